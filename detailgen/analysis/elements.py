@@ -1,0 +1,202 @@
+"""The straight elastic bar, all bars of the frame at once.
+
+Each bar is described by three numbers that do not change when it moves as a rigid body: its lengthening and the two rotations of
+its ends against the line between them. Their partners are the mean axial force and the two end couples. Written so, a bar is in
+equilibrium by construction, whatever its arms, springs and loads.
+
+Source: slope-deflection equations with rotational springs at both ends, solved in closed form (own derivation):
+``M = (1 + K0 C)^-1 (K0 phi + F)`` with ``C = diag(1 / k)``, written with the fixity ``r = 1 / (1 + 3 E I / (k L))``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from detailgen.model.structure import Bools, Floats, Ints, LoadCase, Structure
+
+# An arm shorter than this part of its bar is rounding in the survey's coordinates, not an arm.
+ARM_NOISE = 1e-9
+
+
+@dataclass(frozen=True)
+class Bars:
+    """The m bars that take part. ``shape`` turns six joint movements into (lengthening, rotation, rotation)."""
+
+    index: Ints  # (m,) rows of the Structure
+    ends: Ints  # (m, 2)
+    dofs: Ints  # (m, 6): x, y, rotation of the start joint, then of the end joint
+    length: Floats  # (m,), in
+    direction: Floats  # (m, 2), unit vector
+    offset: Floats  # (m, 2, 2), in
+    shape: Floats  # (m, 3, 6)
+    stiffness: Floats  # (m, 3, 3): lb/in for the first, in-lb/rad for the other two
+    share: Floats  # (m, 2, 2): fixed-end couples -> couples that the springs let through
+    turns: Bools  # (m, 2): the end resists a rotation of its joint
+    arms: bool  # any offset at all
+
+
+@dataclass(frozen=True)
+class BarLoads:
+    """What the loads on k cases and m bars do, before any joint moves."""
+
+    end_force: Floats  # (k, m, 2, 2), lb: share of the load that each end receives by the lever rule
+    fixed: Floats  # (k, m, 3): mean axial force (lb) and end couples (in-lb) of the bar with held ends
+    along: Floats  # (k, m), lb/in
+    across: Floats  # (k, m), lb/in, to the left of the direction
+    point: Floats  # (p, 5): case, bar (row of Bars), along lb, across lb, distance in
+
+
+def bars_of(structure: Structure, index: Ints) -> Bars:
+    """Geometry and stiffness of the bars ``index`` (m,). Raises ValueError for a bar without length or with an impossible property."""
+    whole = len(index) == len(structure.ends)
+    pick = slice(None) if whole else index
+    ends, offset, spring = structure.ends[pick], structure.offset[pick], structure.spring[pick]
+    E, A, I = structure.E[pick], structure.A[pick], structure.I[pick]  # noqa: E741
+    vector = structure.joints[ends[:, 1]] - structure.joints[ends[:, 0]]
+    arms = bool(offset.any())
+    if arms:
+        vector = vector + offset[:, 1] - offset[:, 0]
+    length = np.sqrt(vector[:, 0] ** 2 + vector[:, 1] ** 2)
+    _check_range(structure, index, "length", length, above_zero=True)
+    _check_range(structure, index, "E", E, above_zero=True)
+    _check_range(structure, index, "A", A, above_zero=True)
+    _check_range(structure, index, "I", I, above_zero=False)
+    if not spring.min() >= 0.0:
+        raise ValueError("A rotational spring is negative or not a number.")
+    direction = vector / length[:, None]
+
+    bending = E * I / length
+    bends = (spring > 0.0) & (I > 0.0)[:, None]
+    fixity = np.where(bends, 1.0 / (1.0 + 3.0 * bending[:, None] / np.where(bends, spring, 1.0)), 0.0)
+    r1, r2 = fixity[:, 0], fixity[:, 1]
+    below = 1.0 / (4.0 - r1 * r2)
+    share = np.empty((len(length), 2, 2))
+    share[:, 0, 0] = r1 * (4.0 - r2) * below
+    share[:, 0, 1] = -2.0 * r1 * (1.0 - r2) * below
+    share[:, 1, 0] = -2.0 * r2 * (1.0 - r1) * below
+    share[:, 1, 1] = r2 * (4.0 - r1) * below
+    # share @ K0 multiplied out, so that the two off-diagonal terms are the same number and not only nearly so.
+    stiffness = np.zeros((len(length), 3, 3))
+    stiffness[:, 0, 0] = E * A / length
+    bending = bending * below
+    stiffness[:, 1, 1] = 12.0 * bending * r1
+    stiffness[:, 2, 2] = 12.0 * bending * r2
+    stiffness[:, 1, 2] = stiffness[:, 2, 1] = 6.0 * bending * r1 * r2
+
+    shape = np.zeros((len(length), 3, 6))
+    shape[:, 0, 0:2] = -direction
+    shape[:, 0, 3:5] = direction
+    slope = direction / length[:, None]
+    shape[:, 1:, 0] = -slope[:, 1:]
+    shape[:, 1:, 1] = slope[:, :1]
+    shape[:, 1:, 3] = slope[:, 1:]
+    shape[:, 1:, 4] = -slope[:, :1]
+    shape[:, 1, 2] = 1.0
+    shape[:, 2, 5] = 1.0
+    turns = bends
+    if arms:
+        # A turning joint moves the bar's end by rotation x (-oy, ox): both rows of movement feed the rotation's column.
+        for column in (2, 5):
+            arm = offset[:, column // 3]
+            shape[:, :, column] += shape[:, :, column - 1] * arm[:, :1] - shape[:, :, column - 2] * arm[:, 1:]
+        turns = bends | (np.abs(offset).max(axis=2) > ARM_NOISE * length[:, None])
+    dofs = (3 * ends[:, :, None] + np.arange(3)).reshape(-1, 6)
+    return Bars(index, ends, dofs, length, direction, offset, shape, stiffness, share, turns, arms)
+
+
+def _check_range(structure: Structure, index: Ints, what: str, value: Floats, *, above_zero: bool) -> None:
+    """Raise ValueError naming the member unless all values are finite and above (or at) zero."""
+    low = value.min()
+    if (low > 0.0 or (low == 0.0 and not above_zero)) and value.max() < np.inf:
+        return
+    good = np.isfinite(value) & ((value > 0.0) if above_zero else (value >= 0.0))
+    worst = int(np.flatnonzero(~good)[0])
+    row = int(index[worst])
+    raise ValueError(f"Element {row} of member {structure.member[row]} has {what} = {value[worst]:g}, which cannot be.")
+
+
+def loads_of(bars: Bars, cases: Sequence[LoadCase], members: Sequence[str]) -> BarLoads:
+    """Loads on the bars for k cases. Raises ValueError for a point load that lies beyond its bar. Loads on other bars are not read."""
+    whole = len(members) == len(bars.index)
+    pick = slice(None) if whole else bars.index
+    distributed = np.array([case.distributed[pick] for case in cases])
+    strain = np.array([case.strain[pick] for case in cases])
+    along = (distributed * bars.direction).sum(axis=2)
+    across = distributed[:, :, 1] * bars.direction[:, 0] - distributed[:, :, 0] * bars.direction[:, 1]
+    end_force = np.empty((*along.shape, 2, 2))
+    end_force[:] = (0.5 * distributed * bars.length[:, None])[:, :, None, :]
+    couples = np.empty((*along.shape, 2))
+    couples[:, :, 1] = across * (bars.length**2 / 12.0)
+    couples[:, :, 0] = -couples[:, :, 1]
+    point = _point_loads(bars, cases, members, end_force, couples)
+    fixed = np.empty((*along.shape, 3))
+    fixed[:, :, 0] = -bars.stiffness[:, 0, 0] * bars.length * strain
+    fixed[:, :, 1] = bars.share[:, 0, 0] * couples[:, :, 0] + bars.share[:, 0, 1] * couples[:, :, 1]
+    fixed[:, :, 2] = bars.share[:, 1, 0] * couples[:, :, 0] + bars.share[:, 1, 1] * couples[:, :, 1]
+    return BarLoads(end_force, fixed, along, across, point)
+
+
+def _point_loads(bars: Bars, cases: Sequence[LoadCase], members: Sequence[str], end_force: Floats, couples: Floats) -> Floats:
+    """Add the point loads to ``end_force`` and ``couples`` (both changed in place) and return them in bar axes, (p, 5)."""
+    listed = [(case_number, *load) for case_number, case in enumerate(cases) for load in case.point]
+    if not listed:
+        return np.zeros((0, 5))
+    place = {int(row): number for number, row in enumerate(bars.index)}
+    rows = []
+    for case_number, element, fx, fy, distance in listed:
+        if not 0 <= element < len(members):
+            raise ValueError(f"Load case {cases[case_number].name} has a point load on element {element}, which does not exist.")
+        if element not in place:
+            continue  # the bar takes no part in this stage, nor do its loads
+        bar = place[element]
+        length = float(bars.length[bar])
+        if not -ARM_NOISE * length <= distance <= (1.0 + ARM_NOISE) * length:
+            raise ValueError(
+                f"Load case {cases[case_number].name} has a point load {distance:g} from the start of an element of {members[element]} "
+                f"that is only {length:g} long."
+            )
+        part = min(max(distance / length, 0.0), 1.0)
+        cx, cy = bars.direction[bar]
+        along, across = fx * cx + fy * cy, fy * cx - fx * cy
+        end_force[case_number, bar, 0] += np.array([fx, fy]) * (1.0 - part)
+        end_force[case_number, bar, 1] += np.array([fx, fy]) * part
+        couples[case_number, bar, 0] -= across * length * part * (1.0 - part) ** 2
+        couples[case_number, bar, 1] += across * length * part**2 * (1.0 - part)
+        rows.append((case_number, bar, along, across, part * length))
+    return np.array(rows, dtype=np.float64).reshape(-1, 5)
+
+
+def along_the_bars(bars: Bars, loads: BarLoads, basic: Floats, fraction: Floats) -> tuple[Floats, Floats, Floats]:
+    """Axial force, shear and moment, each (k, m, s), from the bars' mean axial forces and end couples ``basic`` (k, m, 3).
+
+    A station that falls on a point load has the values just before it; where the load stands at the very start, those just after it.
+    """
+    length = bars.length[:, None]
+    left = (0.5 - fraction) * length  # (m, s)
+    start, end = basic[:, :, 1, None], basic[:, :, 2, None]
+    across = loads.across[:, :, None]
+    axial = basic[:, :, 0, None] + loads.along[:, :, None] * left
+    shear = (start + end) / length - across * left
+    moment = end * fraction - start * (1.0 - fraction) - across * (0.5 * length**2 * (fraction * (1.0 - fraction)))
+    for case_number, bar, push, lift, distance in loads.point:
+        where = int(case_number), int(bar)
+        size = bars.length[where[1]]
+        part = distance / size
+        passed = (fraction > part + ARM_NOISE) | (part < ARM_NOISE)
+        axial[where] += push * np.where(passed, -part, 1.0 - part)
+        shear[where] -= lift * np.where(passed, -part, 1.0 - part)
+        moment[where] -= lift * size * np.where(passed, part * (1.0 - fraction), (1.0 - part) * fraction)
+    return axial, shear, moment
+
+
+def joint_forces(bars: Bars, basic: Floats, end_force: Floats) -> Floats:
+    """Forces of the joints on the bars at the joints, (k, m, 6): lb, lb, in-lb at the start, then at the end."""
+    forces = np.matmul(basic.transpose(1, 0, 2), bars.shape).transpose(1, 0, 2)
+    both = forces.reshape(*basic.shape[:2], 2, 3)
+    both[..., :2] -= end_force
+    if bars.arms:
+        both[..., 2] -= bars.offset[..., 0] * end_force[..., 1] - bars.offset[..., 1] * end_force[..., 0]
+    return both.reshape(forces.shape)

@@ -1,0 +1,252 @@
+"""A clause of a standard as a pure function, and the record of what it computed.
+
+A clause function is assignments and one return, safe for numpy arrays. Its docstring names each symbol with its unit::
+
+    def A_net(A, A_holes):
+        '''Net area of a section.
+
+        A: gross area, in2
+        A_holes: area taken by holes, in2
+        Returns: in2
+        Source: NDS 2018, 3.1.2
+        '''
+        return A - A_holes
+
+A ``Calculation`` calls such functions and keeps every statement with its numbers, so that a report prints
+the formula that ran. Values may be arrays (one entry per combination and station); ``steps(index)`` reads one entry.
+"""
+
+from __future__ import annotations
+
+import ast
+import inspect
+import re
+import textwrap
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from enum import IntEnum
+from functools import cache
+from types import CodeType
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from detailgen.core.errors import OutOfRange
+
+
+class TableStatus(IntEnum):
+    """How far the numbers of a table have been read against print; the least sure one decides for a result."""
+
+    FROM_MEMORY = 0
+    PRINT = 1
+    READ = 2
+    NONE = 3
+
+    @property
+    def words(self) -> str:
+        return {0: "from memory", 1: "seen in print, not read against the book", 2: "read against print", 3: "no table"}[int(self)]
+
+
+@dataclass(frozen=True, slots=True)
+class Cite:
+    """Where a number comes from."""
+
+    document: str
+    clause: str
+    table: str = ""
+    status: TableStatus = TableStatus.NONE
+
+    def __str__(self) -> str:
+        return f"{self.document} {self.clause}" + (f", table {self.table}" if self.table else "")
+
+
+@dataclass(frozen=True, slots=True)
+class Term:
+    symbol: str
+    value: float
+    unit: str
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One line of a calculation: symbol = formula = value, with its terms and its source."""
+
+    symbol: str
+    formula: str
+    terms: tuple[Term, ...]
+    value: float
+    unit: str
+    cite: Cite
+
+
+Number = float | NDArray[np.float64]
+"""What a clause takes and gives: one value, or an array with one entry per combination and station."""
+
+
+def require(condition: bool | np.bool_ | NDArray[np.bool_], what: str, clause: str) -> None:
+    """Refuse loudly outside the range in which a clause holds."""
+    if not np.all(condition):
+        raise OutOfRange(what, clause)
+
+
+@dataclass(frozen=True)
+class _Statement:
+    symbol: str
+    formula: str
+    names: tuple[str, ...]
+    code: CodeType
+
+
+@dataclass(frozen=True)
+class ClauseText:
+    """What a clause's docstring says."""
+
+    title: str
+    units: dict[str, str]
+    returns: str
+    source: str
+
+    @property
+    def cite(self) -> Cite:
+        document, _, clause = self.source.partition(", ")
+        return Cite(document, clause)
+
+
+_TERM = re.compile(r"^(\w+): (.+?)(?:, ([^,\s]+))?$")
+
+
+@cache
+def clause_text(function: Callable[..., Any]) -> ClauseText:
+    """Title, units and source of a clause function. Raises ValueError where the docstring lacks one."""
+    lines = [line.strip() for line in inspect.cleandoc(function.__doc__ or "").splitlines() if line.strip()]
+    units: dict[str, str] = {}
+    returns = source = ""
+    for line in lines[1:]:
+        match = _TERM.match(line)
+        if line.startswith("Returns: "):
+            returns = line.removeprefix("Returns: ").split(",")[0].strip()
+        elif line.startswith("Source: "):
+            source = line.removeprefix("Source: ").strip()
+        elif match and match[3] and match[1] != "Raises":
+            units[match[1]] = match[3]
+    if not (lines and returns and source):
+        raise ValueError(f"{function.__module__}.{function.__name__}: docstring needs a title, Returns and Source")
+    return ClauseText(lines[0], units, returns, source)
+
+
+class _Text(ast.NodeVisitor):
+    """Python expression -> readable formula."""
+
+    ORDER = {ast.Add: 1, ast.Sub: 1, ast.Mult: 2, ast.Div: 2, ast.Pow: 4}
+    SIGN = {ast.Add: " + ", ast.Sub: " - ", ast.Mult: " × ", ast.Div: " / ", ast.Pow: "^"}
+    COMPARE = {ast.Lt: "<", ast.LtE: "≤", ast.Gt: ">", ast.GtE: "≥", ast.Eq: "="}
+    CALL = {"minimum": "min", "maximum": "max", "absolute": "abs"}
+
+    def of(self, node: ast.expr, least: int = 0) -> str:
+        match node:
+            case ast.Name():
+                return node.id
+            case ast.Constant():
+                return f"{node.value:g}" if isinstance(node.value, float) else str(node.value)
+            case ast.BinOp():
+                rank = self.ORDER[type(node.op)]
+                right = rank + (0 if isinstance(node.op, ast.Add | ast.Mult) else 1)
+                text = self.of(node.left, rank + (isinstance(node.op, ast.Pow))) + self.SIGN[type(node.op)] + self.of(node.right, right)
+                return f"({text})" if rank < least else text
+            case ast.UnaryOp():
+                return f"-{self.of(node.operand, 3)}"
+            case ast.Compare():
+                rest = zip(node.ops, node.comparators, strict=True)
+                return self.of(node.left, 1) + "".join(f" {self.COMPARE[type(o)]} {self.of(c, 1)}" for o, c in rest)
+            case ast.Call():
+                name = node.func.attr if isinstance(node.func, ast.Attribute) else self.of(node.func)
+                arguments = [self.of(a) for a in node.args]
+                if name == "where":
+                    return f"({arguments[1]} if {arguments[0]}, else {arguments[2]})"
+                return f"{self.CALL.get(name, name)}({', '.join(arguments)})"
+            case ast.Attribute():
+                return node.attr
+            case ast.Tuple():
+                return ", ".join(self.of(e) for e in node.elts)
+        raise TypeError(f"a clause may not use {type(node).__name__}")
+
+
+@cache
+def statements(function: Callable[..., Any]) -> tuple[_Statement, ...]:
+    """The statements of a clause function. Raises TypeError where it is more than assignments and one return."""
+    tree = ast.parse(textwrap.dedent(inspect.getsource(function)))
+    body = next(n for n in tree.body if isinstance(n, ast.FunctionDef)).body
+    out = []
+    for node in body:
+        if isinstance(node, ast.Expr):
+            if isinstance(node.value, ast.Call):  # require(...)
+                out.append(_Statement("", "", (), compile(ast.Module([node], []), function.__name__, "exec")))
+            continue
+        if isinstance(node, ast.Assign) and isinstance(node.targets[0], ast.Name):
+            symbol, value = node.targets[0].id, node.value
+        elif isinstance(node, ast.Return) and node.value is not None:
+            symbol, value = function.__name__, node.value
+        else:
+            raise TypeError(f"{function.__name__}: a clause is assignments and one return, found {type(node).__name__}")
+        called = {id(n.func) for n in ast.walk(value) if isinstance(n, ast.Call)}
+        names = dict.fromkeys(n.id for n in ast.walk(value) if isinstance(n, ast.Name) and n.id != "np" and id(n) not in called)
+        out.append(_Statement(symbol, _Text().of(value), tuple(names), compile(ast.Expression(value), function.__name__, "eval")))
+    return tuple(out)
+
+
+@dataclass(frozen=True)
+class _Recorded:
+    symbol: str
+    formula: str
+    terms: tuple[tuple[str, Any, str], ...]
+    value: Any
+    unit: str
+    cite: Cite
+
+
+def _entry(value: Any, index: int) -> float:
+    array = np.asarray(value, dtype=float)
+    return float(array if array.ndim == 0 else array.flat[index if array.size > 1 else 0])
+
+
+@dataclass
+class Calculation:
+    """A sheet of paper: every call of a clause leaves its lines on it."""
+
+    recorded: list[_Recorded] = field(default_factory=list)
+    status: TableStatus = TableStatus.NONE
+
+    def __call__(self, function: Callable[..., Any], /, **terms: Any) -> Any:
+        """Run a clause with the given terms, record each statement, return its value."""
+        text = clause_text(function)
+        space = dict(function.__globals__)
+        space.update(terms)
+        known: dict[str, Any] = dict(terms)
+        value: Any = None
+        for statement in statements(function):
+            if not statement.symbol:
+                exec(statement.code, space)
+                continue
+            value = eval(statement.code, space)
+            last = statement.symbol == function.__name__
+            if last and statement.names == (statement.formula,) and statement.formula in known:
+                break  # "return x": x is already on the sheet
+            used = tuple((n, known[n], text.units.get(n, "")) for n in statement.names if n in known)
+            unit = text.returns if last else text.units.get(statement.symbol, "")
+            self.recorded.append(_Recorded(statement.symbol, statement.formula, used, value, unit, text.cite))
+            space[statement.symbol] = known[statement.symbol] = value
+        return value
+
+    def given(self, symbol: str, value: Any, unit: str, cite: Cite) -> Any:
+        """Put a looked-up value on the sheet and return it."""
+        self.recorded.append(_Recorded(symbol, "", (), value, unit, cite))
+        self.status = min(self.status, cite.status)
+        return value
+
+    def steps(self, index: int = 0) -> tuple[Step, ...]:
+        """The lines for one entry of the arrays."""
+        return tuple(
+            Step(r.symbol, r.formula, tuple(Term(s, _entry(v, index), u) for s, v, u in r.terms), _entry(r.value, index), r.unit, r.cite)
+            for r in self.recorded
+        )

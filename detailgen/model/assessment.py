@@ -1,0 +1,149 @@
+"""What the assessment hands on: forces, checks by place, findings with their cause, the snow that the roof may carry."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from detailgen.core.clause import Cite
+from detailgen.core.result import CheckResult, State
+from detailgen.model.project import Truss
+from detailgen.model.structure import FrameResult, LoadCase, Structure
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Combination:
+    """Load cases with their factors; ``duration`` names the shortest load (standards.interface.DURATIONS)."""
+
+    name: str
+    factors: tuple[tuple[str, float], ...]
+    duration: str
+    cite: Cite
+
+
+@dataclass(frozen=True)
+class MemberForces:
+    """Forces of one member between two joints: c combinations at s stations (in from its first joint). lb and in-lb, tension and sagging positive."""
+
+    member: str
+    station: Floats  # (s,)
+    axial: Floats  # (c, s)
+    shear: Floats  # (c, s)
+    moment: Floats  # (c, s)
+
+
+@dataclass(frozen=True)
+class Forces:
+    """All members of one structure in one stage. ``source`` is "analysis" or the name of an imported file."""
+
+    structure: str  # "intact", "as found", "as repaired"
+    stage: str
+    combinations: tuple[Combination, ...]
+    members: Mapping[str, MemberForces]
+    source: str
+
+
+@dataclass(frozen=True)
+class Place:
+    """One thing that is checked: a member between two joints, a bolted end, a splice."""
+
+    kind: str  # "member", "connection", "splice"
+    member: str  # member between two joints, e.g. "L3-L4", "U2-L3"
+    joint: str  # connections and splices: where; "" for members
+    name: str  # for people, e.g. "web U2-L3 at L3"
+    results: tuple[CheckResult, ...]
+
+    @property
+    def worst(self) -> CheckResult | None:
+        """The result with the largest ratio; one that cannot be checked only if nothing else is there."""
+        known = [r for r in self.results if not math.isnan(r.ratio)]
+        return max(known, key=lambda r: r.ratio) if known else (self.results[0] if self.results else None)
+
+    @property
+    def unchecked(self) -> tuple[CheckResult, ...]:
+        return tuple(r for r in self.results if r.state is State.CANNOT_BE_CHECKED)
+
+
+@dataclass(frozen=True)
+class Assessed:
+    """One structure, checked. ``no_safe_load_path`` is the reason why no numbers are passed on; empty if there is a path."""
+
+    structure: str
+    forces: Forces | None
+    places: tuple[Place, ...]
+    no_safe_load_path: str = ""
+
+    def results(self) -> Iterator[tuple[Place, CheckResult]]:
+        for place in self.places:
+            for result in place.results:
+                yield place, result
+
+    @property
+    def worst(self) -> tuple[Place, CheckResult] | None:
+        known = [(p, p.worst) for p in self.places if p.worst is not None and not math.isnan(p.worst.ratio)]
+        return max(((p, r) for p, r in known if r is not None), key=lambda pair: pair[1].ratio, default=None)
+
+
+@dataclass(frozen=True)
+class Finding:
+    """Something that is wrong, and why, in sentences."""
+
+    kind: str  # "overstress", "damage", "no safe load path", "cannot be checked", "movement"
+    member: str
+    joint: str
+    title: str
+    cause: str
+    ratio: float
+    combination: str = ""
+
+
+@dataclass(frozen=True)
+class SnowCapacity:
+    """How much of today's snow the roof may carry as found: the factor on all snow at which the first check reaches 1.0.
+
+    Loads are flat-roof snow loads (psi of plan area) that go with the factor. ``at_least`` marks a search that ended at its upper bound.
+    """
+
+    factor: float
+    flat_roof_today: float
+    governing: str
+    at_least: bool = False
+
+    @property
+    def flat_roof_allowed(self) -> float:
+        return self.factor * self.flat_roof_today
+
+
+@dataclass(frozen=True)
+class LoadPicture:
+    """A load along the span for drawing and report: x (in) and load per horizontal area (psi)."""
+
+    name: str
+    x: Floats
+    pressure: Floats
+
+
+@dataclass(frozen=True)
+class TrussAssessment:
+    """Everything about one truss before repair."""
+
+    truss: Truss
+    combinations: tuple[Combination, ...]
+    cases: tuple[LoadCase, ...]
+    pictures: tuple[LoadPicture, ...]
+    intact: Assessed
+    as_found: Assessed
+    findings: tuple[Finding, ...]
+    snow: SnowCapacity | None
+    assumptions: tuple[str, ...]
+    flags: tuple[str, ...]  # what page one must say
+    structure: Structure | None = None  # as found
+    answers: FrameResult | None = None  # per load case, as found
+    original: Assessed | None = None
+    names: Mapping[str, str] = field(default_factory=dict)

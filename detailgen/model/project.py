@@ -1,0 +1,253 @@
+"""What this job is: the survey, resolved. Inches, pounds, psi, radians; x along the span from the left heel work point, y up, z toward the viewer."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from detailgen.core.units import UnitSystem
+
+
+@dataclass(frozen=True)
+class Wood:
+    """Species, grade and moisture as surveyed. ``values`` (psi; G without unit) replace the standard's tables and carry their source."""
+
+    product: str  # "sawn" or "glulam"
+    species: str
+    grade: str
+    wet: bool = False
+    values: tuple[tuple[str, float], ...] = ()
+    source: str = ""
+
+
+@dataclass(frozen=True)
+class Ply:
+    """One ply of a member: measured thickness (z) and depth (in the truss plane), in, and the z of its centre.
+
+    ``layers`` are the depths of planks stacked over the ply's depth, bottom first; empty for one solid piece.
+    ``composite`` says whether the layers act together ("full") or each by itself ("none").
+    """
+
+    name: str
+    thickness: float
+    depth: float
+    z: float
+    wood: Wood
+    layers: tuple[float, ...] = ()
+    composite: str = "full"
+
+
+@dataclass(frozen=True)
+class Member:
+    """A chord over all its joints, or a web between two. Stations run from the first joint along the member's axis (a chord: along x)."""
+
+    name: str
+    kind: str  # "bottom chord", "top chord", "web"
+    joints: tuple[str, ...]
+    plies: tuple[Ply, ...]
+    bow: float = 0.0
+    braces: tuple[float, ...] = ()  # stations held out of plane, ends not counted
+    """For a chord: x; for a web: distance from its first joint."""
+
+
+@dataclass(frozen=True)
+class Bolts:
+    """A bolt group. Positions (along, across) from the joint's work point, or from the cut of a splice, in the axes of the member it belongs to (in)."""
+
+    diameter: float
+    positions: tuple[tuple[float, float], ...]
+    bending_yield: float  # psi
+    missing: int = 0
+
+
+@dataclass(frozen=True)
+class Plate:
+    """An existing steel plate or strap that the bolts pass: thickness, width across its length, z of its centre (in)."""
+
+    thickness: float
+    width: float
+    z: float
+    bearing_strength: float  # psi, dowel bearing
+    end: float  # distance from the first work point (or cut) to the plate's end, along (in)
+
+
+@dataclass(frozen=True)
+class Filler:
+    """Blocking between plies that the bolts pass; it fills the gap and carries nothing."""
+
+    thickness: float
+    z: float
+
+
+@dataclass(frozen=True)
+class Connection:
+    """A bolted end of a member at a joint.
+
+    ``end`` is how far the member runs beyond the work point (in; negative where it stops short).
+    """
+
+    name: str
+    member: str
+    joint: str
+    bolts: Bolts
+    end: float
+    plates: tuple[Plate, ...] = ()
+    fillers: tuple[Filler, ...] = ()
+    condition: float = 1.0
+
+
+@dataclass(frozen=True)
+class Splice:
+    """A butt joint of one ply of a chord at x. Bolt positions are along from the cut, on each side alike."""
+
+    name: str
+    chord: str
+    ply: str
+    x: float
+    behaviour: str  # "hinge", "one ply continuous", "fixed", "semi-rigid"
+    stiffness: float  # in-lb/rad, semi-rigid only
+    bolts: Bolts | None
+    plates: tuple[Plate, ...] = ()
+    fillers: tuple[Filler, ...] = ()
+    scabs: tuple[Ply, ...] = ()  # wood splice pieces
+    condition: float = 1.0
+
+
+@dataclass(frozen=True)
+class NoDrillZone:
+    """Old metal or old holes that bar new work: a split ring, shear plate, strap, heel shoe or hole, in the axes of its member."""
+
+    member: str
+    kind: str
+    along: float
+    across: float
+    length: float
+    depth: float
+
+
+@dataclass(frozen=True)
+class Damage:
+    """Something found. ``at`` is the station of its middle (a chord: x), ``length`` its extent. ``amount`` is the size of a bow or sag (in)."""
+
+    kind: str  # break, split, check, decay, failed connector, bow, missing bolt, sag
+    member: str
+    ply: str  # "" = every ply
+    at: float
+    length: float
+    photo: str
+    factor: float
+    basis: str
+    amount: float = 0.0
+    connection: str = ""
+
+
+@dataclass(frozen=True)
+class Arc:
+    """The top chord's centre line as a circle (in)."""
+
+    radius: float
+    centre_x: float
+    centre_y: float
+
+
+@dataclass(frozen=True)
+class Support:
+    """Bearing at a heel. ``offset`` is the bearing point seen from the heel work point (in)."""
+
+    joint: str
+    kind: str  # "pin" or "roller"
+    offset: tuple[float, float]
+
+
+@dataclass(frozen=True)
+class ForceImport:
+    """Forces from another analysis: where they stand and how long their combinations' shortest loads act."""
+
+    file: str
+    durations: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True)
+class Override:
+    """A default set aside by the engineer, with the reason; page one repeats it."""
+
+    item: str
+    value: str
+    reason: str
+
+
+@dataclass(frozen=True)
+class Truss:
+    """One truss with its type's geometry and its own findings."""
+
+    mark: str
+    type: str
+    bay: str
+    tributary_width: float
+    span: float
+    joints: Mapping[str, tuple[float, float]]
+    bottom: tuple[str, ...]  # joints of the bottom chord, left to right
+    top: tuple[str, ...]  # joints of the top chord, heels included
+    arc: Arc | None
+    curved: bool
+    members: tuple[Member, ...]
+    connections: tuple[Connection, ...]
+    splices: tuple[Splice, ...]
+    supports: tuple[Support, Support]
+    zones: tuple[NoDrillZone, ...] = ()
+    damage: tuple[Damage, ...] = ()
+    forces: ForceImport | None = None
+    overrides: tuple[Override, ...] = ()
+
+    def member(self, name: str) -> Member:
+        return next(m for m in self.members if m.name == name)
+
+
+@dataclass(frozen=True)
+class SnowInput:
+    ground_snow: float  # psi
+    exposure: float
+    thermal: float
+    importance: float
+    slippery: bool
+
+
+@dataclass(frozen=True)
+class OriginalDesign:
+    """The uniform load that the truss was first designed for, on the horizontal projection (psi), and the tension stress then allowed (psi; 0 = unknown)."""
+
+    total: float
+    tension_stress: float = 0.0
+    source: str = ""
+
+
+@dataclass(frozen=True)
+class Loads:
+    """Area loads in psi."""
+
+    roof_dead: float
+    roof_dead_on: str  # "slope" or "plan"
+    ceiling_dead: float
+    unit_weight: float  # lb/in3; 0 = from the specific gravity
+    roof_live: float
+    snow: SnowInput | None
+    original: OriginalDesign | None = None
+
+
+@dataclass(frozen=True)
+class Project:
+    name: str
+    number: str
+    location: str
+    revision: str
+    date: str  # of the revision
+    units: UnitSystem
+    code_path: str
+    view: str
+    grid: str
+    wood_standard: str
+    load_standard: str
+    loads: Loads
+    trusses: tuple[Truss, ...]
+    assumptions: tuple[str, ...] = ()
+    folder: str = ""

@@ -1,0 +1,212 @@
+"""What the rest of the program may ask of a standard: requests with numbers in, CheckResults out.
+
+A standard's folder offers one object called ``STANDARD`` with a ``key``. Nothing here knows a job, and no document is named here:
+allowable stress, load and resistance factors and partial factors all fit behind these requests.
+Lengths in inches, forces in pounds, stresses and area loads in psi, angles in radians.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from detailgen.core.clause import Calculation, Cite
+from detailgen.core.result import CheckResult
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+DURATIONS = ("permanent", "ten years", "snow", "construction", "wind", "impact")
+"""How long the shortest load of a combination acts; roof live load counts as construction."""
+
+
+@dataclass(frozen=True)
+class WoodGrade:
+    """A wood as surveyed. ``given`` are a project's own reference values (psi, G without unit) with their stated source."""
+
+    product: str  # "sawn" or "glulam"
+    species: str
+    grade: str
+    wet: bool = False
+    given: tuple[tuple[str, float], ...] = ()
+    source: str = ""
+
+
+@dataclass(frozen=True)
+class Stiffness:
+    """What the analysis needs of a wood."""
+
+    E: float  # psi, for deflection and force distribution
+    specific_gravity: float
+    cite: Cite
+
+
+@dataclass(frozen=True)
+class Demands:
+    """k points: a station of a member under a combination. Axial is positive in tension."""
+
+    axial: Floats  # (k,), lb
+    moment: Floats  # (k,), in-lb, in the plane of the truss
+    shear: Floats  # (k,), lb
+    station: Floats  # (k,), in along the member
+    combination: Ints  # (k,), index into ``combinations``
+    combinations: tuple[str, ...]
+    durations: tuple[str, ...]  # one of DURATIONS per combination
+    stage: str = "service"
+
+
+@dataclass(frozen=True)
+class MemberRequest:
+    """One wood piece (a ply, or a layer that acts by itself) over one length between joints.
+
+    ``thickness`` is across the truss, ``depth`` in its plane. Arrays are per point of ``demands``.
+    ``net_area`` and ``net_modulus`` are the section left by holes; ``condition`` (0 to 1) is what damage leaves of it.
+    ``length_in_plane`` and ``length_out_of_plane`` are effective lengths against buckling in and out of the truss plane;
+    ``unbraced_bending`` is the unbraced length of the bending compression edge; ``bow`` is a measured out-of-plane bow.
+    """
+
+    where: str
+    wood: WoodGrade
+    thickness: float
+    depth: float
+    demands: Demands
+    net_area: Floats
+    net_modulus: Floats
+    condition: Floats
+    length_in_plane: float
+    length_out_of_plane: float
+    unbraced_bending: float
+    bow: float = 0.0
+    zero_moment_length: float = 0.0  # length between points of zero moment, for a volume factor
+    laminations: int = 0  # glulam: number of laminations over the depth; 0: from the depth
+
+
+@dataclass(frozen=True)
+class ConnectedPart:
+    """One part that a bolt group passes, in its own axes: along its grain (or a plate's length) and across it.
+
+    ``bolts`` are centres in the part's axes; ``ends`` and ``edges`` are the coordinates of its two ends (along; +-inf where the part
+    runs through) and two edges (across). ``load_angle`` is the direction, in the part's axes, of the force that the bolts exert ON this part
+    when the connected member is in tension; in compression it is opposite. ``side`` is "member" for parts of the member whose force is carried, "other" for those that take it.
+    """
+
+    name: str
+    material: str  # "wood" or "steel"
+    thickness: float
+    side: str
+    load_angle: float
+    bolts: Floats  # (n, 2)
+    ends: tuple[float, float]
+    edges: tuple[float, float]
+    wood: WoodGrade | None = None
+    bearing_strength: float = 0.0  # dowel bearing strength of a steel part, psi
+    condition: float = 1.0
+
+
+@dataclass(frozen=True)
+class ConnectionRequest:
+    """A bolt group: its parts in order across the truss (far to near), touching each other unless ``gaps`` says otherwise.
+
+    ``axial`` is the member's force (lb, tension positive), one entry per combination. ``reverses``: tension and compression both count
+    for distances (the caller decides by its own rule).
+    """
+
+    where: str
+    diameter: float
+    bolt_bending_yield: float  # psi
+    parts: tuple[ConnectedPart, ...]
+    gaps: tuple[float, ...]  # open distance between part k and k+1, in; 0 where they touch
+    axial: Floats  # (c,)
+    combinations: tuple[str, ...]
+    durations: tuple[str, ...]
+    reverses: bool
+    stage: str = "service"
+    hole_oversize: float = 1 / 16
+    grade_note: str = ""
+
+
+class WoodStandard(Protocol):
+    """A standard for wood members and their connections."""
+
+    @property
+    def key(self) -> str: ...
+    @property
+    def name(self) -> str: ...
+    def stiffness(self, wood: WoodGrade, thickness: float, depth: float) -> Stiffness:
+        """Raises NotCovered for a wood that the standard's tables do not hold."""
+        ...
+
+    def known_woods(self) -> Mapping[str, tuple[str, ...]]:
+        """Grades by ``product: species``, for messages to people."""
+        ...
+
+    def member_checks(self, request: MemberRequest) -> Sequence[CheckResult]:
+        """One result per check and combination (its worst station)."""
+        ...
+
+    def connection_checks(self, request: ConnectionRequest) -> Sequence[CheckResult]:
+        """One result per check and combination; 'cannot be checked' where the arrangement is not covered."""
+        ...
+
+
+@dataclass(frozen=True)
+class SnowSite:
+    """What the site and the building say about snow."""
+
+    ground_snow: float  # psi
+    exposure: float  # C_e
+    thermal: float  # C_t
+    importance: float  # I_s
+    slippery: bool
+
+
+@dataclass(frozen=True)
+class RoofCurve:
+    """The roof along the truss: x from the left eave (in) and the slope there (radians, positive where the roof rises to the right)."""
+
+    x: Floats
+    slope: Floats
+    crown: float
+    span: float
+    rise: float
+
+
+@dataclass(frozen=True)
+class RoofPressure:
+    """A vertical load per horizontal area (psi) along x, linear between the points."""
+
+    name: str
+    x: Floats
+    pressure: Floats
+    calculation: Calculation = field(default_factory=Calculation)
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class CombinationRule:
+    """factors by kind of load: D, Lr, S, ...; the shortest load decides the duration."""
+
+    name: str
+    factors: tuple[tuple[str, float], ...]
+    duration: str
+    cite: Cite
+
+
+class LoadStandard(Protocol):
+    """A standard for loads and their combinations."""
+
+    @property
+    def key(self) -> str: ...
+    @property
+    def name(self) -> str: ...
+    def snow(self, roof: RoofCurve, site: SnowSite) -> Sequence[RoofPressure]:
+        """Balanced first, then unbalanced from the left and from the right where they are needed."""
+        ...
+
+    def combinations(self, kinds: Sequence[str]) -> Sequence[CombinationRule]:
+        """The combinations in which these kinds of load take part."""
+        ...
