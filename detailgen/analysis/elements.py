@@ -33,7 +33,8 @@ class Bars:
     offset: Floats  # (m, 2, 2), in
     shape: Floats  # (m, 3, 6)
     stiffness: Floats  # (m, 3, 3): lb/in for the first, in-lb/rad for the other two
-    share: Floats  # (m, 2, 2): fixed-end couples -> couples that the springs let through
+    share: Floats  # (m, 2, 2): fixed-end couples (a row) times this are the couples that the springs let through
+    to_bar: Floats  # (m, 2, 2): a force in x and y (a row) times this is the force along and across, to the left
     turns: Bools  # (m, 2): the end resists a rotation of its joint
     arms: bool  # any offset at all
 
@@ -60,12 +61,13 @@ def bars_of(structure: Structure, index: Ints) -> Bars:
     if arms:
         vector = vector + offset[:, 1] - offset[:, 0]
     length = np.sqrt(vector[:, 0] ** 2 + vector[:, 1] ** 2)
-    _check_range(structure, index, "length", length, above_zero=True)
-    _check_range(structure, index, "E", E, above_zero=True)
-    _check_range(structure, index, "A", A, above_zero=True)
-    _check_range(structure, index, "I", I, above_zero=False)
-    if not spring.min() >= 0.0:
-        raise ValueError("A rotational spring is negative or not a number.")
+    possible = (length > 0.0) & (E > 0.0) & (A > 0.0) & (I >= 0.0) & (length + E + A + I < np.inf) & (spring.min(axis=1) >= 0.0)
+    if not possible.all():
+        row = int(index[possible.argmin()])
+        raise ValueError(
+            f"Element {row} of member {structure.member[row]} cannot be: length {length[possible.argmin()]:g}, E {structure.E[row]:g}, "
+            f"A {structure.A[row]:g}, I {structure.I[row]:g}, springs {structure.spring[row, 0]:g} and {structure.spring[row, 1]:g}."
+        )
     direction = vector / length[:, None]
 
     bending = E * I / length
@@ -75,8 +77,8 @@ def bars_of(structure: Structure, index: Ints) -> Bars:
     below = 1.0 / (4.0 - r1 * r2)
     share = np.empty((len(length), 2, 2))
     share[:, 0, 0] = r1 * (4.0 - r2) * below
-    share[:, 0, 1] = -2.0 * r1 * (1.0 - r2) * below
-    share[:, 1, 0] = -2.0 * r2 * (1.0 - r1) * below
+    share[:, 1, 0] = -2.0 * r1 * (1.0 - r2) * below
+    share[:, 0, 1] = -2.0 * r2 * (1.0 - r1) * below
     share[:, 1, 1] = r2 * (4.0 - r1) * below
     # share @ K0 multiplied out, so that the two off-diagonal terms are the same number and not only nearly so.
     stiffness = np.zeros((len(length), 3, 3))
@@ -85,6 +87,11 @@ def bars_of(structure: Structure, index: Ints) -> Bars:
     stiffness[:, 1, 1] = 12.0 * bending * r1
     stiffness[:, 2, 2] = 12.0 * bending * r2
     stiffness[:, 1, 2] = stiffness[:, 2, 1] = 6.0 * bending * r1 * r2
+
+    to_bar = np.empty((len(length), 2, 2))
+    to_bar[:, :, 0] = direction
+    to_bar[:, 0, 1] = -direction[:, 1]
+    to_bar[:, 1, 1] = direction[:, 0]
 
     shape = np.zeros((len(length), 3, 6))
     shape[:, 0, 0:2] = -direction
@@ -96,26 +103,15 @@ def bars_of(structure: Structure, index: Ints) -> Bars:
     shape[:, 1:, 4] = -slope[:, :1]
     shape[:, 1, 2] = 1.0
     shape[:, 2, 5] = 1.0
-    turns = bends
+    turns = fixity > 0.0
     if arms:
         # A turning joint moves the bar's end by rotation x (-oy, ox): both rows of movement feed the rotation's column.
         for column in (2, 5):
             arm = offset[:, column // 3]
             shape[:, :, column] += shape[:, :, column - 1] * arm[:, :1] - shape[:, :, column - 2] * arm[:, 1:]
-        turns = bends | (np.abs(offset).max(axis=2) > ARM_NOISE * length[:, None])
+        turns |= (np.abs(offset).max(axis=2) > ARM_NOISE * length[:, None])
     dofs = (3 * ends[:, :, None] + np.arange(3)).reshape(-1, 6)
-    return Bars(index, ends, dofs, length, direction, offset, shape, stiffness, share, turns, arms)
-
-
-def _check_range(structure: Structure, index: Ints, what: str, value: Floats, *, above_zero: bool) -> None:
-    """Raise ValueError naming the member unless all values are finite and above (or at) zero."""
-    low = value.min()
-    if (low > 0.0 or (low == 0.0 and not above_zero)) and value.max() < np.inf:
-        return
-    good = np.isfinite(value) & ((value > 0.0) if above_zero else (value >= 0.0))
-    worst = int(np.flatnonzero(~good)[0])
-    row = int(index[worst])
-    raise ValueError(f"Element {row} of member {structure.member[row]} has {what} = {value[worst]:g}, which cannot be.")
+    return Bars(index, ends, dofs, length, direction, offset, shape, stiffness, share, to_bar, turns, arms)
 
 
 def loads_of(bars: Bars, cases: Sequence[LoadCase], members: Sequence[str]) -> BarLoads:
@@ -124,19 +120,23 @@ def loads_of(bars: Bars, cases: Sequence[LoadCase], members: Sequence[str]) -> B
     pick = slice(None) if whole else bars.index
     distributed = np.array([case.distributed[pick] for case in cases])
     strain = np.array([case.strain[pick] for case in cases])
-    along = (distributed * bars.direction).sum(axis=2)
-    across = distributed[:, :, 1] * bars.direction[:, 0] - distributed[:, :, 0] * bars.direction[:, 1]
+    along, across = by_bar(distributed, bars.to_bar).transpose(2, 0, 1)
     end_force = np.empty((*along.shape, 2, 2))
-    end_force[:] = (0.5 * distributed * bars.length[:, None])[:, :, None, :]
+    end_force[:] = (distributed * (0.5 * bars.length)[:, None])[:, :, None, :]
     couples = np.empty((*along.shape, 2))
     couples[:, :, 1] = across * (bars.length**2 / 12.0)
     couples[:, :, 0] = -couples[:, :, 1]
     point = _point_loads(bars, cases, members, end_force, couples)
     fixed = np.empty((*along.shape, 3))
     fixed[:, :, 0] = -bars.stiffness[:, 0, 0] * bars.length * strain
-    fixed[:, :, 1] = bars.share[:, 0, 0] * couples[:, :, 0] + bars.share[:, 0, 1] * couples[:, :, 1]
-    fixed[:, :, 2] = bars.share[:, 1, 0] * couples[:, :, 0] + bars.share[:, 1, 1] * couples[:, :, 1]
+    fixed[:, :, 1:] = by_bar(couples, bars.share)
     return BarLoads(end_force, fixed, along, across, point)
+
+
+def by_bar(values: Floats, matrix: Floats) -> Floats:
+    """Multiply the row (k, m, :) of each bar by the bar's own ``matrix`` (m, :, :), from the right."""
+    product: Floats = np.matmul(values.transpose(1, 0, 2), matrix).transpose(1, 0, 2)
+    return product
 
 
 def _point_loads(bars: Bars, cases: Sequence[LoadCase], members: Sequence[str], end_force: Floats, couples: Floats) -> Floats:
@@ -174,13 +174,20 @@ def along_the_bars(bars: Bars, loads: BarLoads, basic: Floats, fraction: Floats)
 
     A station that falls on a point load has the values just before it; where the load stands at the very start, those just after it.
     """
-    length = bars.length[:, None]
-    left = (0.5 - fraction) * length  # (m, s)
-    start, end = basic[:, :, 1, None], basic[:, :, 2, None]
-    across = loads.across[:, :, None]
-    axial = basic[:, :, 0, None] + loads.along[:, :, None] * left
-    shear = (start + end) / length - across * left
-    moment = end * fraction - start * (1.0 - fraction) - across * (0.5 * length**2 * (fraction * (1.0 - fraction)))
+    # Each runs as a polynomial in the fraction of the length: constant, linear and square terms, (3, k, m, 3).
+    start, end = basic[:, :, 1], basic[:, :, 2]
+    load_along, load_across = loads.along * bars.length, loads.across * bars.length
+    arch = 0.5 * load_across * bars.length
+    terms = np.zeros((3, *start.shape, 3))
+    terms[0, :, :, 0] = basic[:, :, 0] + 0.5 * load_along
+    terms[0, :, :, 1] = -load_along
+    terms[1, :, :, 0] = (start + end) / bars.length - 0.5 * load_across
+    terms[1, :, :, 1] = load_across
+    terms[2, :, :, 0] = -start
+    terms[2, :, :, 1] = start + end - arch
+    terms[2, :, :, 2] = arch
+    powers = np.array([np.ones_like(fraction), fraction, fraction * fraction])
+    axial, shear, moment = (terms.reshape(-1, 3) @ powers).reshape(3, *start.shape, len(fraction))
     for case_number, bar, push, lift, distance in loads.point:
         where = int(case_number), int(bar)
         size = bars.length[where[1]]
@@ -192,11 +199,15 @@ def along_the_bars(bars: Bars, loads: BarLoads, basic: Floats, fraction: Floats)
     return axial, shear, moment
 
 
-def joint_forces(bars: Bars, basic: Floats, end_force: Floats) -> Floats:
-    """Forces of the joints on the bars at the joints, (k, m, 6): lb, lb, in-lb at the start, then at the end."""
-    forces = np.matmul(basic.transpose(1, 0, 2), bars.shape).transpose(1, 0, 2)
-    both = forces.reshape(*basic.shape[:2], 2, 3)
-    both[..., :2] -= end_force
+def joint_forces(bars: Bars, basic: Floats) -> Floats:
+    """Forces of the joints on unloaded bars at the joints, (k, m, 6): lb, lb, in-lb at the start, then at the end."""
+    return by_bar(basic, bars.shape)
+
+
+def load_forces(bars: Bars, loads: BarLoads) -> Floats:
+    """Forces (k, m, 6) with which the joints carry the loads on the bars by the lever rule."""
+    forces = np.zeros((*loads.along.shape, 2, 3))
+    forces[..., :2] = -loads.end_force
     if bars.arms:
-        both[..., 2] -= bars.offset[..., 0] * end_force[..., 1] - bars.offset[..., 1] * end_force[..., 0]
-    return both.reshape(forces.shape)
+        forces[..., 2] = bars.offset[..., 1] * loads.end_force[..., 0] - bars.offset[..., 0] * loads.end_force[..., 1]
+    return forces.reshape(*loads.along.shape, 6)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -146,4 +146,4 @@ class TrussAssessment:
     structure: Structure | None = None  # as found
     answers: FrameResult | None = None  # per load case, as found
     original: Assessed | None = None
-    names: Mapping[str, str] = field(default_factory=dict)
+    notes: tuple[str, ...] = ()  # what the original design meant, what reverses

@@ -52,7 +52,7 @@ class Member:
 
 @dataclass(frozen=True)
 class Bolts:
-    """A bolt group. Positions (along, across) from the joint's work point, or from the cut of a splice, in the axes of the member it belongs to (in)."""
+    """A bolt group. Positions (along, across) in the axes of its member, from the joint's work point or from the cut of a splice (in)."""
 
     diameter: float
     positions: tuple[tuple[float, float], ...]
@@ -77,6 +77,18 @@ class Filler:
 
     thickness: float
     z: float
+
+
+@dataclass(frozen=True)
+class Scab:
+    """An existing wood splice piece, centred over the cut: thickness, depth, z of its centre, whole length (in)."""
+
+    name: str
+    thickness: float
+    depth: float
+    z: float
+    length: float
+    wood: Wood
 
 
 @dataclass(frozen=True)
@@ -109,7 +121,7 @@ class Splice:
     bolts: Bolts | None
     plates: tuple[Plate, ...] = ()
     fillers: tuple[Filler, ...] = ()
-    scabs: tuple[Ply, ...] = ()  # wood splice pieces
+    scabs: tuple[Scab, ...] = ()
     condition: float = 1.0
 
 
@@ -214,7 +226,7 @@ class SnowInput:
 
 @dataclass(frozen=True)
 class OriginalDesign:
-    """The uniform load that the truss was first designed for, on the horizontal projection (psi), and the tension stress then allowed (psi; 0 = unknown)."""
+    """The uniform load on plan (psi) that the truss was first designed for, and the tension stress then allowed (psi; 0 = unknown)."""
 
     total: float
     tension_stress: float = 0.0

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Protocol
+from typing import Protocol, runtime_checkable
 
 import numpy as np
 from numpy.typing import NDArray
@@ -91,7 +91,8 @@ class ConnectedPart:
 
     ``bolts`` are centres in the part's axes; ``ends`` and ``edges`` are the coordinates of its two ends (along; +-inf where the part
     runs through) and two edges (across). ``load_angle`` is the direction, in the part's axes, of the force that the bolts exert ON this part
-    when the connected member is in tension; in compression it is opposite. ``side`` is "member" for parts of the member whose force is carried, "other" for those that take it.
+    when the connected member is in tension; in compression it is opposite. ``side`` is "member" for parts of the member whose
+    force is carried, "other" for those that take it.
     """
 
     name: str
@@ -129,6 +130,7 @@ class ConnectionRequest:
     grade_note: str = ""
 
 
+@runtime_checkable
 class WoodStandard(Protocol):
     """A standard for wood members and their connections."""
 
@@ -196,6 +198,7 @@ class CombinationRule:
     cite: Cite
 
 
+@runtime_checkable
 class LoadStandard(Protocol):
     """A standard for loads and their combinations."""
 

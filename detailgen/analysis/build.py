@@ -1,0 +1,227 @@
+"""From a surveyed truss to the frame that is solved: intact, or as found with its damage in.
+
+Chords run through the panel points; webs are pinned. A curved top chord is followed by straight pieces on its true curve;
+the heel's bearing point carries the chords on rigid arms, so that an offset of the bearing makes its moment.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from detailgen.model.frame import FrameModel, Part
+from detailgen.model.project import Damage, Member, Ply, Splice, Truss, Wood
+from detailgen.model.structure import Structure
+
+PIECES = 4
+"""Pieces of a top-chord panel: four on the true curve keep the moment of the thrust within one percent."""
+SAME_PLACE = 1.0
+"""Cuts of several plies closer than this (in) are one joint of the chord (ours)."""
+
+Modulus = Callable[[Wood, float, float], float]
+
+
+def panels(member: Member) -> tuple[tuple[str, str], ...]:
+    """Pairs of neighbouring joints of a member."""
+    return tuple(zip(member.joints[:-1], member.joints[1:], strict=True))
+
+
+def panel_name(pair: tuple[str, str]) -> str:
+    return f"{pair[0]}-{pair[1]}"
+
+
+def joint_places(truss: Truss, *, damaged: bool) -> dict[str, tuple[float, float]]:
+    """Joint coordinates (in); a surveyed sag lowers the damaged truss along a parabola."""
+    sag = sum(d.amount for d in truss.damage if d.kind == "sag") if damaged else 0.0
+    return {j: (x, y - sag * 4 * x * (truss.span - x) / truss.span**2) for j, (x, y) in truss.joints.items()}
+
+
+def broken_in(damage: Damage, member: Member, ply: Ply, pair: tuple[str, str], truss: Truss) -> bool:
+    """Does this break take the ply out of this panel?"""
+    if damage.kind != "break" or damage.member != member.name or damage.ply not in ("", ply.name):
+        return False
+    if member.kind == "web":
+        return True
+    low, high = (truss.joints[j][0] for j in pair)
+    return damage.at + damage.length / 2 > low and damage.at - damage.length / 2 < high
+
+
+def parts_of(truss: Truss, member: Member, pair: tuple[str, str], modulus: Modulus, *, damaged: bool) -> tuple[Part, ...]:
+    """Plies (or layers) of a member over one panel with their shares by axial and bending stiffness; broken ones take none."""
+    pieces = []
+    for ply in member.plies:
+        E = modulus(ply.wood, ply.thickness, ply.depth)
+        broken = damaged and any(broken_in(d, member, ply, pair, truss) for d in truss.damage)
+        depths = [ply.depth] if ply.composite == "full" or not ply.layers else list(ply.layers)
+        for layer, depth in enumerate(depths):
+            axial, bending = E * ply.thickness * depth, E * ply.thickness * depth**3 / 12
+            pieces.append((ply, -1 if len(depths) == 1 else layer, depth, axial * (not broken), bending * (not broken), broken))
+    all_axial, all_bending = sum(p[3] for p in pieces) or 1.0, sum(p[4] for p in pieces) or 1.0
+    return tuple(Part(ply.name, layer, ply.thickness, depth, a / all_axial, b / all_bending, broken) for ply, layer, depth, a, b, broken in pieces)
+
+
+def section(truss: Truss, member: Member, pair: tuple[str, str], modulus: Modulus, *, damaged: bool) -> tuple[float, float, float, float]:
+    """E (psi) of the first ply, transformed A (in2) and I (in4) of what still carries, and the wood area that weighs (in2)."""
+    first = member.plies[0]
+    E = modulus(first.wood, first.thickness, first.depth)
+    parts = parts_of(truss, member, pair, modulus, damaged=damaged)
+    woods = {p.name: p for p in member.plies}
+    area = inertia = 0.0
+    for part in parts:
+        if not part.broken:
+            n = modulus(woods[part.ply].wood, woods[part.ply].thickness, woods[part.ply].depth) / E
+            area += n * part.thickness * part.depth
+            inertia += n * part.thickness * part.depth**3 / 12
+    return E, area, inertia, sum(p.thickness * p.depth for p in member.plies)
+
+
+def cuts(truss: Truss, chord: str) -> tuple[tuple[float, float], ...]:
+    """Places of a chord where every ply is cut or a splice says how it turns: (x, rotational stiffness)."""
+    plies = {p.name for p in truss.member(chord).plies}
+    found: list[tuple[float, float]] = []
+    splices = [s for s in truss.splices if s.chord == chord]
+    for splice in splices:
+        together = {s.ply for s in splices if abs(s.x - splice.x) <= SAME_PLACE}
+        stiffness = _turning(splice, every_ply_cut=together >= plies)
+        if stiffness is not None and not any(abs(x - splice.x) <= SAME_PLACE for x, _ in found):
+            found.append((splice.x, stiffness))
+    return tuple(sorted(found))
+
+
+def _turning(splice: Splice, *, every_ply_cut: bool) -> float | None:
+    """Rotational stiffness (in-lb/rad) at a splice; None where the chord runs on."""
+    if splice.behaviour == "semi-rigid":
+        return splice.stiffness
+    if splice.behaviour == "hinge" and every_ply_cut:
+        return 0.0
+    return None
+
+
+@dataclass(frozen=True)
+class _Piece:
+    """One element of the frame before it becomes a row of arrays."""
+
+    ends: tuple[int, int]
+    E_A_I: tuple[float, float, float]
+    springs: tuple[float, float]
+    member: str
+    kind: str
+    station: float
+    xs: tuple[float, float]
+    length: float
+    wood_area: float
+    active: bool
+
+
+@dataclass
+class _Points:
+    """Joints of the frame as they are found; a heel's joint is its bearing point, from which rigid arms reach the work point."""
+
+    names: list[str]
+    places: list[tuple[float, float]]
+    arms: list[tuple[float, float]]
+
+    @classmethod
+    def of(cls, truss: Truss, places: dict[str, tuple[float, float]]) -> _Points:
+        offsets = {s.joint: s.offset for s in truss.supports}
+        arms = [(-offsets[j][0], -offsets[j][1]) if j in offsets else (0.0, 0.0) for j in places]
+        bearing = [(x - dx, y - dy) for (x, y), (dx, dy) in zip(places.values(), arms, strict=True)]
+        return cls(list(places), bearing, arms)
+
+    def add(self, name: str, x: float, y: float) -> int:
+        self.names.append(name)
+        self.places.append((x, y))
+        self.arms.append((0.0, 0.0))
+        return len(self.names) - 1
+
+    def axis(self, joint: int) -> tuple[float, float]:
+        return self.places[joint][0] + self.arms[joint][0], self.places[joint][1] + self.arms[joint][1]
+
+
+def build_frame(truss: Truss, modulus: Modulus, *, damaged: bool) -> FrameModel:
+    """The frame of a truss.
+
+    modulus: E (psi) of a wood at a measured size, from the wood standard
+    damaged: False for the intact truss, True for the truss as found
+    """
+    places = joint_places(truss, damaged=damaged)
+    points = _Points.of(truss, places)
+    index = {name: k for k, name in enumerate(points.names)}
+    pieces: list[_Piece] = []
+    parts: dict[str, tuple[Part, ...]] = {}
+    length: dict[str, float] = {}
+    for member in truss.members:
+        turning = cuts(truss, member.name)
+        pairs = panels(member)
+        for number, pair in enumerate(pairs):
+            name = panel_name(pair)
+            parts[name] = parts_of(truss, member, pair, modulus, damaged=damaged)
+            alive = any(not p.broken for p in parts[name])
+            *E_A_I, weighs = section(truss, member, pair, modulus, damaged=damaged)
+            chain = [index[pair[0]], *_inner_joints(truss, member, pair, places, turning, points), index[pair[1]]]
+            along = 0.0
+            for k, (i, j) in enumerate(itertools.pairwise(chain)):
+                (x1, y1), (x2, y2) = points.axis(i), points.axis(j)
+                reach = math.hypot(x2 - x1, y2 - y1)
+                at_start, at_end = number == 0 and k == 0, number == len(pairs) - 1 and k == len(chain) - 2
+                springs = _springs(member, at_start=at_start, at_end=at_end, end_x=x2, turning=turning)
+                pieces.append(_Piece((i, j), (E_A_I[0], E_A_I[1], E_A_I[2]), springs, name, member.kind, along, (x1, x2), reach, weighs, alive))
+                along += reach
+            length[name] = along
+
+    fixed = np.zeros((len(points.names), 3), dtype=bool)
+    for support in truss.supports:
+        fixed[index[support.joint], :2] = (support.kind == "pin", True)
+    ends = np.array([p.ends for p in pieces], dtype=np.int64)
+    E_A_I_rows = np.array([p.E_A_I for p in pieces])
+    structure = Structure(
+        joint_names=tuple(points.names), joints=np.array(points.places), ends=ends,
+        E=E_A_I_rows[:, 0], A=E_A_I_rows[:, 1], I=E_A_I_rows[:, 2], spring=np.array([p.springs for p in pieces]),
+        offset=np.array(points.arms)[ends], fixed=fixed, member=tuple(p.member for p in pieces), station=np.array([p.station for p in pieces]),
+    )  # fmt: skip
+    xs = np.array([p.xs for p in pieces])
+    return FrameModel(
+        structure=structure, active=np.array([p.active for p in pieces]), kind=tuple(p.kind for p in pieces), start_x=xs[:, 0], end_x=xs[:, 1],
+        length=np.array([p.length for p in pieces]), wood_area=np.array([p.wood_area for p in pieces]), member_length=length, parts=parts,
+    )  # fmt: skip
+
+
+def _inner_joints(
+    truss: Truss, member: Member, pair: tuple[str, str], places: dict[str, tuple[float, float]],
+    turning: tuple[tuple[float, float], ...], points: _Points,
+) -> list[int]:  # fmt: skip
+    """Joints of the frame between two panel points: on the curve of the top chord, and at splices of a chord."""
+    if member.kind == "web":
+        return []
+    (x1, y1), (x2, y2) = places[pair[0]], places[pair[1]]
+    wanted = {x1 + (x2 - x1) * k / PIECES for k in range(1, PIECES)} if member.kind == "top chord" else set()
+    spliced = {s.x for s in truss.splices if s.chord == member.name} | {x for x, _ in turning}
+    wanted |= {x for x in spliced if x1 < x < x2 and min(x - x1, x2 - x) > SAME_PLACE}
+    arc = truss.arc if member.kind == "top chord" and truss.curved else None
+    inner = []
+    for count, x in enumerate(sorted(wanted), start=1):
+        y = y1 + (y2 - y1) * (x - x1) / (x2 - x1)
+        if arc is not None:
+            surveyed = [arc.centre_y + math.sqrt(arc.radius**2 - (at - arc.centre_x) ** 2) for at in (x1, x, x2)]
+            y += surveyed[1] - (surveyed[0] + (surveyed[2] - surveyed[0]) * (x - x1) / (x2 - x1))
+        inner.append(points.add(f"{panel_name(pair)}.{count}", x, y))
+    return inner
+
+
+def _springs(
+    member: Member, *, at_start: bool, at_end: bool, end_x: float, turning: tuple[tuple[float, float], ...],
+) -> tuple[float, float]:  # fmt: skip
+    """Rotational springs at a piece's two ends: webs are pinned, the top chord is pinned at the heels, a cut chord turns at its cut."""
+    if member.kind == "web":
+        return 0.0, 0.0
+    pinned = member.kind == "top chord"
+    start = 0.0 if pinned and at_start else math.inf
+    end = 0.0 if pinned and at_end else math.inf
+    for x, stiffness in turning:
+        if abs(end_x - x) <= SAME_PLACE:
+            end = stiffness
+    return start, end

@@ -1,0 +1,235 @@
+"""One truss, assessed: loads, forces intact and as found, checks, findings with their cause, the snow that it may carry."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from detailgen.analysis.build import build_frame
+from detailgen.analysis.frame import Unstable, combine, solve
+from detailgen.assessment import findings as say
+from detailgen.assessment.connections import check_connections
+from detailgen.assessment.forces import member_forces
+from detailgen.assessment.members import check_members, grade_of
+from detailgen.assessment.sections import hole_groups
+from detailgen.assessment.snow import snow_capacity
+from detailgen.core.clause import Cite
+from detailgen.core.errors import InputError, InputProblem
+from detailgen.loads.cases import LoadSet, build_cases
+from detailgen.loads.combinations import expand, original_design
+from detailgen.model.assessment import Assessed, Combination, Finding, Forces, MemberForces, Place, SnowCapacity, TrussAssessment
+from detailgen.model.frame import FrameModel
+from detailgen.model.project import Project, Truss, Wood
+from detailgen.model.structure import FrameResult
+from detailgen.standards.interface import LoadStandard, WoodStandard
+
+NO_PATH = 3.0
+"""A ratio over this means that the truss as found has no load path that could be relied on (house rule, ours)."""
+STAGE = "service"
+
+Imported = Mapping[str, tuple[Sequence[str], Mapping[str, MemberForces]]]
+"""Imported forces by structure: combination names and forces of each member between joints."""
+
+
+@dataclass(frozen=True)
+class _Solved:
+    """A structure with its answers per load case and its combined forces."""
+
+    model: FrameModel
+    loads: LoadSet
+    answers: FrameResult
+    forces: Forces
+
+
+@dataclass(frozen=True)
+class _Job:
+    """What every step of one truss needs."""
+
+    project: Project
+    truss: Truss
+    wood: WoodStandard
+    standard: LoadStandard
+
+    def modulus(self, wood: Wood, thickness: float, depth: float) -> float:
+        return self.wood.stiffness(grade_of(wood), thickness, depth).E
+
+    def model(self, *, damaged: bool) -> FrameModel:
+        return build_frame(self.truss, self.modulus, damaged=damaged)
+
+    def loads(self, model: FrameModel) -> LoadSet:
+        return build_cases(self.truss, self.project.loads, model, self.standard)
+
+
+def _combined(model: FrameModel, answers: FrameResult, combinations: Sequence[Combination], structure: str) -> Forces:
+    factors = np.zeros((len(combinations), len(answers.names)))
+    for k, combination in enumerate(combinations):
+        for case, factor in combination.factors:
+            factors[k, answers.names.index(case)] = factor
+    result = combine(answers, [c.name for c in combinations], factors)
+    return Forces(structure, STAGE, tuple(combinations), member_forces(model, result), "analysis")
+
+
+def _solve(job: _Job, structure: str, *, damaged: bool) -> _Solved:
+    model = job.model(damaged=damaged)
+    loads = job.loads(model)
+    answers = solve(model.structure, loads.cases, active=model.active)
+    return _Solved(model, loads, answers, _combined(model, answers, expand(job.standard, loads.kinds), structure))
+
+
+def _check(job: _Job, model: FrameModel, forces: Forces, *, damaged: bool, only: Sequence[str] | None = None) -> tuple[Place, ...]:
+    """All places of one structure; with ``only``, those with these names."""
+    holes = hole_groups(job.truss, model)
+    places = (
+        *check_members(job.truss, model, forces, holes, job.wood, damaged=damaged),
+        *check_connections(job.truss, model, forces, job.wood, damaged=damaged),
+    )
+    return places if only is None else tuple(p for p in places if p.name in only)
+
+
+def _refuse(job: _Job, unstable: Unstable) -> InputError:
+    return InputError([
+        InputProblem(
+            "project", 0, f"trusses.{job.truss.mark}", f"an intact truss that cannot stand: {unstable}", "a stable truss",
+            "Look for a missing web, a joint without support, or two splices in one panel.",
+        )
+    ])  # fmt: skip
+
+
+def _imported_forces(job: _Job, model: FrameModel, imported: Imported, structure: str, combinations: Sequence[Combination]) -> Forces | None:
+    """Imported forces in the place of the analysis. Combinations of the same name keep their factors; others only have a duration."""
+    if structure not in imported or job.truss.forces is None:
+        return None
+    names, members = imported[structure]
+    known = {c.name: c for c in combinations}
+    stated = dict(job.truss.forces.durations)
+    source = Cite("imported forces", job.truss.forces.file)
+    rows = tuple(known.get(n) or Combination(n, (), stated[n], source) for n in names)
+    return Forces(structure, STAGE, rows, members, job.truss.forces.file)
+
+
+def assess_truss(project: Project, truss: Truss, wood: WoodStandard, standard: LoadStandard, imported: Imported | None = None) -> TrussAssessment:
+    """Assess one truss intact and as found.
+
+    imported: forces of another analysis by structure; they replace the tool's own
+    Raises: InputError where the intact truss is a mechanism (the joint is named)
+    """
+    job = _Job(project, truss, wood, standard)
+    try:
+        whole = _solve(job, "intact", damaged=False)
+    except Unstable as unstable:
+        raise _refuse(job, unstable) from None
+    combinations = whole.forces.combinations
+    assumptions = [*project.assumptions, *whole.loads.assumptions]
+
+    intact_forces = whole.forces
+    if imported:
+        intact_forces = _imported_forces(job, whole.model, imported, "intact", combinations) or intact_forces
+        assumptions.append(f"Forces of truss {truss.mark} come from {intact_forces.source}: the tool's own analysis is not used for them.")
+    intact = Assessed("intact", intact_forces, _check(job, whole.model, intact_forces, damaged=False))
+
+    found_model: FrameModel = whole.model
+    answers: FrameResult | None = whole.answers
+    reason, found_forces = "", None
+    try:
+        found = _solve(job, "as found", damaged=True)
+        found_model, answers, found_forces = found.model, found.answers, found.forces
+    except Unstable as unstable:
+        answers, reason = None, f"as found the truss is a mechanism: {unstable}"
+        found_model = job.model(damaged=True)
+    if imported:
+        answers = None
+        found_forces = _imported_forces(job, found_model, imported, "as found", combinations)
+        if found_forces is None and truss.damage:
+            assumptions.append(f"{intact_forces.source} holds no forces as found: the forces of the intact truss act on the damaged sections.")
+        found_forces = found_forces or replace(intact_forces, structure="as found")
+        reason = ""
+    places: tuple[Place, ...] = ()
+    if found_forces is not None and not reason:
+        places = _check(job, found_model, found_forces, damaged=True)
+    as_found = Assessed("as found", found_forces, places, reason)
+    worst = as_found.worst
+    causes: list[Finding] = []
+    if worst is not None and worst[1].ratio > NO_PATH:
+        place, result = worst
+        reason = f"{place.name} stands at {result.ratio:.2f} ({result.check}, {result.combination}); over {NO_PATH:g} nothing can be relied on"
+        causes = say.overstress(as_found, truss, found_model, project.units)
+        as_found = Assessed("as found", None, (), reason)
+        answers = None
+    if reason:
+        title = "No safe load path as found"
+        causes = [Finding("no safe load path", "", "", title, f"{reason[0].upper()}{reason[1:]}.", math.inf), *causes[:3]]
+        causes += say.overstress(intact, truss, whole.model, project.units) if not causes[1:] else []
+    else:
+        causes = say.overstress(as_found, truss, found_model, project.units)
+
+    snow = None if reason else _snow(job, found_model, as_found, whole.loads)
+    original = _original(job, whole)
+    notes = [say.reversal_note(intact_forces, truss, project.units), *_original_note(job, whole, original, intact_forces)]
+    used = as_found if as_found.places else intact
+    return TrussAssessment(
+        truss=truss, combinations=combinations, cases=whole.loads.cases, pictures=whole.loads.pictures, intact=intact, as_found=as_found,
+        findings=(*causes, *say.damages(truss, project.units), *say.unchecked(used)), snow=snow, assumptions=tuple(dict.fromkeys(assumptions)),
+        flags=_flags(truss), structure=found_model.structure, answers=answers, original=original, notes=tuple(notes),
+    )  # fmt: skip
+
+
+def _snow(job: _Job, model: FrameModel, as_found: Assessed, loads: LoadSet) -> SnowCapacity | None:
+    """How much snow it may carry as found; none where there is no snow or no load path."""
+    if as_found.forces is None or not loads.pressures:
+        return None
+    flat = loads.pressures[0].calculation
+    flat_roof = next(s.value for s in flat.steps() if s.symbol == "p_f")
+    psf = 1 / 144
+    return snow_capacity(
+        as_found.forces, loads.kinds["S"], flat_roof * psf, lambda forces, names: _check(job, model, forces, damaged=True, only=names)
+    )
+
+
+def _original(job: _Job, whole: _Solved) -> Assessed | None:
+    combinations = original_design(whole.loads.kinds)
+    if not combinations:
+        return None
+    forces = _combined(whole.model, whole.answers, combinations, "intact")
+    return Assessed("intact", forces, _check(job, whole.model, forces, damaged=False))
+
+
+def _original_note(job: _Job, whole: _Solved, original: Assessed | None, today: Forces) -> list[str]:
+    """What the load of the original design asked of the truss, beside today's loads."""
+    given = job.project.loads.original
+    if original is None or original.forces is None or given is None:
+        return []
+    u = job.project.units
+
+    def greatest(forces: Forces, kind: str, sign: int) -> float:
+        members = [m.axial for name, m in forces.members.items() if _kind(job.truss, name) == kind]
+        return max(max(float((sign * a).max()) for a in members), 0.0)
+
+    def line(forces: Forces) -> str:
+        chord, pulled, pushed = greatest(forces, "bottom chord", 1), greatest(forces, "web", 1), greatest(forces, "web", -1)
+        webs = f"webs up to {u.write_force(pulled)} tension and {u.write_force(pushed)} compression"
+        return f"bottom chord {u.write_force(chord)} tension, {webs}"
+
+    text = f"Original design, {u.write_area_load(given.total)} over the whole span: {line(original.forces)}. Today: {line(today)}."
+    if given.tension_stress > 0:
+        text += f" Tension then allowed: {given.tension_stress * u.stress:,.4g} {u.stress_unit} ({given.source})."
+    return [text]
+
+
+def _kind(truss: Truss, panel: str) -> str:
+    a, b = panel.split("-")
+    if any({a, b} <= {x, y} for x, y in zip(truss.bottom[:-1], truss.bottom[1:], strict=True)):
+        return "bottom chord"
+    if any({a, b} <= {x, y} for x, y in zip(truss.top[:-1], truss.top[1:], strict=True)):
+        return "top chord"
+    return "web"
+
+
+def _flags(truss: Truss) -> tuple[str, ...]:
+    """What page one must say: overrides, damage, two pins."""
+    flags = [f"Override, {o.item}: {o.value or 'yes'} ({o.reason})." for o in truss.overrides]
+    if all(s.kind == "pin" for s in truss.supports):
+        flags.append("Both supports are pins: wall thrust hides chord tension.")
+    return tuple(flags)

@@ -1,0 +1,124 @@
+"""Checks of surveyed bolted ends and splices, asked of the wood standard run by run."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from detailgen.analysis.build import panel_name, panels
+from detailgen.assessment.bolts import BoltGroup, GroupPart, Run, group_of_connection, group_of_splice
+from detailgen.assessment.members import grade_of, place_name
+from detailgen.core.clause import Cite
+from detailgen.core.result import CheckResult, cannot_be_checked
+from detailgen.model.assessment import Floats, Forces, Place
+from detailgen.model.frame import FrameModel
+from detailgen.model.project import Bolts, Connection, Splice, Truss
+from detailgen.standards.interface import ConnectedPart, ConnectionRequest, WoodStandard
+
+SURVEY = Cite("survey", "connections")
+REVERSAL_FRACTION, REVERSAL_FORCE = 0.05, 500.0
+"""A group reverses if the opposite force exceeds 5 % of the governing one or 500 lb (DECISIONS 5, ours)."""
+
+
+def reverses(axial: Floats) -> bool:
+    """Does a bolt group see force of both signs that matters? axial: lb, all combinations."""
+    tension, compression = max(float(axial.max()), 0.0), max(float(-axial.min()), 0.0)
+    smaller, larger = sorted((tension, compression))
+    return smaller > min(REVERSAL_FRACTION * larger, REVERSAL_FORCE) and smaller > 0.0
+
+
+def _part(part: GroupPart, condition: float, count: int) -> ConnectedPart:
+    return ConnectedPart(
+        name=part.name, material="wood" if part.wood else "steel", thickness=part.thickness, side=part.side, load_angle=part.load_angle,
+        bolts=part.bolts[:count], ends=part.ends, edges=(-part.depth / 2, part.depth / 2), wood=grade_of(part.wood) if part.wood else None,
+        bearing_strength=part.bearing_strength, condition=condition,
+    )  # fmt: skip
+
+
+def _check_run(where: str, run: Run, bolts: Bolts, condition: float, axial: Floats, forces: Forces, standard: WoodStandard) -> list[CheckResult]:
+    carried = " and ".join(p.name for p in run.parts if p.side == "member")
+    place = f"{where}, {carried}"
+    if run.why_not:
+        return [cannot_be_checked(place, "bolts", run.why_not, SURVEY, stage=forces.stage)]
+    standing = len(bolts.positions) - bolts.missing
+    if standing < 1:
+        return [cannot_be_checked(place, "bolts", "no bolt is left in this group", SURVEY, stage=forces.stage)]
+    shared = axial * run.share
+    request = ConnectionRequest(
+        where=place, diameter=bolts.diameter, bolt_bending_yield=bolts.bending_yield,
+        parts=tuple(_part(p, condition, standing) for p in run.parts), gaps=tuple(0.0 for _ in run.parts[1:]), axial=shared,
+        combinations=tuple(c.name for c in forces.combinations), durations=tuple(c.duration for c in forces.combinations),
+        reverses=reverses(shared), stage=forces.stage,
+    )  # fmt: skip
+    return list(standard.connection_checks(request))
+
+
+def _condition(truss: Truss, name: str, surveyed: float, *, damaged: bool) -> float:
+    """Condition of a connection: as surveyed, times what a 'failed connector' leaves."""
+    for damage in truss.damage if damaged else ():
+        if damage.kind == "failed connector" and damage.connection == name:
+            surveyed *= damage.factor
+    return surveyed
+
+
+def _bolts(bolts: Bolts, *, damaged: bool) -> Bolts:
+    return bolts if damaged else Bolts(bolts.diameter, bolts.positions, bolts.bending_yield)
+
+
+def check_connection(truss: Truss, model: FrameModel, connection: Connection, forces: Forces, standard: WoodStandard, *, damaged: bool) -> Place:
+    """A member's bolted end under the force that the member brings."""
+    member = truss.member(connection.member)
+    group = group_of_connection(truss, model, connection)
+    pair = next(p for p in panels(member) if panel_name(p) == group.panel)
+    where = f"{place_name(member, pair)} at {connection.joint}"
+    return Place("connection", group.panel, connection.joint, where, _runs(truss, where, connection, group, forces, standard, damaged=damaged))
+
+
+def check_splice(truss: Truss, model: FrameModel, splice: Splice, forces: Forces, standard: WoodStandard, *, damaged: bool) -> Place:
+    """A butt joint of one ply under the force of that ply."""
+    group = group_of_splice(truss, model, splice)
+    where = f"splice {splice.name} of the {splice.ply} ply of the {splice.chord}"
+    if splice.bolts is None:
+        if splice.behaviour == "one ply continuous":
+            return Place("splice", group.panel, splice.name, where, ())  # nothing crosses the cut: the other plies carry all
+        missing = cannot_be_checked(where, "bolts", "no bolts of this splice were surveyed", SURVEY, stage=forces.stage)
+        return Place("splice", group.panel, splice.name, where, (missing,))
+    return Place("splice", group.panel, splice.name, where, _runs(truss, where, splice, group, forces, standard, damaged=damaged))
+
+
+def _runs(
+    truss: Truss, where: str, owner: Connection | Splice, group: BoltGroup, forces: Forces, standard: WoodStandard, *, damaged: bool,
+) -> tuple[CheckResult, ...]:  # fmt: skip
+    f = forces.members[group.panel]
+    if isinstance(owner, Splice):
+        (x1, _), (x2, _) = (truss.joints[j] for j in group.panel.split("-"))
+        at = int(np.argmin(np.abs(f.station - (owner.x - x1) / (x2 - x1) * f.station[-1])))
+    else:
+        at = 0 if group.at_start else -1
+    assert owner.bolts is not None
+    condition, bolts = _condition(truss, owner.name, owner.condition, damaged=damaged), _bolts(owner.bolts, damaged=damaged)
+    results = []
+    for run in group.runs:
+        results += _check_run(where, run, bolts, condition, f.axial[:, at], forces, standard)
+    return tuple(results)
+
+
+def not_surveyed(truss: Truss, forces: Forces) -> tuple[Place, ...]:
+    """Web ends and heels without a surveyed connection: they cannot be checked, and that is said."""
+    known = {(c.member, c.joint) for c in truss.connections}
+    places = []
+    for member in truss.members:
+        pairs = panels(member)
+        for pair, joint in ((pairs[0], pairs[0][0]), (pairs[-1], pairs[-1][1])):
+            if (member.name, joint) not in known:
+                where = f"{place_name(member, pair)} at {joint}"
+                result = cannot_be_checked(where, "bolts", "no connection was surveyed here", SURVEY, stage=forces.stage)
+                places.append(Place("connection", panel_name(pair), joint, where, (result,)))
+    return tuple(places)
+
+
+def check_connections(truss: Truss, model: FrameModel, forces: Forces, standard: WoodStandard, *, damaged: bool) -> tuple[Place, ...]:
+    """All surveyed bolted ends and splices, then the ends that nobody surveyed. Ends of members that are gone are left out."""
+    gone = {name for name, parts in model.parts.items() if all(p.broken for p in parts)}
+    ends = [check_connection(truss, model, c, forces, standard, damaged=damaged) for c in truss.connections]
+    splices = [check_splice(truss, model, s, forces, standard, damaged=damaged) for s in truss.splices]
+    return tuple(p for p in (*ends, *splices, *not_surveyed(truss, forces)) if p.member not in gone)

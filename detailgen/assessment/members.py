@@ -1,0 +1,108 @@
+"""Checks of chords and webs between joints: each ply (or layer) with its share, asked of the wood standard."""
+
+from __future__ import annotations
+
+import itertools
+import math
+
+import numpy as np
+
+from detailgen.analysis.build import panel_name
+from detailgen.assessment.sections import HoleGroup, Left, all_pairs, what_is_left
+from detailgen.core.result import CheckResult
+from detailgen.model.assessment import Floats, Forces, Place
+from detailgen.model.frame import FrameModel, Part
+from detailgen.model.project import Member, Truss, Wood
+from detailgen.standards.interface import Demands, MemberRequest, WoodGrade, WoodStandard
+
+
+def grade_of(wood: Wood) -> WoodGrade:
+    return WoodGrade(wood.product, wood.species, wood.grade, wood.wet, wood.values, wood.source)
+
+
+def unbraced_length(truss: Truss, member: Member, pair: tuple[str, str], length: float) -> float:
+    """Longest distance (in) between out-of-plane braces that touches a member between two joints. Chord braces are surveyed by x."""
+    if member.kind == "web":
+        stops = [0.0, *sorted(member.braces), length]
+        return max(b - a for a, b in itertools.pairwise(stops))
+    (x1, _), (x2, _) = (truss.joints[j] for j in pair)
+    ends = (truss.joints[member.joints[0]][0], truss.joints[member.joints[-1]][0])
+    stops = sorted({ends[0], *member.braces, ends[1]})
+    gaps = [b - a for a, b in itertools.pairwise(stops) if b > x1 + 1e-6 and a < x2 - 1e-6]
+    return max(gaps) * length / (x2 - x1)
+
+
+def bow_of(truss: Truss, member: Member, *, damaged: bool) -> float:
+    """Out-of-plane bow (in): surveyed with the member, or found as damage."""
+    found = [d.amount for d in truss.damage if d.kind == "bow" and d.member == member.name] if damaged else []
+    return max([member.bow, *found])
+
+
+def _demands(forces: Forces, member: str, share: Floats, bending_share: float) -> Demands:
+    """Every station under every combination as one row of points; the share of the axial force may differ along the member."""
+    f = forces.members[member]
+    count, stations = f.axial.shape
+    return Demands(
+        axial=(f.axial * share).ravel(), moment=(f.moment * bending_share).ravel(), shear=(f.shear * bending_share).ravel(),
+        station=np.tile(f.station, count), combination=np.repeat(np.arange(count), stations),
+        combinations=tuple(c.name for c in forces.combinations), durations=tuple(c.duration for c in forces.combinations), stage=forces.stage,
+    )  # fmt: skip
+
+
+def _same(part: Part, wood: Wood, left: Left) -> tuple[object, ...]:
+    """Parts that are alike in everything that a check reads are checked once."""
+    arrays = (left.net_area, left.net_modulus, left.condition, left.axial_share)
+    return (part.thickness, part.depth, part.bending_share, wood, *(a.tobytes() for a in arrays))
+
+
+def place_name(member: Member, pair: tuple[str, str]) -> str:
+    return f"web {panel_name(pair)}" if member.kind == "web" else f"{member.kind} {panel_name(pair)}"
+
+
+def check_member(
+    truss: Truss, member: Member, pair: tuple[str, str], model: FrameModel, forces: Forces, holes: tuple[HoleGroup, ...],
+    standard: WoodStandard, *, damaged: bool,
+) -> Place:  # fmt: skip
+    """One place: a member between two joints. Broken parts carry nothing and are not checked."""
+    name = panel_name(pair)
+    parts = [p for p in model.parts[name] if not p.broken]
+    station = forces.members[name].station
+    alike: dict[tuple[object, ...], tuple[Part, Wood, Left, list[str]]] = {}
+    for part in parts:
+        wood = next(p.wood for p in member.plies if p.name == part.ply)
+        left = what_is_left(truss, member, pair, part, model.parts[name], station, holes, damaged=damaged)
+        label = part.ply if part.layer < 0 else f"{part.ply} layer {part.layer + 1}"
+        alike.setdefault(_same(part, wood, left), (part, wood, left, []))[3].append(label)
+    length = model.member_length[name]
+    unbraced = unbraced_length(truss, member, pair, length)
+    results: list[CheckResult] = []
+    for part, wood, left, labels in alike.values():
+        where = place_name(member, pair)
+        if len(model.parts[name]) > 1:
+            where += f", each of {' and '.join(labels)}" if len(labels) > 1 else f", {labels[0]}"
+        count = len(forces.combinations)
+        request = MemberRequest(
+            where=where, wood=grade_of(wood), thickness=part.thickness, depth=part.depth,
+            demands=_demands(forces, name, left.axial_share, part.bending_share),
+            net_area=np.tile(left.net_area, count), net_modulus=np.tile(left.net_modulus, count), condition=np.tile(left.condition, count),
+            length_in_plane=length, length_out_of_plane=unbraced, unbraced_bending=unbraced,
+            bow=bow_of(truss, member, damaged=damaged), zero_moment_length=length,
+        )  # fmt: skip
+        results += standard.member_checks(request)
+    return Place("member", name, "", place_name(member, pair), tuple(results))
+
+
+def check_members(
+    truss: Truss, model: FrameModel, forces: Forces, holes: tuple[HoleGroup, ...], standard: WoodStandard, *, damaged: bool,
+) -> tuple[Place, ...]:  # fmt: skip
+    """All members between joints that still carry something."""
+    return tuple(
+        check_member(truss, member, pair, model, forces, holes, standard, damaged=damaged)
+        for member, pair in all_pairs(truss)
+        if not all(p.broken for p in model.parts[panel_name(pair)])
+    )
+
+
+def worst_ratio(place: Place) -> float:
+    """Largest ratio of a place; nan where nothing could be computed."""
+    return place.worst.ratio if place.worst is not None else math.nan

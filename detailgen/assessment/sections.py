@@ -1,0 +1,150 @@
+"""What holes, splices and damage leave of each part of a member, station by station."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from detailgen.analysis.build import panel_name, panels
+from detailgen.assessment.bolts import BoltGroup, GroupPart, group_of_connection, group_of_splice
+from detailgen.model.assessment import Floats
+from detailgen.model.frame import FrameModel, Part
+from detailgen.model.project import Member, Truss
+
+HOLE_OVER_BOLT = 1 / 16
+"""A bolt hole in wood is taken 1/16 in. larger than the bolt (DECISIONS 7; NDS 12.1.3.2 allows 1/32 to 1/16)."""
+ONE_SECTION = 4.0
+"""Holes closer than this many diameters along the grain count in one net section (NDS 3.1.2.2)."""
+NEAR = 1.5
+"""A section weakened by holes counts at stations within this distance (in) of its joint or cut."""
+
+
+@dataclass(frozen=True)
+class Hole:
+    """A bolt hole in a part: place along the member and across it from its axis, and its diameter (in)."""
+
+    along: float
+    across: float
+    diameter: float
+    bolt: float
+
+
+@dataclass(frozen=True)
+class HoleGroup:
+    """Holes of one connection in one ply of one member, about a station of a member between two joints."""
+
+    member: str
+    ply: str
+    at: float
+    holes: tuple[Hole, ...]
+
+
+def merged(bands: list[tuple[float, float]]) -> list[tuple[float, float]]:
+    """Union of intervals."""
+    out: list[tuple[float, float]] = []
+    for low, high in sorted(bands):
+        if out and low <= out[-1][1]:
+            out[-1] = (out[-1][0], max(out[-1][1], high))
+        else:
+            out.append((low, high))
+    return out
+
+
+def net_section(thickness: float, depth: float, holes: tuple[Hole, ...]) -> tuple[float, float]:
+    """Least net area (in2) and net section modulus (in3) of a part: holes within four diameters along the grain count together."""
+    area, inertia = thickness * depth, thickness * depth**3 / 12
+    least_area, least_modulus = area, inertia / (depth / 2)
+    for hole in holes:
+        beside = [h for h in holes if abs(h.along - hole.along) < ONE_SECTION * hole.bolt]
+        bands = merged([(max(h.across - h.diameter / 2, -depth / 2), min(h.across + h.diameter / 2, depth / 2)) for h in beside])
+        lost = sum(high - low for low, high in bands if high > low) * thickness
+        lost_inertia = sum(high**3 - low**3 for low, high in bands if high > low) * thickness / 3
+        least_area = min(least_area, area - lost)
+        least_modulus = min(least_modulus, (inertia - lost_inertia) / (depth / 2))
+    return max(least_area, 0.0), max(least_modulus, 0.0)
+
+
+def hole_groups(truss: Truss, model: FrameModel) -> tuple[HoleGroup, ...]:
+    """All surveyed bolt holes, by the ply that they pass, at every member between joints that has the connection's joint or cut."""
+    found = []
+    for connection in truss.connections:
+        joint = connection.joint
+        for part in _wood_parts(group_of_connection(truss, model, connection)):
+            for pair in panels(truss.member(part.member)):
+                if joint in pair:
+                    at = 0.0 if joint == pair[0] else model.member_length[panel_name(pair)]
+                    found.append(_group(panel_name(pair), part, at, connection.bolts.diameter))
+    for splice in truss.splices:
+        if splice.bolts is None:
+            continue
+        for part in _wood_parts(group_of_splice(truss, model, splice)):
+            for pair in panels(truss.member(splice.chord)):
+                (x1, _), (x2, _) = (truss.joints[j] for j in pair)
+                if x1 - NEAR <= splice.x <= x2 + NEAR:
+                    at = (splice.x - x1) / (x2 - x1) * model.member_length[panel_name(pair)]
+                    found.append(_group(panel_name(pair), part, at, splice.bolts.diameter))
+    return tuple(found)
+
+
+def _wood_parts(group: BoltGroup) -> list[GroupPart]:
+    return [part for run in group.runs for part in run.parts if part.ply]
+
+
+def _group(member: str, part: GroupPart, at: float, bolt: float) -> HoleGroup:
+    return HoleGroup(member, part.ply, at, tuple(Hole(float(s), float(t), bolt + HOLE_OVER_BOLT, bolt) for s, t in part.bolts))
+
+
+@dataclass(frozen=True)
+class Left:
+    """What is left of a part at each station: net area (in2), net modulus (in3), condition (0 to 1), axial share."""
+
+    net_area: Floats
+    net_modulus: Floats
+    condition: Floats
+    axial_share: Floats
+
+
+def what_is_left(
+    truss: Truss, member: Member, pair: tuple[str, str], part: Part, parts: tuple[Part, ...], station: Floats,
+    holes: tuple[HoleGroup, ...], *, damaged: bool,
+) -> Left:  # fmt: skip
+    """Section, condition and share of one part along a member between two joints."""
+    name = panel_name(pair)
+    count = len(station)
+    gross_area, gross_modulus = part.thickness * part.depth, part.thickness * part.depth**2 / 6
+    area, modulus, condition = np.full(count, gross_area), np.full(count, gross_modulus), np.ones(count)
+    for group in holes:
+        if group.member == name and group.ply == part.ply:
+            # A layer of a stacked ply: holes are taken as if each passed it, which is on the safe side.
+            net_area, net_modulus = net_section(part.thickness, part.depth, group.holes)
+            here = np.abs(station - group.at) <= NEAR
+            area[here] = np.minimum(area[here], net_area)
+            modulus[here] = np.minimum(modulus[here], net_modulus)
+    share = np.full(count, part.axial_share)
+    (x1, _), (x2, _) = (truss.joints[j] for j in pair)
+    slant = math.dist(truss.joints[pair[0]], truss.joints[pair[1]]) / (x2 - x1) if member.kind != "web" else 1.0
+    if member.kind != "web":
+        for splice in truss.splices:
+            if splice.chord != member.name or not x1 - NEAR <= splice.x <= x2 + NEAR:
+                continue
+            others = sum(p.axial_share for p in parts if p.ply != splice.ply)
+            if splice.behaviour == "one ply continuous" and others > 0:
+                cut = np.abs(station - (splice.x - x1) * slant) <= NEAR
+                share[cut] = 0.0 if part.ply == splice.ply else share[cut] / others
+    if damaged:
+        for damage in truss.damage:
+            if damage.kind not in ("split", "check", "decay") or damage.member != member.name or damage.ply not in ("", part.ply):
+                continue
+            low, high = damage.at - damage.length / 2, damage.at + damage.length / 2
+            place = station / slant + x1 if member.kind != "web" else station
+            touched = (place >= low - NEAR) & (place <= high + NEAR)
+            if not touched.any() and place[0] <= damage.at <= place[-1]:
+                touched = np.abs(place - damage.at) == np.abs(place - damage.at).min()
+            condition[touched] *= damage.factor
+    return Left(area, modulus, condition, share)
+
+
+def all_pairs(truss: Truss) -> list[tuple[Member, tuple[str, str]]]:
+    return [(member, pair) for member in truss.members for pair in panels(member)]

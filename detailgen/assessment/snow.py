@@ -1,0 +1,74 @@
+"""How much snow the roof may carry as found."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+import numpy as np
+
+from detailgen.assessment.forces import weighted
+from detailgen.core.tolerance import at_most
+from detailgen.model.assessment import Combination, Forces, Place, SnowCapacity
+
+CheckPlaces = Callable[[Forces, Sequence[str] | None], Sequence[Place]]
+"""Checks the places with these names (all when None) under the given forces."""
+
+MOST = 3.0
+"""Factors on today's snow beyond this are not of interest: the answer is then 'at least'."""
+PARTS = 12
+
+
+def _snow_pairs(forces: Forces, snow_cases: Sequence[str]) -> list[tuple[Combination, int, int]]:
+    """(combination, its index, index of dead load alone) for every combination of dead load and full snow."""
+    dead = next((k for k, c in enumerate(forces.combinations) if dict(c.factors) == {"D": 1.0}), None)
+    if dead is None:
+        return []
+    return [
+        (c, k, dead) for k, c in enumerate(forces.combinations)
+        if any(dict(c.factors) == {"D": 1.0, case: 1.0} for case in snow_cases)
+    ]  # fmt: skip
+
+
+def snow_capacity(forces: Forces, snow_cases: Sequence[str], flat_roof: float, check: CheckPlaces) -> SnowCapacity | None:
+    """The factor on today's snow (all its arrangements together) at which the first check reaches 1.0.
+
+    forces: combinations of one structure, dead load alone and dead load with each arrangement of snow among them
+    flat_roof: today's flat-roof snow load, psi
+    Returns: None where the forces do not hold both
+    """
+    pairs = _snow_pairs(forces, snow_cases)
+    if not pairs:
+        return None
+
+    def over(factors: np.ndarray, names: Sequence[str] | None) -> tuple[dict[float, list[tuple[float, str, str]]], set[str]]:
+        """For each factor the places over 1.0 (ratio, place, check), and the names of all of them."""
+        rows: list[tuple[Combination, Sequence[tuple[int, float]]]] = []
+        factor_of = {}
+        for s in factors:
+            for combination, snow, dead in pairs:
+                name = f"{combination.name} x {s:.6f}"
+                factor_of[name] = float(s)
+                # dead alone lasts longer: at factor 0 the snow combination still has its own duration, dead alone is checked elsewhere
+                rows.append((Combination(name, combination.factors, combination.duration, combination.cite), ((dead, 1 - s), (snow, s))))
+        found: dict[float, list[tuple[float, str, str]]] = {float(s): [] for s in factors}
+        for place in check(weighted(forces, rows), names):
+            for result in place.results:
+                if result.ratio == result.ratio and not at_most(result.ratio, 1.0):
+                    found[factor_of[result.combination]].append((result.ratio, place.name, result.check))
+        return found, {name for hits in found.values() for _, name, _ in hits}
+
+    low, high, names = 0.0, MOST, None
+    governing = ""
+    for _ in range(3):
+        factors = np.linspace(low, high, PARTS + 1)
+        found, failing = over(factors, names)
+        first = next((s for s in found if found[s]), None)
+        if first is None:
+            return SnowCapacity(MOST, flat_roof, "", at_least=True)
+        worst = max(found[first])
+        governing = f"{worst[1]}: {worst[2]}"
+        if first == low and low == 0.0:
+            return SnowCapacity(0.0, flat_roof, governing)
+        step = factors[1] - factors[0]
+        low, high, names = first - step, first, sorted({name for _, name, _ in found[first]} & failing)
+    return SnowCapacity(round(float(low), 3), flat_roof, governing)

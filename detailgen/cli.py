@@ -1,0 +1,153 @@
+"""Commands: words in, exit code out; no engineering.
+
+Exit codes: 0 all is well; 1 something does not pass or cannot be checked; 2 bad input or an output that cannot be written.
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+import textwrap
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from detailgen import __version__
+from detailgen.core.errors import InputError, NotCovered, OutputError, TableError
+
+if TYPE_CHECKING:
+    from detailgen.model.assessment import Finding, TrussAssessment
+    from detailgen.model.project import Project
+    from detailgen.pipeline import Walk
+
+CAUTION = (
+    "Not for construction. Preliminary until a licensed engineer has reviewed it; local code governs. "
+    "Verify in the field, and shore before anything is cut."
+)
+
+
+class _Commands(click.Group):
+    """No traceback ever reaches a user: every expected error ends as a sentence and exit code 2."""
+
+    def invoke(self, ctx: click.Context) -> object:
+        try:
+            return super().invoke(ctx)
+        except InputError as error:
+            many = len(error.problems)
+            click.echo("\n".join(str(p) for p in error.problems), err=True)
+            click.echo(f"{many} fault{'s' if many != 1 else ''} in the input; nothing was written.", err=True)
+        except (OutputError, NotCovered, TableError) as error:
+            click.echo(f"{error}", err=True)
+        except OSError as error:
+            click.echo(f"{error.filename or 'a file'}: {error.strerror}", err=True)
+        except RecursionError:
+            click.echo("The input is nested too deeply.", err=True)
+        ctx.exit(2)
+
+
+@click.group(cls=_Commands, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="detailgen")
+def main() -> None:
+    """Repair details for old timber roof trusses: from the survey to checked numbers, drawings and lists."""
+
+
+@main.command()
+@click.argument("directory", metavar="DIR", type=click.Path(path_type=Path))
+def new(directory: Path) -> None:
+    """Write a commented starter project into DIR: project.yaml and its schema."""
+    from detailgen.survey import write_starter
+
+    for path in write_starter(directory):
+        click.echo(f"wrote {path}")
+    click.echo(f"Edit it, then: detailgen assess {directory}")
+
+
+@main.command()
+@click.argument("project", metavar="PROJECT", type=click.Path(path_type=Path))
+@click.option("--out", type=click.Path(path_type=Path), default=Path("out"), show_default=True, help="Folder to write into.")
+@click.option("--json", "as_json", is_flag=True, help="Machine-readable result on standard output, and nothing else there.")
+@click.option("--jobs", type=click.IntRange(1, 64), default=1, show_default=True, help="Trusses to assess at the same time.")
+@click.option("--quiet", is_flag=True, help="Print nothing but errors.")
+def assess(project: Path, out: Path, as_json: bool, jobs: int, quiet: bool) -> None:
+    """Say what fails in each truss of PROJECT (its file or folder) and why, with drawings and tables."""
+    from detailgen import pipeline
+
+    walk = pipeline.assess(project, out, jobs=jobs, progress=_progress(quiet=quiet or as_json))
+    if as_json:
+        from detailgen.outputs.schedules.assessment_tables import summary_json
+
+        summary = {**summary_json(walk.trusses, walk.project), "folder": str(walk.folder), "files": list(walk.files)}
+        click.echo(json.dumps(summary, indent=1, allow_nan=False, ensure_ascii=False))
+    elif not quiet:
+        _print_assessment(walk)
+    sys.exit(0 if walk.passes else 1)
+
+
+def _progress(*, quiet: bool):  # type: ignore[no-untyped-def]  # noqa: ANN202
+    """Progress on a terminal, silence in a pipe."""
+    if quiet or not sys.stderr.isatty():
+        return lambda _: None
+    return lambda what: click.echo(f"  {what} ...", err=True)
+
+
+def _wrapped(text: str, indent: int) -> str:
+    pad = " " * indent
+    return textwrap.fill(text, 110, initial_indent=pad, subsequent_indent=pad, break_long_words=False, break_on_hyphens=False)
+
+
+def _print_assessment(walk: Walk) -> None:
+    from detailgen.pipeline import truss_passes
+
+    project = walk.project
+    click.echo(f"{project.name}, revision {project.revision}: assessment, PRELIMINARY")
+    for assessed in walk.trusses:
+        click.echo()
+        _print_truss(assessed, project, passes=truss_passes(assessed))
+    click.echo()
+    for k, assumption in enumerate(dict.fromkeys(a for t in walk.trusses for a in t.assumptions)):
+        click.echo(("Assumed: " if k == 0 else "         ") + _wrapped(assumption, 9).strip())
+    click.echo()
+    click.echo(_wrapped(CAUTION, 0))
+    click.echo(f"Written: {walk.folder} ({len(walk.files)} files)")
+
+
+def _print_truss(assessed: TrussAssessment, project: Project, *, passes: bool) -> None:
+    truss, units = assessed.truss, project.units
+    worst = assessed.as_found.worst
+    if assessed.as_found.no_safe_load_path:
+        verdict = "NO SAFE LOAD PATH as found"
+    elif passes:
+        verdict = "passes as found"
+    else:
+        verdict = "does not pass as found"
+    number = f", largest demand/capacity {worst[1].ratio:.2f}" if worst else ""
+    click.echo(f"Truss {truss.mark} (type {truss.type}, {truss.bay}): {verdict}{number}")
+    for flag in assessed.flags:
+        click.echo(_wrapped(flag, 2))
+    for heading, kinds in (("What fails and why", ("no safe load path", "overstress")), ("Found", ("damage",)), ("Not checked", ("cannot be checked",))):
+        found = [f for f in assessed.findings if f.kind in kinds]
+        if found:
+            click.echo(f"  {heading}:")
+            for finding in found:
+                _print_finding(finding)
+    snow = assessed.snow
+    if snow is not None:
+        share = f"{'at least ' if snow.at_least else ''}{100 * snow.factor:.0f} % of today's"
+        click.echo(
+            _wrapped(
+                f"Snow that it may carry as found: {units.write_area_load(snow.flat_roof_allowed)} flat-roof snow, {share} "
+                f"{units.write_area_load(snow.flat_roof_today)}" + (f"; {snow.governing} decides." if snow.governing else "."),
+                2,
+            )
+        )
+    elif assessed.as_found.no_safe_load_path:
+        click.echo("  Snow that it may carry as found: none can be stated.")
+    for note in assessed.notes:
+        click.echo(_wrapped(note, 2))
+
+
+def _print_finding(finding: Finding) -> None:
+    ratio = f"{finding.ratio:.2f}" if 0 < finding.ratio < float("inf") else "    "
+    click.echo(_wrapped(f"{ratio}  {finding.title}", 4))
+    click.echo(_wrapped(finding.cause, 10))

@@ -1,0 +1,72 @@
+"""Paper and scales."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from detailgen.core.errors import OutputError
+from detailgen.core.units import MM, UnitSystem
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """Paper in landscape; lengths in inches of paper. Margins are left, bottom, right, top."""
+
+    name: str
+    width: float
+    height: float
+    margins: tuple[float, float, float, float]
+
+    @property
+    def inner(self) -> tuple[float, float, float, float]:
+        """The frame: x0, y0, x1, y1."""
+        left, bottom, right, top = self.margins
+        return left, bottom, self.width - right, self.height - top
+
+
+@dataclass(frozen=True)
+class Scale:
+    """``factor`` inches of the truss to one inch of paper."""
+
+    factor: float
+    label: str
+
+
+@dataclass(frozen=True)
+class Lettering:
+    """Text heights, inches of paper. The smallest still reads at half size."""
+
+    note: float
+    heading: float
+    title: float
+
+    @property
+    def line(self) -> float:
+        """From one line of notes to the next."""
+        return 1.55 * self.note
+
+
+ANSI_B = Sheet("ANSI B", 17.0, 11.0, (0.375, 0.375, 0.375, 0.375))
+ISO_A3 = Sheet("ISO A3", 420 * MM, 297 * MM, (20 * MM, 10 * MM, 10 * MM, 10 * MM))
+SHEETS = {"US": ANSI_B, "SI": ISO_A3}
+LETTERING = {"US": Lettering(1 / 8, 3 / 16, 1 / 4), "SI": Lettering(3.5 * MM, 5 * MM, 7 * MM)}
+SCALES: dict[str, tuple[Scale, ...]] = {
+    "US": tuple(
+        Scale(12 / inch, f'{words}" = 1\'-0"')
+        for inch, words in (
+            (1.0, "1"), (3 / 4, "3/4"), (1 / 2, "1/2"), (3 / 8, "3/8"), (1 / 4, "1/4"), (3 / 16, "3/16"), (1 / 8, "1/8"), (3 / 32, "3/32"), (1 / 16, "1/16"),
+        )
+    ),
+    "SI": tuple(Scale(float(n), f"1:{n}") for n in (10, 20, 25, 50, 100, 200)),
+}
+
+
+def largest_scale(units: UnitSystem, width: float, height: float, room: tuple[float, float], beside: tuple[float, float]) -> Scale:
+    """The largest standard scale at which width by height (in, real) plus ``beside`` (in of paper) fits into ``room`` (in of paper).
+
+    Raises: OutputError where none does
+    """
+    for scale in SCALES[units.name]:
+        if width / scale.factor + beside[0] <= room[0] and height / scale.factor + beside[1] <= room[1]:
+            return scale
+    raise OutputError(f"a truss of {units.write_length(width)} by {units.write_length(height)} fits on one sheet at none of the standard scales")

@@ -1,0 +1,355 @@
+"""The project file's format: one form per table. The reader fills them, the JSON Schema is made from them; keys are the names with spaces."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, PrivateAttr
+
+from detailgen.survey.document import Node, Table
+from detailgen.survey.quantities import (
+    AreaLoad,
+    Braced,
+    Coordinate,
+    Count,
+    Gravity,
+    IsoDate,
+    Length,
+    Note,
+    Panels,
+    PositiveAreaLoad,
+    PositiveLength,
+    Remaining,
+    RotationalStiffness,
+    SnowFactor,
+    Stress,
+    UnitWeight,
+    Words,
+    YesNo,
+)
+
+
+class Unusable(Exception):
+    """A value whose fault is in the report already. Who needs it stops quietly."""
+
+
+class Form(BaseModel):
+    """A table of the file with the places of its entries. Reading an entry that was faulty raises Unusable."""
+
+    model_config = ConfigDict(extra="forbid", alias_generator=lambda name: name.replace("_", " "))
+    _table: Table = PrivateAttr()
+    _failed: frozenset[str] = PrivateAttr(default=frozenset())
+
+    @property
+    def table(self) -> Table:
+        return self._table
+
+    def at(self, key: str = "") -> Node:
+        """Where an entry stands (or would stand)."""
+        return self._table.child(key) if key else self._table
+
+    def has(self, key: str) -> bool:
+        """Does the file give this entry?"""
+        return key in self._table.entries
+
+    if not TYPE_CHECKING:
+
+        def __getattr__(self, name: str) -> Any:  # noqa: ANN401
+            private = object.__getattribute__(self, "__pydantic_private__") or {}
+            if name in private.get("_failed", ()):
+                raise Unusable(name)
+            return super().__getattr__(name)
+
+
+class ProjectInfo(Form):
+    """What the title block says."""
+
+    name: Words = Field(description="Name of the project.")
+    number: Note = Field(default="", description="Your project number.")
+    location: Note = Field(default="", description="Place, street, building.")
+    revision: Words = Field(description="Revision of the package, for instance 0 or A.")
+    date: IsoDate = Field(description="Date of this revision, year-month-day.")
+    units: Literal["US", "SI"] = Field(description="Units of the drawings and reports: US (feet, inches, pounds) or SI (mm, kN). Input may use either.")
+    code_path: Note = Field(default="", description="Building code and what it asks of this work.")
+    view: Words = Field(description="Which way the viewer looks at the trusses, for instance 'looking north'. The near side is the viewer's.")
+    grid: Note = Field(default="", description="The building's grid lines, if it has any.")
+
+
+class Standards(Form):
+    """The documents by which everything is checked."""
+
+    wood: Words = Field(description="Standard for wood members and connections, for instance nds_2018.")
+    loads: Words = Field(description="Standard for loads and combinations, for instance asce7_16.")
+
+
+class Snow(Form):
+    """What the site and the building say about snow."""
+
+    ground: PositiveAreaLoad = Field(description="Ground snow load.")
+    exposure: SnowFactor = Field(default=1.0, description="Exposure factor. 1.0 if not given.")
+    thermal: SnowFactor = Field(default=1.0, description="Thermal factor. 1.0 if not given.")
+    importance: SnowFactor = Field(default=1.0, description="Importance factor for snow. 1.0 if not given.")
+    slippery: YesNo = Field(default=False, description="Is the roof surface slippery and free of obstructions?")
+
+
+class FirstDesign(Form):
+    """The load for which the truss was first designed, if known."""
+
+    total: PositiveAreaLoad = Field(description="Uniform load on the horizontal projection, dead and live together.")
+    tension_stress: Stress | None = Field(default=None, description="Tension stress then allowed.")
+    source: Note = Field(default="", description="Where this is known from.")
+
+
+class LoadsForm(Form):
+    """Area loads."""
+
+    roof_dead: AreaLoad = Field(description="Roofing, deck, joists and purlins; the trusses' own wood is added from its unit weight.")
+    roof_dead_on: Literal["slope", "plan"] = Field(default="slope", description="Is 'roof dead' per sloped or per horizontal area?")
+    ceiling_dead: AreaLoad | None = Field(default=None, description="Hung on the bottom chord. None if not given.")
+    roof_live: AreaLoad = Field(description="Roof live load on the horizontal projection.")
+    wood_weight: UnitWeight | None = Field(default=None, description="Unit weight of the wood; from the specific gravity if not given.")
+    snow: Snow | Literal["none"] = Field(description="The site's snow, or the word none.")
+    original_design: FirstDesign | None = Field(default=None, description="The load of the first design, solved beside today's.")
+
+
+class WoodValues(Form):
+    """Reference values of your own in place of the standard's table."""
+
+    F_b: Stress | None = Field(default=None, alias="F_b", description="Bending.")
+    F_t: Stress | None = Field(default=None, alias="F_t", description="Tension parallel to grain.")
+    F_v: Stress | None = Field(default=None, alias="F_v", description="Shear parallel to grain.")
+    F_cperp: Stress | None = Field(default=None, alias="F_cperp", description="Compression perpendicular to grain.")
+    F_c: Stress | None = Field(default=None, alias="F_c", description="Compression parallel to grain.")
+    E: Stress | None = Field(default=None, alias="E", description="Modulus of elasticity.")
+    E_min: Stress | None = Field(default=None, alias="E_min", description="Modulus of elasticity for stability.")
+    G: Gravity | None = Field(default=None, alias="G", description="Specific gravity, without unit.")
+
+
+class WoodForm(Form):
+    """A wood. May stand at the top of the file, in a type, a chord, a web group or a ply; the nearest one counts, entry by entry."""
+
+    species: Words | None = Field(default=None, description="Species combination, as the standard names it.")
+    grade: Words | None = Field(default=None, description="Grade, as the standard names it.")
+    product: Literal["sawn", "glulam"] | None = Field(default=None, description="sawn if not given.")
+    moisture: Literal["dry", "wet"] | None = Field(default=None, description="Moisture in service. dry if not given.")
+    values: WoodValues | None = Field(default=None, description="Your own reference values; they need a source.")
+    source: Note | None = Field(default=None, description="Where grade or values are known from.")
+
+
+class PlySize(Form):
+    """One ply as measured."""
+
+    thickness: PositiveLength = Field(description="Measured across the truss.")
+    depth: PositiveLength | None = Field(default=None, description="Measured in the plane of the truss. With layers: their sum if not given.")
+    layers: list[PositiveLength] | None = Field(default=None, description="Depths of planks stacked over the ply's depth, bottom first.")
+    fastening: Literal["glued", "nailed", "unknown"] | None = Field(default=None, description="How the layers are joined. Only glued layers act as one piece.")
+    wood: WoodForm | None = Field(default=None, description="Wood of this ply, where it differs.")
+
+
+class PlyPair(PlySize):
+    """Two equal plies side by side, called near and far."""
+
+    gap: Length = Field(description="Clear distance between the two plies.")
+
+
+class Plies(Form):
+    """Plies in short: 'one', or 'two' equal ones with a gap, or 'near' and 'far' with a gap."""
+
+    one: PlySize | None = Field(default=None, description="A single ply in the middle of the truss, called single.")
+    two: PlyPair | None = Field(default=None, description="Two equal plies, called near and far.")
+    near: PlySize | None = Field(default=None, description="The viewer's ply.")
+    far: PlySize | None = Field(default=None, description="The ply behind.")
+    gap: Length | None = Field(default=None, description="Clear distance between near and far.")
+
+
+class ListedPly(PlySize):
+    """A ply of a list, with its place across the truss."""
+
+    name: Words = Field(description="Its name, for instance near.")
+    z: Coordinate = Field(description="Its centre across the truss: 0 is the middle, positive is toward the viewer.")
+
+
+class Chord(Form):
+    """What both chords have."""
+
+    plies: Plies | list[ListedPly] = Field(description="The plies as measured.")
+    wood: WoodForm | None = Field(default=None, description="Wood of this chord, where it differs.")
+    bow: Length = Field(default=0.0, description="Measured bow out of the truss plane.")
+    braces: Braced | list[Length] | None = Field(
+        default=None, description="Where it is held out of the truss plane between its ends: joints, none, every 24 in, or stations along the span.")
+
+
+class TopChord(Chord):
+    """Shape by radius or rise (an arc through both heels) or by points."""
+
+    radius: PositiveLength | None = Field(default=None, description="Radius of the centre line.")
+    rise: PositiveLength | None = Field(default=None, description="Height of the centre line over the heels at midspan.")
+    points: list[tuple[Coordinate, Coordinate]] | None = Field(default=None, description="Measured points [x, y] from the left heel, left to right.")
+    pieces: Literal["curved", "straight"] | None = Field(
+        default=None, description="Is the wood between the joints curved or straight? Glulam counts as curved, sawn wood as straight, if not given.")
+
+
+class Webs(Form):
+    """Webs of one make."""
+
+    members: list[Words] = Field(description="By their joints, for instance U1-L2. Stations count from the first joint.")
+    plies: Plies | list[ListedPly] = Field(description="The plies as measured.")
+    wood: WoodForm | None = Field(default=None, description="Wood of these webs, where it differs.")
+    bow: Length = Field(default=0.0, description="Measured bow out of the truss plane.")
+    braces: Braced | list[Length] | None = Field(default=None, description="Where held out of plane between the ends: none, every 48 in, or distances from the first joint.")
+
+
+class BoltGroup(Form):
+    """Bolts of one diameter."""
+
+    diameter: PositiveLength = Field(description="Bolt diameter.")
+    at: list[tuple[Coordinate, Coordinate]] = Field(description="Each bolt as [along, across], from the joint's work point into the member, or from the cut of a splice.")
+    bending_yield: Stress = Field(default=45000.0, description="Bending yield strength of the bolts. 45000 psi if not given.")
+
+
+class PlateForm(Form):
+    """An old steel plate or strap that the bolts pass."""
+
+    thickness: PositiveLength = Field(description="Thickness.")
+    width: PositiveLength = Field(description="Width across its length.")
+    z: Coordinate = Field(description="Its centre across the truss: 0 is the middle, positive is toward the viewer.")
+    bearing_strength: Stress = Field(description="Dowel bearing strength of the steel.")
+    end: Length = Field(description="Distance from the joint's work point (or the cut) to the plate's end.")
+
+
+class FillerForm(Form):
+    """Blocking in a gap that the bolts pass; it carries nothing."""
+
+    thickness: PositiveLength = Field(description="Thickness across the truss.")
+    z: Coordinate = Field(default=0.0, description="Its centre across the truss; 0 (the middle) if not given.")
+
+
+class ConnectionForm(Form):
+    """Bolted ends of one make."""
+
+    members: Words | list[Words] = Field(description="'all webs', one member, or a list of members.")
+    joints: Words | list[Words] | None = Field(default=None, description="Only at these joints: a list, or top, or bottom. Both ends if not given.")
+    bolts: BoltGroup = Field(description="The bolts of each end.")
+    end: Coordinate = Field(description="How far the member runs beyond the joint's work point; negative where it stops short.")
+    plates: list[PlateForm] = Field(default=[], description="Old steel plates.")
+    fillers: list[FillerForm] = Field(default=[], description="Blocking in gaps.")
+
+
+class Scab(PlySize):
+    """An old wood splice piece."""
+
+    name: Words = Field(default="scab", description="Its name.")
+    z: Coordinate = Field(description="Its centre across the truss: 0 is the middle, positive is toward the viewer.")
+
+
+class SpliceForm(Form):
+    """A butt joint of one ply of a chord."""
+
+    name: Words | None = Field(default=None, description="A name to refer to; made from chord, ply and place if not given.")
+    chord: Literal["bottom chord", "top chord"] = Field(description="Which chord.")
+    ply: Words | None = Field(default=None, description="Which ply; may be left out where the chord has one.")
+    at: Length = Field(description="Place of the cut along the span.")
+    behaviour: Literal["hinge", "one ply continuous", "fixed", "semi-rigid"] = Field(description="How it bends.")
+    stiffness: RotationalStiffness | None = Field(default=None, description="Of a semi-rigid splice.")
+    bolts: BoltGroup | None = Field(default=None, description="Bolts of one side of the cut; the other side is its mirror image.")
+    plates: list[PlateForm] = Field(default=[], description="Old steel plates.")
+    fillers: list[FillerForm] = Field(default=[], description="Blocking in gaps.")
+    scabs: list[Scab] = Field(default=[], description="Old wood splice pieces.")
+
+
+class Zone(Form):
+    """Old metal or old holes that bar new bolts."""
+
+    member: Words = Field(description="Which member.")
+    kind: Literal["split ring", "shear plate", "strap", "heel shoe", "hole"] = Field(description="What is there.")
+    along: Length = Field(description="Its middle: along the span for a chord, from the first joint for a web.")
+    across: Coordinate = Field(default=0.0, description="Its middle across the member's depth from the centre line; 0 if not given.")
+    length: PositiveLength = Field(description="Extent along the member.")
+    depth: PositiveLength = Field(description="Extent across the member's depth.")
+
+
+class SupportsForm(Form):
+    """Bearings at the two heels."""
+
+    left: Literal["pin", "roller"] = Field(default="pin", description="pin if not given.")
+    right: Literal["pin", "roller"] = Field(default="roller", description="roller if not given.")
+    left_offset: tuple[Coordinate, Coordinate] = Field(default=(0.0, 0.0), description="Bearing point [x, y] seen from the left heel's work point.")
+    right_offset: tuple[Coordinate, Coordinate] = Field(default=(0.0, 0.0), description="Bearing point [x, y] seen from the right heel's work point.")
+
+
+class TrussType(Form):
+    """Geometry, sections and connections that several trusses share."""
+
+    span: PositiveLength = Field(description="Between the heels' work points.")
+    panels: Panels | None = Field(default=None, description="Number of equal panels of the bottom chord.")
+    panel_points: list[PositiveLength] | None = Field(default=None, description="Or the stations of the bottom joints between the heels.")
+    top_points: Literal["above", "between"] | list[PositiveLength] | None = Field(
+        default=None, description="Top joints: above the bottom joints, between them, or stations along the span.")
+    wood: WoodForm | None = Field(default=None, description="Wood of this type.")
+    top_chord: TopChord = Field(description="The top chord.")
+    bottom_chord: Chord = Field(description="The bottom chord.")
+    webs: list[Webs] = Field(description="Groups of webs. Joints are L0, L1 ... along the bottom (L0 and the last are the heels) and U1, U2 ... along the top.")
+    connections: list[ConnectionForm] = Field(default=[], description="Bolted ends.")
+    splices: list[SpliceForm] = Field(default=[], description="Butt joints of the chords' plies.")
+    no_drill_zones: list[Zone] = Field(default=[], description="Where no new bolt may go.")
+    supports: SupportsForm | None = Field(default=None, description="Bearings. Left pin, right roller at the work points if not given.")
+
+
+class DamageForm(Form):
+    """Something found on site."""
+
+    kind: Literal["break", "split", "check", "decay", "failed connector", "bow", "missing bolt", "sag"] = Field(description="What it is.")
+    member: Words | None = Field(default=None, description="Where: bottom chord, top chord or a web.")
+    ply: Words | None = Field(default=None, description="Which ply; every ply if not given.")
+    at: Length | None = Field(default=None, description="Its middle: along the span for a chord, from the first joint for a web.")
+    length: Length | None = Field(default=None, description="Its extent.")
+    photo: Words = Field(description="Number of the photo.")
+    factor: Remaining | None = Field(default=None, description="What is left of the strength, 0 to 1: for split, check, decay, failed connector.")
+    basis: Words | None = Field(default=None, description="On what the factor rests.")
+    amount: PositiveLength | None = Field(default=None, description="Size of a bow or sag.")
+    connection: Words | None = Field(default=None, description="Of a missing bolt or failed connector: 'U2-L3 at L3' or the splice's name.")
+    count: Count | None = Field(default=None, description="Number of missing bolts.")
+
+
+class ForcesForm(Form):
+    """Forces from another analysis."""
+
+    file: Words = Field(description="A CSV file beside the project file.")
+    durations: dict[str, Literal["permanent", "ten years", "snow", "construction", "wind", "impact"]] = Field(
+        default={}, description="For each combination of the file that this program does not know: its shortest load.")
+
+
+class OverrideForm(Form):
+    """A default that you set aside."""
+
+    item: Words = Field(description="What, for instance 'two pinned supports'.")
+    value: Note = Field(default="", description="In place of the default.")
+    reason: Words = Field(description="Why; page one repeats it.")
+
+
+class Changes(TrussType):
+    """Entries of the type that are different in this truss. Lists, plies and wood are replaced as a whole, other tables entry by entry."""
+
+
+class TrussForm(Form):
+    """One truss."""
+
+    mark: Words = Field(description="Its mark.")
+    type: Words = Field(description="One of the types.")
+    bay: Note = Field(default="", description="Where it stands.")
+    tributary_width: PositiveLength = Field(description="Width of roof that it carries.")
+    changes: Changes | None = Field(default=None, description="What differs from the type.")
+    damage: list[DamageForm] = Field(default=[], description="What was found.")
+    forces: ForcesForm | None = Field(default=None, description="Forces from another analysis in place of this program's.")
+    overrides: list[OverrideForm] = Field(default=[], description="Defaults set aside, with reasons.")
+
+
+class ProjectFile(Form):
+    """Survey of old timber roof trusses. Every quantity has its unit."""
+
+    project: ProjectInfo = Field(description="The project.")
+    standards: Standards = Field(description="The standards.")
+    loads: LoadsForm = Field(description="The loads.")
+    wood: WoodForm | None = Field(default=None, description="Wood of all types, where they say nothing else.")
+    types: dict[str, TrussType] = Field(description="Truss types by name.")
+    trusses: list[TrussForm] = Field(description="The trusses.")
