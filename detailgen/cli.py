@@ -25,14 +25,20 @@ CAUTION = (
     "Not for construction. Preliminary until a licensed engineer has reviewed it; local code governs. "
     "Verify in the field, and shore before anything is cut."
 )
+HEADINGS = {
+    "What fails and why": ("no safe load path", "overstress"),
+    "Found": ("damage",),
+    "Not checked": ("cannot be checked",),
+}
 
 
 class _Commands(click.Group):
     """No traceback ever reaches a user: every expected error ends as a sentence and exit code 2."""
 
-    def invoke(self, ctx: click.Context) -> object:
+    def invoke(self, ctx: click.Context) -> None:
         try:
-            return super().invoke(ctx)
+            super().invoke(ctx)
+            return
         except InputError as error:
             many = len(error.problems)
             click.echo("\n".join(str(p) for p in error.problems), err=True)
@@ -125,7 +131,7 @@ def _print_truss(assessed: TrussAssessment, project: Project, *, passes: bool) -
     click.echo(f"Truss {truss.mark} (type {truss.type}, {truss.bay}): {verdict}{number}")
     for flag in assessed.flags:
         click.echo(_wrapped(flag, 2))
-    for heading, kinds in (("What fails and why", ("no safe load path", "overstress")), ("Found", ("damage",)), ("Not checked", ("cannot be checked",))):
+    for heading, kinds in HEADINGS.items():
         found = [f for f in assessed.findings if f.kind in kinds]
         if found:
             click.echo(f"  {heading}:")

@@ -11,8 +11,8 @@ from detailgen.core.clause import Cite
 from detailgen.core.result import CheckResult, cannot_be_checked
 from detailgen.model.assessment import Floats, Forces, Place
 from detailgen.model.frame import FrameModel
-from detailgen.model.project import Bolts, Connection, Splice, Truss
-from detailgen.standards.interface import ConnectedPart, ConnectionRequest, WoodStandard
+from detailgen.model.project import Bolts, Connection, EndBearing, Splice, Truss
+from detailgen.standards.interface import BearingRequest, ConnectedPart, ConnectionRequest, WoodStandard
 
 SURVEY = Cite("survey", "connections")
 REVERSAL_FRACTION, REVERSAL_FORCE = 0.05, 500.0
@@ -102,9 +102,31 @@ def _runs(
     return tuple(results)
 
 
+def check_bearing(truss: Truss, bearing: EndBearing, forces: Forces, standard: WoodStandard) -> Place:
+    """A member's end that pushes on its shoe. Tension there would have to go somewhere else: it cannot be checked."""
+    member = truss.member(bearing.member)
+    pairs = panels(member)
+    pair, at = (pairs[0], 0) if bearing.joint == pairs[0][0] else (pairs[-1], -1)
+    where = f"{place_name(member, pair)} at {bearing.joint}"
+    axial = forces.members[panel_name(pair)].axial[:, at]
+    ply = member.plies[0]
+    request = BearingRequest(
+        where=where, wood=grade_of(ply.wood), thickness=ply.thickness, depth=ply.depth, area=bearing.width * bearing.height,
+        steel_face=bearing.steel, axial=axial, combinations=tuple(c.name for c in forces.combinations),
+        durations=tuple(c.duration for c in forces.combinations), stage=forces.stage,
+    )  # fmt: skip
+    results = list(standard.bearing_checks(request))
+    pulled = float(axial.max())
+    if pulled > REVERSAL_FORCE:
+        combination = forces.combinations[int(axial.argmax())].name
+        missing = f"{pulled:.0f} lb tension under {combination}, which an end that only bears cannot take"
+        results.append(cannot_be_checked(where, "end bearing", missing, SURVEY, combination=combination, stage=forces.stage))
+    return Place("connection", panel_name(pair), bearing.joint, where, tuple(results))
+
+
 def not_surveyed(truss: Truss, forces: Forces) -> tuple[Place, ...]:
     """Web ends and heels without a surveyed connection: they cannot be checked, and that is said."""
-    known = {(c.member, c.joint) for c in truss.connections}
+    known = {(c.member, c.joint) for c in truss.connections} | {(b.member, b.joint) for b in truss.bearings}
     places = []
     for member in truss.members:
         pairs = panels(member)
@@ -121,4 +143,5 @@ def check_connections(truss: Truss, model: FrameModel, forces: Forces, standard:
     gone = {name for name, parts in model.parts.items() if all(p.broken for p in parts)}
     ends = [check_connection(truss, model, c, forces, standard, damaged=damaged) for c in truss.connections]
     splices = [check_splice(truss, model, s, forces, standard, damaged=damaged) for s in truss.splices]
-    return tuple(p for p in (*ends, *splices, *not_surveyed(truss, forces)) if p.member not in gone)
+    bearings = [check_bearing(truss, b, forces, standard) for b in truss.bearings]
+    return tuple(p for p in (*ends, *bearings, *splices, *not_surveyed(truss, forces)) if p.member not in gone)

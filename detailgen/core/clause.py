@@ -155,7 +155,7 @@ class _Text(ast.NodeVisitor):
                 text = self.of(node.left, rank + (isinstance(node.op, ast.Pow))) + self.SIGN[type(node.op)] + self.of(node.right, right)
                 return f"({text})" if rank < least else text
             case ast.UnaryOp():
-                return f"-{self.of(node.operand, 3)}"
+                return f"(-{self.of(node.operand, 3)})" if least > 1 else f"-{self.of(node.operand, 3)}"
             case ast.Compare():
                 rest = zip(node.ops, node.comparators, strict=True)
                 return self.of(node.left, 1) + "".join(f" {self.COMPARE[type(o)]} {self.of(c, 1)}" for o, c in rest)
@@ -190,7 +190,8 @@ def statements(function: Callable[..., Any]) -> tuple[_Statement, ...]:
         else:
             raise TypeError(f"{function.__name__}: a clause is assignments and one return, found {type(node).__name__}")
         called = {id(n.func) for n in ast.walk(value) if isinstance(n, ast.Call)}
-        names = dict.fromkeys(n.id for n in ast.walk(value) if isinstance(n, ast.Name) and n.id != "np" and id(n) not in called)
+        found = [n for n in ast.walk(value) if isinstance(n, ast.Name) and n.id != "np" and id(n) not in called]
+        names = dict.fromkeys(n.id for n in sorted(found, key=lambda n: (n.lineno, n.col_offset)))
         out.append(_Statement(symbol, _Text().of(value), tuple(names), compile(ast.Expression(value), function.__name__, "eval")))
     return tuple(out)
 

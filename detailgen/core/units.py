@@ -95,8 +95,8 @@ def feet_inches(value_in: float, denominator: int = 16) -> str:
     feet, ticks = divmod(ticks, 12 * denominator)
     whole, part = divmod(ticks, denominator)
     sign = "-" if value_in < 0 and (feet or whole or part) else ""
-    fraction = f" {Fraction(part, denominator)}" if part else ""
-    inches = f"{whole}{fraction}" if whole or not part else str(Fraction(part, denominator))
+    fraction = str(Fraction(part, denominator)) if part else ""
+    inches = f"{whole} {fraction}".strip() if whole or feet or not part else fraction
     return f'{sign}{feet}\'-{inches}"' if feet else f'{sign}{inches}"'
 
 

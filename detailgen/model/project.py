@@ -109,6 +109,17 @@ class Connection:
 
 
 @dataclass(frozen=True)
+class EndBearing:
+    """A member's end that pushes end grain on a shoe or on wood: the contact face (in) and whether a steel face lies there."""
+
+    member: str
+    joint: str
+    width: float
+    height: float
+    steel: bool
+
+
+@dataclass(frozen=True)
 class Splice:
     """A butt joint of one ply of a chord at x. Bolt positions are along from the cut, on each side alike."""
 
@@ -210,6 +221,7 @@ class Truss:
     damage: tuple[Damage, ...] = ()
     forces: ForceImport | None = None
     overrides: tuple[Override, ...] = ()
+    bearings: tuple[EndBearing, ...] = ()
 
     def member(self, name: str) -> Member:
         return next(m for m in self.members if m.name == name)

@@ -130,6 +130,22 @@ class ConnectionRequest:
     grade_note: str = ""
 
 
+@dataclass(frozen=True)
+class BearingRequest:
+    """End grain that pushes on a face: contact area (in2) and the member's force per combination (lb, compression negative)."""
+
+    where: str
+    wood: WoodGrade
+    thickness: float
+    depth: float
+    area: float
+    steel_face: bool
+    axial: Floats  # (c,)
+    combinations: tuple[str, ...]
+    durations: tuple[str, ...]
+    stage: str = "service"
+
+
 @runtime_checkable
 class WoodStandard(Protocol):
     """A standard for wood members and their connections."""
@@ -152,6 +168,10 @@ class WoodStandard(Protocol):
 
     def connection_checks(self, request: ConnectionRequest) -> Sequence[CheckResult]:
         """One result per check and combination; 'cannot be checked' where the arrangement is not covered."""
+        ...
+
+    def bearing_checks(self, request: BearingRequest) -> Sequence[CheckResult]:
+        """One result per combination that pushes."""
         ...
 
 

@@ -44,7 +44,7 @@ class Form(BaseModel):
     def table(self) -> Table:
         return self._table
 
-    def at(self, key: str = "") -> Node:
+    def place(self, key: str = "") -> Node:
         """Where an entry stands (or would stand)."""
         return self._table.child(key) if key else self._table
 

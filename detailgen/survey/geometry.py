@@ -93,28 +93,28 @@ class Outline:
 def _increasing(form: TrussType, key: str, stations: Sequence[float], span: float, report: Report) -> None:
     before = 0.0
     if not stations:
-        report.add(form.at(key), "an empty list", "at least one station")
+        report.add(form.place(key), "an empty list", "at least one station")
         raise Unusable(key)
     for x in stations:
         if x <= before + LENGTH_IN:
             found = f"{feet_inches(x)} after {feet_inches(before)}"
-            report.add(form.at(key), found, "stations from left to right, each larger than the one before, heels left out")
+            report.add(form.place(key), found, "stations from left to right, each larger than the one before, heels left out")
             raise Unusable(key)
         before = x
     if before >= span - LENGTH_IN:
-        report.add(form.at(key), feet_inches(before), f"stations between the heels, less than the span of {feet_inches(span)}")
+        report.add(form.place(key), feet_inches(before), f"stations between the heels, less than the span of {feet_inches(span)}")
         raise Unusable(key)
 
 
 def _bottom(form: TrussType, span: float, report: Report) -> list[float]:
     if form.panels is not None and form.panel_points is not None:
-        report.add(form.at("panel points"), "panels and panel points", "one of the two", "Delete one.")
+        report.add(form.place("panel points"), "panels and panel points", "one of the two", "Delete one.")
         raise Unusable("panels")
     if form.panel_points is not None:
         _increasing(form, "panel points", form.panel_points, span, report)
         return list(form.panel_points)
     if form.panels is None:
-        report.add(form.at("panels"), "neither panels nor panel points", "one of the two", "Add 'panels: 8' or the list of stations.")
+        report.add(form.place("panels"), "neither panels nor panel points", "one of the two", "Add 'panels: 8' or the list of stations.")
         raise Unusable("panels")
     return [rounded_length(span * i / form.panels) for i in range(1, form.panels)]
 
@@ -125,16 +125,16 @@ def _measured(top: TopChord, span: float, report: Report) -> list[Point]:
     for x, y in points:
         heel = min(abs(x), abs(x - span)) <= LENGTH_IN
         if heel and abs(y) > LENGTH_IN:
-            report.add(top.at("points"), f"the heel at {feet_inches(x)} with y = {feet_inches(y)}", "heels at y = 0, or points without the heels")
+            report.add(top.place("points"), f"the heel at {feet_inches(x)} with y = {feet_inches(y)}", "heels at y = 0, or points without the heels")
             raise Unusable("points")
         if not heel and (y <= LENGTH_IN or not 0 < x < span):
             found = f"the point [{feet_inches(x)}, {feet_inches(y)}]"
-            report.add(top.at("points"), found, f"points above the heels (y more than 0), with x between 0 and the span of {feet_inches(span)}")
+            report.add(top.place("points"), found, f"points above the heels (y more than 0), with x between 0 and the span of {feet_inches(span)}")
             raise Unusable("points")
     inner = [p for p in points if min(abs(p[0]), abs(p[0] - span)) > LENGTH_IN]
     if not inner or any(b[0] <= a[0] + LENGTH_IN for a, b in zip(points, points[1:], strict=False)):
         found = "no point between the heels" if not inner else "points that do not go from left to right"
-        report.add(top.at("points"), found, "points from left to right, at least one between the heels")
+        report.add(top.place("points"), found, "points from left to right, at least one between the heels")
         raise Unusable("points")
     return [(0.0, 0.0), *inner, (span, 0.0)]
 
@@ -143,12 +143,12 @@ def _arc(top: TopChord, span: float, report: Report) -> Arc:
     if top.radius is not None:
         if top.radius < span / 2 - LENGTH_IN:
             allowed = f"at least half the span, {feet_inches(span / 2)}"
-            report.add(top.at("radius"), f"a radius of {feet_inches(top.radius)} over a span of {feet_inches(span)}", allowed)
+            report.add(top.place("radius"), f"a radius of {feet_inches(top.radius)} over a span of {feet_inches(span)}", allowed)
             raise Unusable("radius")
         return arc_from_radius(span, top.radius)
     rise = top.rise or 0.0
     if not 0 < rise <= span / 2 + LENGTH_IN:
-        report.add(top.at("rise"), f"a rise of {feet_inches(rise)}", f"more than 0 and at most half the span, {feet_inches(span / 2)}")
+        report.add(top.place("rise"), f"a rise of {feet_inches(rise)}", f"more than 0 and at most half the span, {feet_inches(span / 2)}")
         raise Unusable("rise")
     return arc_from_rise(span, rise)
 
@@ -159,7 +159,7 @@ def _top_stations(form: TrussType, span: float, inner: Sequence[float] | None, m
         if measured is not None:
             return [p[0] for p in measured[1:-1]]
         allowed = "above, between, or a list of stations"
-        report.add(form.at("top points"), "nothing", allowed, "Add 'top points: above' where the top joints stand over the bottom joints.")
+        report.add(form.place("top points"), "nothing", allowed, "Add 'top points: above' where the top joints stand over the bottom joints.")
         raise Unusable("top points")
     if isinstance(wanted, list):
         _increasing(form, "top points", wanted, span, report)
@@ -178,7 +178,7 @@ def outline(form: TrussType, report: Report) -> Outline:
     try:
         span = out.span = form.span
         if span < FOOT:
-            report.add(form.at("span"), feet_inches(span), "a span of 1 ft or more")
+            report.add(form.place("span"), feet_inches(span), "a span of 1 ft or more")
             raise Unusable("span")
     except Unusable:
         return out
@@ -196,7 +196,7 @@ def outline(form: TrussType, report: Report) -> Outline:
         given = [k for k in ("radius", "rise", "points") if top.has(k)]
         if len(given) != 1:
             found = " and ".join(given) if given else "none of them"
-            report.add(top.at(given[-1]) if given else top.at(), found, "one of radius, rise or points", "The shape of the top chord needs exactly one.")
+            report.add(top.place(given[-1]) if given else top.place(), found, "one of radius, rise or points", "The shape of the top chord needs exactly one.")
             raise Unusable("top chord")
         if given == ["points"]:
             measured = _measured(top, span, report)

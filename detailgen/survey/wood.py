@@ -54,10 +54,10 @@ def wood_of(chain: Sequence[WoodForm | None], bare: Node, site: Site) -> tuple[W
     for form in forms:
         for key in text:
             if form.has(key):
-                text[key], place[key] = str(getattr(form, key)), form.at(key)
+                text[key], place[key] = str(getattr(form, key)), form.place(key)
         if form.has("values"):
-            values, place["values"] = _values(form), form.at("values")
-    nearest = forms[-1].at() if forms else bare
+            values, place["values"] = _values(form), form.place("values")
+    nearest = forms[-1].place() if forms else bare
     missing = [key for key in ("species", "grade") if not text[key]]
     for key in missing:
         spot = Node(f"{nearest.path}.{key}", nearest.line)
@@ -103,15 +103,15 @@ def check_wood(wood: Wood, thickness: float, depth: float, place: Mapping[str, N
 def _layers(form: PlySize, report: Report) -> tuple[float, tuple[float, ...]]:
     layers = tuple(form.layers or ())
     if form.fastening is not None and not layers:
-        report.add(form.at("fastening"), "fastening without layers", "fastening only beside layers", "List the layers or delete it.")
+        report.add(form.place("fastening"), "fastening without layers", "fastening only beside layers", "List the layers or delete it.")
     if form.depth is None:
         if not layers:
-            report.add(form.at("depth"), "nothing", "the measured depth, such as 9-1/2 in", "Add 'depth:'.")
+            report.add(form.place("depth"), "nothing", "the measured depth, such as 9-1/2 in", "Add 'depth:'.")
             raise Unusable("depth")
         return sum(layers), layers
     if layers and abs(sum(layers) - form.depth) > LAYER_SUM_IN:
         found = f"layers that add up to {feet_inches(sum(layers))} in a depth of {feet_inches(form.depth)}"
-        report.add(form.at("layers"), found, "layers that add up to the depth")
+        report.add(form.place("layers"), found, "layers that add up to the depth")
         raise Unusable("layers")
     return form.depth, layers
 
@@ -121,7 +121,7 @@ def ply_of(form: PlySize, name: str, z: float, chain: Sequence[WoodForm | None],
     thickness = form.thickness
     depth, layers = _layers(form, site.report)
     wood, place = wood_of([*chain, form.wood], bare, site)
-    check_wood(wood, thickness, depth, place, form.at(), site)
+    check_wood(wood, thickness, depth, place, form.place(), site)
     composite = "full" if not layers or form.fastening == "glued" else "none"
     if composite == "none":
         how = "only nailed" if form.fastening == "nailed" else "joined in a way that is not known"
@@ -138,7 +138,7 @@ def _sizes(plies: Plies | list[ListedPly], bare: Node, report: Report) -> list[t
         names = [p.name for p in plies]
         for i, ply in enumerate(plies):
             if ply.name in names[:i]:
-                report.add(ply.at("name"), f"'{ply.name}' a second time", "each ply its own name")
+                report.add(ply.place("name"), f"'{ply.name}' a second time", "each ply its own name")
                 raise Unusable("name")
         return [(p, p.name, p.z) for p in plies]
     given = [k for k in ("one", "two", "near", "far", "gap") if plies.has(k)]
@@ -149,7 +149,7 @@ def _sizes(plies: Plies | list[ListedPly], bare: Node, report: Report) -> list[t
         return [(plies.two, "near", z), (plies.two, "far", -z)]
     if given == ["near", "far", "gap"] and plies.near is not None and plies.far is not None and plies.gap is not None:
         return [(plies.near, "near", (plies.gap + plies.near.thickness) / 2), (plies.far, "far", -(plies.gap + plies.far.thickness) / 2)]
-    report.add(plies.at(), " and ".join(given) or "nothing", "'one', or 'two', or 'near', 'far' and 'gap' together")
+    report.add(plies.place(), " and ".join(given) or "nothing", "'one', or 'two', or 'near', 'far' and 'gap' together")
     raise Unusable("plies")
 
 
@@ -157,7 +157,7 @@ def plies_of(
     plies: Plies | list[ListedPly], bare: Node, chain: Sequence[WoodForm | None], wood_place: Node, member: str, site: Site,
 ) -> tuple[Ply, ...]:
     """All plies of a member. Every faulty ply is reported before Unusable is raised."""
-    out = []
+    out: list[Ply | None] = []
     for form, name, z in _sizes(plies, bare, site.report):
         try:
             out.append(ply_of(form, name, z, chain, member, wood_place, site))

@@ -33,6 +33,7 @@ _WIDTH = {character: width for width, characters in _CLASSES.items() for charact
 _UNKNOWN = 1.5
 DESCENT = 0.33
 """How far letters reach below the baseline, in cap heights."""
+REACH_DOWN = frozenset("gjpqyQ,;()[]{}|_@$/\\ß")
 ASCENT = 1.08
 """How far letters reach above it, in cap heights."""
 EM = 0.716

@@ -36,17 +36,18 @@ def box_of(points: Iterable[Point]) -> tuple[float, float, float, float]:
 
 @dataclass
 class Taken:
-    """Room that is taken: boxes of texts, pieces of lines."""
+    """Room that is taken: boxes of texts, pieces of lines, each with its owner."""
 
-    figures: list[tuple[float, float, float, float, tuple[Point, ...]]] = field(default_factory=list)
+    figures: list[tuple[float, float, float, float, tuple[Point, ...], object]] = field(default_factory=list)
 
-    def add(self, *figures: Sequence[Point]) -> None:
-        self.figures += [(*box_of(f), tuple(f)) for f in figures]
+    def add(self, figure: Sequence[Point], owner: object = None) -> None:
+        self.figures.append((*box_of(figure), tuple(figure), owner))
 
-    def hit(self, figure: Sequence[Point]) -> bool:
+    def hit(self, figure: Sequence[Point], owner: object = ()) -> bool:
+        """Is any of this room taken by somebody else than ``owner``?"""
         x0, y0, x1, y1 = box_of(figure)
         return any(
-            overlap(figure, points) for a0, b0, a1, b1, points in self.figures if a0 <= x1 and x0 <= a1 and b0 <= y1 and y0 <= b1
+            overlap(figure, points) for a0, b0, a1, b1, points, who in self.figures if a0 <= x1 and x0 <= a1 and b0 <= y1 and y0 <= b1 and who != owner
         )
 
 

@@ -10,7 +10,7 @@ import math
 from dataclasses import dataclass, replace
 
 from detailgen.core.units import UnitSystem
-from detailgen.outputs.drawings.lettering import ASCENT, DESCENT, text_width
+from detailgen.outputs.drawings.lettering import ASCENT, DESCENT, REACH_DOWN, text_width
 from detailgen.outputs.drawings.sheets import Scale, Sheet
 
 Point = tuple[float, float]
@@ -62,12 +62,18 @@ class Text:
     rotation: float = 0.0
     anchor: str = "start"
 
+    @property
+    def width(self) -> float:
+        """Inches of paper."""
+        return text_width(self.text, self.height)
+
     def corners(self, factor: float, gap: float = 0.0) -> tuple[Point, ...]:
         """The four corners of the room that the text takes, ``gap`` (in of paper) around it; ``factor`` turns paper into the text's space."""
-        width = text_width(self.text, self.height)
+        width = self.width
         low = {"start": 0.0, "middle": -width / 2, "end": -width}[self.anchor]
         left, right = factor * (low - gap), factor * (low + width + gap)
-        bottom, top = factor * (-DESCENT * self.height - gap), factor * (ASCENT * self.height + gap)
+        below = DESCENT if any(c in REACH_DOWN for c in self.text) else 0.05
+        bottom, top = factor * (-below * self.height - gap), factor * (ASCENT * self.height + gap)
         c, s = math.cos(self.rotation), math.sin(self.rotation)
         return tuple((self.at[0] + c * u - s * v, self.at[1] + s * u + c * v) for u, v in ((left, bottom), (right, bottom), (right, top), (left, top)))
 
@@ -76,7 +82,8 @@ class Text:
 class Dimension:
     """A horizontal or vertical dimension between two measured points. ``line`` is the y (or x) of the dimension line.
 
-    ``broken``: the text stands in a gap of its line instead of above it.
+    ``broken``: the text stands in a gap of its line instead of above it. ``turned``: a horizontal dimension's text reads from the right, for
+    narrow panels. ``shift`` (real inches) moves the text along the line, out of a dimension that is too short for it.
     """
 
     layer: str
@@ -87,6 +94,8 @@ class Dimension:
     text: str
     height: float
     broken: bool = False
+    turned: bool = False
+    shift: float = 0.0
 
     @property
     def measure(self) -> float:
@@ -115,7 +124,7 @@ def dimension_parts(d: Dimension, factor: float) -> tuple[tuple[Line, ...], tupl
     for x, y in (a, b):
         way = math.copysign(1.0, d.line - y)
         lines.append(((x, y + way * gap), (x, d.line + way * gap)))
-    if d.broken:
+    if d.broken and not d.shift:
         half = factor * (text_width(d.text, d.height) / 2 + TEXT_GAP)
         lines += [((a[0], d.line), (middle - half, d.line)), ((middle + half, d.line), (b[0], d.line))]
     else:
@@ -123,7 +132,9 @@ def dimension_parts(d: Dimension, factor: float) -> tuple[tuple[Line, ...], tupl
     strokes = [((x - tick, d.line - tick), (x + tick, d.line + tick)) for x in (a[0], b[0])]
     lift = factor * (-d.height / 2 if d.broken else TEXT_GAP)
     if d.vertical:  # read from the right: above the line is to its left
-        text = Text(d.layer, d.text, (d.line - lift, middle), d.height, math.pi / 2, "middle")
+        text = Text(d.layer, d.text, (d.line - lift, middle + d.shift), d.height, math.pi / 2, "middle")
+    elif d.turned:
+        text = Text(d.layer, d.text, (middle + factor * d.height / 2, d.line + factor * TEXT_GAP), d.height, math.pi / 2, "start")
     else:
         text = Text(d.layer, d.text, (middle, d.line + lift), d.height, 0.0, "middle")
     return (
@@ -169,5 +180,6 @@ def placed(shape: Shape, drawing: Drawing) -> Shape:
         case Text():
             return replace(shape, at=go(shape.at))
         case Dimension():
+            shape = replace(shape, shift=shape.shift / factor)
             line = go((shape.line, 0.0))[0] if shape.vertical else go((0.0, shape.line))[1]
             return replace(shape, first=go(shape.first), second=go(shape.second), line=line)

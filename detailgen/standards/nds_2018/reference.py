@@ -26,6 +26,8 @@ FOLLOWS = {"Fb_neg": "Fb", "Fby": "Fb", "E_min_y": "E_min", "E_axial": "E"}
 """A project value for the one on the right also replaces the one on the left, unless that is given too."""
 
 Row = Mapping[str, str | float]
+Found = tuple[str, str, dict[str, tuple[float, Cite]]]
+"""Species, grade as the table writes it, and values with their source."""
 
 
 @dataclass(frozen=True)
@@ -124,7 +126,7 @@ def _of(row: Row, cite: Cite, columns: Iterable[tuple[str, str]]) -> dict[str, t
     return {name: (float(row[column]), cite) for name, column in columns}
 
 
-def _sawn(wood: WoodGrade, thickness: float, depth: float) -> tuple[str, dict[str, tuple[float, Cite]]]:
+def _sawn(wood: WoodGrade, thickness: float, depth: float) -> Found:
     table = read_table(TABLES, "sawn_reference")
     group = size_class(thickness, depth)
     width = nominal_width(max(thickness, depth))
@@ -133,7 +135,7 @@ def _sawn(wood: WoodGrade, thickness: float, depth: float) -> tuple[str, dict[st
     if not fitting:
         raise _not_covered(wood, f" as {group}" + (f", nominal width {width:g} in." if rows else ""))
     row = fitting[0]
-    return str(row["species"]), _of(row, table.cite(row), ((name, name) for name in NEEDED))
+    return str(row["species"]), str(row["grade"]), _of(row, table.cite(row), ((name, name) for name in NEEDED))
 
 
 def laminations(species: str, depth: float) -> int:
@@ -154,13 +156,13 @@ def volume_exponent(species: str) -> tuple[float, Cite]:
     raise NotCovered(f"no volume factor exponent for glulam of {species}", "NDS 2018 5.3.6")
 
 
-def _glulam(wood: WoodGrade, depth: float, count: int) -> tuple[str, dict[str, tuple[float, Cite]]]:
+def _glulam(wood: WoodGrade, depth: float, count: int) -> Found:
     bending, moduli, axial = (read_table(TABLES, n) for n in ("glulam_bending", "glulam_bending_moduli", "glulam_axial"))
     for row in _rows(bending, wood):
         columns = (("Fb", "Fbx_pos"), ("Fb_neg", "Fbx_neg"), ("Ft", "Ft"), ("Fv", "Fvx"), ("Fc_perp", "Fc_perp"), ("Fc", "Fc"), ("E", "Ex"), ("G", "G"))
         second = moduli.find(grade=row["grade"], species=row["species"])
         more = (("Fby", "Fby"), ("E_min", "Ex_min"), ("E_min_y", "Ey_min"), ("E_axial", "E_axial"))
-        return str(row["species"]), _of(row, bending.cite(row), columns) | _of(second, moduli.cite(second), more)
+        return str(row["species"]), str(row["grade"]), _of(row, bending.cite(row), columns) | _of(second, moduli.cite(second), more)
     for row in _rows(axial, wood):
         count = count or laminations(wood.species, depth)
         if count < 2:
@@ -174,7 +176,7 @@ def _glulam(wood: WoodGrade, depth: float, count: int) -> tuple[str, dict[str, t
         if factor != 1.0:
             cite = replace(cite, status=min(cite.status, deep.cite(step).status))
         bent = (float(row["Fbx_to_15_in"]) * factor, cite)
-        return str(row["species"]), _of(row, axial.cite(row), columns) | {"Fb": bent, "Fb_neg": bent}
+        return str(row["species"]), str(row["grade"]), _of(row, axial.cite(row), columns) | {"Fb": bent, "Fb_neg": bent}
     raise _not_covered(wood, "")
 
 
@@ -202,12 +204,12 @@ def wood_values(wood: WoodGrade, thickness: float, depth: float, laminations_ove
     own = all(name in given for name in NEEDED)
     if wood.product not in ("sawn", "glulam"):
         raise _not_covered(wood, "")
-    species, found = wood.species, dict(given)
+    species, grade, found = wood.species, wood.grade, dict(given)
     try:
         if wood.product == "sawn":
-            species, found = _sawn(wood, thickness, depth)
+            species, grade, found = _sawn(wood, thickness, depth)
         else:
-            species, found = _glulam(wood, depth, laminations_over_depth)
+            species, grade, found = _glulam(wood, depth, laminations_over_depth)
     except NotCovered:
         if not own:
             raise
@@ -217,7 +219,7 @@ def wood_values(wood: WoodGrade, thickness: float, depth: float, laminations_ove
             found[name] = found[base]
     group = GLULAM if wood.product == "glulam" else size_class(thickness, depth)
     values = {name: value for name, (value, _) in found.items()}
-    return ReferenceValues(wood.product, species, wood.grade, group, wood.wet, cites=tuple((n, c) for n, (_, c) in found.items()), **values)
+    return ReferenceValues(wood.product, species, grade, group, wood.wet, cites=tuple((n, c) for n, (_, c) in found.items()), **values)
 
 
 def stiffness(wood: WoodGrade, thickness: float, depth: float) -> Stiffness:

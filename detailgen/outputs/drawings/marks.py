@@ -1,0 +1,262 @@
+"""What is marked on the elevation: ratios, joints, splices, bolted ends over 1.0, damage, supports, dimensions."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from detailgen.core.units import UnitSystem
+from detailgen.model.project import Connection, Damage, Splice, Truss
+from detailgen.outputs.drawings.elevation import Axis
+from detailgen.outputs.drawings.layout import View
+from detailgen.outputs.drawings.lettering import text_width
+from detailgen.outputs.drawings.ratings import NOT_CHECKED, Pair, Rating, Ratings, panels
+from detailgen.outputs.drawings.shapes import Circle, Dimension, Line, Point, Polyline, Text
+
+SHOWN_ENDS = 6
+"""Labels of bolted ends that cannot be checked: more would bury the picture, they are counted in the notes instead."""
+
+
+def ratio_words(rating: Rating, of_intact: bool) -> str:
+    """What is lettered: two decimals, a star where some checks are missing."""
+    if not rating.checked:
+        return "not checked"
+    return f"{rating.ratio:.2f}" + ("*" if rating.gaps else "") + (" (intact)" if of_intact else "")
+
+
+def mark_ratios(view: View, ratings: Ratings) -> None:
+    """Every member between joints carries its ratio; where there is no room on it, beside it with a leader."""
+    for pair, axis in sorted(view.elevation.axes.items(), key=lambda item: (item[1].kind == "web", item[1].length, item[0])):
+        rating = ratings.member(pair)
+        words = ratio_words(rating, ratings.of_intact)
+        layer = "over text" if rating.over else "ratios"
+        if view.letter_on(axis, words, layer):
+            continue
+        point, angle = axis.at(0.5)
+        side = {"bottom chord": -math.pi / 2, "top chord": angle + math.pi / 2}.get(axis.kind, angle - math.pi / 2 if point[0] < view.middle else angle + math.pi / 2)
+        rows = words.split(" ") if ratings.of_intact else [words]
+        if not (view.note(point, rows, layer, side, dot=True) or view.note(point, rows, layer, side + math.pi, dot=True)):
+            view.crowded.append(f"{pair[0]}-{pair[1]} {words}")
+
+
+def mark_joints(view: View, truss: Truss) -> None:
+    """Joint names in circles outside the chords."""
+    height, u = view.letters.note, view.u
+    for joint in (*truss.bottom, *(j for j in truss.top if j not in truss.bottom)):
+        x, y = truss.joints[joint]
+        radius = u * (math.hypot(text_width(joint, height) / 2, height / 2) + 0.035)
+        touching = [a for pair, a in view.elevation.axes.items() if joint in pair and a.kind != "web"]
+        depth = max(a.depth for a in touching)
+        if joint in truss.bottom and joint in truss.top:
+            outward = math.radians(125 if x < view.middle else 55)
+        elif joint in truss.bottom:
+            outward = -math.pi / 2
+        else:
+            outward = math.pi / 2 + sum(a.at(0.0 if a.pair[0] == joint else 1.0)[1] for a in touching) / len(touching)
+        for reach in (0.08, 0.16, 0.26, 0.38, 0.5, 0.65):
+            for turn in (0, 15, -15, 30, -30, 45, -45, 60, -60):
+                way = outward + math.radians(turn)
+                away = depth / 2 + reach * u + radius
+                cx, cy = x + away * math.cos(way), y + away * math.sin(way)
+                square = _square((cx, cy), radius + 0.03 * u)
+                tick = ((x + depth / 2 * math.cos(way), y + depth / 2 * math.sin(way)), (cx - radius * math.cos(way), cy - radius * math.sin(way)))
+                if view.free(square) and not view.words.hit(tick):
+                    break
+            else:
+                continue
+            break
+        else:
+            view.crowded.append(f"joint {joint}")
+            continue
+        view.draw(Line("symbols", *tick), Circle("symbols", (cx, cy), radius), Text("notes", joint, (cx, cy - u * height / 2), height, 0.0, "middle"))
+        view.block(square)
+
+
+def _square(centre: Point, half: float) -> tuple[Point, ...]:
+    x, y = centre
+    return (x - half, y - half), (x + half, y - half), (x + half, y + half), (x - half, y + half)
+
+
+def mark_supports(view: View, truss: Truss) -> None:
+    """Pin and roller under the bearings."""
+    u, height = view.u, view.letters.note
+    for support in truss.supports:
+        x, y = (a + b for a, b in zip(truss.joints[support.joint], support.offset, strict=True))
+        depth = max(a.depth for pair, a in view.elevation.axes.items() if support.joint in pair and a.kind == "bottom chord")
+        y = min(y, truss.joints[support.joint][1] - depth / 2) - 0.02 * u
+        if support.kind == "pin":
+            view.draw(Polyline("supports", ((x, y), (x - 0.1 * u, y - 0.17 * u), (x + 0.1 * u, y - 0.17 * u)), True))
+        else:
+            view.draw(Circle("supports", (x, y - 0.085 * u), 0.085 * u))
+        ground = y - 0.17 * u - (0.0 if support.kind == "pin" else 0.02 * u)
+        view.draw(Line("supports", (x - 0.17 * u, ground), (x + 0.17 * u, ground)))
+        view.block(((x - 0.19 * u, ground - 0.02 * u), (x + 0.19 * u, ground - 0.02 * u), (x + 0.19 * u, y), (x - 0.19 * u, y)))
+        view.draw(Text("notes", support.kind, (x, ground - u * (height + 0.06)), height, 0.0, "middle"))
+
+
+def _chord_axis(view: View, truss: Truss, chord: str, x: float) -> tuple[Point, float, Axis]:
+    """The point of a chord's axis at x, and its direction."""
+    member = truss.member(chord)
+    pairs = panels(member)
+    pair = next((p for p in pairs if truss.joints[p[0]][0] <= x <= truss.joints[p[1]][0]), pairs[0] if x < truss.joints[pairs[0][0]][0] else pairs[-1])
+    axis = view.elevation.axes[pair]
+    low, high = 0.0, 1.0
+    for _ in range(40):  # arcs have no straight inverse that is worth its lines
+        t = (low + high) / 2
+        low, high = (t, high) if axis.at(t)[0][0] < x else (low, t)
+    point, angle = axis.at((low + high) / 2)
+    return point, angle, axis
+
+
+def mark_splices(view: View, truss: Truss, ratings: Ratings) -> list[tuple[Splice, Point, float, str, str]]:
+    """Double ticks across the chord. Returns what is still to be lettered."""
+    u = view.u
+    waiting = []
+    for splice in sorted(truss.splices, key=lambda s: (s.chord, s.x, s.name)):
+        (x, y), angle, axis = _chord_axis(view, truss, splice.chord, splice.x)
+        rating = ratings.splices.get(splice.name, NOT_CHECKED)
+        layer = "over bolts" if rating.over else "splices"
+        half = axis.depth / 2 + 0.05 * u
+        c, s = math.cos(angle), math.sin(angle)
+        for side in (-0.02 * u, 0.02 * u):
+            px, py = x + side * c, y + side * s
+            view.draw(Line(layer, (px + half * s, py - half * c), (px - half * s, py + half * c)))
+        name = splice.name if "splice" in splice.name.lower() else f"splice {splice.name}"
+        words = f" {ratio_words(rating, ratings.of_intact)}" if rating.checked or rating.gaps else ""
+        outward = angle - math.pi / 2 if axis.kind == "bottom chord" else angle + math.pi / 2
+        waiting.append((splice, (x + half * math.cos(outward), y + half * math.sin(outward)), outward, name + words, "over text" if rating.over else "notes"))
+    return waiting
+
+
+def _end_frame(view: View, truss: Truss, pair: Pair, joint: str) -> tuple[float, float, float, Point, Connection | None]:
+    """Work point, direction into the member and its surveyed bolts, for the end of a member at a joint."""
+    axis = view.elevation.axes[pair]
+    first = pair[0] == joint
+    point, angle = axis.at(0.0 if first else 1.0)
+    holder = next((m for m in truss.members if pair in panels(m)), None)
+    bolted = next((c for c in truss.connections if holder is not None and c.member == holder.name and c.joint == joint), None)
+    return math.cos(angle) * (1 if first else -1), math.sin(angle) * (1 if first else -1), axis.depth, point, bolted
+
+
+def _laid(dx: float, dy: float, origin: Point, along: float, across: float) -> Point:
+    """A place of a member's axes in the truss: across counts upward (for an upright member to the left of the way up)."""
+    ux, uy = (-dy, dx) if dx > 1e-9 or (abs(dx) <= 1e-9 and dy > 0) else (dy, -dx)
+    return origin[0] + along * dx + across * ux, origin[1] + along * dy + across * uy
+
+
+def mark_bolts(view: View, truss: Truss, ratings: Ratings) -> list[tuple[Point, float, str, str]]:
+    """Bolts at true size, frames around the ends that are over 1.0. Returns what is still to be lettered."""
+    waiting: list[tuple[Point, float, str, str]] = []
+    unchecked = [key for key, rating in ratings.ends.items() if not rating.checked]
+    for member in truss.members:
+        for pair in panels(member):
+            for joint in pair:
+                rating = ratings.ends.get((pair, joint))
+                dx, dy, depth, origin, bolted = _end_frame(view, truss, pair, joint)
+                places = bolted.bolts.positions if bolted is not None and (rating is not None or joint in (member.joints[0], member.joints[-1])) else ()
+                over = rating is not None and rating.over
+                for along, across in places:
+                    centre = _laid(dx, dy, origin, along, across)
+                    view.shapes.append(Circle("over bolts" if over else "bolts", centre, (bolted.bolts.diameter if bolted else 0.0) / 2))
+                if rating is None or not (over or (not rating.checked and len(unchecked) <= SHOWN_ENDS)):
+                    continue
+                reach = [a for a, _ in places] or [0.0, depth]
+                low, high = min(reach) - 0.03 * view.u - 1.0, max(reach) + 0.03 * view.u + 1.0
+                wide = max([abs(b) for _, b in places] + [depth / 2]) + 0.02 * view.u
+                corners = tuple(_laid(dx, dy, origin, a, b) for a, b in ((low, -wide), (high, -wide), (high, wide), (low, wide)))
+                layer = "over bolts" if over else "bolts"
+                view.draw(*(Line(layer, p, q) for p, q in zip(corners, (*corners[1:], corners[0]), strict=True)))
+                words = f"bolts {ratio_words(rating, ratings.of_intact)}"
+                away = math.atan2(dy, dx)
+                waiting.append((_laid(dx, dy, origin, high, 0.0), away, words, "over text" if over else "notes"))
+    return waiting
+
+
+@dataclass(frozen=True)
+class Found:
+    """A damage with its number on the sheet, where it is, and which way its note should go."""
+
+    number: int
+    damage: Damage
+    point: Point
+    outward: float
+    half: float
+
+
+def number_damage(truss: Truss) -> list[tuple[int, Damage]]:
+    """Numbers by member and station, so that they do not depend on the order of the survey's pages."""
+    return list(enumerate(sorted(truss.damage, key=lambda d: (d.member, d.at, d.kind, d.photo)), 1))
+
+
+def mark_damage(view: View, truss: Truss) -> list[Found]:
+    """A cross where the damage is, a heavy line over its length. Returns what is still to be lettered."""
+    u = view.u
+    out = []
+    for number, damage in number_damage(truss):
+        member = truss.member(damage.member)
+        if member.kind == "web":
+            axis = view.elevation.axes[panels(member)[0]]
+            point, angle = axis.at(min(max(damage.at / axis.length, 0.0), 1.0))
+            outward = angle + math.pi / 2
+            if math.sin(outward) < 0:
+                outward += math.pi
+        else:
+            point, angle, axis = _chord_axis(view, truss, member.name, damage.at)
+            outward = angle + (-math.pi / 2 if member.kind == "bottom chord" else math.pi / 2)
+        arm = 0.06 * u
+        x, y = point
+        view.draw(Line("damage", (x - arm, y - arm), (x + arm, y + arm)), Line("damage", (x - arm, y + arm), (x + arm, y - arm)))
+        if damage.length / 2 > 1.5 * arm:
+            half = damage.length / 2
+            view.draw(Line("damage", (x - half * math.cos(angle), y - half * math.sin(angle)), (x + half * math.cos(angle), y + half * math.sin(angle))))
+        view.block(_square(point, 1.2 * arm))
+        out.append(Found(number, damage, point, outward, 1.35 * arm))
+    return out
+
+
+def letter_damage(view: View, found: list[Found]) -> None:
+    for item in found:
+        d = item.damage
+        rows = [f"{d.kind}, photo {d.photo}" if d.photo else d.kind, f"factor {d.factor:.2f}"]
+        if not (
+            view.note(item.point, rows, "notes", item.outward, start=item.half, number=str(item.number))
+            or view.note(item.point, [], "notes", item.outward, start=item.half, number=str(item.number))
+        ):
+            view.crowded.append(f"damage {item.number}")
+
+
+def letter_waiting(view: View, waiting: list[tuple[Point, float, str, str]]) -> None:
+    for point, toward, words, layer in waiting:
+        if not view.note(point, [words], layer, toward):
+            view.crowded.append(words)
+
+
+def crown_of(view: View) -> float:
+    """The highest point of the top chord's axis (in)."""
+    return max(axis.at(k / 8)[0][1] for axis in view.elevation.axes.values() if axis.kind == "top chord" for k in range(9))
+
+
+def dimension(view: View, truss: Truss, units: UnitSystem, low: float) -> None:
+    """Panels and span below, rise at the left. ``low`` is the y under everything lettered below the truss."""
+    u, height = view.u, view.letters.note
+
+    def words(length: float) -> str:
+        return units.write_length(length).removesuffix(" mm")
+
+    stations = [truss.joints[j][0] for j in truss.bottom]
+    texts = [words(b - a) for a, b in zip(stations[:-1], stations[1:], strict=True)]
+    turned = any(text_width(t, height) * u > (b - a) - 0.1 * u for t, a, b in zip(texts, stations[:-1], stations[1:], strict=True))
+    room = max(text_width(t, height) for t in texts) if turned else height
+    row = low - u * (room + 0.2)
+    for t, a, b in zip(texts, stations[:-1], stations[1:], strict=True):
+        view.draw(Dimension("dimensions", (a, low), (b, low), row, False, t, height, turned=turned))
+    view.draw(Dimension("dimensions", (stations[0], low), (stations[-1], low), row - u * (height + 0.17), False, words(stations[-1] - stations[0]), height))
+
+    x0 = view.elevation.box[0]
+    foot, crown = truss.joints[truss.bottom[0]][1], crown_of(view)
+    line = x0 - 0.22 * u
+    text = words(crown - foot)
+    long_enough = (crown - foot) > u * (text_width(text, height) + 0.25)
+    shift = 0.0 if long_enough else (crown - foot) / 2 + u * (text_width(text, height) / 2 + 0.1)
+    view.draw(Dimension("dimensions", (x0, foot), (line + 0.3 * u, crown), line, True, text, height, broken=True, shift=shift))
+    view.draw(Text("notes", "axis of top chord, highest point", (line + 0.36 * u, crown - u * height / 2), height))

@@ -1,0 +1,45 @@
+"""NDS 2018, allowable stress design: wood members and bolted connections."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from detailgen.core.result import CheckResult
+from detailgen.standards.interface import ConnectionRequest, MemberRequest, Stiffness, WoodGrade
+
+
+@dataclass(frozen=True)
+class Nds2018:
+    """What the rest of the program may ask of this standard."""
+
+    key: str = "nds_2018"
+    name: str = "NDS 2018"
+
+    def stiffness(self, wood: WoodGrade, thickness: float, depth: float) -> Stiffness:
+        """E (psi) for the analysis and specific gravity. Raises NotCovered for a wood that the tables do not hold."""
+        from detailgen.standards.nds_2018.reference import stiffness
+
+        return stiffness(wood, thickness, depth)
+
+    def known_woods(self) -> Mapping[str, tuple[str, ...]]:
+        """Grades by ``product: species``."""
+        from detailgen.standards.nds_2018.reference import known_woods
+
+        return known_woods()
+
+    def member_checks(self, request: MemberRequest) -> Sequence[CheckResult]:
+        """One result per check and combination (its worst station)."""
+        from detailgen.standards.nds_2018.checks import member_checks
+
+        return member_checks(request)
+
+    def connection_checks(self, request: ConnectionRequest) -> Sequence[CheckResult]:
+        """One result per check and combination; 'cannot be checked' where the arrangement is not covered."""
+        from detailgen.standards.nds_2018.connections import connection_checks
+        from detailgen.standards.nds_2018.reference import wood_values
+
+        return connection_checks(request, wood_values)
+
+
+STANDARD = Nds2018()

@@ -1,0 +1,330 @@
+"""Checks of one wood piece between two joints: a MemberRequest in, CheckResults out.
+
+Each check is one Calculation over all points that it concerns; a combination's result is its worst point there, and ``entry`` says which,
+so that the steps of a result print exactly its numbers. Points in tension (or without axial force) and points in compression have their own checks.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from detailgen.core.clause import Calculation, Cite, Number
+from detailgen.core.errors import NotCovered
+from detailgen.core.result import CheckResult, State, cannot_be_checked
+from detailgen.core.table import read_table
+from detailgen.core.tolerance import at_most
+from detailgen.standards.interface import Floats, Ints, MemberRequest
+from detailgen.standards.nds_2018 import adjustment, columns, members, reference
+from detailgen.standards.nds_2018.adjustment import DOCUMENT, NO_TEMPERATURE, Factors
+from detailgen.standards.nds_2018.reference import GLULAM, TABLES, ReferenceValues
+
+TENSION = "tension on net section"
+TENSION_FACE = "tension and bending, tension face"
+COMPRESSION_FACE = "tension and bending, compression face"
+BUCKLING = "compression with buckling"
+NET_COMPRESSION = "compression on net section"
+COMPRESSION_BENDING = "compression and bending"
+WEAK_AXIS = "buckling about the weak axis with bending"
+SLENDERNESS = "slenderness"
+BENDING_SLENDERNESS = "slenderness in bending"
+SHEAR = "shear"
+WOOD = "wood"
+
+NOTHING_LEFT = 1e-9
+"""Area (in2) and section modulus (in3) that stand for a section of which nothing is left: no force passes, any force fails."""
+NO_FORCE = 1e-3
+"""Axial forces (lb) up to this, or up to 1e-6 of the largest, are noise of the analysis and count as none."""
+SURVEY = Cite("survey", "member")
+
+
+def section_left(gross: Number, condition: Number) -> Number:
+    """Area or section modulus left by damage; nothing left counts as 1e-9, which no force passes.
+
+    gross: area or section modulus, holes taken off where they count, in^n
+    condition: what damage leaves, 0 to 1, -
+    Returns: in^n
+    Source: NDS 2018, 3.1.2, with the condition factor of the survey
+    """
+    return np.maximum(gross * condition, 1e-9)
+
+
+@dataclass(frozen=True)
+class _Points:
+    """The points of a request that one group of checks concerns."""
+
+    request: MemberRequest
+    chosen: Ints
+    C_D: Floats
+    cite_D: Cite
+
+    def of(self, values: Floats) -> Floats:
+        return values[self.chosen]
+
+    def groups(self) -> list[tuple[int, Ints]]:
+        """(combination, its positions among the chosen points)."""
+        combination = self.of(self.request.demands.combination)
+        order = np.argsort(combination, kind="stable")
+        found, starts = np.unique(combination[order], return_index=True)
+        return list(zip(found.tolist(), np.split(order, starts[1:]), strict=True))
+
+
+def _result(request: MemberRequest, check: str, clause: str, calculation: Calculation, demand: float, capacity: float, unit: str, ratio: float, combination: int,
+            station: float, entry: int) -> CheckResult:  # fmt: skip
+    state = State.PASSES if at_most(ratio, 1.0) else State.DOES_NOT_PASS
+    demands = request.demands
+    return CheckResult(
+        request.where, check, demand, capacity, unit, ratio, state, demands.combinations[combination], demands.stage, station, Cite(DOCUMENT, clause),
+        calculation, entry,
+    )  # fmt: skip
+
+
+def _worst(points: _Points, check: str, clause: str, calculation: Calculation, demand: Number, capacity: Number, unit: str) -> list[CheckResult]:
+    """The worst point of each combination. Interactions give their sum as demand and 1.0 as capacity."""
+    count = len(points.chosen)
+    over, under = np.broadcast_to(demand, count), np.broadcast_to(capacity, count)
+    ratio = over / under
+    ranked = np.round(ratio, 9)  # so that noise does not choose between equal stations
+    stations = points.of(points.request.demands.station)
+    results = []
+    for combination, positions in points.groups():
+        k = int(positions[np.argmax(ranked[positions])])
+        results.append(
+            _result(points.request, check, clause, calculation, float(over[k]), float(under[k]), unit, float(ratio[k]), combination, float(stations[k]), k)
+        )
+    return results
+
+
+def _copy(calculation: Calculation) -> Calculation:
+    return Calculation(list(calculation.recorded), calculation.status)
+
+
+@dataclass(frozen=True)
+class _Member:
+    request: MemberRequest
+    values: ReferenceValues
+    factors: Factors
+    C_D: Floats
+    cite_D: Cite
+
+    def points(self, chosen: Ints) -> _Points:
+        return _Points(self.request, chosen, self.C_D[chosen], self.cite_D)
+
+    def start(self, calculation: Calculation, name: str, symbol: str, points: _Points | None, *, size: bool) -> dict[str, Number]:
+        """Put a reference value and its factors on the sheet."""
+        terms: dict[str, Number] = {symbol: calculation.given(symbol, getattr(self.values, name), "psi", self.values.cite_of(name))}
+        key = "E" if name.startswith("E") else ("Fb" if name.startswith("Fb") else name)
+        if points is not None:
+            terms["C_D"] = calculation.given("C_D", points.C_D, "-", points.cite_D)
+        factor = self.factors.C_M[key]
+        terms["C_M"] = calculation.given("C_M", factor.value, "-", factor.cite)
+        terms["C_t"] = calculation.given("C_t", 1.0, "-", NO_TEMPERATURE)
+        if size:
+            factor = self.factors.C_F[key]
+            terms["C_F"] = calculation.given("C_F", factor.value, "-", factor.cite)
+        return terms
+
+    def left(self, calculation: Calculation, symbol: str, unit: str, gross: Number, condition: Floats) -> Number:
+        """Section left by damage: put on the sheet under its own symbol."""
+        calculation.given("condition", condition, "-", SURVEY)
+        calculation.given(f"{symbol}_whole", gross, unit, SURVEY)
+        value: Number = section_left(gross, condition)
+        return calculation.given(symbol, value, unit, SURVEY)  # type: ignore[no-any-return]
+
+    def bending(self, calculation: Calculation, points: _Points) -> tuple[Number, Number, Number, Number, Number]:
+        """f_b, F_b_0, C_L, C_V and F_bE at the points: in the truss plane."""
+        request, values = self.request, self.values
+        moment = points.of(request.demands.moment)
+        S = self.left(calculation, "S", "in3", points.of(request.net_modulus), points.of(request.condition))
+        M = calculation.given("M", np.abs(moment), "in-lb", Cite("analysis", "moment"))
+        stress = calculation(members.f_b, M=M, S=S)
+        if values.Fb == values.Fb_neg:
+            terms = self.start(calculation, "Fb", "F_b", points, size=True)
+        else:
+            terms = self.start(calculation, "Fb", "F_b", points, size=True)
+            least = min(values.cite_of("Fb"), values.cite_of("Fb_neg"), key=lambda c: c.status)
+            terms["F_b"] = calculation.given("F_b", np.where(moment >= 0, values.Fb, values.Fb_neg), "psi", least)
+        base = calculation(adjustment.F_b_0, **terms)
+        buckling = self.lateral(calculation)
+        stability: Number = 1.0
+        if np.isfinite(buckling) and request.depth > request.thickness:
+            stability = calculation(members.C_L, F_bE=buckling, F_b_0=base)
+        else:
+            why = "3.3.3.3 (compression edge held throughout)" if np.isinf(buckling) else "3.3.3.1 (not deeper than wide)"
+            calculation.given("C_L", stability, "-", Cite(DOCUMENT, why))
+        return stress, base, stability, self.volume(calculation), buckling
+
+    def lateral(self, calculation: Calculation) -> float:
+        """F_bE of the member (psi); infinite where the compression edge is held throughout."""
+        request = self.request
+        if request.unbraced_bending <= 0:
+            return float("inf")
+        terms = self.start(calculation, "E_min_y", "E_min", None, size=False)
+        modulus = calculation(adjustment.E_min_prime, **terms)
+        return float(calculation(members.F_bE, E_min_prime=modulus, R_B=self.bending_slenderness(calculation)))
+
+    def bending_slenderness(self, calculation: Calculation) -> float:
+        request = self.request
+        k_u, k_d = members.bending_length_factors("any", request.unbraced_bending, request.depth)
+        cite = read_table(TABLES, "beam_effective_length").cite()
+        length = calculation(
+            members.l_e_bending, k_u=calculation.given("k_u", k_u, "-", cite), l_u=request.unbraced_bending, k_d=calculation.given("k_d", k_d, "-", cite),
+            d=request.depth,
+        )  # fmt: skip
+        return float(calculation(members.R_B, l_e=length, d=request.depth, b=request.thickness))
+
+    def volume(self, calculation: Calculation) -> Number:
+        request = self.request
+        if self.values.size_class != GLULAM:
+            return float(calculation.given("C_V", 1.0, "-", Cite(DOCUMENT, "5.3.6 (glulam only)")))
+        exponent, cite = reference.volume_exponent(self.values.species)
+        length, source = request.zero_moment_length, Cite("survey", "length between points of zero moment")
+        if length <= 0:
+            length, source = request.length_in_plane, Cite("assumption", "zero moment at both ends of the effective length in the truss plane")
+        feet = calculation.given("L", length / 12, "ft", source)
+        return float(calculation(adjustment.C_V, L=feet, d=request.depth, b=request.thickness, x=calculation.given("x", exponent, "-", cite)))
+
+
+def _tension(member: _Member, points: _Points) -> list[CheckResult]:
+    request = member.request
+    sheet = Calculation()
+    T = sheet.given("T", np.maximum(points.of(request.demands.axial), 0.0), "lb", Cite("analysis", "axial force"))
+    A_n = member.left(sheet, "A_n", "in2", points.of(request.net_area), points.of(request.condition))
+    stress = sheet(members.f_t, T=T, A_n=A_n)
+    value = sheet(adjustment.F_t_prime, **member.start(sheet, "Ft", "F_t", points, size=True))
+    results = _worst(points, TENSION, "3.8.1", sheet, stress, value, "psi")
+    both = _copy(sheet)
+    bent, base, stability, volume, _ = member.bending(both, points)
+    pressed = _copy(both)
+    star = both(members.F_b_star, F_b_0=base, C_V=volume)
+    sum_1 = both(members.tension_face, f_t=stress, F_t_prime=value, f_b=bent, F_b_star=star)
+    results += _worst(points, TENSION_FACE, "3.9.1, equation 3.9-1", both, sum_1, 1.0, "-")
+    star = pressed(members.F_b_2star, F_b_0=base, C_L=stability)
+    sum_2 = pressed(members.compression_face, f_b=bent, f_t=stress, F_b_2star=star)
+    return results + _worst(points, COMPRESSION_FACE, "3.9.1, equation 3.9-2", pressed, sum_2, 1.0, "-")
+
+
+def _buckling_stress(member: _Member, sheet: Calculation, axis: int) -> float:
+    """F_cE over the depth (1) or the thickness (2), psi; infinite where no length is free to buckle."""
+    request = member.request
+    length, across, name = (
+        (request.length_in_plane, request.depth, "E_min") if axis == 1 else (request.length_out_of_plane, request.thickness, "E_min_y")
+    )
+    if length <= 0:
+        return float("inf")
+    modulus = sheet(adjustment.E_min_prime, **member.start(sheet, name, "E_min", None, size=False))
+    value = float(sheet(columns.F_cE, E_min_prime=modulus, l_e=length, d=across))
+    return float(sheet.given(f"F_cE{axis}", value, "psi", Cite(DOCUMENT, "3.7.1.5")))
+
+
+def _compression(member: _Member, points: _Points) -> list[CheckResult]:
+    request, values = member.request, member.values
+    condition = points.of(request.condition)
+    sheet = Calculation()
+    P = sheet.given("P", -points.of(request.demands.axial), "lb", Cite("analysis", "axial force"))
+    A = member.left(sheet, "A", "in2", request.thickness * request.depth, condition)
+    stress = sheet(members.f_c, P=P, A=A)
+    star = sheet(adjustment.F_c_star, **member.start(sheet, "Fc", "F_c", points, size=True))
+    results: list[CheckResult] = []
+    holes = points.of(request.net_area) < request.thickness * request.depth * (1 - 1e-9)
+    if holes.any():
+        drilled = member.points(points.chosen[holes])
+        net = Calculation()
+        P_n = net.given("P", -drilled.of(request.demands.axial), "lb", Cite("analysis", "axial force"))
+        A_n = member.left(net, "A_n", "in2", drilled.of(request.net_area), drilled.of(request.condition))
+        net_stress = net(members.f_c_net, P=P_n, A_n=A_n)
+        net_star = net(adjustment.F_c_star, **member.start(net, "Fc", "F_c", drilled, size=True))
+        results += _worst(drilled, NET_COMPRESSION, "3.6.3", net, net_stress, net_star, "psi")
+    F_cE1, F_cE2 = _buckling_stress(member, sheet, 1), _buckling_stress(member, sheet, 2)
+    least = min(F_cE1, F_cE2)
+    if np.isfinite(least):
+        table = read_table(TABLES, "column_constant")
+        row = table.find(product=values.product)
+        c = sheet.given("c", float(row["c"]), "-", table.cite(row))
+        stability = sheet(columns.C_P, F_cE=sheet.given("F_cE", least, "psi", Cite(DOCUMENT, "3.7.1.3 (the smaller of both axes)")), F_c_star=star, c=c)
+    else:
+        stability = sheet.given("C_P", 1.0, "-", Cite(DOCUMENT, "3.7.1.1 (held throughout)"))
+    value = sheet(columns.F_c_prime, F_c_star=star, C_P=stability)
+    results = _worst(points, BUCKLING, "3.7.1", sheet, stress, value, "psi") + results
+
+    bent, base, C_L, volume, F_bE = member.bending(sheet, points)
+    F_b1_prime = sheet(members.F_b1_prime, F_b_0=base, C_L=C_L, C_V=volume)
+    F_b2_prime: Number = F_b1_prime
+    terms = member.start(sheet, "Fby", "F_b", points, size=True)
+    F_b2_prime = sheet.given("F_b2_prime", adjustment.F_b_0(**terms), "psi", Cite(DOCUMENT, "3.3.3.1 (about the weak axis; no flat use increase)"))
+    weak = _copy(sheet)
+    ratio = sheet(
+        members.compression_and_bending, f_c=stress, F_c_prime=value, F_cE1=F_cE1, f_b1=bent, F_b1_prime=F_b1_prime, e_1=0.0, d_1=request.depth, F_cE2=F_cE2,
+        f_b2=0.0, F_b2_prime=F_b2_prime, e_2=abs(request.bow), d_2=request.thickness, F_bE=F_bE,
+    )  # fmt: skip
+    results += _worst(points, COMPRESSION_BENDING, "15.4.1, equation 15.4-1 (with e = 0: 3.9-3)", sheet, ratio, 1.0, "-")
+    ratio = weak(members.weak_axis, f_c=stress, F_cE2=F_cE2, f_b1=bent, F_bE=F_bE, e_1=0.0, d_1=request.depth)
+    results += _worst(points, WEAK_AXIS, "3.9.2, equation 3.9-4", weak, ratio, 1.0, "-")
+    return results + _slenderness(member, points)
+
+
+def _slenderness(member: _Member, points: _Points) -> list[CheckResult]:
+    """l_e/d of the slenderer axis against 50, for each combination that presses the member."""
+    request = member.request
+    sheet = Calculation()
+    over_depth = sheet(columns.slenderness, l_e=max(request.length_in_plane, 0.0), d=request.depth)
+    over_thickness = sheet(columns.slenderness, l_e=max(request.length_out_of_plane, 0.0), d=request.thickness)
+    worst = float(max(over_depth, over_thickness))
+    limit = columns.GREATEST_SLENDERNESS
+    found = np.unique(points.of(request.demands.combination)).tolist()
+    return [_result(request, SLENDERNESS, "3.7.1.4", sheet, worst, limit, "-", worst / limit, c, float("nan"), 0) for c in found]
+
+
+def _bending_slenderness(member: _Member) -> list[CheckResult]:
+    """R_B against 50, for each combination that bends a member deeper than wide between its brace points."""
+    request = member.request
+    bends = np.abs(request.demands.moment) > 0
+    if request.unbraced_bending <= 0 or request.depth <= request.thickness or not bends.any():
+        return []
+    sheet = Calculation()
+    ratio = member.bending_slenderness(sheet)
+    limit = members.GREATEST_BENDING_SLENDERNESS
+    found = np.unique(request.demands.combination[bends]).tolist()
+    return [_result(request, BENDING_SLENDERNESS, "3.3.3.7", sheet, ratio, limit, "-", ratio / limit, c, float("nan"), 0) for c in found]
+
+
+def _shear(member: _Member) -> list[CheckResult]:
+    request = member.request
+    demands = request.demands
+    clause = "3.4.2, equation 3.4-2"
+    if member.values.size_class == GLULAM and "impact" in demands.durations:
+        why = "the shear value of glulam under impact is reduced by 5.3.10, which is not covered"
+        return [cannot_be_checked(request.where, SHEAR, why, Cite(DOCUMENT, "5.3.10"), stage=demands.stage)]
+    points = member.points(np.arange(len(demands.shear)))
+    sheet = Calculation()
+    V = sheet.given("V", np.abs(demands.shear), "lb", Cite("analysis", "shear"))
+    A = member.left(sheet, "A", "in2", request.thickness * request.depth, request.condition)
+    stress = sheet(members.f_v, V=V, A=A)
+    value = sheet(adjustment.F_v_prime, **member.start(sheet, "Fv", "F_v", points, size=False))
+    return _worst(points, SHEAR, clause, sheet, stress, value, "psi")
+
+
+def member_checks(request: MemberRequest) -> tuple[CheckResult, ...]:
+    """Every check of chapter 3 that the points of a request call for, one result per check and combination.
+
+    A wood, size or duration that is not covered gives one result that says so.
+    """
+    demands = request.demands
+    try:
+        values = reference.wood_values(request.wood, request.thickness, request.depth, request.laminations)
+        by_combination, cite = adjustment.duration_factors(demands.durations)
+        factors = adjustment.factors(values, request.thickness, request.depth)
+        member = _Member(request, values, factors, np.array(by_combination)[demands.combination], cite)
+        noise = max(NO_FORCE, 1e-6 * float(np.abs(demands.axial).max(initial=0.0)))
+        pressed = demands.axial < -noise
+        results: list[CheckResult] = []
+        if not pressed.all():
+            results += _tension(member, member.points(np.flatnonzero(~pressed)))
+        if pressed.any():
+            results += _compression(member, member.points(np.flatnonzero(pressed)))
+        if len(demands.shear):
+            results += _bending_slenderness(member) + _shear(member)
+    except NotCovered as error:
+        return (cannot_be_checked(request.where, WOOD, str(error), Cite(DOCUMENT, error.clause or "chapters 3 to 5"), stage=demands.stage),)
+    return tuple(results)
