@@ -193,7 +193,8 @@ def _original(job: _Job, whole: _Solved) -> Assessed | None:
     if not combinations:
         return None
     forces = _combined(whole.model, whole.answers, combinations, "intact")
-    return Assessed("intact", forces, _check(job, whole.model, forces, damaged=False))
+    holes = hole_groups(job.truss, whole.model)
+    return Assessed("intact", forces, check_members(job.truss, whole.model, forces, holes, job.wood, damaged=False))
 
 
 def _original_note(job: _Job, whole: _Solved, original: Assessed | None, today: Forces) -> list[str]:

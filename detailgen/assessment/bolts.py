@@ -28,7 +28,7 @@ class GroupPart:
     member: str
     ply: str
     name: str
-    side: str  # "member", "other", "filler"
+    side: str  # "member", "other", "filler", "passed" (drilled, but takes no force)
     z: float
     thickness: float
     depth: float
@@ -63,6 +63,7 @@ class BoltGroup:
     panel: str
     at_start: bool
     runs: tuple[Run, ...]
+    drilled: tuple[GroupPart, ...]  # every wood part that has the holes
 
 
 Vector = tuple[float, float]
@@ -130,9 +131,10 @@ def _runs(parts: list[GroupPart], shares: dict[str, float]) -> tuple[Run, ...]:
     runs: list[list[GroupPart]] = [[]]
     reach = -math.inf
     for part in sorted(parts, key=lambda p: p.z):
-        if part.side == "filler" or part.low - reach > TOUCHING:
+        carries = part.side in ("member", "other")
+        if not carries or part.low - reach > TOUCHING:
             runs.append([])
-        if part.side != "filler":
+        if carries:
             runs[-1].append(part)
         reach = part.high
     found = []
@@ -179,7 +181,7 @@ def group_of_connection(truss: Truss, model: FrameModel, connection: Connection)
                               ply.thickness, ply.depth, turned, along - axis, ends, ply.wood)
                 )  # fmt: skip
     parts += _plates_and_fillers(connection.plates, connection.fillers, bolts, member.plies[0].depth)
-    return BoltGroup(panel, at_start, _runs(parts, _shares(model, panel)))
+    return BoltGroup(panel, at_start, _runs(parts, _shares(model, panel)), tuple(p for p in parts if p.ply))
 
 
 def group_of_splice(truss: Truss, model: FrameModel, splice: Splice) -> BoltGroup:
@@ -196,15 +198,15 @@ def group_of_splice(truss: Truss, model: FrameModel, splice: Splice) -> BoltGrou
         GroupPart("", "", f"splice piece {s.name}", "other", s.z, s.thickness, s.depth, bolts, 0.0, (-math.inf, s.length / 2), s.wood)
         for s in splice.scabs
     ]
-    if splice.behaviour == "one ply continuous":
-        parts += [
-            GroupPart(chord.name, p.name, f"{p.name} ply of {chord.name}", "other", p.z, p.thickness, p.depth, bolts, 0.0,
-                      (-math.inf, math.inf), p.wood)
-            for p in chord.plies
-            if p.name != splice.ply
-        ]  # fmt: skip
+    side = "other" if splice.behaviour == "one ply continuous" else "passed"
+    parts += [
+        GroupPart(chord.name, p.name, f"{p.name} ply of {chord.name}", side, p.z, p.thickness, p.depth, bolts, 0.0, (-math.inf, math.inf), p.wood)
+        for p in chord.plies
+        if p.name != splice.ply
+    ]
     parts += _plates_and_fillers(splice.plates, splice.fillers, bolts, cut.depth)
-    return BoltGroup(panel_name(pair), False, _runs(parts, _shares(model, panel_name(pair))))
+    runs = _runs(parts, _shares(model, panel_name(pair)))
+    return BoltGroup(panel_name(pair), False, runs, tuple(p for p in parts if p.ply))
 
 
 def _shares(model: FrameModel, panel: str) -> dict[str, float]:

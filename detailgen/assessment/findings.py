@@ -77,7 +77,7 @@ def _web_cause(case: _Case, place: Place, result: CheckResult) -> str:
     if now >= 0:
         return f"{case.force(now)} under {result.combination} is more than its section allows."
     slender, buckling = _same_combination(place, result, "slenderness"), _same_combination(place, result, "compression with buckling")
-    ratio = _step(slender, "slenderness_ratio") if slender else None
+    ratio = slender.demand if slender else None
     factor = _step(buckling, "C_P") if buckling else None
     best = int(np.argmax(axial))
     before = ""
@@ -161,10 +161,10 @@ def _connection_cause(case: _Case, place: Place, result: CheckResult) -> str:
     if result.unit == "in":
         have, need = case.units.write_length(result.capacity), case.units.write_length(result.demand)
         return f"{result.check.capitalize()} is {have}, and at least {need} is needed ({result.cite})."
-    return (
-        f"{case.units.write_force(result.demand)} under {result.combination} against {case.units.write_force(result.capacity)} "
-        f"that the {result.check} allows ({result.cite})."
-    )
+    if result.unit != "lb":
+        return f"{result.demand * case.units.stress:.4g} {case.units.stress_unit} under {result.combination} against {result.capacity * case.units.stress:.4g} ({result.cite})."
+    carried = "its bolts carry" if result.check == "bolts" else f"{result.check} allows"
+    return f"{case.units.write_force(result.demand)} under {result.combination}; {carried} {case.units.write_force(result.capacity)} ({result.cite})."
 
 
 def overstress(assessed: Assessed, truss: Truss, model: FrameModel, units: UnitSystem) -> list[Finding]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from detailgen.analysis.build import panel_name, panels
-from detailgen.assessment.bolts import BoltGroup, GroupPart, group_of_connection, group_of_splice
+from detailgen.assessment.bolts import GroupPart, group_of_connection, group_of_splice
 from detailgen.model.assessment import Floats
 from detailgen.model.frame import FrameModel, Part
 from detailgen.model.project import Member, Truss
@@ -71,7 +71,7 @@ def hole_groups(truss: Truss, model: FrameModel) -> tuple[HoleGroup, ...]:
     found = []
     for connection in truss.connections:
         joint = connection.joint
-        for part in _wood_parts(group_of_connection(truss, model, connection)):
+        for part in group_of_connection(truss, model, connection).drilled:
             for pair in panels(truss.member(part.member)):
                 if joint in pair:
                     at = 0.0 if joint == pair[0] else model.member_length[panel_name(pair)]
@@ -79,17 +79,13 @@ def hole_groups(truss: Truss, model: FrameModel) -> tuple[HoleGroup, ...]:
     for splice in truss.splices:
         if splice.bolts is None:
             continue
-        for part in _wood_parts(group_of_splice(truss, model, splice)):
+        for part in group_of_splice(truss, model, splice).drilled:
             for pair in panels(truss.member(splice.chord)):
                 (x1, _), (x2, _) = (truss.joints[j] for j in pair)
                 if x1 - NEAR <= splice.x <= x2 + NEAR:
                     at = (splice.x - x1) / (x2 - x1) * model.member_length[panel_name(pair)]
                     found.append(_group(panel_name(pair), part, at, splice.bolts.diameter))
     return tuple(found)
-
-
-def _wood_parts(group: BoltGroup) -> list[GroupPart]:
-    return [part for run in group.runs for part in run.parts if part.ply]
 
 
 def _group(member: str, part: GroupPart, at: float, bolt: float) -> HoleGroup:

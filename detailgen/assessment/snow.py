@@ -48,12 +48,12 @@ def snow_capacity(forces: Forces, snow_cases: Sequence[str], flat_roof: float, c
             for combination, snow, dead in pairs:
                 name = f"{combination.name} x {s:.6f}"
                 factor_of[name] = float(s)
-                # dead alone lasts longer: at factor 0 the snow combination still has its own duration, dead alone is checked elsewhere
                 rows.append((Combination(name, combination.factors, combination.duration, combination.cite), ((dead, 1 - s), (snow, s))))
         found: dict[float, list[tuple[float, str, str]]] = {float(s): [] for s in factors}
         for place in check(weighted(forces, rows), names):
             for result in place.results:
-                if result.ratio == result.ratio and not at_most(result.ratio, 1.0):
+                # a distance that is too short stays so under any snow: it is a finding of its own
+                if result.unit != "in" and result.ratio == result.ratio and not at_most(result.ratio, 1.0):
                     found[factor_of[result.combination]].append((result.ratio, place.name, result.check))
         return found, {name for hits in found.values() for _, name, _ in hits}
 

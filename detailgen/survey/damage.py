@@ -1,14 +1,14 @@
-"""What was found on a truss: damage with its place, and what it does to connections, splices and members."""
+"""What was found on a truss: damage with its place, and bolts that are missing."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 
 from detailgen.core.tolerance import LENGTH_IN
 from detailgen.core.units import feet_inches
 from detailgen.model.project import Connection, Damage, Member, Splice
-from detailgen.survey.fill import choice, suggest
+from detailgen.survey.fill import choice, suggest, together
 from detailgen.survey.forms import DamageForm, Unusable
 from detailgen.survey.joints import Named
 from detailgen.survey.members import BOTTOM, TOP, Members
@@ -48,12 +48,11 @@ EXAMPLES: Mapping[str, str] = {
 
 @dataclass
 class Found:
-    """Damage, and what it changes."""
+    """Damage, the number of missing bolts by connection, and connections with a failed connector."""
 
     damage: list[Damage]
     missing: dict[str, int]
-    condition: dict[str, float]
-    bows: dict[str, float]
+    failed: set[str]
 
 
 def _entries(form: DamageForm, site: Site) -> None:
@@ -116,12 +115,13 @@ def _at_connection(form: DamageForm, members: Members, named: Named, found: Foun
         if form.has(key):
             site.report.add(form.place(key), f"{key} with {form.kind}", "the connection's own place", "Delete it: the connection says it.")
             raise Unusable(key)
-    book: Mapping[str, object] = found.missing if form.kind == "missing bolt" else found.condition
+    book: Collection[str] = found.missing if form.kind == "missing bolt" else found.failed
     if name in book:
-        site.report.add(form.place("connection"), f"{form.kind} of '{name}' a second time", "one entry for each connection and kind", "Put the two together.")
+        found_twice = f"{form.kind} of '{name}' a second time"
+        site.report.add(form.place("connection"), found_twice, "one entry for each connection and kind", "Put the two together.")
         raise Unusable("connection")
     if form.kind == "failed connector":
-        found.condition[name] = float(form.factor or 0.0)
+        found.failed.add(name)
     else:
         count = form.count or 0
         bolts = len(thing.bolts.positions) if thing.bolts is not None else 0
@@ -146,12 +146,8 @@ def _ply(form: DamageForm, member: Member | None, site: Site) -> str:
     return form.ply
 
 
-def _on_member(form: DamageForm, members: Members, found: Found, site: Site) -> Damage:
-    name, turned = members.refer(form.member or "", form.place("member"), site)
-    if form.kind == "sag" and name not in (BOTTOM, TOP):
-        site.report.add(form.place("member"), f"the web {name}", "bottom chord or top chord", "A bent web is a bow.")
-        raise Unusable("member")
-    ply = _ply(form, members.found[name], site)
+def _place(form: DamageForm, name: str, turned: bool, members: Members, site: Site) -> tuple[float, float]:
+    """Station of the middle, and extent. A bow or sag without them is that of the whole member."""
     length = members.length(name)
     at = length / 2 if form.at is None else members.station(name, turned, form.at, form.place("at"), site)
     whole = length if form.kind in ("bow", "sag") else 0.0
@@ -159,21 +155,28 @@ def _on_member(form: DamageForm, members: Members, found: Found, site: Site) -> 
     if extent > length + LENGTH_IN:
         site.report.add(form.place("length"), feet_inches(extent), f"at most the length of {name}, {feet_inches(length)}")
         raise Unusable("length")
+    return at, extent
+
+
+def _on_member(form: DamageForm, members: Members, site: Site) -> Damage:
+    name, turned = members.refer(form.member or "", form.place("member"), site)
+    if form.kind == "sag" and name not in (BOTTOM, TOP):
+        site.report.add(form.place("member"), f"the web {name}", "bottom chord or top chord", "A bent web is a bow.")
+        raise Unusable("member")
+    (at, extent), ply = together(lambda: _place(form, name, turned, members, site), lambda: _ply(form, members.found[name], site))
     amount = form.amount or 0.0
-    if form.kind == "bow":
-        found.bows[name] = max(found.bows.get(name, 0.0), amount)
     factor = 0.0 if form.kind == "break" else 1.0 if form.kind in MODELLED else float(form.factor or 0.0)
     return Damage(form.kind, name, ply, at, extent, form.photo, factor, form.basis or "", amount)
 
 
 def damage_of(forms: list[DamageForm], members: Members, named: Named, site: Site) -> Found:
     """All damage of a truss; faults go to the report."""
-    found = Found([], {}, {}, {})
+    found = Found([], {}, set())
     for form in forms:
         try:
             _entries(form, site)
             one = (_at_connection(form, members, named, found, site) if form.kind in AT_CONNECTION
-                   else _on_member(form, members, found, site))
+                   else _on_member(form, members, site))
             found.damage.append(one)
         except Unusable:
             continue
@@ -181,12 +184,10 @@ def damage_of(forms: list[DamageForm], members: Members, named: Named, site: Sit
 
 
 def marked_connection(thing: Connection, found: Found) -> Connection:
-    """A connection with its missing bolts and condition."""
-    bolts = replace(thing.bolts, missing=found.missing.get(thing.name, 0))
-    return replace(thing, bolts=bolts, condition=found.condition.get(thing.name, 1.0))
+    """A connection with its missing bolts. A failed connector stays with the damage: the assessment lets it act on the truss as found only."""
+    return replace(thing, bolts=replace(thing.bolts, missing=found.missing.get(thing.name, 0)))
 
 
 def marked_splice(thing: Splice, found: Found) -> Splice:
-    """A splice with its missing bolts and condition."""
-    bolts = None if thing.bolts is None else replace(thing.bolts, missing=found.missing.get(thing.name, 0))
-    return replace(thing, bolts=bolts, condition=found.condition.get(thing.name, 1.0))
+    """A splice with its missing bolts."""
+    return thing if thing.bolts is None else replace(thing, bolts=replace(thing.bolts, missing=found.missing.get(thing.name, 0)))

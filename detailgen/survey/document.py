@@ -98,7 +98,7 @@ def read_text(path: Path, what: str) -> str:
         raise InputError([InputProblem(name, 0, "", f"a file that cannot be read ({error})", what)]) from None
 
 
-class _TooMuch(Exception):
+class _TooMuch(Exception):  # noqa: N818 - read as words
     """The file is no survey any more; reading stops."""
 
 
@@ -117,12 +117,13 @@ class _Composer:
             if isinstance(event, yaml.DocumentStartEvent):
                 documents += 1
                 if documents > 1:
-                    self.report.add(Node("", event.start_mark.line + 1), "a second document after '---'", "one document", "Delete it.")
+                    line = event.start_mark.line + 1 if event.start_mark is not None else 0
+                    self.report.add(Node("", line), "a second document after '---'", "one document", "Delete it.")
                     return root
                 root = self.node(next(self.events), "", 0, 0)
         return root
 
-    def node(self, event: Any, path: str, depth: int, line: int) -> Node:
+    def node(self, event: Any, path: str, depth: int, line: int) -> Node:  # noqa: ANN401 - the parser's events are untyped
         """``line`` is the key's line for a table or list under a key; 0 takes the value's own."""
         own = event.start_mark.line + 1
         here = Node(path, line or own)
@@ -134,7 +135,7 @@ class _Composer:
             self.report.add(Node("", own), f"more than {MOST_ENTRIES:,} entries", f"at most {MOST_ENTRIES:,} in one project file")
             raise _TooMuch
         if isinstance(event, yaml.AliasEvent):
-            self.report.add(Node(path, own), f"'*{cut(event.anchor)}', a reference to another place", "plain values", "Write the value out here.")
+            self.report.add(Node(path, own), f"'*{cut(str(event.anchor))}', a reference to another place", "plain values", "Write the value out.")
             return Broken(path, own)
         if event.anchor:
             self.report.add(Node(path, own), f"the anchor '&{cut(event.anchor)}'", "plain values", "Delete the anchor.")
@@ -149,7 +150,7 @@ class _Composer:
             return Items(path, here.line, tuple(items))
         return self.table(path, here.line, depth)
 
-    def scalar(self, event: Any, here: Node) -> Node:
+    def scalar(self, event: Any, here: Node) -> Node:  # noqa: ANN401
         strange = next((c for c in event.value if unicodedata.category(c) in ("Cc", "Cs") and c not in "\n\t"), "")
         if strange:
             self.report.add(here, f"the character U+{ord(strange):04X}, which cannot be printed", "text that can be printed", "Delete it.")
@@ -193,7 +194,8 @@ def read_document(path: Path, text: str, report: Report) -> Table | None:
         return None
     except yaml.reader.ReaderError as error:
         line = text.count("\n", 0, error.position) + 1
-        report.add(Node("", line), f"the character U+{int(error.character):04X}, which cannot stand in the file", "text that can be printed", "Delete it.")
+        found = f"the character U+{int(error.character):04X}, which cannot stand in the file"
+        report.add(Node("", line), found, "text that can be printed", "Delete it.")
         return None
     except yaml.MarkedYAMLError as error:
         mark = error.problem_mark or error.context_mark
@@ -202,7 +204,8 @@ def read_document(path: Path, text: str, report: Report) -> Table | None:
         report.add(Node("", line), found, "YAML: keys, colons, lists", _advice(text, line))
         return None
     except (ValueError, OverflowError, RecursionError) as error:
-        report.add(Node("", 0), f"an escape or number that YAML cannot hold ({cut(str(error))})", "plain text", "Look for a backslash in double quotes.")
+        found = f"an escape or number that YAML cannot hold ({cut(str(error))})"
+        report.add(Node("", 0), found, "plain text", "Look for a backslash in double quotes.")
         return None
     if isinstance(root, Table) and root.entries:
         return root

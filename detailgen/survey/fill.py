@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import types
+from collections.abc import Callable
 from difflib import get_close_matches
 from functools import cache
-from typing import Any, Literal, TypeVar, Union, get_args, get_origin, get_type_hints
+from typing import Any, Literal, TypeVar, Union, cast, get_args, get_origin, get_type_hints
 
 from pydantic import TypeAdapter, ValidationError
 
@@ -13,6 +14,8 @@ from detailgen.survey.document import Broken, Items, Node, Report, Table, Text, 
 from detailgen.survey.forms import Changes, Form, Unusable
 
 F = TypeVar("F", bound=Form)
+A = TypeVar("A")
+B = TypeVar("B")
 
 
 def choice(words: list[str] | tuple[str, ...]) -> str:
@@ -22,11 +25,27 @@ def choice(words: list[str] | tuple[str, ...]) -> str:
     return f"{', '.join(shown[:-1])} or {shown[-1]}{more}" if len(shown) > 1 and not more else ", ".join(shown) + more
 
 
-def suggest(found: str, words: list[str] | tuple[str, ...]) -> str:
-    """'Did you mean ...?' where a known word is close."""
+def closest(found: str, words: list[str] | tuple[str, ...]) -> str:
+    """The known word that is closest, or nothing."""
     lower = {w.lower(): w for w in words}
     near = get_close_matches(found.lower(), list(lower), 1, 0.6)
-    return f"Did you mean '{lower[near[0]]}'?" if near else ""
+    return lower[near[0]] if near else ""
+
+
+def suggest(found: str, words: list[str] | tuple[str, ...]) -> str:
+    """'Did you mean ...?' where a known word is close."""
+    near = closest(found, words)
+    return f"Did you mean '{near}'?" if near else ""
+
+
+def together(first: Callable[[], A], second: Callable[[], B]) -> tuple[A, B]:
+    """Both results; the second is tried even where the first is unusable, so that both report their faults."""
+    try:
+        one = first()
+    except Unusable:
+        second()
+        raise
+    return one, second()
 
 
 @cache
@@ -151,19 +170,23 @@ def _items(wanted: Any, node: Items, report: Report) -> Any:  # noqa: ANN401
 def fill(form: type[F], table: Table, report: Report) -> F:
     """A form from a table. Faulty entries are reported and left out; reading them later raises Unusable."""
     keys = _keys(form)
+    meant: set[str] = set()
     for key, child in table.entries.items():
         if key not in keys and not isinstance(child, Broken):
             found = f"the unknown entry '{key}'"
-            report.add(child, found, choice(tuple(keys)), suggest(key, tuple(keys)) or "Delete it.")
+            near = closest(key, tuple(k for k in keys if k not in table.entries))
+            meant.add(near)
+            report.add(child, found, choice(tuple(keys)), f"Did you mean '{near}'?" if near else "Delete it.")
     values: dict[str, Any] = {}
     failed: set[str] = set()
     for key, name in keys.items():
         info = form.model_fields[name]
         if key not in table.entries:
             if info.is_required():
+                failed.add(name)
+            if info.is_required() and key not in meant:
                 wanted = _wanted(_branches(_hints(form)[name]))
                 report.add(table.child(key), "nothing", wanted, f"Add '{key}:'. {info.description or ''}".strip())
-                failed.add(name)
             continue
         annotation = _hints(form)[name]
         if Changes in _branches(annotation):
@@ -172,7 +195,7 @@ def fill(form: type[F], table: Table, report: Report) -> F:
             values[name] = _value(annotation, table.entries[key], report)
         except Unusable:
             failed.add(name)
-    made = form.model_construct(None, **{form.model_fields[n].alias or n: v for n, v in values.items()})
+    made = cast(F, form.model_construct(None, **{form.model_fields[n].alias or n: v for n, v in values.items()}))
     made._table = table
     made._failed = frozenset(failed)
     for name in failed:

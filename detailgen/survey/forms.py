@@ -29,7 +29,7 @@ from detailgen.survey.quantities import (
 )
 
 
-class Unusable(Exception):
+class Unusable(Exception):  # noqa: N818 - read as words
     """A value whose fault is in the report already. Who needs it stops quietly."""
 
 
@@ -69,7 +69,7 @@ class ProjectInfo(Form):
     location: Note = Field(default="", description="Place, street, building.")
     revision: Words = Field(description="Revision of the package, for instance 0 or A.")
     date: IsoDate = Field(description="Date of this revision, year-month-day.")
-    units: Literal["US", "SI"] = Field(description="Units of the drawings and reports: US (feet, inches, pounds) or SI (mm, kN). Input may use either.")
+    units: Literal["US", "SI"] = Field(description="Units of the results: US (feet, inches, pounds) or SI (mm, kN). Input may use either.")
     code_path: Note = Field(default="", description="Building code and what it asks of this work.")
     view: Words = Field(description="Which way the viewer looks at the trusses, for instance 'looking north'. The near side is the viewer's.")
     grid: Note = Field(default="", description="The building's grid lines, if it has any.")
@@ -115,13 +115,17 @@ class LoadsForm(Form):
 class WoodValues(Form):
     """Reference values of your own in place of the standard's table."""
 
-    F_b: Stress | None = Field(default=None, alias="F_b", description="Bending.")
-    F_t: Stress | None = Field(default=None, alias="F_t", description="Tension parallel to grain.")
-    F_v: Stress | None = Field(default=None, alias="F_v", description="Shear parallel to grain.")
-    F_cperp: Stress | None = Field(default=None, alias="F_cperp", description="Compression perpendicular to grain.")
-    F_c: Stress | None = Field(default=None, alias="F_c", description="Compression parallel to grain.")
+    Fb: Stress | None = Field(default=None, alias="Fb", description="Bending (bottom edge stretched).")
+    Fb_neg: Stress | None = Field(default=None, alias="Fb_neg", description="Bending, top edge stretched; as Fb if not given.")
+    Fby: Stress | None = Field(default=None, alias="Fby", description="Bending about the weak axis; as Fb if not given.")
+    Ft: Stress | None = Field(default=None, alias="Ft", description="Tension parallel to grain.")
+    Fv: Stress | None = Field(default=None, alias="Fv", description="Shear parallel to grain.")
+    Fc_perp: Stress | None = Field(default=None, alias="Fc_perp", description="Compression perpendicular to grain.")
+    Fc: Stress | None = Field(default=None, alias="Fc", description="Compression parallel to grain.")
     E: Stress | None = Field(default=None, alias="E", description="Modulus of elasticity.")
+    E_axial: Stress | None = Field(default=None, alias="E_axial", description="Modulus of elasticity along the axis; as E if not given.")
     E_min: Stress | None = Field(default=None, alias="E_min", description="Modulus of elasticity for stability.")
+    E_min_y: Stress | None = Field(default=None, alias="E_min_y", description="The same across the truss; as E_min if not given.")
     G: Gravity | None = Field(default=None, alias="G", description="Specific gravity, without unit.")
 
 
@@ -142,7 +146,8 @@ class PlySize(Form):
     thickness: PositiveLength = Field(description="Measured across the truss.")
     depth: PositiveLength | None = Field(default=None, description="Measured in the plane of the truss. With layers: their sum if not given.")
     layers: list[PositiveLength] | None = Field(default=None, description="Depths of planks stacked over the ply's depth, bottom first.")
-    fastening: Literal["glued", "nailed", "unknown"] | None = Field(default=None, description="How the layers are joined. Only glued layers act as one piece.")
+    fastening: Literal["glued", "nailed", "unknown"] | None = Field(
+        default=None, description="How the layers are joined; unknown if not given. Only glued layers act as one piece.")
     wood: WoodForm | None = Field(default=None, description="Wood of this ply, where it differs.")
 
 
@@ -196,14 +201,16 @@ class Webs(Form):
     plies: Plies | list[ListedPly] = Field(description="The plies as measured.")
     wood: WoodForm | None = Field(default=None, description="Wood of these webs, where it differs.")
     bow: Length = Field(default=0.0, description="Measured bow out of the truss plane.")
-    braces: Braced | list[Length] | None = Field(default=None, description="Where held out of plane between the ends: none, every 48 in, or distances from the first joint.")
+    braces: Braced | list[Length] | None = Field(
+        default=None, description="Where held out of plane between the ends: none (if not given), every 48 in, or distances from the first joint.")
 
 
 class BoltGroup(Form):
     """Bolts of one diameter."""
 
     diameter: PositiveLength = Field(description="Bolt diameter.")
-    at: list[tuple[Coordinate, Coordinate]] = Field(description="Each bolt as [along, across], from the joint's work point into the member, or from the cut of a splice.")
+    at: list[tuple[Coordinate, Coordinate]] = Field(
+        description="Each bolt as [along, across]: along from the joint's work point into the member, or from the cut of a splice; across upward.")
     bending_yield: Stress = Field(default=45000.0, description="Bending yield strength of the bolts. 45000 psi if not given.")
 
 
@@ -235,11 +242,25 @@ class ConnectionForm(Form):
     fillers: list[FillerForm] = Field(default=[], description="Blocking in gaps.")
 
 
-class Scab(PlySize):
-    """An old wood splice piece."""
+class ScabForm(Form):
+    """An old wood splice piece, centred over the cut."""
 
-    name: Words = Field(default="scab", description="Its name.")
+    name: Words = Field(default="splice piece", description="Its name.")
+    thickness: PositiveLength = Field(description="Measured across the truss.")
+    depth: PositiveLength = Field(description="Measured in the plane of the truss.")
     z: Coordinate = Field(description="Its centre across the truss: 0 is the middle, positive is toward the viewer.")
+    length: PositiveLength = Field(description="Whole length, half of it on each side of the cut.")
+    wood: WoodForm | None = Field(default=None, description="Its wood, where it differs from the type's.")
+
+
+class BearingForm(Form):
+    """Ends that push with their end grain on a shoe or on wood."""
+
+    members: Words | list[Words] = Field(description="'all webs', one member, or a list of members.")
+    joints: Words | list[Words] | None = Field(default=None, description="Only at these joints: a list, or top, or bottom. Both ends if not given.")
+    width: PositiveLength = Field(description="Contact face across the truss.")
+    height: PositiveLength = Field(description="Contact face in the plane of the truss.")
+    face: Literal["steel", "wood"] = Field(description="What it pushes on.")
 
 
 class SpliceForm(Form):
@@ -254,7 +275,7 @@ class SpliceForm(Form):
     bolts: BoltGroup | None = Field(default=None, description="Bolts of one side of the cut; the other side is its mirror image.")
     plates: list[PlateForm] = Field(default=[], description="Old steel plates.")
     fillers: list[FillerForm] = Field(default=[], description="Blocking in gaps.")
-    scabs: list[Scab] = Field(default=[], description="Old wood splice pieces.")
+    scabs: list[ScabForm] = Field(default=[], description="Old wood splice pieces.")
 
 
 class Zone(Form):
@@ -288,8 +309,10 @@ class TrussType(Form):
     wood: WoodForm | None = Field(default=None, description="Wood of this type.")
     top_chord: TopChord = Field(description="The top chord.")
     bottom_chord: Chord = Field(description="The bottom chord.")
-    webs: list[Webs] = Field(description="Groups of webs. Joints are L0, L1 ... along the bottom (L0 and the last are the heels) and U1, U2 ... along the top.")
+    webs: list[Webs] = Field(
+        description="Groups of webs. Joints are L0, L1 ... along the bottom (L0 and the last are the heels) and U1, U2 ... along the top.")
     connections: list[ConnectionForm] = Field(default=[], description="Bolted ends.")
+    end_bearings: list[BearingForm] = Field(default=[], description="Ends that push on a shoe or on wood.")
     splices: list[SpliceForm] = Field(default=[], description="Butt joints of the chords' plies.")
     no_drill_zones: list[Zone] = Field(default=[], description="Where no new bolt may go.")
     supports: SupportsForm | None = Field(default=None, description="Bearings. Left pin, right roller at the work points if not given.")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from bisect import bisect_right
 from collections.abc import Sequence
@@ -87,7 +88,7 @@ class Outline:
     def panels(self) -> frozenset[frozenset[str]]:
         """Pairs of joints that are panels of a chord."""
         chords = [c for c in (self.bottom, self.top) if c is not None]
-        return frozenset(frozenset(pair) for c in chords for pair in zip(c, c[1:], strict=False))
+        return frozenset(frozenset(pair) for c in chords for pair in itertools.pairwise(c))
 
 
 def _increasing(form: TrussType, key: str, stations: Sequence[float], span: float, report: Report) -> None:
@@ -132,7 +133,7 @@ def _measured(top: TopChord, span: float, report: Report) -> list[Point]:
             report.add(top.place("points"), found, f"points above the heels (y more than 0), with x between 0 and the span of {feet_inches(span)}")
             raise Unusable("points")
     inner = [p for p in points if min(abs(p[0]), abs(p[0] - span)) > LENGTH_IN]
-    if not inner or any(b[0] <= a[0] + LENGTH_IN for a, b in zip(points, points[1:], strict=False)):
+    if not inner or any(b[0] <= a[0] + LENGTH_IN for a, b in itertools.pairwise(points)):
         found = "no point between the heels" if not inner else "points that do not go from left to right"
         report.add(top.place("points"), found, "points from left to right, at least one between the heels")
         raise Unusable("points")
@@ -169,7 +170,7 @@ def _top_stations(form: TrussType, span: float, inner: Sequence[float] | None, m
     if wanted == "above":
         return list(inner)
     ends = [0.0, *inner, span]
-    return [rounded_length((a + b) / 2) for a, b in zip(ends, ends[1:], strict=False)]
+    return [rounded_length((a + b) / 2) for a, b in itertools.pairwise(ends)]
 
 
 def outline(form: TrussType, report: Report) -> Outline:
@@ -196,7 +197,8 @@ def outline(form: TrussType, report: Report) -> Outline:
         given = [k for k in ("radius", "rise", "points") if top.has(k)]
         if len(given) != 1:
             found = " and ".join(given) if given else "none of them"
-            report.add(top.place(given[-1]) if given else top.place(), found, "one of radius, rise or points", "The shape of the top chord needs exactly one.")
+            where = top.place(given[-1]) if given else top.place()
+            report.add(where, found, "one of radius, rise or points", "The shape of the top chord needs exactly one.")
             raise Unusable("top chord")
         if given == ["points"]:
             measured = _measured(top, span, report)

@@ -2,17 +2,29 @@
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from detailgen.core.tolerance import LENGTH_IN
 from detailgen.core.units import feet_inches
-from detailgen.model.project import Bolts, Connection, Filler, Member, NoDrillZone, Plate, Ply, Splice, Support
+from detailgen.model.project import Bolts, Connection, EndBearing, Filler, Member, NoDrillZone, Plate, Ply, Scab, Splice, Support
 from detailgen.survey.document import Items, Node
-from detailgen.survey.fill import choice, suggest
-from detailgen.survey.forms import BoltGroup, ConnectionForm, FillerForm, PlateForm, Scab, SpliceForm, TrussType, Unusable, Zone
+from detailgen.survey.fill import choice, suggest, together
+from detailgen.survey.forms import (
+    BearingForm,
+    BoltGroup,
+    ConnectionForm,
+    FillerForm,
+    PlateForm,
+    ScabForm,
+    SpliceForm,
+    TrussType,
+    Unusable,
+    Zone,
+)
 from detailgen.survey.members import Members
-from detailgen.survey.wood import Site, no_overlap, ply_of
+from detailgen.survey.wood import Site, check_wood, no_overlap, wood_of
 
 
 @dataclass
@@ -43,7 +55,7 @@ def _fillers(forms: Sequence[FillerForm]) -> tuple[Filler, ...]:
     return tuple(Filler(f.thickness, f.z) for f in forms)
 
 
-def _stack(plies: Sequence[Ply], plates: Sequence[Plate], fillers: Sequence[Filler], scabs: Sequence[Ply], place: Node, site: Site) -> None:
+def _stack(plies: Sequence[Ply], plates: Sequence[Plate], fillers: Sequence[Filler], scabs: Sequence[Scab], place: Node, site: Site) -> None:
     parts = [(f"ply {p.name}", p.z, p.thickness) for p in plies]
     parts += [(f"plate {i}", p.z, p.thickness) for i, p in enumerate(plates, 1)]
     parts += [(f"filler {i}", f.z, f.thickness) for i, f in enumerate(fillers, 1)]
@@ -68,13 +80,11 @@ def _listed(value: str | list[str], node: Node) -> list[tuple[str, Node]]:
     return [(v, node.items[i] if isinstance(node, Items) else node) for i, v in enumerate(value)]
 
 
-def _ends(form: ConnectionForm, members: Members, site: Site) -> list[tuple[str, str]]:
+def _ends(form: ConnectionForm | BearingForm, members: Members, site: Site) -> list[tuple[str, str]]:
     """(member, joint) of every end of the group."""
     everything = form.members == "all webs"
-    if everything:
-        names = list(members.webs)
-    else:
-        names = [members.refer(said, node, site)[0] for said, node in _listed(form.members, form.place("members"))]
+    said = [] if everything else _listed(form.members, form.place("members"))
+    names = [members.refer(word, node, site)[0] for word, node in said] if said else list(members.webs) if everything else []
     if not names:
         if members.complete:
             site.report.add(form.place("members"), "no members", "'all webs', one member, or a list of members")
@@ -118,7 +128,7 @@ def _ends(form: ConnectionForm, members: Members, site: Site) -> list[tuple[str,
 
 def _connection_group(form: ConnectionForm, members: Members, named: Named, site: Site) -> None:
     try:
-        ends = _ends(form, members, site)
+        ends, bolts = together(lambda: _ends(form, members, site), lambda: _bolts(form.bolts, site))
     except Unusable:
         named.complete = False
         raise
@@ -130,7 +140,7 @@ def _connection_group(form: ConnectionForm, members: Members, named: Named, site
         else:
             named.connections[title] = None
             fresh.append((title, name, joint))
-    bolts, plates, fillers = _bolts(form.bolts, site), _plates(form.plates), _fillers(form.fillers)
+    plates, fillers = _plates(form.plates), _fillers(form.fillers)
     for title, name, joint in fresh:
         member = members.sound(name)
         _stack(member.plies, plates, fillers, (), form.place(), site)
@@ -151,29 +161,42 @@ def _splice_ply(form: SpliceForm, chord: Member, site: Site) -> str:
     return form.ply
 
 
-def _scab(form: Scab, type_form: TrussType, site: Site) -> Ply:
-    return ply_of(form, form.name, form.z, [site.wood, type_form.wood], "splice pieces", type_form.place("wood"), site)
-
-
-def _splice(form: SpliceForm, type_form: TrussType, members: Members, named: Named, site: Site) -> None:
-    if form.has("name"):
-        named.splices.setdefault(form.name or "", None)
+def _cut(form: SpliceForm, members: Members, site: Site) -> float:
     x = members.station(form.chord, False, form.at, form.place("at"), site)
     length = members.length(form.chord)
     if not LENGTH_IN < x < length - LENGTH_IN:
         site.report.add(form.place("at"), feet_inches(x), f"a place between the heels, less than {feet_inches(length)}")
         raise Unusable("at")
+    return x
+
+
+def _spliced(form: SpliceForm, members: Members, site: Site) -> tuple[Member, str]:
+    chord = members.sound(form.chord)
+    return chord, _splice_ply(form, chord, site)
+
+
+def _scab(form: ScabForm, type_form: TrussType, site: Site) -> Scab:
+    thickness, depth = form.thickness, form.depth
+    wood, place = wood_of([site.wood, type_form.wood, form.wood], type_form.place("wood"), site)
+    check_wood(wood, thickness, depth, place, form.place(), site)
+    return Scab(form.name, thickness, depth, form.z, form.length, wood)
+
+
+def _splice(form: SpliceForm, type_form: TrussType, members: Members, named: Named, site: Site) -> None:
+    if form.has("name"):
+        named.splices.setdefault(form.name or "", None)
+    x, (chord, ply) = together(lambda: _cut(form, members, site), lambda: _spliced(form, members, site))
+    length = members.length(form.chord)
     semi = form.behaviour == "semi-rigid"
     if semi != (form.stiffness is not None):
         found, allowed = ("nothing", "the stiffness of a semi-rigid splice, such as 900 kip-in/rad") if semi else (
             f"a stiffness with '{form.behaviour}'", "a stiffness only with semi-rigid")
         site.report.add(form.place("stiffness"), found, allowed)
         raise Unusable("stiffness")
-    chord = members.sound(form.chord)
-    ply = _splice_ply(form, chord, site)
     name = form.name or f"{form.chord} {ply} at {site.units.write_length(x)}"
     if named.splices.get(name) is not None or name in named.connections:
-        site.report.add(form.place("name") if form.has("name") else form.place(), f"the splice '{name}' a second time", "each splice once, with a name of its own")
+        where = form.place("name") if form.has("name") else form.place()
+        site.report.add(where, f"the splice '{name}' a second time", "each splice once, with a name of its own")
         raise Unusable("name")
     named.splices[name] = None
     bolts = None if form.bolts is None else _bolts(form.bolts, site)
@@ -207,6 +230,19 @@ def connections_and_splices(form: TrussType, members: Members, site: Site) -> Na
     return named
 
 
+def bearings_of(form: TrussType, members: Members, site: Site) -> tuple[EndBearing, ...]:
+    """Ends that push on a face; faults go to the report."""
+    out: dict[tuple[str, str], EndBearing] = {}
+    with contextlib.suppress(Unusable):
+        for group in form.end_bearings:
+            with contextlib.suppress(Unusable):
+                for name, joint in _ends(group, members, site):
+                    if (name, joint) in out:
+                        site.report.add(group.place("members"), f"the end {name} at {joint} a second time", "each end of a member in one group")
+                    out[name, joint] = EndBearing(name, joint, group.width, group.height, group.face == "steel")
+    return tuple(out.values())
+
+
 def _zone(form: Zone, members: Members, site: Site) -> NoDrillZone:
     name, turned = members.refer(form.member, form.place("member"), site)
     along = members.station(name, turned, form.along, form.place("along"), site)
@@ -216,14 +252,10 @@ def _zone(form: Zone, members: Members, site: Site) -> NoDrillZone:
 def zones_of(form: TrussType, members: Members, site: Site) -> tuple[NoDrillZone, ...]:
     """No-drill zones; faults go to the report."""
     out = []
-    try:
+    with contextlib.suppress(Unusable):
         for zone in form.no_drill_zones:
-            try:
+            with contextlib.suppress(Unusable):
                 out.append(_zone(zone, members, site))
-            except Unusable:
-                continue
-    except Unusable:
-        pass
     return tuple(out)
 
 

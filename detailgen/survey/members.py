@@ -92,7 +92,8 @@ def _braces(form: Chord | Webs, name: str, inner: Sequence[float], length: float
             site.report.add(form.place("braces"), "stations out of order", "stations from the first joint on, each once")
             raise Unusable("braces")
     elif braces is not None and braces < 0 and not inner:
-        site.report.add(form.place("braces"), "joints", "none, 'every 48 in', or distances from the first joint", "A web has no joints between its ends.")
+        allowed = "none, 'every 48 in', or distances from the first joint"
+        site.report.add(form.place("braces"), "joints", allowed, "A web has no joints between its ends.")
         raise Unusable("braces")
     return brace_stations(braces, inner, length)
 
@@ -100,8 +101,8 @@ def _braces(form: Chord | Webs, name: str, inner: Sequence[float], length: float
 def _chord(form: Chord, name: str, joints: tuple[str, ...], type_form: TrussType, outline: Outline, site: Site) -> Member:
     chain = [site.wood, type_form.wood, form.wood]
     plies = plies_of(form.plies, form.place("plies"), chain, type_form.place("wood"), name, site)
-    if outline.span is None:
-        raise Unusable("span")
+    if outline.span is None or not joints:
+        raise Unusable("joints")
     inner = [outline.place(j)[0] for j in joints[1:-1]]
     if form.braces is None:
         site.assume(f"no braces of the {name} are given; it is taken as held out of the truss plane at its ends only.")

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
+from typing import TypeVar
 
 from detailgen.core.units import SYSTEMS, US, UnitSystem
 from detailgen.model.project import (
     Connection,
+    EndBearing,
     ForceImport,
     Loads,
     Member,
@@ -27,8 +30,8 @@ from detailgen.survey.document import Broken, Report, Table, Text, overlay, read
 from detailgen.survey.fill import choice, fill, suggest
 from detailgen.survey.forms import FirstDesign, LoadsForm, ProjectFile, ProjectInfo, Snow, Standards, TrussForm, TrussType, Unusable
 from detailgen.survey.geometry import Outline, outline
-from detailgen.survey.joints import Named, connections_and_splices, supports_of, zones_of
-from detailgen.survey.members import BOTTOM, TOP, Members, is_curved, members_of
+from detailgen.survey.joints import Named, bearings_of, connections_and_splices, supports_of, zones_of
+from detailgen.survey.members import TOP, Members, is_curved, members_of
 from detailgen.survey.wood import Site
 
 TWO_PINS = "two pinned supports"
@@ -46,6 +49,7 @@ class Shape:
     curved: bool | None
     supports: tuple[Support, Support] | None
     zones: tuple[NoDrillZone, ...]
+    bearings: tuple[EndBearing, ...]
     assumptions: tuple[str, ...]
 
 
@@ -55,17 +59,14 @@ def _shape(form: TrussType, site: Site) -> Shape:
     curved: bool | None = None
     supports: tuple[Support, Support] | None = None
     top = members.found[TOP]
-    try:
+    with contextlib.suppress(Unusable):
         if top is not None:
             curved = is_curved(form.top_chord, top, lines, site)
-    except Unusable:
-        pass
-    try:
+    with contextlib.suppress(Unusable):
         supports = supports_of(form, members, site)
-    except Unusable:
-        pass
     named = connections_and_splices(form, members, site)
-    return Shape(lines, members, named, curved, supports, zones_of(form, members, site), tuple(site.assumptions))
+    zones, bearings = zones_of(form, members, site), bearings_of(form, members, site)
+    return Shape(lines, members, named, curved, supports, zones, bearings, tuple(site.assumptions))
 
 
 def _wood_standard(form: Standards, known: Mapping[str, WoodStandard], report: Report) -> WoodStandard | None:
@@ -107,6 +108,13 @@ def _loads(form: LoadsForm) -> Loads:
         SnowInput(snow.ground, snow.exposure, snow.thermal, snow.importance, snow.slippery) if isinstance(snow, Snow) else None,
         None if first is None else OriginalDesign(first.total, first.tension_stress or 0.0, first.source),
     )
+
+
+T = TypeVar("T", Member, Connection, Splice)
+
+
+def _sound(found: Mapping[str, T | None]) -> tuple[T, ...]:
+    return tuple(thing for thing in found.values() if thing is not None)
 
 
 class _Reader:
@@ -154,7 +162,10 @@ class _Reader:
         if forces is None:
             return None
         file = self.path.parent / forces.file
-        if not file.is_file():
+        there = False
+        with contextlib.suppress(OSError):  # a name that no folder can hold
+            there = file.is_file()
+        if not there:
             self.report.add(forces.place("file"), f"'{forces.file}', no such file", f"a CSV file in {self.path.parent}")
             raise Unusable("file")
         return ForceImport(forces.file, tuple(forces.durations.items()))
@@ -166,10 +177,8 @@ class _Reader:
         """A truss; None where something of it is faulty. Parts are looked at one by one so that each reports its faults."""
         parts: dict[str, object] = {}
         shape: Shape | None = None
-        try:
+        with contextlib.suppress(Unusable):
             shape = self.shape_of(form)
-        except Unusable:
-            pass
         for name, part in (("forces", self.forces), ("overrides", self.overrides)):
             try:
                 parts[name] = part(form)
@@ -184,31 +193,19 @@ class _Reader:
             return None
         if self.report.problems:
             return None
-        members = tuple(replace(m, bow=max(m.bow, found.bows.get(m.name, 0.0))) for m in self.sound(shape.members.found))
-        lines = shape.outline
-        assert lines.span is not None and lines.bottom and lines.top and shape.supports is not None and shape.curved is not None
-        forces = parts["forces"]
+        lines, forces = shape.outline, parts["forces"]
+        # Without a problem nothing can be missing; this tells the type checker so.
+        if lines.span is None or lines.bottom is None or lines.top is None or shape.supports is None or shape.curved is None:
+            raise AssertionError(f"truss {form.mark}: a part is missing and no problem says so")
         assert forces is None or isinstance(forces, ForceImport)
         made = Truss(
             form.mark, form.type, form.bay, form.tributary_width, lines.span, dict(lines.joints), lines.bottom, lines.top, lines.arc, shape.curved,
-            members,
-            tuple(marked_connection(c, found) for c in self.named(shape.named.connections)),
-            tuple(marked_splice(s, found) for s in self.named_splices(shape.named.splices)),
-            shape.supports, shape.zones, tuple(found.damage), forces, self.overrides(form),
+            _sound(shape.members.found),
+            tuple(marked_connection(c, found) for c in _sound(shape.named.connections)),
+            tuple(marked_splice(s, found) for s in _sound(shape.named.splices)),
+            shape.supports, shape.zones, tuple(found.damage), forces, self.overrides(form), shape.bearings,
         )
         return made, shape.assumptions
-
-    @staticmethod
-    def sound(found: Mapping[str, Member | None]) -> list[Member]:
-        return [m for m in found.values() if m is not None]
-
-    @staticmethod
-    def named(found: Mapping[str, Connection | None]) -> list[Connection]:
-        return [c for c in found.values() if c is not None]
-
-    @staticmethod
-    def named_splices(found: Mapping[str, Splice | None]) -> list[Splice]:
-        return [s for s in found.values() if s is not None]
 
     def check_supports(self, form: TrussForm, shape: Shape, overrides: object) -> None:
         """Two pins hide the chord's tension behind the walls' thrust; that needs the engineer's word."""
@@ -240,8 +237,8 @@ def read(path: Path, wood_standards: Mapping[str, WoodStandard], load_standards:
     Raises: InputError with every problem of the file
     """
     path = Path(path)
-    if path.is_dir():
-        path = path / "project.yaml"
+    with contextlib.suppress(OSError):  # read_text says what is wrong with the path
+        path = path / "project.yaml" if path.is_dir() else path
     text = read_text(path, "a project file")
     report = Report(str(path))
     root = read_document(path, text, report)
@@ -250,29 +247,21 @@ def read(path: Path, wood_standards: Mapping[str, WoodStandard], load_standards:
         raise AssertionError("a file without a table has a problem")
     form = fill(ProjectFile, root, report)
     standard, standard_name, units = None, "", US
-    try:
+    with contextlib.suppress(Unusable):
         standard = _wood_standard(form.standards, wood_standards, report)
         standard_name = standard.name if standard is not None else ""
-    except Unusable:
-        pass
-    try:
+    with contextlib.suppress(Unusable):
         _check_load_standard(form.standards, load_standards, report)
-    except Unusable:
-        pass
-    try:
+    with contextlib.suppress(Unusable):
         units = SYSTEMS[form.project.units]
-    except Unusable:
-        pass
     made: list[Truss] = []
     assumptions: list[str] = []
     reader = _Reader(path, report, form, standard, standard_name, units)
-    try:
+    with contextlib.suppress(Unusable):
         if not form.types:
             report.add(form.place("types"), "an empty table", "at least one type")
         reader.read_types()
-    except Unusable:
-        pass
-    try:
+    with contextlib.suppress(Unusable):
         if not form.trusses:
             report.add(form.place("trusses"), "an empty list", "at least one truss")
         _unique_marks(form.trusses, report)
@@ -284,8 +273,6 @@ def read(path: Path, wood_standards: Mapping[str, WoodStandard], load_standards:
             if one is not None:
                 made.append(one[0])
                 assumptions.extend(one[1])
-    except Unusable:
-        pass
     report.stop_if_any()
     return _project(path, form.project, form, tuple(made), [*_load_assumptions(form.loads), *assumptions])
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -77,6 +79,11 @@ def _species_and_grades(known: Mapping[str, tuple[str, ...]], product: str) -> d
     return {p[2]: known[key] for key, p in parts.items() if p[0] == product}
 
 
+def _plain(text: str) -> str:
+    """Spelling differences that a standard's reader may pass over."""
+    return re.sub(r"[\W_]+", "", text).casefold()
+
+
 def check_wood(wood: Wood, thickness: float, depth: float, place: Mapping[str, Node], size: Node, site: Site) -> None:
     """Does the standard know this wood in this size? If not, say what it knows."""
     if site.standard is None:
@@ -87,12 +94,14 @@ def check_wood(wood: Wood, thickness: float, depth: float, place: Mapping[str, N
     except NotCovered as refused:
         woods = _species_and_grades(site.standard.known_woods(), wood.product)
         own = "Or give 'values:' of your own with their 'source:'."
-        if not wood.values and wood.species not in woods:
-            allowed = f"{wood.product} species of {site.standard_name}: {choice(tuple(woods))}" if woods else f"no {wood.product} wood in {site.standard_name}"
+        species = next((s for s in woods if _plain(s) == _plain(wood.species)), "")
+        if not wood.values and not species:
+            name = site.standard_name
+            allowed = f"{wood.product} species of {name}: {choice(tuple(woods))}" if woods else f"another product; {name} has no {wood.product} wood"
             site.report.add(place["species"], f"'{wood.species}'", allowed, f"{suggest(wood.species, tuple(woods))} {own}".strip())
-        elif not wood.values and wood.grade not in woods[wood.species]:
-            grades = woods[wood.species]
-            allowed = f"{wood.product} grades of {wood.species} in {site.standard_name}: {choice(grades)}"
+        elif not wood.values and _plain(wood.grade) not in {_plain(g) for g in woods[species]}:
+            grades = woods[species]
+            allowed = f"{wood.product} grades of {species} in {site.standard_name}: {choice(grades)}"
             site.report.add(place["grade"], f"'{wood.grade}'", allowed, f"{suggest(wood.grade, grades)} {own}".strip())
         else:
             found = f"{wood.species} {wood.grade}, {feet_inches(thickness)} x {feet_inches(depth)} ({refused})"
@@ -173,7 +182,7 @@ def plies_of(
 def no_overlap(parts: Sequence[tuple[str, float, float]], place: Node, report: Report) -> None:
     """Parts (name, centre, thickness) across the truss may touch, not overlap."""
     ordered = sorted(parts, key=lambda p: p[1])
-    for (a, za, ta), (b, zb, tb) in zip(ordered, ordered[1:], strict=False):
+    for (a, za, ta), (b, zb, tb) in itertools.pairwise(ordered):
         overlap = (za + ta / 2) - (zb - tb / 2)
         if overlap > OVERLAP_IN:
             found = f"{a} and {b} overlapping by {overlap:.3f} in. across the truss"

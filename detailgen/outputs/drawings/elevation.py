@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from dataclasses import dataclass, replace
 
@@ -73,7 +74,7 @@ def _straight_edges(axes: list[Axis], side: float) -> list[Line | Arc]:
         middle = (before + after) / 2
         reach = off / math.cos((after - before) / 2)
         corners.append((x - reach * math.sin(middle), y + reach * math.cos(middle)))
-    return [Line("existing", p, q) for p, q in zip(corners[:-1], corners[1:], strict=True)]
+    return [Line("existing", p, q) for p, q in itertools.pairwise(corners)]
 
 
 def _edges(axes: list[Axis], side: float) -> list[Line | Arc]:
@@ -166,7 +167,8 @@ def draw_elevation(truss: Truss, ratings: Ratings) -> Elevation:
         shapes[axis.pair] = pieces
     _add_webs(truss, axes, bottom_edges[1.0], top_edges[-1.0], shapes)
     layered = {
-        pair: tuple(replace(s, layer="over") if ratings.member(pair).over else s for s in pieces if isinstance(s, Line | Arc)) for pair, pieces in shapes.items()
+        pair: tuple(replace(s, layer="over") if ratings.member(pair).over else s for s in pieces if isinstance(s, Line | Arc))
+        for pair, pieces in shapes.items()
     }
     points = [p for pieces in layered.values() for s in pieces for p in ((s.start, s.end) if isinstance(s, Line) else (s.at(s.start), s.at(s.end)))]
     crown = [a.at(0.5)[0][1] + a.depth / 2 for a in top]

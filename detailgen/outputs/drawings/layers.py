@@ -25,7 +25,7 @@ class Layer:
     width: float  # mm
     purpose: str
     plots: bool = True
-    linetype: str = "CONTINUOUS"
+    linetype: str = "Continuous"
 
     def name(self, units: UnitSystem) -> str:
         return self.us if units.name == "US" else self.iso

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from itertools import product
 
 from detailgen.outputs.drawings.elevation import Axis, Elevation
 from detailgen.outputs.drawings.plane import Taken, box_of, outside, segments
@@ -15,6 +16,8 @@ GAP = 0.03
 """Room kept free around lettering, in of paper."""
 REACHES = (0.18, 0.28, 0.4, 0.55, 0.7, 0.9, 1.1, 1.4, 1.8, 2.3)
 """How long leaders may be, in of paper, shortest first."""
+TURNS = ((0, 10, -10, 20, -20, 30, -30, 40, -40, 50, -50, 60, -60, 75, -75, 90, -90), (110, -110, 140, -140, 180))
+"""How far leaders may turn from the best direction, in degrees; the second group only where no reach of the first finds room."""
 ALONG = (0.5, 0.44, 0.56, 0.38, 0.62, 0.32, 0.68, 0.26, 0.74, 0.2, 0.8)
 """Where along a member its ratio may stand, best first."""
 
@@ -31,7 +34,7 @@ class View:
     def __init__(self, elevation: Elevation, factor: float, letters: Lettering, width: float) -> None:
         self.elevation, self.u, self.letters = elevation, factor, letters
         x0, y0, x1, y1 = elevation.box
-        self.bounds = (x0 - width, y0 - 1.6 * factor, x1 + width, y1 + 0.62 * factor)
+        self.bounds = (x0 - width, y0 - 1.6 * factor, x1 + width, y1 + 0.9 * factor)
         self.outlines: dict[Pair, list[Shape]] = {pair: list(pieces) for pair, pieces in elevation.outlines.items()}
         self.shapes: list[Shape] = []
         self.middle = (x0 + x1) / 2
@@ -75,16 +78,18 @@ class View:
         for pair, pieces in self.outlines.items():
             self.outlines[pair] = outside(pieces, region)
 
-    def letter_on(self, axis: Axis, words: str, layer: str) -> bool:
-        """Letter a member along its axis, where there is room. False: there is none."""
+    def letter_on(self, axis: Axis, rows: Sequence[str], layer: str) -> bool:
+        """Letter a member along its axis, in one or more rows, where there is room. False: there is none."""
         height = self.letters.note
         for t in ALONG:
             (x, y), angle = axis.at(t)
             angle = readable(angle)
-            drop = self.u * height / 2
-            text = Text(layer, words, (x + drop * math.sin(angle), y - drop * math.cos(angle)), height, angle, "middle")
-            if self.free(text.corners(self.u, GAP), axis.pair):
-                self.draw(text)
+            texts = []
+            for k, words in enumerate(rows):
+                drop = self.u * (height / 2 + ((len(rows) - 1) / 2 - (len(rows) - 1 - k)) * self.letters.line)
+                texts.append(Text(layer, words, (x + drop * math.sin(angle), y - drop * math.cos(angle)), height, angle, "middle"))
+            if all(self.free(text.corners(self.u, GAP), axis.pair) for text in texts):
+                self.draw(*texts)
                 return True
         return False
 
@@ -93,8 +98,8 @@ class View:
 
         number: stands framed before the rows. Returns: False where there is no room
         """
-        for reach in REACHES:
-            for turn in (0, 20, -20, 40, -40, 60, -60, 80, -80, 110, -110, 140, -140, 180):
+        for turns, reach in product(TURNS, REACHES):
+            for turn in turns:
                 direction = toward + math.radians(turn)
                 c, s = math.cos(direction), math.sin(direction)
                 near = (anchor[0] + start * c, anchor[1] + start * s)
@@ -124,9 +129,7 @@ class View:
         x0 = tip[0] + pad if c > 0.35 else tip[0] - pad - width if c < -0.35 else tip[0] - width / 2
         middle = tip[1] if abs(c) > 0.35 else tip[1] + math.copysign(tall / 2 + pad + 0.03 * u, s)
         top = middle + tall / 2
-        shapes: list[Shape] = [
-            Text(layer, t.text, (x0 + width - inner, top - height * u - k * pitch), height) for k, t in enumerate(texts)
-        ]
+        shapes: list[Shape] = [Text(layer, t.text, (x0 + width - inner, top - height * u - k * pitch), height) for k, t in enumerate(texts)]
         if number:
             half = height * u / 2 + 0.05 * u
             corner = (x0, middle - half)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from dataclasses import dataclass
 
@@ -11,10 +12,14 @@ from detailgen.outputs.drawings.elevation import Axis
 from detailgen.outputs.drawings.layout import View
 from detailgen.outputs.drawings.lettering import text_width
 from detailgen.outputs.drawings.ratings import NOT_CHECKED, Pair, Rating, Ratings, panels
-from detailgen.outputs.drawings.shapes import Circle, Dimension, Line, Point, Polyline, Text
+from detailgen.outputs.drawings.shapes import Arc, Circle, Dimension, Line, Point, Polyline, Text
 
 SHOWN_ENDS = 6
 """Labels of bolted ends that cannot be checked: more would bury the picture, they are counted in the notes instead."""
+
+
+SHORT_NAME = 6
+"""A longer name of a splice says where it is; the drawing shows that."""
 
 
 def ratio_words(rating: Rating, of_intact: bool) -> str:
@@ -24,37 +29,46 @@ def ratio_words(rating: Rating, of_intact: bool) -> str:
     return f"{rating.ratio:.2f}" + ("*" if rating.gaps else "") + (" (intact)" if of_intact else "")
 
 
-def mark_ratios(view: View, ratings: Ratings) -> None:
-    """Every member between joints carries its ratio; where there is no room on it, beside it with a leader."""
+def letter_ratios(view: View, ratings: Ratings) -> list[tuple[Axis, list[str], str]]:
+    """Letter every member between joints with its ratio. Returns those that have no room on themselves."""
+    left = []
     for pair, axis in sorted(view.elevation.axes.items(), key=lambda item: (item[1].kind == "web", item[1].length, item[0])):
         rating = ratings.member(pair)
         words = ratio_words(rating, ratings.of_intact)
         layer = "over text" if rating.over else "ratios"
-        if view.letter_on(axis, words, layer):
-            continue
+        rows = words.split(" ") if ratings.of_intact or not rating.checked else [words]
+        if not (view.letter_on(axis, [words], layer) or (len(rows) > 1 and view.letter_on(axis, rows, layer))):
+            left.append((axis, rows, layer))
+    return left
+
+
+def letter_beside(view: View, left: list[tuple[Axis, list[str], str]]) -> None:
+    """Ratios beside their members, with a leader."""
+    for axis, rows, layer in left:
         point, angle = axis.at(0.5)
-        side = {"bottom chord": -math.pi / 2, "top chord": angle + math.pi / 2}.get(axis.kind, angle - math.pi / 2 if point[0] < view.middle else angle + math.pi / 2)
-        rows = words.split(" ") if ratings.of_intact else [words]
+        outward = {"bottom chord": -math.pi / 2, "top chord": angle + math.pi / 2}
+        side = outward.get(axis.kind, angle - math.pi / 2 if point[0] < view.middle else angle + math.pi / 2)
         if not (view.note(point, rows, layer, side, dot=True) or view.note(point, rows, layer, side + math.pi, dot=True)):
-            view.crowded.append(f"{pair[0]}-{pair[1]} {words}")
+            view.crowded.append(f"{axis.pair[0]}-{axis.pair[1]} {' '.join(rows)}")
 
 
 def mark_joints(view: View, truss: Truss) -> None:
     """Joint names in circles outside the chords."""
     height, u = view.letters.note, view.u
-    for joint in (*truss.bottom, *(j for j in truss.top if j not in truss.bottom)):
+    names = (*truss.bottom, *(j for j in truss.top if j not in truss.bottom))
+    radius = u * (math.hypot(max(text_width(j, height) for j in names) / 2, height / 2) + 0.03)
+    for joint in names:
         x, y = truss.joints[joint]
-        radius = u * (math.hypot(text_width(joint, height) / 2, height / 2) + 0.035)
         touching = [a for pair, a in view.elevation.axes.items() if joint in pair and a.kind != "web"]
         depth = max(a.depth for a in touching)
         if joint in truss.bottom and joint in truss.top:
-            outward = math.radians(125 if x < view.middle else 55)
+            outward = math.radians(-50 if x < view.middle else -130)
         elif joint in truss.bottom:
             outward = -math.pi / 2
         else:
             outward = math.pi / 2 + sum(a.at(0.0 if a.pair[0] == joint else 1.0)[1] for a in touching) / len(touching)
         for reach in (0.08, 0.16, 0.26, 0.38, 0.5, 0.65):
-            for turn in (0, 15, -15, 30, -30, 45, -45, 60, -60):
+            for turn in (0, 15, -15, 30, -30, 45, -45, 60, -60, 90, -90, 120, -120, 150, -150, 180):
                 way = outward + math.radians(turn)
                 away = depth / 2 + reach * u + radius
                 cx, cy = x + away * math.cos(way), y + away * math.sin(way)
@@ -98,7 +112,9 @@ def _chord_axis(view: View, truss: Truss, chord: str, x: float) -> tuple[Point, 
     """The point of a chord's axis at x, and its direction."""
     member = truss.member(chord)
     pairs = panels(member)
-    pair = next((p for p in pairs if truss.joints[p[0]][0] <= x <= truss.joints[p[1]][0]), pairs[0] if x < truss.joints[pairs[0][0]][0] else pairs[-1])
+    pair = next(
+        (p for p in pairs if truss.joints[p[0]][0] <= x <= truss.joints[p[1]][0]), pairs[0] if x < truss.joints[pairs[0][0]][0] else pairs[-1]
+    )
     axis = view.elevation.axes[pair]
     low, high = 0.0, 1.0
     for _ in range(40):  # arcs have no straight inverse that is worth its lines
@@ -121,10 +137,12 @@ def mark_splices(view: View, truss: Truss, ratings: Ratings) -> list[tuple[Splic
         for side in (-0.02 * u, 0.02 * u):
             px, py = x + side * c, y + side * s
             view.draw(Line(layer, (px + half * s, py - half * c), (px - half * s, py + half * c)))
-        name = splice.name if "splice" in splice.name.lower() else f"splice {splice.name}"
+        name = f"splice {splice.name}" if len(splice.name) <= SHORT_NAME else "splice"
         words = f" {ratio_words(rating, ratings.of_intact)}" if rating.checked or rating.gaps else ""
         outward = angle - math.pi / 2 if axis.kind == "bottom chord" else angle + math.pi / 2
-        waiting.append((splice, (x + half * math.cos(outward), y + half * math.sin(outward)), outward, name + words, "over text" if rating.over else "notes"))
+        waiting.append(
+            (splice, (x + half * math.cos(outward), y + half * math.sin(outward)), outward, name + words, "over text" if rating.over else "notes")
+        )
     return waiting
 
 
@@ -144,16 +162,21 @@ def _laid(dx: float, dy: float, origin: Point, along: float, across: float) -> P
     return origin[0] + along * dx + across * ux, origin[1] + along * dy + across * uy
 
 
-def mark_bolts(view: View, truss: Truss, ratings: Ratings) -> list[tuple[Point, float, str, str]]:
-    """Bolts at true size, frames around the ends that are over 1.0. Returns what is still to be lettered."""
-    waiting: list[tuple[Point, float, str, str]] = []
+Frames = dict[tuple[Pair, str], tuple[Point, float]]
+"""Centre and half width of the frame around a bolted end."""
+
+
+def mark_bolts(view: View, truss: Truss, ratings: Ratings) -> Frames:
+    """Bolts at true size, frames around the ends that are over 1.0 and around the few that cannot be checked."""
+    frames: Frames = {}
     unchecked = [key for key, rating in ratings.ends.items() if not rating.checked]
     for member in truss.members:
         for pair in panels(member):
             for joint in pair:
                 rating = ratings.ends.get((pair, joint))
                 dx, dy, depth, origin, bolted = _end_frame(view, truss, pair, joint)
-                places = bolted.bolts.positions if bolted is not None and (rating is not None or joint in (member.joints[0], member.joints[-1])) else ()
+                mine = bolted is not None and (rating is not None or joint in (member.joints[0], member.joints[-1]))
+                places = bolted.bolts.positions if bolted is not None and mine else ()
                 over = rating is not None and rating.over
                 for along, across in places:
                     centre = _laid(dx, dy, origin, along, across)
@@ -164,12 +187,26 @@ def mark_bolts(view: View, truss: Truss, ratings: Ratings) -> list[tuple[Point, 
                 low, high = min(reach) - 0.03 * view.u - 1.0, max(reach) + 0.03 * view.u + 1.0
                 wide = max([abs(b) for _, b in places] + [depth / 2]) + 0.02 * view.u
                 corners = tuple(_laid(dx, dy, origin, a, b) for a, b in ((low, -wide), (high, -wide), (high, wide), (low, wide)))
-                layer = "over bolts" if over else "bolts"
-                view.draw(*(Line(layer, p, q) for p, q in zip(corners, (*corners[1:], corners[0]), strict=True)))
-                words = f"bolts {ratio_words(rating, ratings.of_intact)}"
-                away = math.atan2(dy, dx)
-                waiting.append((_laid(dx, dy, origin, high, 0.0), away, words, "over text" if over else "notes"))
-    return waiting
+                view.draw(*(Line("over bolts" if over else "bolts", p, q) for p, q in zip(corners, (*corners[1:], corners[0]), strict=True)))
+                frames[pair, joint] = (_laid(dx, dy, origin, (low + high) / 2, 0.0), wide)
+    return frames
+
+
+def letter_bolts(view: View, truss: Truss, ratings: Ratings, frames: Frames) -> None:
+    """One note per joint with framed ends: the worst of them, and how many there are."""
+    for joint in sorted({joint for _, joint in frames}, key=lambda j: (truss.joints[j], j)):
+        ends = {key: ratings.ends[key] for key in frames if key[1] == joint}
+        over = {key: r for key, r in ends.items() if r.over}
+        worst = max(over, key=lambda key: over[key].ratio) if over else next(iter(ends))
+        count = len(over or ends)
+        words = f"bolts {ratio_words(ends[worst], ratings.of_intact)}" + (f", {count} ends" if count > 1 else "")
+        down = joint in truss.bottom
+        toward = math.radians(-45 if down else 45)
+        if truss.joints[joint][0] > view.middle:
+            toward = math.pi - toward
+        point, half = frames[worst]
+        if not view.note(point, [words], "over text" if over else "notes", toward, start=half):
+            view.crowded.append(f"{joint} {words}")
 
 
 @dataclass(frozen=True)
@@ -196,7 +233,7 @@ def mark_damage(view: View, truss: Truss) -> list[Found]:
         member = truss.member(damage.member)
         if member.kind == "web":
             axis = view.elevation.axes[panels(member)[0]]
-            point, angle = axis.at(min(max(damage.at / axis.length, 0.0), 1.0))
+            point, angle = axis.at(damage.at / axis.length)
             outward = angle + math.pi / 2
             if math.sin(outward) < 0:
                 outward += math.pi
@@ -208,7 +245,9 @@ def mark_damage(view: View, truss: Truss) -> list[Found]:
         view.draw(Line("damage", (x - arm, y - arm), (x + arm, y + arm)), Line("damage", (x - arm, y + arm), (x + arm, y - arm)))
         if damage.length / 2 > 1.5 * arm:
             half = damage.length / 2
-            view.draw(Line("damage", (x - half * math.cos(angle), y - half * math.sin(angle)), (x + half * math.cos(angle), y + half * math.sin(angle))))
+            view.draw(
+                Line("damage", (x - half * math.cos(angle), y - half * math.sin(angle)), (x + half * math.cos(angle), y + half * math.sin(angle)))
+            )
         view.block(_square(point, 1.2 * arm))
         out.append(Found(number, damage, point, outward, 1.35 * arm))
     return out
@@ -217,11 +256,9 @@ def mark_damage(view: View, truss: Truss) -> list[Found]:
 def letter_damage(view: View, found: list[Found]) -> None:
     for item in found:
         d = item.damage
-        rows = [f"{d.kind}, photo {d.photo}" if d.photo else d.kind, f"factor {d.factor:.2f}"]
-        if not (
-            view.note(item.point, rows, "notes", item.outward, start=item.half, number=str(item.number))
-            or view.note(item.point, [], "notes", item.outward, start=item.half, number=str(item.number))
-        ):
+        photo = [f"photo {d.photo}"] if d.photo else []
+        wide, tall = [", ".join([d.kind, *photo]), f"factor {d.factor:.2f}"], [d.kind, *photo, f"factor {d.factor:.2f}"]
+        if not any(view.note(item.point, rows, "notes", item.outward, start=item.half, number=str(item.number)) for rows in (wide, tall, [])):
             view.crowded.append(f"damage {item.number}")
 
 
@@ -233,30 +270,38 @@ def letter_waiting(view: View, waiting: list[tuple[Point, float, str, str]]) -> 
 
 def crown_of(view: View) -> float:
     """The highest point of the top chord's axis (in)."""
-    return max(axis.at(k / 8)[0][1] for axis in view.elevation.axes.values() if axis.kind == "top chord" for k in range(9))
+    lines = [axis.line for axis in view.elevation.axes.values() if axis.kind == "top chord"]
+    ends = [p[1] for k in lines for p in ((k.start, k.end) if isinstance(k, Line) else (k.at(k.start), k.at(k.end)))]
+    return max(ends + [k.centre[1] + k.radius for k in lines if isinstance(k, Arc) and k.start <= math.pi / 2 <= k.end])
 
 
 def dimension(view: View, truss: Truss, units: UnitSystem, low: float) -> None:
-    """Panels and span below, rise at the left. ``low`` is the y under everything lettered below the truss."""
+    """Panels and span. ``low`` is the y under everything lettered below the truss."""
     u, height = view.u, view.letters.note
 
     def words(length: float) -> str:
         return units.write_length(length).removesuffix(" mm")
 
     stations = [truss.joints[j][0] for j in truss.bottom]
-    texts = [words(b - a) for a, b in zip(stations[:-1], stations[1:], strict=True)]
+    texts = [words(b - a) for a, b in itertools.pairwise(stations)]
     turned = any(text_width(t, height) * u > (b - a) - 0.1 * u for t, a, b in zip(texts, stations[:-1], stations[1:], strict=True))
     room = max(text_width(t, height) for t in texts) if turned else height
     row = low - u * (room + 0.2)
     for t, a, b in zip(texts, stations[:-1], stations[1:], strict=True):
         view.draw(Dimension("dimensions", (a, low), (b, low), row, False, t, height, turned=turned))
-    view.draw(Dimension("dimensions", (stations[0], low), (stations[-1], low), row - u * (height + 0.17), False, words(stations[-1] - stations[0]), height))
+    view.draw(
+        Dimension("dimensions", (stations[0], low), (stations[-1], low), row - u * (height + 0.17), False, words(stations[-1] - stations[0]), height)
+    )
 
+
+def dimension_rise(view: View, truss: Truss, units: UnitSystem) -> None:
+    """The rise at the left, from the bottom chord's centre line to the crown of the top chord's."""
+    u, height = view.u, view.letters.note
     x0 = view.elevation.box[0]
     foot, crown = truss.joints[truss.bottom[0]][1], crown_of(view)
     line = x0 - 0.22 * u
-    text = words(crown - foot)
+    text = units.write_length(crown - foot).removesuffix(" mm")
     long_enough = (crown - foot) > u * (text_width(text, height) + 0.25)
     shift = 0.0 if long_enough else (crown - foot) / 2 + u * (text_width(text, height) / 2 + 0.1)
     view.draw(Dimension("dimensions", (x0, foot), (line + 0.3 * u, crown), line, True, text, height, broken=True, shift=shift))
-    view.draw(Text("notes", "axis of top chord, highest point", (line + 0.36 * u, crown - u * height / 2), height))
+    view.draw(Text("notes", "crown", (line + 0.36 * u, crown - u * height / 2), height))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
@@ -47,7 +48,9 @@ class Taken:
         """Is any of this room taken by somebody else than ``owner``?"""
         x0, y0, x1, y1 = box_of(figure)
         return any(
-            overlap(figure, points) for a0, b0, a1, b1, points, who in self.figures if a0 <= x1 and x0 <= a1 and b0 <= y1 and y0 <= b1 and who != owner
+            overlap(figure, points)
+            for a0, b0, a1, b1, points, who in self.figures
+            if a0 <= x1 and x0 <= a1 and b0 <= y1 and y0 <= b1 and who != owner
         )
 
 
@@ -60,10 +63,10 @@ def segments(shape: Shape, step: float) -> list[tuple[Point, Point]]:
             arc = shape if isinstance(shape, Arc) else Arc(shape.layer, shape.centre, shape.radius, 0.0, 2 * math.pi)
             n = max(8 if isinstance(shape, Circle) else 1, math.ceil(arc.radius * (arc.end - arc.start) / step))
             points = [arc.at(arc.start + k * (arc.end - arc.start) / n) for k in range(n + 1)]
-            return list(zip(points[:-1], points[1:], strict=True))
+            return list(itertools.pairwise(points))
         case Polyline():
             points = [*shape.points, shape.points[0]] if shape.closed else list(shape.points)
-            return list(zip(points[:-1], points[1:], strict=True))
+            return list(itertools.pairwise(points))
     return []
 
 
@@ -142,7 +145,7 @@ def outside_arc(arc: Arc, region: Sequence[Point]) -> list[Arc]:
     if len(cuts) == 2:
         return [] if inside(arc.at((arc.start + arc.end) / 2), region) else [arc]
     out: list[Arc] = []
-    for a0, a1 in zip(cuts[:-1], cuts[1:], strict=True):
+    for a0, a1 in itertools.pairwise(cuts):
         if (a1 - a0) * arc.radius < 1e-6 or inside(arc.at((a0 + a1) / 2), region):
             continue
         if out and abs(out[-1].end - a0) < 1e-12:

@@ -75,7 +75,9 @@ class Text:
         below = DESCENT if any(c in REACH_DOWN for c in self.text) else 0.05
         bottom, top = factor * (-below * self.height - gap), factor * (ASCENT * self.height + gap)
         c, s = math.cos(self.rotation), math.sin(self.rotation)
-        return tuple((self.at[0] + c * u - s * v, self.at[1] + s * u + c * v) for u, v in ((left, bottom), (right, bottom), (right, top), (left, top)))
+        return tuple(
+            (self.at[0] + c * u - s * v, self.at[1] + s * u + c * v) for u, v in ((left, bottom), (right, bottom), (right, top), (left, top))
+        )
 
 
 @dataclass(frozen=True)
@@ -114,6 +116,7 @@ TEXT_GAP = 0.05
 
 def dimension_parts(d: Dimension, factor: float) -> tuple[tuple[Line, ...], tuple[Line, ...], Text]:
     """Thin lines, oblique strokes and text of a dimension, in its own space."""
+
     def turn(p: Point) -> Point:
         return (p[1], p[0]) if d.vertical else p
 

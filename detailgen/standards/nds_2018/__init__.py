@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from detailgen.core.result import CheckResult
-from detailgen.standards.interface import ConnectionRequest, MemberRequest, Stiffness, WoodGrade
+from detailgen.standards.interface import BearingRequest, ConnectionRequest, MemberRequest, Stiffness, WoodGrade
 
 
 @dataclass(frozen=True)
@@ -40,6 +40,12 @@ class Nds2018:
         from detailgen.standards.nds_2018.reference import wood_values
 
         return connection_checks(request, wood_values)
+
+    def bearing_checks(self, request: BearingRequest) -> Sequence[CheckResult]:
+        """One result per combination that pushes."""
+        from detailgen.standards.nds_2018.bearing import bearing_checks
+
+        return bearing_checks(request)
 
 
 STANDARD = Nds2018()

@@ -16,7 +16,7 @@ from detailgen.core.result import CheckResult, State, cannot_be_checked
 from detailgen.core.table import read_table
 from detailgen.core.tolerance import at_most
 from detailgen.standards.interface import Floats, Ints, MemberRequest
-from detailgen.standards.nds_2018 import adjustment, columns, members, reference
+from detailgen.standards.nds_2018 import adjustment, columns, members, reference, section
 from detailgen.standards.nds_2018.adjustment import DOCUMENT, NO_TEMPERATURE, Factors
 from detailgen.standards.nds_2018.reference import GLULAM, TABLES, ReferenceValues
 
@@ -32,22 +32,8 @@ BENDING_SLENDERNESS = "slenderness in bending"
 SHEAR = "shear"
 WOOD = "wood"
 
-NOTHING_LEFT = 1e-9
-"""Area (in2) and section modulus (in3) that stand for a section of which nothing is left: no force passes, any force fails."""
 NO_FORCE = 1e-3
 """Axial forces (lb) up to this, or up to 1e-6 of the largest, are noise of the analysis and count as none."""
-SURVEY = Cite("survey", "member")
-
-
-def section_left(gross: Number, condition: Number) -> Number:
-    """Area or section modulus left by damage; nothing left counts as 1e-9, which no force passes.
-
-    gross: area or section modulus, holes taken off where they count, in^n
-    condition: what damage leaves, 0 to 1, -
-    Returns: in^n
-    Source: NDS 2018, 3.1.2, with the condition factor of the survey
-    """
-    return np.maximum(gross * condition, 1e-9)
 
 
 @dataclass(frozen=True)
@@ -57,21 +43,23 @@ class _Points:
     request: MemberRequest
     chosen: Ints
     C_D: Floats
-    cite_D: Cite
+    duration_cite: Cite
 
     def of(self, values: Floats) -> Floats:
         return values[self.chosen]
 
     def groups(self) -> list[tuple[int, Ints]]:
         """(combination, its positions among the chosen points)."""
-        combination = self.of(self.request.demands.combination)
+        combination = self.request.demands.combination[self.chosen]
         order = np.argsort(combination, kind="stable")
         found, starts = np.unique(combination[order], return_index=True)
         return list(zip(found.tolist(), np.split(order, starts[1:]), strict=True))
 
 
-def _result(request: MemberRequest, check: str, clause: str, calculation: Calculation, demand: float, capacity: float, unit: str, ratio: float, combination: int,
-            station: float, entry: int) -> CheckResult:  # fmt: skip
+def _result(
+    request: MemberRequest, check: str, clause: str, calculation: Calculation, demand: float, capacity: float, unit: str, ratio: float,
+    combination: int, station: float, entry: int,
+) -> CheckResult:  # fmt: skip
     state = State.PASSES if at_most(ratio, 1.0) else State.DOES_NOT_PASS
     demands = request.demands
     return CheckResult(
@@ -90,9 +78,9 @@ def _worst(points: _Points, check: str, clause: str, calculation: Calculation, d
     results = []
     for combination, positions in points.groups():
         k = int(positions[np.argmax(ranked[positions])])
-        results.append(
-            _result(points.request, check, clause, calculation, float(over[k]), float(under[k]), unit, float(ratio[k]), combination, float(stations[k]), k)
-        )
+        at = float(stations[k])
+        numbers = float(over[k]), float(under[k]), unit, float(ratio[k])
+        results.append(_result(points.request, check, clause, calculation, *numbers, combination, at, k))
     return results
 
 
@@ -106,17 +94,23 @@ class _Member:
     values: ReferenceValues
     factors: Factors
     C_D: Floats
-    cite_D: Cite
+    duration_cite: Cite
 
     def points(self, chosen: Ints) -> _Points:
-        return _Points(self.request, chosen, self.C_D[chosen], self.cite_D)
+        return _Points(self.request, chosen, self.C_D[chosen], self.duration_cite)
 
     def start(self, calculation: Calculation, name: str, symbol: str, points: _Points | None, *, size: bool) -> dict[str, Number]:
         """Put a reference value and its factors on the sheet."""
-        terms: dict[str, Number] = {symbol: calculation.given(symbol, getattr(self.values, name), "psi", self.values.cite_of(name))}
+        value: Number = getattr(self.values, name)
+        cite = self.values.cite_of(name)
+        if name == "Fb" and points is not None and self.values.Fb != self.values.Fb_neg:
+            # Glulam whose top and bottom differ: the sign of the moment says which face stretches.
+            value = np.where(points.of(self.request.demands.moment) >= 0, self.values.Fb, self.values.Fb_neg)
+            cite = min(cite, self.values.cite_of("Fb_neg"), key=lambda c: c.status)
+        terms: dict[str, Number] = {symbol: calculation.given(symbol, value, "psi", cite)}
         key = "E" if name.startswith("E") else ("Fb" if name.startswith("Fb") else name)
         if points is not None:
-            terms["C_D"] = calculation.given("C_D", points.C_D, "-", points.cite_D)
+            terms["C_D"] = calculation.given("C_D", points.C_D, "-", points.duration_cite)
         factor = self.factors.C_M[key]
         terms["C_M"] = calculation.given("C_M", factor.value, "-", factor.cite)
         terms["C_t"] = calculation.given("C_t", 1.0, "-", NO_TEMPERATURE)
@@ -125,27 +119,13 @@ class _Member:
             terms["C_F"] = calculation.given("C_F", factor.value, "-", factor.cite)
         return terms
 
-    def left(self, calculation: Calculation, symbol: str, unit: str, gross: Number, condition: Floats) -> Number:
-        """Section left by damage: put on the sheet under its own symbol."""
-        calculation.given("condition", condition, "-", SURVEY)
-        calculation.given(f"{symbol}_whole", gross, unit, SURVEY)
-        value: Number = section_left(gross, condition)
-        return calculation.given(symbol, value, unit, SURVEY)  # type: ignore[no-any-return]
-
     def bending(self, calculation: Calculation, points: _Points) -> tuple[Number, Number, Number, Number, Number]:
         """f_b, F_b_0, C_L, C_V and F_bE at the points: in the truss plane."""
-        request, values = self.request, self.values
-        moment = points.of(request.demands.moment)
-        S = self.left(calculation, "S", "in3", points.of(request.net_modulus), points.of(request.condition))
-        M = calculation.given("M", np.abs(moment), "in-lb", Cite("analysis", "moment"))
+        request = self.request
+        S = calculation(section.S, S_net=points.of(request.net_modulus), condition=points.of(request.condition))
+        M = calculation.given("M", np.abs(points.of(request.demands.moment)), "in-lb", Cite("analysis", "moment"))
         stress = calculation(members.f_b, M=M, S=S)
-        if values.Fb == values.Fb_neg:
-            terms = self.start(calculation, "Fb", "F_b", points, size=True)
-        else:
-            terms = self.start(calculation, "Fb", "F_b", points, size=True)
-            least = min(values.cite_of("Fb"), values.cite_of("Fb_neg"), key=lambda c: c.status)
-            terms["F_b"] = calculation.given("F_b", np.where(moment >= 0, values.Fb, values.Fb_neg), "psi", least)
-        base = calculation(adjustment.F_b_0, **terms)
+        base = calculation(adjustment.F_b_0, **self.start(calculation, "Fb", "F_b", points, size=True))
         buckling = self.lateral(calculation)
         stability: Number = 1.0
         if np.isfinite(buckling) and request.depth > request.thickness:
@@ -166,12 +146,10 @@ class _Member:
 
     def bending_slenderness(self, calculation: Calculation) -> float:
         request = self.request
-        k_u, k_d = members.bending_length_factors("any", request.unbraced_bending, request.depth)
-        cite = read_table(TABLES, "beam_effective_length").cite()
-        length = calculation(
-            members.l_e_bending, k_u=calculation.given("k_u", k_u, "-", cite), l_u=request.unbraced_bending, k_d=calculation.given("k_d", k_d, "-", cite),
-            d=request.depth,
-        )  # fmt: skip
+        k_u, k_d, cite = members.bending_length_factors("any", request.unbraced_bending, request.depth)
+        calculation.given("k_u", k_u, "-", cite)
+        calculation.given("k_d", k_d, "-", cite)
+        length = calculation(members.l_e_bending, k_u=k_u, l_u=request.unbraced_bending, k_d=k_d, d=request.depth)
         return float(calculation(members.R_B, l_e=length, d=request.depth, b=request.thickness))
 
     def volume(self, calculation: Calculation) -> Number:
@@ -190,7 +168,7 @@ def _tension(member: _Member, points: _Points) -> list[CheckResult]:
     request = member.request
     sheet = Calculation()
     T = sheet.given("T", np.maximum(points.of(request.demands.axial), 0.0), "lb", Cite("analysis", "axial force"))
-    A_n = member.left(sheet, "A_n", "in2", points.of(request.net_area), points.of(request.condition))
+    A_n = sheet(section.A_n, A_net=points.of(request.net_area), condition=points.of(request.condition))
     stress = sheet(members.f_t, T=T, A_n=A_n)
     value = sheet(adjustment.F_t_prime, **member.start(sheet, "Ft", "F_t", points, size=True))
     results = _worst(points, TENSION, "3.8.1", sheet, stress, value, "psi")
@@ -220,10 +198,9 @@ def _buckling_stress(member: _Member, sheet: Calculation, axis: int) -> float:
 
 def _compression(member: _Member, points: _Points) -> list[CheckResult]:
     request, values = member.request, member.values
-    condition = points.of(request.condition)
     sheet = Calculation()
     P = sheet.given("P", -points.of(request.demands.axial), "lb", Cite("analysis", "axial force"))
-    A = member.left(sheet, "A", "in2", request.thickness * request.depth, condition)
+    A = sheet(section.A, b=request.thickness, d=request.depth, condition=points.of(request.condition))
     stress = sheet(members.f_c, P=P, A=A)
     star = sheet(adjustment.F_c_star, **member.start(sheet, "Fc", "F_c", points, size=True))
     results: list[CheckResult] = []
@@ -232,7 +209,7 @@ def _compression(member: _Member, points: _Points) -> list[CheckResult]:
         drilled = member.points(points.chosen[holes])
         net = Calculation()
         P_n = net.given("P", -drilled.of(request.demands.axial), "lb", Cite("analysis", "axial force"))
-        A_n = member.left(net, "A_n", "in2", drilled.of(request.net_area), drilled.of(request.condition))
+        A_n = net(section.A_n, A_net=drilled.of(request.net_area), condition=drilled.of(request.condition))
         net_stress = net(members.f_c_net, P=P_n, A_n=A_n)
         net_star = net(adjustment.F_c_star, **member.start(net, "Fc", "F_c", drilled, size=True))
         results += _worst(drilled, NET_COMPRESSION, "3.6.3", net, net_stress, net_star, "psi")
@@ -242,7 +219,8 @@ def _compression(member: _Member, points: _Points) -> list[CheckResult]:
         table = read_table(TABLES, "column_constant")
         row = table.find(product=values.product)
         c = sheet.given("c", float(row["c"]), "-", table.cite(row))
-        stability = sheet(columns.C_P, F_cE=sheet.given("F_cE", least, "psi", Cite(DOCUMENT, "3.7.1.3 (the smaller of both axes)")), F_c_star=star, c=c)
+        sheet.given("F_cE", least, "psi", Cite(DOCUMENT, "3.7.1.3 (the smaller of both axes)"))
+        stability = sheet(columns.C_P, F_cE=least, F_c_star=star, c=c)
     else:
         stability = sheet.given("C_P", 1.0, "-", Cite(DOCUMENT, "3.7.1.1 (held throughout)"))
     value = sheet(columns.F_c_prime, F_c_star=star, C_P=stability)
@@ -250,13 +228,11 @@ def _compression(member: _Member, points: _Points) -> list[CheckResult]:
 
     bent, base, C_L, volume, F_bE = member.bending(sheet, points)
     F_b1_prime = sheet(members.F_b1_prime, F_b_0=base, C_L=C_L, C_V=volume)
-    F_b2_prime: Number = F_b1_prime
-    terms = member.start(sheet, "Fby", "F_b", points, size=True)
-    F_b2_prime = sheet.given("F_b2_prime", adjustment.F_b_0(**terms), "psi", Cite(DOCUMENT, "3.3.3.1 (about the weak axis; no flat use increase)"))
+    F_b2_prime = sheet(members.F_b2_prime, **member.start(sheet, "Fby", "F_b", points, size=True))
     weak = _copy(sheet)
     ratio = sheet(
-        members.compression_and_bending, f_c=stress, F_c_prime=value, F_cE1=F_cE1, f_b1=bent, F_b1_prime=F_b1_prime, e_1=0.0, d_1=request.depth, F_cE2=F_cE2,
-        f_b2=0.0, F_b2_prime=F_b2_prime, e_2=abs(request.bow), d_2=request.thickness, F_bE=F_bE,
+        members.compression_and_bending, f_c=stress, F_c_prime=value, F_cE1=F_cE1, f_b1=bent, F_b1_prime=F_b1_prime, e_1=0.0, d_1=request.depth,
+        F_cE2=F_cE2, f_b2=0.0, F_b2_prime=F_b2_prime, e_2=abs(request.bow), d_2=request.thickness, F_bE=F_bE,
     )  # fmt: skip
     results += _worst(points, COMPRESSION_BENDING, "15.4.1, equation 15.4-1 (with e = 0: 3.9-3)", sheet, ratio, 1.0, "-")
     ratio = weak(members.weak_axis, f_c=stress, F_cE2=F_cE2, f_b1=bent, F_bE=F_bE, e_1=0.0, d_1=request.depth)
@@ -272,7 +248,7 @@ def _slenderness(member: _Member, points: _Points) -> list[CheckResult]:
     over_thickness = sheet(columns.slenderness, l_e=max(request.length_out_of_plane, 0.0), d=request.thickness)
     worst = float(max(over_depth, over_thickness))
     limit = columns.GREATEST_SLENDERNESS
-    found = np.unique(points.of(request.demands.combination)).tolist()
+    found = np.unique(request.demands.combination[points.chosen]).tolist()
     return [_result(request, SLENDERNESS, "3.7.1.4", sheet, worst, limit, "-", worst / limit, c, float("nan"), 0) for c in found]
 
 
@@ -299,7 +275,7 @@ def _shear(member: _Member) -> list[CheckResult]:
     points = member.points(np.arange(len(demands.shear)))
     sheet = Calculation()
     V = sheet.given("V", np.abs(demands.shear), "lb", Cite("analysis", "shear"))
-    A = member.left(sheet, "A", "in2", request.thickness * request.depth, request.condition)
+    A = sheet(section.A, b=request.thickness, d=request.depth, condition=request.condition)
     stress = sheet(members.f_v, V=V, A=A)
     value = sheet(adjustment.F_v_prime, **member.start(sheet, "Fv", "F_v", points, size=False))
     return _worst(points, SHEAR, clause, sheet, stress, value, "psi")
@@ -326,5 +302,6 @@ def member_checks(request: MemberRequest) -> tuple[CheckResult, ...]:
         if len(demands.shear):
             results += _bending_slenderness(member) + _shear(member)
     except NotCovered as error:
-        return (cannot_be_checked(request.where, WOOD, str(error), Cite(DOCUMENT, error.clause or "chapters 3 to 5"), stage=demands.stage),)
+        cite = Cite(DOCUMENT, error.clause.removeprefix(f"{DOCUMENT} ") or "chapters 3 to 5")
+        return (cannot_be_checked(request.where, WOOD, error.what, cite, stage=demands.stage),)
     return tuple(results)

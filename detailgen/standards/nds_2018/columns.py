@@ -8,7 +8,9 @@ import numpy as np
 
 from detailgen.core.clause import Number, require
 from detailgen.core.errors import OutOfRange
+from detailgen.core.table import read_table
 from detailgen.standards.nds_2018.adjustment import F_c_star
+from detailgen.standards.nds_2018.reference import TABLES
 
 GREATEST_SLENDERNESS = 50.0
 """Greatest l_e/d of a solid column in service (NDS 3.7.1.4)."""
@@ -50,6 +52,7 @@ def C_P(F_cE: Number, F_c_star: Number, c: Number) -> Number:
     Returns: -
     Source: NDS 2018, 3.7.1.5, equation 3.7-1
     """
+    require((np.asarray(c) > 0) & (np.asarray(c) <= 1), "c must lie between zero and one", "NDS 2018 3.7.1.5")
     r = F_cE / F_c_star
     a = (1 + r) / (2 * c)
     return a - np.sqrt(a**2 - r / c)
@@ -117,9 +120,26 @@ def C_P_built_up(F_cE: Number, F_c_star: Number, c: Number, K_f: Number) -> Numb
     Returns: -
     Source: NDS 2018, 15.3.2.4, equation 15.3-1
     """
+    require((np.asarray(c) > 0) & (np.asarray(c) <= 1), "c must lie between zero and one", "NDS 2018 3.7.1.5")
     r = F_cE / F_c_star
     a = (1 + r) / (2 * c)
     return K_f * (a - np.sqrt(a**2 - r / c))
+
+
+def stability_constant(product: str) -> float:
+    """c of equation 3.7-1 for "sawn" or "glulam"."""
+    return float(read_table(TABLES, "column_constant").find(product=product)["c"])
+
+
+@dataclass(frozen=True)
+class Buckling:
+    slenderness: float
+    F_cE: float
+
+
+def buckling(E_min_prime: float, l_e: float, d: float) -> Buckling:
+    """Slenderness and critical stress (psi) about one axis."""
+    return Buckling(float(slenderness(l_e, d)), float(F_cE(E_min_prime, l_e, d)))
 
 
 @dataclass(frozen=True)
@@ -172,8 +192,8 @@ class SpacedColumn:
 
 
 def spaced_column(
-    n: int, d_1: float, d_2: float, l_1: float, l_2: float, F_c: float, C_D: float, C_F: float, E_min_prime: float, c: float, K_x: float, slope: float,
-    greatest: float,
+    *, n: int, d_1: float, d_2: float, l_1: float, l_2: float, F_c: float, C_D: float, C_F: float, E_min_prime: float, c: float, K_x: float,
+    slope: float, greatest: float,
 ) -> SpacedColumn:  # fmt: skip
     """A spaced column of n dry pieces d_1 by d_2 (in). ``slope`` and ``greatest`` are those of the end block's species group (psi).
 
@@ -203,14 +223,16 @@ class BuiltUpColumn:
 
 
 def built_up_column(
-    n: int, t: float, d_1: float, l_1: float, l_2: float, F_c: float, C_D: float, C_F: float, E_min_prime: float, c: float, K_f: float
-) -> BuiltUpColumn:
+    *, n: int, t: float, d_1: float, l_1: float, l_2: float, F_c: float, C_D: float, C_F: float, E_min_prime: float, K_f: float,
+    product: str = "sawn",
+) -> BuiltUpColumn:  # fmt: skip
     """A built-up column of n dry plies t by d_1 (in): l_1 goes with d_1, l_2 with the n t over which the plies slip.
 
     Raises: OutOfRange outside two to five plies of at least 1-1/2 in.
     """
     if not (2 <= n <= 5 and t >= 1.5):
         raise OutOfRange(f"{n} plies of {t:g} in.; two to five of at least 1-1/2 in.", "NDS 2018 15.3.1")
+    c = stability_constant(product)
     star = float(F_c_star(F_c, C_D, 1.0, 1.0, C_F))
     strong = float(C_P(F_cE(E_min_prime, l_1, d_1), star, c))
     across = F_cE(E_min_prime, l_2, n * t)

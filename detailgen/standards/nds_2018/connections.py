@@ -2,11 +2,13 @@
 
 Equilibrium over the stack of parts. Shear planes lie between touching parts of different side:
 
-* two carrying parts: one shear plane;
+* two parts: one shear plane;
 * three in turn (a|b|a): double shear by the double-shear modes. Unequal side members (12.3.8): each side member in turn is taken
   for both, with its own length and bearing strength, and the lowest value counts;
-* every other stack: each plane as single shear of the two parts beside it, the lowest value times the number of planes (12.3.9).
-  Plies of one side that touch are not taken as one thicker piece, and every plane carries the same force.
+* more in turn: each plane as single shear of the two parts beside it, the lowest value times the number of planes (12.3.9).
+
+Where neighbours are of one side no force passes between them and a new run of parts begins (plate | ply, filler, ply | plate: twice one plane).
+Every plane carries the same force, so the lowest plane of all runs decides. Plies of one side that touch are not taken as one thicker piece.
 
 Choices of this house, all on the safe side: the group action factor of the least row counts for all; a load between 0 and 90 degrees to
 grain meets the distances of both columns; duration factors are at most 1.6; the worst condition among the parts reduces the whole group.
@@ -17,7 +19,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -27,19 +29,29 @@ from detailgen.core.clause import Calculation, Cite, Number
 from detailgen.core.errors import NotCovered
 from detailgen.core.result import CheckResult, State, cannot_be_checked
 from detailgen.core.table import read_table
-from detailgen.core.tolerance import LENGTH_IN, at_most, rounded
+from detailgen.core.tolerance import at_most, rounded
 from detailgen.standards.interface import ConnectedPart, ConnectionRequest, Floats, WoodGrade
 from detailgen.standards.nds_2018.adjustment import duration_factors
-from detailgen.standards.nds_2018.distances import C_delta, C_delta_shear, Measured, greatest_outer_rows, l_over_D, measure
+from detailgen.standards.nds_2018.distances import C_delta, Measured, greatest_outer_rows, l_over_D, measure
 from detailgen.standards.nds_2018.dowels import LateralValue, dowel_bearing, lateral_value
 from detailgen.standards.nds_2018.group_action import A_across, group_action, rows_along, rows_that_count
 from detailgen.standards.nds_2018.local_stress import CHECKS, LocalCheck, loaded_end, local_checks
 from detailgen.standards.nds_2018.reference import ReferenceValues
+from detailgen.standards.nds_2018.shear_planes import DOCUMENT, Stack, refuse, stack_of
 
 TABLES = Path(__file__).parent / "tables"
-DOCUMENT = "NDS 2018"
 DISTANCES = ("end distance", "edge distance", "spacing in a row", "row spacing")
 Values = Callable[[WoodGrade, float, float], ReferenceValues]
+
+
+def Z_plane(Z: Number) -> Number:
+    """Value of one plane of a double-shear connection.
+
+    Z: reference lateral value over two shear planes, lb
+    Returns: lb
+    Source: NDS 2018, 12.3.1, table 12.3.1A
+    """
+    return Z / 2
 
 
 def Z_joint(planes: Number, Z_plane: Number) -> Number:
@@ -80,103 +92,23 @@ def Z_group(n: Number, Z_prime: Number, condition: Number) -> Number:
     return n * Z_prime * condition
 
 
-@dataclass(frozen=True)
-class Stack:
-    """Carrying parts far to near (fillers left out), shear planes as pairs of indices, and each part's share of the force."""
-
-    parts: tuple[ConnectedPart, ...]
-    planes: tuple[tuple[int, int], ...]
-    shares: tuple[float, ...]
-    double: bool  # a|b|a, touching
-
-
-def stack_of(request: ConnectionRequest) -> Stack:
-    """Equilibrium of the parts. Raises NotCovered where a force would have to cross an open gap or a filler."""
-    parts: list[ConnectedPart] = []
-    apart: list[tuple[float, bool]] = []  # before part k: open distance, and is there a filler
-    gap, filler = 0.0, False
-    for part, before in zip(request.parts, (0.0, *request.gaps), strict=True):
-        gap += before
-        if part.side == "filler":
-            filler = True
-            continue
-        parts.append(part)
-        apart.append((gap, filler))
-        gap, filler = 0.0, False
-    blocks: list[list[int]] = []
-    planes: list[tuple[int, int]] = []
-    for k, part in enumerate(parts):
-        open_gap, filled = apart[k]
-        separated = open_gap > LENGTH_IN or filled
-        if k and part.side != parts[k - 1].side:
-            between = f"{parts[k - 1].name} and {part.name}"
-            if open_gap > LENGTH_IN:
-                raise NotCovered(f"an open gap of {open_gap:g} in. lies between {between}, which pass force to each other: no bolt across an open gap")
-            if filled:
-                raise NotCovered(f"a filler lies between {between}, which pass force to each other: a filler carries nothing")
-            planes.append((k - 1, k))
-        if k and part.side == parts[k - 1].side and not separated:
-            blocks[-1].append(k)
-        else:
-            blocks.append([k])
-    if not planes:
-        raise NotCovered("no two neighbouring parts pass force to each other")
-    shares = [0.0] * len(parts)
-    for block in blocks:
-        crossing = sum(1 for plane in planes if plane[0] in block or plane[1] in block)
-        if not crossing:
-            names = " and ".join(parts[k].name for k in block)
-            raise NotCovered(f"{names} has no shear plane with a part of the other side: its force has no way out")
-        whole = sum(parts[k].thickness for k in block)
-        for k in block:
-            shares[k] = crossing / len(planes) * parts[k].thickness / whole
-    double = len(parts) == 3 and len(planes) == 2
-    return Stack(tuple(parts), tuple(planes), tuple(shares), double)
-
-
-def _refuse(request: ConnectionRequest) -> None:
-    """Raise NotCovered for what chapter 12 does not cover or the request leaves open."""
-    n = len(request.parts[0].bolts) if request.parts else 0
-    if len(request.parts) < 2:
-        raise NotCovered("a connection needs two parts")
-    if n == 0:
-        raise NotCovered("there are no bolts")
-    sizes = read_table(TABLES, "bolt_size")
-    size = sizes.find(quantity="diameter")
-    if not float(size["least"]) - LENGTH_IN <= request.diameter <= float(size["greatest"]) + LENGTH_IN:
-        raise NotCovered(f"bolt of {request.diameter:g} in.: chapter 12 covers {size['least']:g} to {size['greatest']:g} in.", f"{DOCUMENT} 12.1.3.1")
-    hole = sizes.find(quantity="hole over diameter")
-    if not float(hole["least"]) - LENGTH_IN <= request.hole_oversize <= float(hole["greatest"]) + LENGTH_IN:
-        allowed = f"{hole['least']:g} to {hole['greatest']:g} in."
-        raise NotCovered(f"holes are {request.hole_oversize:g} in. larger than the bolts, covered are {allowed}", f"{DOCUMENT} 12.1.3.2")
-    if not any(p.material == "wood" for p in request.parts if p.side != "filler"):
-        raise NotCovered("no part is of wood")
-    for part in request.parts:
-        if len(part.bolts) != n:
-            raise NotCovered(f"{part.name} holds {len(part.bolts)} bolts, others {n}")
-        if part.side not in ("member", "other", "filler"):
-            raise NotCovered(f"{part.name}: side '{part.side}' is not member, other or filler")
-        if part.side == "filler":
-            continue
-        if part.material == "steel" and not part.bearing_strength > 0:
-            raise NotCovered(f"{part.name}: its dowel bearing strength is missing")
-        if part.material == "wood":
-            if part.wood is None:
-                raise NotCovered(f"{part.name}: species and grade are missing")
-            inside = np.all((part.bolts > (part.ends[0], part.edges[0])) & (part.bolts < (part.ends[1], part.edges[1])))
-            if not (np.all(np.isfinite(part.edges)) and inside):
-                raise NotCovered(f"{part.name}: a bolt stands outside its ends or edges")
-    places = request.parts[0].bolts
-    if any(math.dist(a, b) < request.diameter for a, b in itertools.combinations(places, 2)):
-        raise NotCovered("two bolts overlap")
-
-
 def _angle(part: ConnectedPart) -> float:
     """Angle of load to grain, 0 to 90 degrees in radians; 0 for steel."""
     if part.material == "steel":
         return 0.0
     angle = math.atan2(abs(math.sin(part.load_angle)), abs(math.cos(part.load_angle)))
     return 0.0 if angle < 1e-9 else min(angle, math.pi / 2)
+
+
+def Z_left(Z: Number, condition: Number) -> Number:
+    """Resistance that damage leaves.
+
+    Z: resistance of the sound part, lb
+    condition: what the survey leaves of the part, 0 to 1, -
+    Returns: lb
+    Source: survey, condition
+    """
+    return Z * condition
 
 
 @dataclass
@@ -221,18 +153,26 @@ def _reference_value(group: _Group, sheet: Calculation) -> Number:
             F_em=strengths[main], F_es=strengths[side], theta_m=largest, sheet=sheet,
         )  # fmt: skip
 
-    if group.stack.double:
-        alike = parts[0].thickness == parts[2].thickness and strengths[0] == strengths[2]
-        trials = [value(1, side, 2) for side in ((0,) if alike else (0, 2))]
-        planes = 1
-    else:
-        mains = [(a, b) if (parts[a].material, parts[a].side != "member") > (parts[b].material, parts[b].side != "member") else (b, a) for a, b in group.stack.planes]
-        kinds = {(parts[m].thickness, strengths[m], parts[s].thickness, strengths[s]): (m, s) for m, s in mains}
-        trials = [value(m, s, 1) for m, s in kinds.values()]
-        planes = len(group.stack.planes)
-    lowest = min(trials, key=lambda v: float(v.Z))
-    sheet.given(f"Z, mode {lowest.governing.item()}", lowest.Z, "lb", Cite(DOCUMENT, "12.3.8" if group.stack.double else "12.3.1"))
-    return lowest.Z if planes == 1 else float(sheet(Z_joint, planes=float(planes), Z_plane=lowest.Z))
+    trials: list[tuple[float, Number, LateralValue, str]] = []  # value per plane, value, modes, clause
+    for run in group.stack.runs:
+        if len(run) == 3:
+            first, middle, last = run
+            alike = (parts[first].thickness, strengths[first]) == (parts[last].thickness, strengths[last])
+            for side in (first,) if alike else (first, last):
+                double = value(middle, side, 2)
+                trials.append((float(double.Z) / 2, double.Z, double, "12.3.1" if alike else "12.3.8"))
+            continue
+        for a, b in itertools.pairwise(run):
+            main, side = sorted((a, b), key=lambda k: (parts[k].material == "wood", parts[k].side == "member"), reverse=True)
+            single = value(main, side, 1)
+            trials.append((float(single.Z), single.Z, single, "12.3.1"))
+    plane, whole, modes, clause = min(trials, key=lambda t: t[0])
+    sheet.given(f"Z, mode {modes.governing.item()}", whole, "lb", Cite(DOCUMENT, clause))
+    if len(group.stack.runs) == 1 and len(group.stack.parts) <= 3:
+        return whole
+    if whole != plane:
+        plane = float(sheet(Z_plane, Z=whole))
+    return float(sheet(Z_joint, planes=float(group.stack.planes), Z_plane=plane))
 
 
 def _group_action(group: _Group, sheet: Calculation) -> float:
@@ -241,7 +181,7 @@ def _group_action(group: _Group, sheet: Calculation) -> float:
     first = next(p for p in parts if p.side == "member")
     rows = rows_that_count(rows_along(first.bolts, first.load_angle))
     steel = read_table(TABLES, "connection_factors").find(factor="E_steel", condition="psi")
-    stiff = {"member": 0.0, "other": 0.0}
+    stiff, areas = {"member": 0.0, "other": 0.0}, {"member": 0.0, "other": 0.0}
     for k, part in enumerate(parts):
         area = part.thickness * (part.edges[1] - part.edges[0])
         if k in group.woods and _angle(part) > 0:
@@ -252,8 +192,10 @@ def _group_action(group: _Group, sheet: Calculation) -> float:
             area = min(area, float(A_across(part.thickness, along)))
         modulus = group.woods[k][1].E_axial if k in group.woods else float(steel["value"])
         stiff[part.side] += modulus * area
+        areas[part.side] += area
     members = "wood and wood" if all(p.material == "wood" for p in parts) else "wood and steel"
-    return group_action(rows, request.diameter, members, stiff["member"], stiff["other"], sheet)
+    main, side = ((stiff[s] / areas[s], areas[s]) for s in ("member", "other"))
+    return group_action(rows, request.diameter, members, main, side, sheet)
 
 
 def _measured(group: _Group, sense: int) -> list[Measured]:
@@ -267,14 +209,15 @@ def _geometry(group: _Group, sheet: Calculation, measured: dict[int, list[Measur
     """C_delta per combination, and per combination why there is none ("" where there is one)."""
     pull, push = group.senses()
     factor, why = np.ones(pull.shape), [""] * len(pull)
-    actual, full, names = np.ones(pull.shape), np.ones(pull.shape), dict.fromkeys(())
+    actual, full = np.ones(pull.shape), np.ones(pull.shape)
+    names: dict[str, None] = {}
     for sense, counts in ((1, pull), (-1, push)):
         for m in measured[sense]:
-            ratio = float(C_delta_shear(m.actual, m.full) if m.unit == "in2" else C_delta(m.actual, m.full))
+            ratio = float(C_delta(m.actual, m.full))
             for c in np.flatnonzero(counts):
                 if m.too_small and not why[c]:
-                    why[c] = f"{m.check} of {m.part} is {m.actual:g} {m.unit}, under the least {m.least:g} {m.unit}: the standard gives no value"
-                if ratio < factor[c] and m.unit == "in":
+                    why[c] = f"{m.check} of {m.part} is {m.actual:g} in., under the least {m.least:g} in.: the standard gives no value"
+                if ratio < factor[c]:
                     factor[c], actual[c], full[c] = ratio, m.actual, m.full
                     names[f"{m.check} of {m.part}"] = None
     if names:
@@ -284,3 +227,141 @@ def _geometry(group: _Group, sheet: Calculation, measured: dict[int, list[Measur
         return np.asarray(sheet(C_delta, a=a, a_full=a_full)), why
     sheet.given("C_delta", factor, "-", read_table(TABLES, "bolt_least_distances").cite())
     return factor, why
+
+
+def _state(ratio: float) -> State:
+    return State.PASSES if at_most(ratio, 1.0) else State.DOES_NOT_PASS
+
+
+def _ratio(demand: float, capacity: float) -> float:
+    return 0.0 if demand == 0 else (demand / capacity if capacity > 0 else math.inf)
+
+
+def _bolts(group: _Group, measured: dict[int, list[Measured]]) -> list[CheckResult]:
+    request, sheet = group.request, Calculation()
+    Z = _reference_value(group, sheet)
+    table = read_table(TABLES, "connection_factors")
+    wet = any(wood.wet for wood, _ in group.woods.values())
+    row = table.find(factor="C_M", condition="wet" if wet else "dry")
+    C_g = _group_action(group, sheet)
+    C_delta, why = _geometry(group, sheet, measured)
+    C_D = sheet.given("C_D", group.C_D, "-", group.C_D_cite)
+    C_M = sheet.given("C_M", float(row["value"]), "-", table.cite(row))
+    adjusted = sheet(Z_prime, Z=Z, C_D=C_D, C_M=C_M, C_t=1.0, C_g=C_g, C_delta=C_delta)
+    condition = min(p.condition for p in group.stack.parts)
+    capacity = np.asarray(sheet(Z_group, n=float(group.count), Z_prime=adjusted, condition=condition))
+    cite = Cite(DOCUMENT, "12.3.1", "", sheet.status)
+    results = []
+    for c, name in enumerate(request.combinations):
+        if why[c]:
+            results.append(cannot_be_checked(request.where, "bolts", why[c], cite, combination=name, stage=request.stage))
+            continue
+        demand, has = rounded(abs(float(request.axial[c]))), rounded(float(capacity[c]))
+        ratio = rounded(_ratio(demand, has))
+        results.append(
+            CheckResult(request.where, "bolts", demand, has, "lb", ratio, _state(ratio), name, request.stage, math.nan, cite, sheet, c),
+        )
+    return results
+
+
+def _distances(group: _Group, measured: dict[int, list[Measured]]) -> list[CheckResult]:
+    """The worst of each quantity per combination: required (absolute least) over provided."""
+    request, (pull, push) = group.request, group.senses()
+    sheets: dict[Measured, Calculation] = {}
+    results = []
+    for check in DISTANCES:
+        for c, name in enumerate(request.combinations):
+            counted = [m for sense, counts in ((1, pull), (-1, push)) if counts[c] for m in measured[sense] if m.check == check]
+            if not counted:
+                continue
+            worst = max(counted, key=lambda m: _ratio(m.least, m.actual))
+            if worst not in sheets:
+                sheet = sheets[worst] = Calculation()
+                sheet.given(f"least {check} of {worst.part}", worst.least, "in", worst.cite)
+                sheet.given(f"{check} for the full value", worst.full, "in", worst.cite)
+                sheet.given(f"{check} provided", worst.actual, "in", Cite("survey", "bolt positions"))
+            state = State.DOES_NOT_PASS if worst.too_small else State.PASSES
+            results.append(
+                CheckResult(request.where, check, worst.least, worst.actual, "in", rounded(_ratio(worst.least, worst.actual)), state, name,
+                            request.stage, math.nan, worst.cite, sheets[worst], 0)
+            )  # fmt: skip
+    return results
+
+
+def _local(group: _Group) -> list[CheckResult]:
+    """Appendix E: per combination the part with the largest ratio."""
+    request, stack = group.request, group.stack
+    found: list[tuple[LocalCheck, Floats]] = []
+    for sense, counts in ((1, request.axial > 0), (-1, request.axial < 0)):
+        if not np.any(counts):
+            continue
+        for k, (_, values) in group.woods.items():
+            part = stack.parts[k]
+            demand = np.where(counts, np.abs(request.axial) * stack.shares[k] * loaded_end(part, sense)[2], np.nan)
+            for check in local_checks(part, values, request.diameter, request.diameter + request.hole_oversize, group.C_D, sense):
+                check.sheet.given(f"force in {part.name} along its grain", demand, "lb", Cite(DOCUMENT, "11.1.2"))
+                if part.condition != 1.0:
+                    check = replace(check, capacity=np.asarray(check.sheet(Z_left, Z=check.capacity, condition=part.condition)))
+                found.append((check, demand))
+    results = []
+    for name, clause in CHECKS.items():
+        for c, combination in enumerate(request.combinations):
+            trials = [(_ratio(float(d[c]), float(k.capacity[c])), k, float(d[c])) for k, d in found if k.check == name and not math.isnan(d[c])]
+            if not trials:
+                continue
+            ratio, check, force = max(trials, key=lambda t: t[0])
+            cite = Cite(DOCUMENT, clause, "", check.sheet.status)
+            results.append(
+                CheckResult(request.where, name, rounded(force), rounded(float(check.capacity[c])), "lb", rounded(ratio), _state(rounded(ratio)),
+                            combination, request.stage, math.nan, cite, check.sheet, c)
+            )  # fmt: skip
+    return results
+
+
+def _outer_rows(group: _Group) -> list[CheckResult]:
+    """Outer rows across the grain held by steel: shrinkage of the wood between them splits it."""
+    request = group.request
+    if all(p.material == "wood" for p in group.stack.parts):
+        return []
+    found = []
+    for k, (wood, _) in group.woods.items():
+        across = group.stack.parts[k].bolts[:, 1]
+        apart = rounded(float(across.max() - across.min()))
+        limit, cite = greatest_outer_rows(wood.product, "dry", "wet" if wood.wet else "dry")
+        if apart > 0 and math.isfinite(limit):
+            found.append((apart / limit, apart, limit, cite, group.stack.parts[k].name))
+    if not found:
+        return []
+    ratio, apart, limit, cite, part = max(found, key=lambda f: f[0])
+    sheet = Calculation()
+    sheet.given(f"outer rows apart in {part}", apart, "in", Cite("survey", "bolt positions"))
+    sheet.given("greatest distance", limit, "in", cite)
+    return [
+        CheckResult(request.where, "outer rows through steel", apart, limit, "in", rounded(ratio), _state(rounded(ratio)), name, request.stage,
+                    math.nan, cite, sheet, 0)
+        for name in request.combinations
+    ]  # fmt: skip
+
+
+def connection_checks(request: ConnectionRequest, values: Values) -> list[CheckResult]:
+    """All checks of one bolt group, for every combination; one "cannot be checked" where the arrangement or a wood is not covered.
+
+    values: reference values of a wood in a section (thickness, depth)
+    """
+    try:
+        refuse(request)
+        stack = stack_of(request)
+        woods = {}
+        for k, part in enumerate(stack.parts):
+            if part.material == "wood" and part.wood is not None:
+                woods[k] = (part.wood, values(part.wood, part.thickness, part.edges[1] - part.edges[0]))
+        factors, cite = duration_factors(request.durations)
+        table = read_table(TABLES, "connection_factors")
+        greatest = float(table.find(factor="C_D", condition="greatest at connections")["value"])
+        group = _Group(request, stack, woods, np.minimum(np.array(factors, dtype=float), greatest), cite)
+        measured = {sense: _measured(group, sense) for sense in (1, -1)}
+        return [*_bolts(group, measured), *_distances(group, measured), *_local(group), *_outer_rows(group)]
+    except NotCovered as problem:
+        clause = problem.clause.removeprefix(f"{DOCUMENT} ") or "chapter 12"
+        return [cannot_be_checked(request.where, "bolts", str(problem), Cite(DOCUMENT, clause), stage=request.stage)]
+

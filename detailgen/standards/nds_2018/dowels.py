@@ -7,6 +7,7 @@ Nominal D goes into bearing strength and the choice of R_d; the diameter of the 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import reduce
 from pathlib import Path
 
 import numpy as np
@@ -19,6 +20,11 @@ TABLES = Path(__file__).parent / "tables"
 
 SINGLE = ("I_m", "I_s", "II", "III_m", "III_s", "IV")
 DOUBLE = ("I_m", "I_s", "III_s", "IV")
+
+
+def lowest(*values: Number) -> Number:
+    """The least of the values, entry by entry."""
+    return reduce(np.minimum, values)
 
 
 def F_e_parallel(G: Number) -> Number:
@@ -305,7 +311,7 @@ def Z_single(Z_I_m: Number, Z_I_s: Number, Z_II: Number, Z_III_m: Number, Z_III_
     Returns: lb
     Source: NDS 2018, 12.3.1, table 12.3.1A
     """
-    return np.min((Z_I_m, Z_I_s, Z_II, Z_III_m, Z_III_s, Z_IV), axis=0)
+    return lowest(Z_I_m, Z_I_s, Z_II, Z_III_m, Z_III_s, Z_IV)
 
 
 def Z_double(Z_I_m: Number, Z_I_s_double: Number, Z_III_s_double: Number, Z_IV_double: Number) -> Number:
@@ -318,7 +324,7 @@ def Z_double(Z_I_m: Number, Z_I_s_double: Number, Z_III_s_double: Number, Z_IV_d
     Returns: lb
     Source: NDS 2018, 12.3.1, table 12.3.1A
     """
-    return np.min((Z_I_m, Z_I_s_double, Z_III_s_double, Z_IV_double), axis=0)
+    return lowest(Z_I_m, Z_I_s_double, Z_III_s_double, Z_IV_double)
 
 
 @dataclass(frozen=True)
@@ -332,7 +338,8 @@ class LateralValue:
     def governing(self) -> NDArray[np.str_]:
         """Name of the lowest mode, entry by entry."""
         names = np.array(list(self.modes))
-        return names[np.argmin(np.stack(list(self.modes.values())), axis=0)]
+        lowest: NDArray[np.str_] = names[np.argmin(np.stack(list(self.modes.values())), axis=0)]
+        return lowest
 
 
 def dowel_bearing(G: Number, D: Number, theta: Number, sheet: Calculation | None = None) -> Number:

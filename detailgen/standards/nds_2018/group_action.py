@@ -32,22 +32,24 @@ def gamma(k: Number, e: Number, D: Number) -> Number:
     return k * D**e
 
 
-def C_g(n: Number, s: Number, D: Number, gamma: Number, EA_m: Number, EA_s: Number) -> Number:
+def C_g(n: Number, s: Number, D: Number, gamma: Number, E_m: Number, A_m: Number, E_s: Number, A_s: Number) -> Number:
     """Group action factor of a row.
 
     n: number of fasteners in a row, -
     s: spacing of the fasteners in a row, in
     D: diameter, in
     gamma: load/slip modulus, lb/in
-    EA_m: modulus of elasticity times gross area of the main member, lb
-    EA_s: modulus of elasticity times gross area of the side members together, lb
+    E_m: modulus of elasticity of the main member, psi
+    A_m: gross area of the main member, in2
+    E_s: modulus of elasticity of the side members, psi
+    A_s: gross area of the side members together, in2
     Returns: -
     Source: NDS 2018, 11.3.6.1, equation 11.3-1
     Raises: OutOfRange for a row without spacing, area or bolt
     """
-    require((n >= 1) & (s > 0) & (EA_m > 0) & (EA_s > 0), "a row needs a bolt, a spacing, and members with an area", "NDS 2018 11.3.6.1")
-    R_EA = np.minimum(EA_s / EA_m, EA_m / EA_s)
-    u = 1 + gamma * s / 2 * (1 / EA_m + 1 / EA_s)
+    require((n >= 1) & (s > 0) & (E_m * A_m > 0) & (E_s * A_s > 0), "a row needs a bolt, a spacing, and members with an area", "NDS 2018 11.3.6.1")
+    R_EA = np.minimum(E_s * A_s / (E_m * A_m), E_m * A_m / (E_s * A_s))
+    u = 1 + gamma * s / 2 * (1 / (E_m * A_m) + 1 / (E_s * A_s))
     m = u - np.sqrt(u**2 - 1)
     factor = m * (1 - m ** (2 * n)) * (1 + R_EA) / (n * ((1 + R_EA * m**n) * (1 + m) - 1 + m ** (2 * n)) * (1 - m))
     return np.where(D < 0.25, 1.0, factor)
@@ -117,8 +119,11 @@ def rows_that_count(rows: tuple[Row, ...]) -> tuple[Row, ...]:
     return tuple(out)
 
 
-def group_action(rows: tuple[Row, ...], D: float, members: str, EA_m: float, EA_s: float, sheet: Calculation) -> float:
-    """The least group action factor of the rows: with the row's greatest spacing where its bolts stand unevenly (both ours, on the safe side)."""
+def group_action(rows: tuple[Row, ...], D: float, members: str, main: tuple[float, float], side: tuple[float, float], sheet: Calculation) -> float:
+    """The least group action factor of the rows: with the row's greatest spacing where its bolts stand unevenly (both ours, on the safe side).
+
+    members: row of the load/slip table; main, side: modulus (psi) and gross area (in2) of the members on either side
+    """
     table = read_table(TABLES, "connection_load_slip")
     line = table.find(members=members)
     k = sheet.given("k", float(line["coefficient"]), "lb/in", table.cite(line))
@@ -127,6 +132,6 @@ def group_action(rows: tuple[Row, ...], D: float, members: str, EA_m: float, EA_
     if not several:
         sheet.given("C_g (one bolt in a row)", 1.0, "-", table.cite(line))
         return 1.0
-    trial = [float(C_g(len(r.along), max(r.spacings), D, slip, EA_m, EA_s)) for r in several]
+    trial = [float(C_g(len(r.along), max(r.spacings), D, slip, *main, *side)) for r in several]
     row = several[int(np.argmin(trial))]
-    return float(sheet(C_g, n=float(len(row.along)), s=max(row.spacings), D=D, gamma=slip, EA_m=EA_m, EA_s=EA_s))
+    return float(sheet(C_g, n=float(len(row.along)), s=max(row.spacings), D=D, gamma=slip, E_m=main[0], A_m=main[1], E_s=side[0], A_s=side[1]))

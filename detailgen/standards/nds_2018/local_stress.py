@@ -107,14 +107,14 @@ def Z_GT(Z_RT_first: Number, Z_RT_last: Number, F_t_prime: Number, A_group_net: 
 class LocalValues:
     """What a group may carry by each local stress, and by its bolts (lb); Z_GT is inf for a single row."""
 
-    nZ: Number
+    bolts: Number
     Z_NT: Number
     Z_RT: Number
     Z_GT: Number
 
     @property
     def governs(self) -> Number:
-        return np.minimum(np.minimum(self.nZ, self.Z_NT), np.minimum(self.Z_RT, self.Z_GT))  # type: ignore[no-any-return]
+        return np.minimum(np.minimum(self.bolts, self.Z_NT), np.minimum(self.Z_RT, self.Z_GT))
 
 
 def local_values(
@@ -128,7 +128,7 @@ def local_values(
     """
     count = len(bolts_per_row)
     require(count >= 1, "a group needs a row", "NDS 2018 Appendix E")
-    critical = list(s_critical) if isinstance(s_critical, (list, tuple)) else [s_critical] * count
+    critical: list[Number] = list(s_critical) if isinstance(s_critical, (list, tuple)) else [s_critical] * count  # type: ignore[list-item]
     rows = [Z_RT_row(n, F_v, t, s) for n, s in zip(bolts_per_row, critical, strict=True)]
     group = Z_GT(rows[0], rows[-1], F_t_prime, A_group_net(t, count, s_row, D_h)) if count > 1 else np.inf
     total = sum(rows[1:], start=rows[0])
@@ -208,5 +208,6 @@ def local_checks(part: ConnectedPart, values: ReferenceValues, D: float, D_h: fl
         torn = tear_out(group)
         mean = ((rows[-1].low + rows[-1].high) - (rows[0].low + rows[0].high)) / 2 / (len(rows) - 1)
         net = group(A_group_net, t=t, n_rows=float(len(rows)), s_row=rounded_length(mean), D_h=D_h)
-        found.append(LocalCheck("group tear-out", np.asarray(group(Z_GT, Z_RT_first=torn[0], Z_RT_last=torn[-1], F_t_prime=F_t(group), A_group_net=net)), group))
+        capacity = group(Z_GT, Z_RT_first=torn[0], Z_RT_last=torn[-1], F_t_prime=F_t(group), A_group_net=net)
+        found.append(LocalCheck("group tear-out", np.asarray(capacity), group))
     return found

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from detailgen.core.clause import Number, require
+from detailgen.core.clause import Cite, Number, require
 from detailgen.core.table import read_table
 from detailgen.standards.nds_2018 import adjustment, columns
 from detailgen.standards.nds_2018.reference import TABLES
@@ -156,6 +156,20 @@ def F_b1_prime(F_b_0: Number, C_L: Number, C_V: Number) -> Number:
     return F_b_0 * np.minimum(C_L, C_V)
 
 
+def F_b2_prime(F_b: Number, C_D: Number, C_M: Number, C_t: Number, C_F: Number) -> Number:
+    """Adjusted bending value about the weak axis, which cannot buckle sideways; the increase for flat use is not taken.
+
+    F_b: reference bending value about the weak axis, psi
+    C_D: load duration factor, -
+    C_M: wet service factor, -
+    C_t: temperature factor, -
+    C_F: size factor, 1.0 for glulam, -
+    Returns: psi
+    Source: NDS 2018, 3.3.3.1 and 3.9.2
+    """
+    return F_b * C_D * C_M * C_t * C_F
+
+
 def tension_face(f_t: Number, F_t_prime: Number, f_b: Number, F_b_star: Number) -> Number:
     """Tension and bending, on the face where both stretch.
 
@@ -179,10 +193,6 @@ def compression_face(f_b: Number, f_t: Number, F_b_2star: Number) -> Number:
     Source: NDS 2018, 3.9.1, equation 3.9-2
     """
     return np.maximum(f_b - f_t, 0) / F_b_2star
-
-
-LEAST_MARGIN = 0.01
-"""Least share of the elastic buckling load that must be left for the amplified terms of 15.4 to mean anything (ours)."""
 
 
 def weak_axis(f_c: Number, F_cE2: Number, f_b1: Number, F_bE: Number, e_1: Number, d_1: Number) -> Number:
@@ -273,7 +283,7 @@ def C_b(l_b: Number, end: Number) -> Number:
     Source: NDS 2018, 3.10.4, equation 3.10-2
     """
     require(np.asarray(l_b) > 0, "bearing length must be above zero", "NDS 2018 3.10.4")
-    return np.where((l_b < 6) & (end >= 3), (l_b + 0.375) / l_b, 1)
+    return np.where(l_b < 6, np.where(end >= 3, (l_b + 0.375) / l_b, 1), 1)
 
 
 def F_theta_prime(F_c_star: Number, F_c_perp_prime: Number, theta: Number) -> Number:
@@ -288,13 +298,13 @@ def F_theta_prime(F_c_star: Number, F_c_perp_prime: Number, theta: Number) -> Nu
     return F_c_star * F_c_perp_prime / (F_c_star * np.sin(theta) ** 2 + F_c_perp_prime * np.cos(theta) ** 2)
 
 
-def bending_length_factors(load: str, l_u: float, d: float) -> tuple[float, float]:
+def bending_length_factors(load: str, l_u: float, d: float) -> tuple[float, float, Cite]:
     """k_u and k_d of table 3.3.3 for a load ("any", "uniform", "at midspan", "at midspan, braced there"). Raises NotCovered for another."""
     table = read_table(TABLES, "beam_effective_length")
     ratio = l_u / d
     rows = [r for r in table if r["load"] == load and ratio >= float(r["ratio_from"])]
     row = rows[-1] if rows else table.find(load=load)
-    return float(row["k_u"]), float(row["k_d"])
+    return float(row["k_u"]), float(row["k_d"]), table.cite(row)
 
 
 @dataclass(frozen=True)

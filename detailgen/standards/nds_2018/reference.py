@@ -119,7 +119,8 @@ def known_woods() -> dict[str, tuple[str, ...]]:
 
 def _not_covered(wood: WoodGrade, what: str) -> NotCovered:
     exists = "; ".join(f"{key}: {', '.join(grades)}" for key, grades in known_woods().items() if key.startswith(wood.product))
-    return NotCovered(f"no reference values for {wood.product} {wood.species} {wood.grade}{what}; the tables hold {exists or 'sawn and glulam'}", "NDS 2018 Supplement")
+    asked = f"{wood.product} {wood.species} {wood.grade}{what}"
+    return NotCovered(f"no reference values for {asked}; the tables hold {exists or 'sawn and glulam'}", "NDS 2018 Supplement")
 
 
 def _of(row: Row, cite: Cite, columns: Iterable[tuple[str, str]]) -> dict[str, tuple[float, Cite]]:
@@ -159,7 +160,8 @@ def volume_exponent(species: str) -> tuple[float, Cite]:
 def _glulam(wood: WoodGrade, depth: float, count: int) -> Found:
     bending, moduli, axial = (read_table(TABLES, n) for n in ("glulam_bending", "glulam_bending_moduli", "glulam_axial"))
     for row in _rows(bending, wood):
-        columns = (("Fb", "Fbx_pos"), ("Fb_neg", "Fbx_neg"), ("Ft", "Ft"), ("Fv", "Fvx"), ("Fc_perp", "Fc_perp"), ("Fc", "Fc"), ("E", "Ex"), ("G", "G"))
+        columns = [("Fb", "Fbx_pos"), ("Fb_neg", "Fbx_neg"), ("Ft", "Ft"), ("Fv", "Fvx"), ("Fc_perp", "Fc_perp"), ("Fc", "Fc"), ("E", "Ex")]
+        columns.append(("G", "G"))
         second = moduli.find(grade=row["grade"], species=row["species"])
         more = (("Fby", "Fby"), ("E_min", "Ex_min"), ("E_min_y", "Ey_min"), ("E_axial", "E_axial"))
         return str(row["species"]), str(row["grade"]), _of(row, bending.cite(row), columns) | _of(second, moduli.cite(second), more)
@@ -168,8 +170,8 @@ def _glulam(wood: WoodGrade, depth: float, count: int) -> Found:
         if count < 2:
             raise _not_covered(wood, f" with {count} lamination over {depth:g} in.")
         some, number = ("4_or_more", "4_or_more") if count >= 4 else ("2_or_3", str(count))
-        columns = (("Ft", "Ft"), ("Fv", "Fvx"), ("Fc_perp", "Fc_perp"), ("Fc", f"Fc_{some}"), ("Fby", f"Fby_{number}"), ("E", "E"),
-                   ("E_axial", "E"), ("E_min", "E_min"), ("E_min_y", "E_min"), ("G", "G"))  # fmt: skip
+        columns = [("Ft", "Ft"), ("Fv", "Fvx"), ("Fc_perp", "Fc_perp"), ("Fc", f"Fc_{some}"), ("Fby", f"Fby_{number}"), ("E", "E")]
+        columns += [("E_axial", "E"), ("E_min", "E_min"), ("E_min_y", "E_min"), ("G", "G")]
         deep = read_table(TABLES, "glulam_axial_depth")
         step = [r for r in deep if rounded_length(depth) > float(r["depth_over"])][-1]
         factor, cite = float(step["Fbx_factor"]), axial.cite(row)

@@ -1,0 +1,88 @@
+"""A drawing as SVG: paper millimetres, one group per layer, generic fonts, nothing that needs another library."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+from xml.sax.saxutils import escape, quoteattr
+
+from detailgen.core.units import MM
+from detailgen.outputs.drawings.layers import LAYERS, Layer
+from detailgen.outputs.drawings.lettering import EM
+from detailgen.outputs.drawings.shapes import Arc, Circle, Dimension, Drawing, Line, Point, Polyline, Shape, Text, dimension_parts, placed
+
+STROKE = "0.35"
+
+
+def _n(value: float) -> str:
+    """Millimetres to a thousandth."""
+    text = f"{value:.3f}".rstrip("0").rstrip(".")
+    return "0" if text == "-0" else text
+
+
+class _Page:
+    def __init__(self, drawing: Drawing) -> None:
+        self.height = drawing.sheet.height
+
+    def xy(self, p: Point) -> tuple[str, str]:
+        return _n(p[0] / MM), _n((self.height - p[1]) / MM)
+
+    def element(self, shape: Shape) -> str:
+        match shape:
+            case Line():
+                (x0, y0), (x1, y1) = self.xy(shape.start), self.xy(shape.end)
+                return f'<path d="M{x0} {y0}L{x1} {y1}"/>'
+            case Arc():
+                (x0, y0), (x1, y1) = self.xy(shape.at(shape.start)), self.xy(shape.at(shape.end))
+                r = _n(shape.radius / MM)
+                large = int(shape.end - shape.start > math.pi)
+                return f'<path d="M{x0} {y0}A{r} {r} 0 {large} 0 {x1} {y1}"/>'
+            case Circle():
+                x, y = self.xy(shape.centre)
+                return f'<circle cx="{x}" cy="{y}" r="{_n(shape.radius / MM)}"/>'
+            case Polyline():
+                points = "L".join(" ".join(self.xy(p)) for p in shape.points)
+                return f'<path d="M{points}{"Z" if shape.closed else ""}"/>'
+            case Text():
+                x, y = self.xy(shape.at)
+                size = _n(shape.height / EM / MM)
+                turn = "" if abs(shape.rotation) < 1e-9 else f' transform="rotate({_n(-math.degrees(shape.rotation))} {x} {y})"'
+                anchor = "" if shape.anchor == "start" else f' text-anchor="{shape.anchor}"'
+                fill = f' fill="{LAYERS[shape.layer].colour}" stroke="none"'
+                return f'<text x="{x}" y="{y}" font-size="{size}"{fill}{anchor}{turn}>{escape(shape.text)}</text>'
+            case Dimension():
+                thin, strokes, text = dimension_parts(shape, 1.0)
+                heavy = "".join(self.element(s) for s in strokes)
+                return "".join(self.element(s) for s in thin) + f'<g stroke-width="{STROKE}">{heavy}</g>' + self.element(text)
+
+
+def _group(role: str, layer: Layer, content: list[str]) -> str:
+    style = f'id={quoteattr(role.replace(" ", "-"))} stroke="{layer.colour}" stroke-width="{layer.width:g}"'
+    return f"<g {style}>\n" + "\n".join(content) + "\n</g>"
+
+
+def svg_text(drawing: Drawing) -> str:
+    """The whole file."""
+    page = _Page(drawing)
+    by_layer: dict[str, list[str]] = {role: [] for role in LAYERS}
+    for shape in (*(placed(s, drawing) for s in drawing.model), *drawing.paper):
+        by_layer[shape.layer].append(page.element(shape))
+    width, height = _n(drawing.sheet.width / MM), _n(drawing.sheet.height / MM)
+    groups = [_group(role, layer, by_layer[role]) for role, layer in LAYERS.items() if by_layer[role] and layer.plots]
+    return "\n".join(
+        (
+            '<?xml version="1.0" encoding="UTF-8"?>',
+            f'<svg xmlns="http://www.w3.org/2000/svg" width="{width}mm" height="{height}mm" viewBox="0 0 {width} {height}"'
+            ' font-family="Arial, Helvetica, Liberation Sans, sans-serif" fill="none" stroke-linecap="round" stroke-linejoin="round">',
+            f"<title>{escape(drawing.title)}</title>",
+            f"<desc>{escape(f'{drawing.project}, revision {drawing.revision}, {drawing.date}, scale {drawing.scale.label}')}</desc>",
+            f'<rect width="{width}" height="{height}" fill="#ffffff"/>',
+            *groups,
+            "</svg>",
+            "",
+        )
+    )
+
+
+def write_svg(drawing: Drawing, path: Path) -> None:
+    path.write_text(svg_text(drawing), encoding="utf-8", newline="\n")

@@ -1,0 +1,216 @@
+"""What ``assess`` leaves in tables: every check, every force, and a summary for programs."""
+
+from __future__ import annotations
+
+import csv
+import math
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+
+import numpy as np
+
+from detailgen.core.result import CheckResult, State
+from detailgen.core.tolerance import at_most, rounded
+from detailgen.core.units import UnitSystem
+from detailgen.model.assessment import Assessed, Finding, Forces, SnowCapacity, TrussAssessment
+from detailgen.model.project import Project
+from detailgen.outputs.drawings.truss_drawing import drawing_name
+from detailgen.outputs.schedules.cells import cell, settled, unit_of
+from detailgen.outputs.schedules.truss_model import truss_model, write_truss_model_json
+
+__all__ = ["summary_json", "truss_model", "write_assessment_csv", "write_forces_csv", "write_truss_model_json"]
+
+
+def _write(path: Path, header: Sequence[str], rows: Iterable[Sequence[str]]) -> None:
+    with path.open("w", encoding="utf-8", newline="") as stream:
+        writer = csv.writer(stream, lineterminator="\n")
+        writer.writerow(header)
+        writer.writerows(rows)
+
+
+def _structures(assessment: TrussAssessment) -> tuple[Assessed, Assessed]:
+    return assessment.intact, assessment.as_found
+
+
+def _check_row(mark: str, structure: str, r: CheckResult, units: UnitSystem) -> list[str]:
+    unit, factor = unit_of(r.unit, units)
+    return [
+        mark,
+        structure,
+        r.stage,
+        r.combination,
+        r.where,
+        cell(r.station, units.length),
+        r.check,
+        cell(r.demand, factor),
+        cell(r.capacity, factor),
+        unit,
+        cell(r.ratio),
+        r.state.value,
+        str(r.cite),
+        r.table_status.words,
+    ]
+
+
+def write_assessment_csv(path: Path, assessments: Sequence[TrussAssessment], units: UnitSystem) -> None:
+    """Every check of the intact trusses and as found. A truss without a safe load path has one row that says so in place of numbers."""
+    header = [
+        "truss",
+        "structure",
+        "stage",
+        "combination",
+        "where",
+        f"station_{units.length_unit}",
+        "check",
+        "demand",
+        "capacity",
+        "unit",
+        "ratio",
+        "state",
+        "clause",
+        "table_status",
+    ]
+    rows: list[list[str]] = []
+    for one in assessments:
+        mark = one.truss.mark
+        for assessed in _structures(one):
+            if assessed.no_safe_load_path:
+                rows.append(
+                    [mark, assessed.structure, "", "", "whole truss", "", "safe load path", "", "", "", "", State.DOES_NOT_PASS.value, "", ""]
+                )
+                continue
+            rows += [_check_row(mark, assessed.structure, result, units) for _, result in assessed.results()]
+    _write(path, header, rows)
+
+
+def _force_rows(mark: str, forces: Forces, units: UnitSystem) -> Iterable[list[str]]:
+    names = list(forces.members)
+    edges = np.cumsum([len(forces.members[n].station) for n in names])[:-1]
+    members = list(forces.members.values())
+    whole = ([m.axial for m in members], [m.shear for m in members], [m.moment for m in members])
+    axial, shear, moment = (np.split(settled(np.concatenate(field, axis=1)), edges, axis=1) for field in whole)
+    for c, combination in enumerate(forces.combinations):
+        start = [mark, forces.structure, forces.stage, combination.name]
+        for k, name in enumerate(names):
+            columns = zip(forces.members[name].station.tolist(), axial[k][c].tolist(), shear[k][c].tolist(), moment[k][c].tolist(), strict=True)
+            for station, n, v, m in columns:
+                yield [*start, name, cell(station, units.length), cell(n, units.force), cell(v, units.force), cell(m, units.moment)]
+
+
+def write_forces_csv(path: Path, assessments: Sequence[TrussAssessment], units: UnitSystem) -> None:
+    """Forces of every member at its stations, in every combination, intact and as found. Tension and sagging are positive."""
+    header = [
+        "truss",
+        "structure",
+        "stage",
+        "combination",
+        "member",
+        f"station_{units.length_unit}",
+        f"axial_{units.force_unit}",
+        f"shear_{units.force_unit}",
+        f"moment_{units.moment_unit}",
+    ]
+    rows = (
+        row
+        for one in assessments
+        for assessed in _structures(one)
+        if assessed.forces is not None
+        for row in _force_rows(one.truss.mark, assessed.forces, units)
+    )
+    _write(path, header, rows)
+
+
+def _number(value: float) -> float | str | None:
+    """A number that JSON can hold: null where there is none, the word where it has no bound."""
+    if math.isnan(value):
+        return None
+    return rounded(value) if math.isfinite(value) else "infinite"
+
+
+def _result(assessment: TrussAssessment) -> str:
+    """The answer for one truss as found; what does not pass weighs more than what cannot be checked."""
+    if assessment.as_found.no_safe_load_path:
+        return State.DOES_NOT_PASS.value
+    results = [r for _, r in assessment.as_found.results()]
+    if any(r.state is State.DOES_NOT_PASS or (not math.isnan(r.ratio) and not at_most(r.ratio, 1.0)) for r in results):
+        return State.DOES_NOT_PASS.value
+    unchecked = not results or any(r.state is State.CANNOT_BE_CHECKED for r in results)
+    return State.CANNOT_BE_CHECKED.value if unchecked else State.PASSES.value
+
+
+def _worst(assessed: Assessed) -> dict[str, object] | None:
+    if assessed.worst is None:
+        return None
+    place, r = assessed.worst
+    return {
+        "kind": place.kind,
+        "member": place.member,
+        "joint": place.joint,
+        "place": place.name,
+        "check": r.check,
+        "ratio": _number(r.ratio),
+        "combination": r.combination,
+        "clause": str(r.cite),
+        "table_status": r.table_status.words,
+    }
+
+
+def _finding(f: Finding) -> dict[str, object]:
+    return {
+        "kind": f.kind,
+        "member": f.member,
+        "joint": f.joint,
+        "title": f.title,
+        "cause": f.cause,
+        "ratio": _number(f.ratio),
+        "combination": f.combination,
+    }
+
+
+def _snow(snow: SnowCapacity | None, units: UnitSystem) -> dict[str, object] | None:
+    if snow is None:
+        return None
+    return {
+        "factor": _number(snow.factor),
+        "at_least": snow.at_least,
+        "flat_roof_today": _number(snow.flat_roof_today * units.area_load),
+        "flat_roof_allowed": _number(snow.flat_roof_allowed * units.area_load),
+        "unit": units.area_load_unit,
+        "governing": snow.governing,
+    }
+
+
+def _truss_summary(assessment: TrussAssessment, units: UnitSystem) -> dict[str, object]:
+    truss = assessment.truss
+    counts = Counter(r.state.value for _, r in assessment.as_found.results())
+    drawing = f"drawings/{drawing_name(truss.mark)}"
+    return {
+        "mark": truss.mark,
+        "type": truss.type,
+        "bay": truss.bay,
+        "result": _result(assessment),
+        "no_safe_load_path": assessment.as_found.no_safe_load_path,
+        "worst_as_found": _worst(assessment.as_found),
+        "worst_intact": _worst(assessment.intact),
+        "checks_as_found": {state.value: counts[state.value] for state in State},
+        "findings": [_finding(f) for f in assessment.findings],
+        "snow": _snow(assessment.snow, units),
+        "assumptions": list(assessment.assumptions),
+        "flags": list(assessment.flags),
+        "files": [f"{drawing}.dxf", f"{drawing}.svg"],
+    }
+
+
+def summary_json(assessments: Sequence[TrussAssessment], project: Project) -> dict[str, object]:
+    """What ``assess --json`` prints."""
+    order = [State.PASSES.value, State.CANNOT_BE_CHECKED.value, State.DOES_NOT_PASS.value]
+    return {
+        "project": {"name": project.name, "number": project.number, "revision": project.revision, "date": project.date, "units": project.units.name},
+        "status": "PRELIMINARY",
+        "standards": [project.wood_standard, project.load_standard],
+        "result": max((_result(a) for a in assessments), key=order.index, default=State.CANNOT_BE_CHECKED.value),
+        "assumptions": list(project.assumptions),
+        "trusses": [_truss_summary(a, project.units) for a in assessments],
+        "files": ["analysis/forces.csv", "analysis/truss_model.json", "assessment.csv"],
+    }

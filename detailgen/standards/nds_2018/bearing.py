@@ -1,0 +1,48 @@
+"""End grain that pushes on a face (3.10.1): a BearingRequest in, CheckResults out."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from detailgen.core.clause import Calculation, Cite
+from detailgen.core.errors import NotCovered
+from detailgen.core.result import CheckResult, State, cannot_be_checked
+from detailgen.core.tolerance import at_most
+from detailgen.standards.interface import BearingRequest
+from detailgen.standards.nds_2018 import adjustment, members, reference
+from detailgen.standards.nds_2018.adjustment import DOCUMENT, NO_TEMPERATURE
+
+CHECK = "end bearing"
+CLAUSE = "3.10.1"
+
+
+def bearing_checks(request: BearingRequest) -> tuple[CheckResult, ...]:
+    """Bearing stress of each combination that pushes, against F_c* on a steel face, and 75 % of it on wood (3.10.1.3)."""
+    try:
+        values = reference.wood_values(request.wood, request.thickness, request.depth)
+        C_D, duration = adjustment.duration_factors(request.durations)
+        factors = adjustment.factors(values, request.thickness, request.depth)
+    except NotCovered as error:
+        return (cannot_be_checked(request.where, CHECK, error.what, Cite(DOCUMENT, CLAUSE), stage=request.stage),)
+    pushing = [k for k, force in enumerate(request.axial) if force < 0]
+    if not pushing:
+        return ()
+    sheet = Calculation()
+    P = sheet.given("P", -request.axial[pushing], "lb", Cite("analysis", "axial force"))
+    area = sheet.given("A", request.area, "in2", Cite("survey", "contact face"))
+    stress = sheet(members.f_c, P=P, A=area)
+    star = sheet(
+        adjustment.F_c_star, F_c=sheet.given("F_c", values.Fc, "psi", values.cite_of("Fc")),
+        C_D=sheet.given("C_D", np.array(C_D)[pushing], "-", duration), C_M=sheet.given("C_M", factors.C_M["Fc"].value, "-", factors.C_M["Fc"].cite),
+        C_t=sheet.given("C_t", 1.0, "-", NO_TEMPERATURE), C_F=sheet.given("C_F", factors.C_F["Fc"].value, "-", factors.C_F["Fc"].cite),
+    )  # fmt: skip
+    limit = star if request.steel_face else sheet(members.bearing_limit, F_c_star=star)
+    results = []
+    for k, combination in enumerate(pushing):
+        ratio = float(stress[k] / limit[k])
+        state = State.PASSES if at_most(ratio, 1.0) else State.DOES_NOT_PASS
+        results.append(
+            CheckResult(request.where, CHECK, float(stress[k]), float(limit[k]), "psi", ratio, state, request.combinations[combination], request.stage,
+                        float("nan"), Cite(DOCUMENT, CLAUSE), sheet, k)
+        )  # fmt: skip
+    return tuple(results)

@@ -1,0 +1,207 @@
+"""Forces from another analysis: one CSV table in, member forces out. Everything after works as with our own."""
+
+from __future__ import annotations
+
+import csv
+import io
+import itertools
+import math
+import re
+from collections.abc import Collection
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import numpy as np
+
+from detailgen.core.errors import InputError
+from detailgen.core.tolerance import rounded_length
+from detailgen.core.units import UnitSystem, feet_inches
+from detailgen.model.assessment import MemberForces
+from detailgen.model.project import Truss
+from detailgen.survey.document import Node, Report, cut, read_text
+from detailgen.survey.fill import choice, suggest
+from detailgen.survey.geometry import arc_slope
+
+STRUCTURES = ("intact", "as found", "as repaired")
+BEYOND = 0.02
+"""A station may miss a member's end by this share of its length: other programs round, or measure along the arc."""
+
+Values = tuple[float, float, float]
+
+
+@dataclass
+class _Rows:
+    """Rows of one structure."""
+
+    stage: str = ""
+    combinations: dict[str, int] = field(default_factory=dict)  # name -> first line
+    values: dict[tuple[str, str], dict[float, Values]] = field(default_factory=dict)  # (combination, member) -> station -> values
+    lines: dict[tuple[str, str], int] = field(default_factory=dict)
+
+
+def between_joints(truss: Truss) -> dict[str, float]:
+    """Every member between two joints and its length (in): chord panels, bottom first, then webs. A curved panel has the length of its arc."""
+    out: dict[str, float] = {}
+    for chord in (truss.bottom, truss.top):
+        for a, b in itertools.pairwise(chord):
+            length = math.dist(truss.joints[a], truss.joints[b])
+            if chord is truss.top and truss.curved and truss.arc is not None:
+                turn = abs(arc_slope(truss.arc, truss.joints[a][0]) - arc_slope(truss.arc, truss.joints[b][0]))
+                length = truss.arc.radius * turn
+            out[f"{a}-{b}"] = length
+    for member in truss.members:
+        if member.kind == "web":
+            out[member.name] = math.dist(truss.joints[member.joints[0]], truss.joints[member.joints[1]])
+    return out
+
+
+def _columns(units: UnitSystem) -> tuple[str, ...]:
+    force = units.force_unit
+    return ("truss", "structure", "stage", "combination", "member",
+            f"station_{units.length_unit}", f"axial_{force}", f"shear_{force}", f"moment_{units.moment_unit}")
+
+
+def _number(text: str, column: str, line: int, report: Report) -> float | None:
+    try:
+        if not re.fullmatch(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d{1,3})?", text, re.ASCII) or len(text) > 60:
+            raise ValueError
+        value = float(text)
+        if not math.isfinite(value):
+            raise ValueError
+        return value
+    except ValueError:
+        found = f"'{cut(text)}'" if text else "nothing"
+        report.add(Node(column, line), found, "a number, with a point and without unit", "The column's name says the unit.")
+        return None
+
+
+def _member(name: str, known: dict[str, float], line: int, report: Report) -> bool:
+    if name in known:
+        return True
+    a, _, b = name.partition("-")
+    if f"{b}-{a}" in known:
+        advice = "Stations and signs count from the first joint: turn name, stations and signs around."
+        report.add(Node("member", line), f"'{name}'", f"{b}-{a}", advice)
+    else:
+        found = f"'{cut(name)}', no member of this truss between two joints"
+        report.add(Node("member", line), found, choice(tuple(known)), suggest(name, tuple(known)))
+    return False
+
+
+def _take(row: dict[str, str], line: int, truss: Truss, known: dict[str, float], units: UnitSystem, groups: dict[str, _Rows], report: Report) -> None:
+    columns = _columns(units)
+    structure, stage, combination, member = (row[c] for c in columns[1:5])
+    numbers = [_number(row[c], c, line, report) for c in columns[5:]]
+    sound = _member(member, known, line, report)
+    if structure not in STRUCTURES:
+        report.add(Node("structure", line), f"'{cut(structure)}'", choice(STRUCTURES), suggest(structure, STRUCTURES))
+        sound = False
+    if not combination:
+        report.add(Node("combination", line), "nothing", "the name of a combination")
+        sound = False
+    station, axial, shear, moment = numbers
+    if not sound or station is None or axial is None or shear is None or moment is None:
+        return
+    group = groups.setdefault(structure, _Rows(stage))
+    if stage != group.stage:
+        allowed = f"one stage for each structure; the rows above say '{group.stage}'"
+        report.add(Node("stage", line), f"'{cut(stage)}'", allowed, "Leave the other stages out.")
+    x = rounded_length(station / units.length)
+    length = known[member]
+    if not -BEYOND * length <= x <= (1 + BEYOND) * length:
+        report.add(Node(columns[5], line), feet_inches(x), f"a station of {member}, from 0 to {feet_inches(length)}")
+    group.combinations.setdefault(combination, line)
+    key = (combination, member)
+    group.lines.setdefault(key, line)
+    stations = group.values.setdefault(key, {})
+    if x in stations:
+        report.add(Node(columns[5], line), f"{member} at {feet_inches(x)} in {cut(combination)} a second time", "each station once")
+    stations[x] = (axial / units.force, shear / units.force, moment / units.moment)
+
+
+def _covered(structure: str, group: _Rows, known: dict[str, float], report: Report) -> None:
+    """Every member in every combination, at the same stations, from end to end."""
+    for combination, line in group.combinations.items():
+        missing = tuple(m for m in known if (combination, m) not in group.values)
+        if missing:
+            found = f"no forces of {choice(missing)} in '{cut(combination)}', {structure}"
+            report.add(Node("member", line), found, "every member of the truss in every combination", "Add the rows.")
+    first: dict[str, list[float]] = {}
+    for (combination, member), values in group.values.items():
+        stations, line = sorted(values), group.lines[(combination, member)]
+        place = Node("station", line)
+        length = known[member]
+        if len(stations) < 2 or stations[0] > BEYOND * length or stations[-1] < (1 - BEYOND) * length:
+            found = f"stations of {member} in '{cut(combination)}' from {feet_inches(stations[0])} to {feet_inches(stations[-1])}"
+            report.add(place, found, f"stations from 0 to {feet_inches(length)}, both ends included")
+        if first.setdefault(member, stations) != stations:
+            found = f"other stations of {member} in '{cut(combination)}' than in the combination before"
+            report.add(place, found, "the same stations in every combination")
+
+
+def _table(member: str, group: _Rows) -> MemberForces:
+    names = list(group.combinations)
+    stations = sorted(group.values[(names[0], member)])
+    values = np.array([[group.values[(c, member)][x] for x in stations] for c in names], dtype=float)
+    return MemberForces(member, np.array(stations), values[:, :, 0], values[:, :, 1], values[:, :, 2])
+
+
+def _header(names: list[str], units: UnitSystem, report: Report) -> bool:
+    sound = True
+    for column in _columns(units):
+        if names.count(column) > 1:
+            report.add(Node(column, 1), f"the column {column} {names.count(column)} times", "each column once")
+            sound = False
+        if column not in names:
+            report.add(Node(column, 1), "no such column", f"the columns {', '.join(_columns(units))}",
+                       suggest(column, tuple(n for n in names if n)).replace("Did you mean", "Is it") or f"The project is in {units.name} units.")
+            sound = False
+    return sound
+
+
+Imported = dict[str, tuple[list[str], dict[str, MemberForces]]]
+
+
+def read_forces(path: Path, truss: Truss, combination_names: Collection[str], units: UnitSystem) -> Imported:
+    """Forces of one truss from a table with the columns of forces.csv.
+
+    path: the table; rows of other trusses are passed over
+    combination_names: combinations whose durations are known; any other needs one in the truss's ``forces``
+    units: of the columns
+    Returns: for each structure its combinations and the forces of each member between two joints (lb, in-lb, stations in)
+    Raises: InputError with every problem of the table
+    """
+    text = read_text(path, "a table of forces")
+    report = Report(str(path))
+    known = between_joints(truss)
+    groups: dict[str, _Rows] = {}
+    reader = csv.reader(io.StringIO(text, newline=""), strict=True)
+    try:
+        names = [cell.strip() for cell in next(reader, [])]
+        if _header(names, units, report):
+            for cells in reader:
+                if not any(c.strip() for c in cells):
+                    continue
+                if len(cells) != len(names):
+                    report.add(Node("", reader.line_num), f"{len(cells)} cells", f"{len(names)}, as in the first line")
+                    continue
+                row = {n: c.strip() for n, c in zip(names, cells, strict=True)}
+                if row["truss"] == truss.mark:
+                    _take(row, reader.line_num, truss, known, units, groups, report)
+            if not groups and not report.problems:
+                found = f"no row of truss {truss.mark}"
+                report.add(Node("truss", 0), found, f"rows with truss {truss.mark}", "Look at the marks in the column truss.")
+    except csv.Error as error:
+        report.add(Node("", reader.line_num), f"a line that cannot be read ({error})", "cells separated by commas")
+    durations = {name for name, _ in truss.forces.durations} if truss.forces is not None else set()
+    for structure, group in groups.items():
+        for name, line in group.combinations.items():
+            if name not in combination_names and name not in durations:
+                known_names = f"{choice(tuple(combination_names))}; " if combination_names else ""
+                allowed = f"{known_names}any other with its duration in the project file"
+                report.add(Node("combination", line), f"'{cut(name)}', a combination that is not known", allowed,
+                           f"Add 'forces: {{durations: {{{cut(name)}: snow}}}}' to truss {truss.mark}, with its shortest load.")
+        _covered(structure, group, known, report)
+    if report.problems:
+        raise InputError(report.problems)
+    return {s: (list(g.combinations), {m: _table(m, g) for m in known}) for s, g in groups.items()}

@@ -1,0 +1,64 @@
+"""An adapter converts units and names and calls the product; it computes nothing. Checked on the syntax tree."""
+
+from __future__ import annotations
+
+import ast
+from pathlib import Path
+
+import pytest
+
+HERE = Path(__file__).parent
+FILES = ("adapters_connections.py", "adapters_members.py")
+NUMERIC = {"math", "np", "numpy"}
+COMPUTING = {"sum", "min", "max", "abs", "round", "pow", "divmod", "eval", "exec"}
+
+
+def is_factor(node: ast.expr) -> bool:
+    """A literal, or a name in capitals (of a module's constant)."""
+    if isinstance(node, ast.Constant):
+        return isinstance(node.value, int | float)
+    if isinstance(node, ast.Attribute):
+        return node.attr.isupper()
+    return isinstance(node, ast.Name) and (node.id.isupper() or node.id == "pi")
+
+
+def _negates(node: ast.AST) -> bool:
+    return isinstance(node, ast.UnaryOp) and isinstance(node.op, ast.USub) and not isinstance(node.operand, ast.Constant)
+
+
+def computing(source: str) -> list[str]:
+    """Every place where code does more than scale by a unit factor."""
+    found = []
+    for node in ast.walk(ast.parse(source)):
+        text = ""
+        if isinstance(node, ast.BinOp) and not isinstance(node.op, ast.BitOr):
+            scales = (isinstance(node.op, ast.Mult) and (is_factor(node.left) or is_factor(node.right))) or (
+                isinstance(node.op, ast.Div) and is_factor(node.right)
+            )
+            text = "" if scales else ast.unparse(node)
+        elif isinstance(node, ast.AugAssign) or _negates(node):
+            text = ast.unparse(node)
+        elif isinstance(node, ast.Call):
+            root = node.func
+            while isinstance(root, ast.Attribute):
+                root = root.value
+            if isinstance(root, ast.Name) and (root.id in NUMERIC or (root is node.func and root.id in COMPUTING)):
+                text = ast.unparse(node)
+        if text:
+            found.append(f"line {getattr(node, 'lineno', 0)}: {text}")
+    return found
+
+
+@pytest.mark.parametrize("name", FILES)
+def test_adapters_compute_nothing(name):
+    assert computing((HERE / name).read_text(encoding="utf-8")) == []
+
+
+@pytest.mark.parametrize("code", ["a + b", "a * b", "a / b", "a ** 2", "-a", "math.sqrt(a)", "sum(a)", "a -= 1", "2 / a", "a * x.y"])
+def test_the_check_finds_arithmetic(code):
+    assert computing(code)
+
+
+@pytest.mark.parametrize("code", ["a * 1000", "a / 12", "KIP * a", "a * units.FOOT", "-1", "f(a)", "a | b", "pi / 180", "rounding('x', a)"])
+def test_the_check_lets_units_pass(code):
+    assert not computing(code)

@@ -1,0 +1,41 @@
+"""Every published case, one test each. Sources stand in the cases; a case with ``from_memory`` was recalled, not read in print."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import adapters_connections
+import adapters_members
+import pytest
+from case_files import FRAME_TOPIC, Adapter, expected_of, faults, known_topics, rounding_of
+from plane_frame import expected_values
+
+ADAPTERS: dict[str, Adapter] = {**adapters_connections.ADAPTERS, **adapters_members.ADAPTERS}
+TOPICS = known_topics()
+
+
+def computed(case: dict[str, Any]) -> Callable[[], dict[str, float]] | None:
+    """What runs the product for this case; None where its topic has no adapter."""
+    if case["topic"] == FRAME_TOPIC:
+        return lambda: expected_values(case)
+    adapter = ADAPTERS.get(case["topic"])
+    return None if adapter is None else lambda: adapter(dict(case["inputs"]), rounding_of(case))
+
+
+def test_case(published_case: dict[str, Any], record_property: Callable[[str, object], None]) -> None:
+    topic = published_case["topic"]
+    record_property("published topic", topic)
+    wrong = faults(published_case, TOPICS)
+    if wrong:
+        pytest.fail(f"fault of the case file, case {published_case['id']}: {'; '.join(wrong)}", pytrace=False)
+    run = computed(published_case)
+    if run is None:
+        pytest.skip(f"topic {topic}: not implemented")
+    got = run()
+    differ = [
+        f"{e.name}: expected {e.value:g} within {e.tolerance:g}, got {got.get(e.name, 'nothing')}"
+        for e in expected_of(published_case)
+        if e.name not in got or not e.met_by(got[e.name])
+    ]
+    assert not differ, f"{published_case.get('source', '')}\n" + "\n".join(differ)

@@ -1,0 +1,131 @@
+"""Imported force tables."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from surveys import SHORT, project_of, swapped
+
+from detailgen.core.errors import InputError
+from detailgen.core.units import KN, MM, SI, US
+from detailgen.survey import read_forces
+from detailgen.survey.forces import between_joints
+
+TRUSS = project_of(swapped("    damage:", "    forces: {file: f.csv, durations: {theirs: snow}}\n    damage:"), f_csv="x").trusses[0]
+HEAD = "truss,structure,stage,combination,member,station_in,axial_lb,shear_lb,moment_in_lb"
+KNOWN = ("D + S", "D")
+
+
+def table(combinations: tuple[str, ...] = ("D + S", "theirs"), structure: str = "intact") -> list[str]:
+    """A whole table: axial counts up, shear 1, moment 2, at both ends and in the middle."""
+    rows = [HEAD]
+    for c, combination in enumerate(combinations):
+        for m, (member, length) in enumerate(between_joints(TRUSS).items()):
+            rows += [f"T1,{structure},service,{combination},{member},{length * f:.4f},{100 * c + m},1,2" for f in (1, 0, 0.5)]
+    return rows
+
+
+def faults(rows: list[str], tmp_path: Path) -> list[tuple[int, str]]:
+    path = tmp_path / "f.csv"
+    path.write_text("\n".join(rows) + "\n", encoding="utf-8")
+    with pytest.raises(InputError) as caught:
+        read_forces(path, TRUSS, KNOWN, US)
+    return [(p.line, str(p)) for p in caught.value.problems]
+
+
+def test_members_between_joints() -> None:
+    names = list(between_joints(TRUSS))
+    assert names[:7] == ["L0-L1", "L1-L2", "L2-L3", "L3-L4", "L4-L5", "L5-L6", "L0-U1"]
+    assert names[11:13] == ["U5-L6", "U1-L1"]
+    assert len(names) == 6 + 6 + 9
+    curved = project_of(swapped("rise: 7 ft", "rise: 7 ft\n      pieces: curved")).trusses[0]
+    assert between_joints(curved)["U1-U2"] > between_joints(TRUSS)["U1-U2"]
+
+
+def test_a_whole_table(tmp_path: Path) -> None:
+    path = tmp_path / "f.csv"
+    path.write_text("\n".join([*table(), *table(structure="as found")[1:], "T9,intact,service,x,y,z,,,"]) + "\n", encoding="utf-8")
+    read = read_forces(path, TRUSS, KNOWN, US)
+    assert list(read) == ["intact", "as found"]
+    names, members = read["intact"]
+    assert names == ["D + S", "theirs"]
+    web = members["U1-L1"]
+    assert web.station.tolist() == pytest.approx([0, web.station[2] / 2, TRUSS.joints["U1"][1]], abs=1e-3)
+    assert web.axial.tolist() == [[12] * 3, [112] * 3]
+    assert (web.shear == 1).all()
+    assert (web.moment == 2).all()
+
+
+def test_si_columns(tmp_path: Path) -> None:
+    rows = ["truss,structure,stage,combination,member,station_mm,axial_kN,shear_kN,moment_kN_m"]
+    for member, length in between_joints(TRUSS).items():
+        rows += [f"T1,intact,service,D,{member},{x},10,0,1" for x in (0, length / MM)]
+    path = tmp_path / "f.csv"
+    path.write_text("\n".join(rows) + "\n", encoding="utf-8")
+    web = read_forces(path, TRUSS, KNOWN, SI)["intact"][1]["U1-L1"]
+    assert web.axial[0, 0] == pytest.approx(10 * KN)
+    assert web.moment[0, 0] == pytest.approx(KN * 1000 * MM)
+    assert web.station[1] == pytest.approx(TRUSS.joints["U1"][1], abs=1e-5)
+    with pytest.raises(InputError, match="station_in"):
+        read_forces(path, TRUSS, KNOWN, US)
+
+
+def test_faults_with_their_lines(tmp_path: Path) -> None:
+    rows = table()
+    rows[5] = rows[5].replace("L1-L2", "L1-L7")
+    rows[8] = rows[8].replace(",1,2", ",one,2")
+    rows[11] = rows[11].replace("intact", "untouched")
+    rows[14] = "T1,intact,service,D + S"
+    found = dict(faults(rows, tmp_path))
+    assert "L1-L7" in found[6]
+    assert "shear_lb" in found[9]
+    assert "'one'" in found[9]
+    assert "untouched" in found[12]
+    assert "4 cells" in found[15]
+
+
+def test_a_member_that_is_not_covered(tmp_path: Path) -> None:
+    rows = [r for r in table() if not ("theirs" in r and ",U3-L3," in r)]
+    [(line, text)] = faults(rows, tmp_path)
+    assert "no forces of U3-L3 in 'theirs'" in text
+    assert "theirs" in rows[line - 1]
+
+
+def test_an_unknown_combination_needs_a_duration(tmp_path: Path) -> None:
+    rows = table(("D + S", "other"))
+    [(line, text)] = faults(rows, tmp_path)
+    assert rows[line - 1].split(",")[3] == "other"
+    assert "durations" in text
+
+
+@pytest.mark.parametrize(
+    ("change", "part"),
+    [
+        (lambda rows: [r.rpartition(",")[0] for r in rows], "moment_in_lb"),
+        (lambda rows: rows[:1], "no row of truss T1"),
+        (lambda rows: [*rows, rows[4]], "a second time"),
+        (lambda rows: [r.replace(",L0-L1,", ",L1-L0,") for r in rows], "turn name, stations and signs around"),
+        (lambda rows: [r for r in rows if not (",L0-L1," in r and ",0.0000," in r)], "both ends included"),
+        (lambda rows: [r for r in rows if not (",L0-L1," in r and "theirs" in r and ",48.0000," in r)], "other stations"),
+        (lambda rows: [*rows, rows[4].replace("service", "jacked")], "one stage"),
+        (lambda rows: [*rows[:3], rows[3].replace("0,1,2", "nan,1,2"), *rows[4:]], "a number"),
+        (lambda rows: [*rows, "T1,intact,service,D + S,L0-L1,500,1,1,1"], "a station of L0-L1, from 0 to 8'-0\""),
+        (lambda rows: [*rows, 'T1,"intact'], "cannot be read"),
+        (lambda rows: [], "no such column"),
+    ],
+)
+def test_faults_of_the_table(change: object, part: str, tmp_path: Path) -> None:
+    assert callable(change)
+    assert any(part in text for _, text in faults(change(table()), tmp_path))
+
+
+def test_a_file_that_is_not_there(tmp_path: Path) -> None:
+    with pytest.raises(InputError, match="no such file"):
+        read_forces(tmp_path / "f.csv", TRUSS, KNOWN, US)
+
+
+def test_the_survey_keeps_the_durations() -> None:
+    assert TRUSS.forces is not None
+    assert (TRUSS.forces.file, TRUSS.forces.durations) == ("f.csv", (("theirs", "snow"),))
+    assert project_of(SHORT).trusses[0].forces is None
