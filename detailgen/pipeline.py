@@ -15,7 +15,7 @@ from functools import partial
 from pathlib import Path
 
 from detailgen import standards
-from detailgen.assessment.assess import assess_truss
+from detailgen.assessment.assess import Imported, assess_truss
 from detailgen.core.discovery import discover
 from detailgen.core.folder import whole_folder
 from detailgen.core.result import State
@@ -68,7 +68,11 @@ def read_project(path: Path) -> Project:
 def assess_one(project: Project, truss: Truss) -> TrussAssessment:
     """Assess one truss with the standards that the project names."""
     wood, loads = known_standards()
-    imported = read_forces(project, truss) if truss.forces is not None else None
+    forces = truss.forces
+
+    def imported(combinations: Sequence[str]) -> Imported:
+        return read_forces(Path(project.folder) / forces.file, truss, combinations, project.units) if forces is not None else {}
+
     return assess_truss(project, truss, wood[project.wood_standard], loads[project.load_standard], imported)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -110,10 +110,12 @@ def _imported_forces(job: _Job, model: FrameModel, imported: Imported, structure
     return Forces(structure, STAGE, rows, members, job.truss.forces.file)
 
 
-def assess_truss(project: Project, truss: Truss, wood: WoodStandard, standard: LoadStandard, imported: Imported | None = None) -> TrussAssessment:
+def assess_truss(
+    project: Project, truss: Truss, wood: WoodStandard, standard: LoadStandard, read_imported: Callable[[Sequence[str]], Imported] | None = None,
+) -> TrussAssessment:  # fmt: skip
     """Assess one truss intact and as found.
 
-    imported: forces of another analysis by structure; they replace the tool's own
+    read_imported: given the names of the combinations, the forces of another analysis by structure; they replace the tool's own
     Raises: InputError where the intact truss is a mechanism (the joint is named)
     """
     job = _Job(project, truss, wood, standard)
@@ -125,6 +127,7 @@ def assess_truss(project: Project, truss: Truss, wood: WoodStandard, standard: L
     assumptions = [*project.assumptions, *whole.loads.assumptions]
 
     intact_forces = whole.forces
+    imported = read_imported([c.name for c in combinations]) if read_imported else {}
     if imported:
         intact_forces = _imported_forces(job, whole.model, imported, "intact", combinations) or intact_forces
         assumptions.append(f"Forces of truss {truss.mark} come from {intact_forces.source}: the tool's own analysis is not used for them.")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -21,6 +21,8 @@ BENDING_MATTERS = 0.25
 NEAR_DAMAGE = 36.0
 """A splice or a pushing web within this distance (in) of a damage is named with it (ours)."""
 REVERSAL = 0.05
+"""A force that is less than this share of its opposite does not count as a change of sign."""
+MOST_NAMED = 4
 
 
 @dataclass(frozen=True)
@@ -80,10 +82,11 @@ def _web_cause(case: _Case, place: Place, result: CheckResult) -> str:
     ratio = slender.demand if slender else None
     factor = _step(buckling, "C_P") if buckling else None
     best = int(np.argmax(axial))
-    before = ""
+    under = f"under {result.combination} ({case.units.write_force(-now)})"
+    text = f"The web is in compression {under}"
     if axial[best] > REVERSAL * abs(now):
-        before = f"in tension under {case.forces.combinations[best].name} ({case.force(float(axial[best]))}), it "
-    text = f"The web {before}goes into compression under {result.combination} ({case.force(now)})"
+        pulled = f"{case.forces.combinations[best].name} ({case.units.write_force(float(axial[best]))})"
+        text = f"In tension under {pulled}, the web goes into compression {under}"
     if ratio is not None and factor is not None:
         text += f" and is too slender for it: length over least width is {ratio:.0f}, and only {100 * factor:.0f} % of the wood's strength is left"
     return text + "."
@@ -162,7 +165,8 @@ def _connection_cause(case: _Case, place: Place, result: CheckResult) -> str:
         have, need = case.units.write_length(result.capacity), case.units.write_length(result.demand)
         return f"{result.check.capitalize()} is {have}, and at least {need} is needed ({result.cite})."
     if result.unit != "lb":
-        return f"{result.demand * case.units.stress:.4g} {case.units.stress_unit} under {result.combination} against {result.capacity * case.units.stress:.4g} ({result.cite})."
+        have, limit = result.demand * case.units.stress, result.capacity * case.units.stress
+        return f"{have:.4g} {case.units.stress_unit} under {result.combination} against {limit:.4g} ({result.cite})."
     carried = "its bolts carry" if result.check == "bolts" else f"{result.check} allows"
     return f"{case.units.write_force(result.demand)} under {result.combination}; {carried} {case.units.write_force(result.capacity)} ({result.cite})."
 
@@ -227,5 +231,7 @@ def reversal_note(forces: Forces, truss: Truss, units: UnitSystem) -> str:
     webs: Mapping[str, tuple[float, float]] = reversing_webs(forces, truss)
     if not webs:
         return "No web changes the sign of its force."
-    listed: Sequence[str] = [f"{w} ({units.write_force(t)} tension, {units.write_force(c)} compression)" for w, (t, c) in webs.items()]
-    return f"{'Web' if len(listed) == 1 else 'Webs'} whose force changes sign: {', '.join(listed)}."
+    ranked = sorted(webs.items(), key=lambda item: -item[1][1])
+    listed = [f"{w} ({units.write_force(t)} tension, {units.write_force(c)} compression)" for w, (t, c) in ranked[:MOST_NAMED]]
+    more = f" and {len(ranked) - MOST_NAMED} more" if len(ranked) > MOST_NAMED else ""
+    return f"{len(webs)} web{'s' if len(webs) > 1 else ''} whose force changes sign: {', '.join(listed)}{more}."

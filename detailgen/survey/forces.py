@@ -26,7 +26,8 @@ STRUCTURES = ("intact", "as found", "as repaired")
 BEYOND = 0.02
 """A station may miss a member's end by this share of its length: other programs round, or measure along the arc."""
 
-Values = tuple[float, float, float]
+Row = tuple[float, float, float, float]
+"""Station, axial, shear, moment."""
 
 
 @dataclass
@@ -35,7 +36,7 @@ class _Rows:
 
     stage: str = ""
     combinations: dict[str, int] = field(default_factory=dict)  # name -> first line
-    values: dict[tuple[str, str], dict[float, Values]] = field(default_factory=dict)  # (combination, member) -> station -> values
+    values: dict[tuple[str, str], list[Row]] = field(default_factory=dict)  # by (combination, member)
     lines: dict[tuple[str, str], int] = field(default_factory=dict)
 
 
@@ -113,10 +114,13 @@ def _take(row: dict[str, str], line: int, truss: Truss, known: dict[str, float],
     group.combinations.setdefault(combination, line)
     key = (combination, member)
     group.lines.setdefault(key, line)
-    stations = group.values.setdefault(key, {})
-    if x in stations:
-        report.add(Node(columns[5], line), f"{member} at {feet_inches(x)} in {cut(combination)} a second time", "each station once")
-    stations[x] = (axial / units.force, shear / units.force, moment / units.moment)
+    rows = group.values.setdefault(key, [])
+    before = sum(1 for other in rows if other[0] == x)
+    within = BEYOND * length < x < (1 - BEYOND) * length
+    if before > within:
+        allowed = "each station once; twice between the ends where a force jumps: left of it, then right of it"
+        report.add(Node(columns[5], line), f"{member} at {feet_inches(x)} in {cut(combination)} {before + 1} times", allowed)
+    rows.append((x, axial / units.force, shear / units.force, moment / units.moment))
 
 
 def _covered(structure: str, group: _Rows, known: dict[str, float], report: Report) -> None:
@@ -128,7 +132,7 @@ def _covered(structure: str, group: _Rows, known: dict[str, float], report: Repo
             report.add(Node("member", line), found, "every member of the truss in every combination", "Add the rows.")
     first: dict[str, list[float]] = {}
     for (combination, member), values in group.values.items():
-        stations, line = sorted(values), group.lines[(combination, member)]
+        stations, line = sorted(row[0] for row in values), group.lines[(combination, member)]
         place = Node("station", line)
         length = known[member]
         if len(stations) < 2 or stations[0] > BEYOND * length or stations[-1] < (1 - BEYOND) * length:
@@ -141,9 +145,9 @@ def _covered(structure: str, group: _Rows, known: dict[str, float], report: Repo
 
 def _table(member: str, group: _Rows) -> MemberForces:
     names = list(group.combinations)
-    stations = sorted(group.values[(names[0], member)])
-    values = np.array([[group.values[(c, member)][x] for x in stations] for c in names], dtype=float)
-    return MemberForces(member, np.array(stations), values[:, :, 0], values[:, :, 1], values[:, :, 2])
+    # A stable sort: of two rows at one station the first stays left of the second.
+    values = np.array([sorted(group.values[(c, member)], key=lambda row: row[0]) for c in names], dtype=float)
+    return MemberForces(member, values[0, :, 0], values[:, :, 1], values[:, :, 2], values[:, :, 3])
 
 
 def _header(names: list[str], units: UnitSystem, report: Report) -> bool:

@@ -36,7 +36,7 @@ def run(*arguments):
 def test_only_the_given_cases_run_and_every_outcome_is_told(tmp_path, as_folder):
     (tmp_path / "kept.json").write_text(json.dumps({"note": "n", "cases": CASES} if as_folder else CASES), encoding="utf-8")
     (tmp_path / "topics.json").write_text('{"nds_l_over_D": {"n": 1}}', encoding="utf-8")
-    code, text = run("tests/published", "--cases", str(tmp_path if as_folder else tmp_path / "kept.json"), "-v")
+    code, text = run("tests/published", "--cases", str(tmp_path if as_folder else tmp_path / "kept.json"), "-vv")
     assert code == 1
     assert "collected 6 items" in text
     assert "test_case[right]" in text

@@ -116,7 +116,7 @@ def test_kinds_of_wood():
     [
         ("sawn", "dry", "dry", 5), ("sawn", "wet", "wet", 5), ("glulam", "wet", "dry", 5), ("glulam", "dry", "dry", 10),
         ("glulam", "dry", "wet", math.inf),
-    ],  # fmt: skip
+    ],
 )
 def test_outer_rows(product, made, service, limit):
     assert greatest_outer_rows(product, made, service)[0] == limit

@@ -57,6 +57,15 @@ def test_a_whole_table(tmp_path: Path) -> None:
     assert (web.moment == 2).all()
 
 
+def test_a_jump_has_two_rows_at_one_station(tmp_path: Path) -> None:
+    rows = [line for row in table(("D",)) for line in ([row, row.replace(",1,2", ",-7,2")] if ",L0-L1,48.0000" in row else [row])]
+    path = tmp_path / "f.csv"
+    path.write_text("\n".join(rows), encoding="utf-8")
+    member = read_forces(path, TRUSS, KNOWN, US)["intact"][1]["L0-L1"]
+    assert member.station.tolist() == [0, 48, 48, 96]
+    assert member.shear.tolist() == [[1, 1, -7, 1]]
+
+
 def test_si_columns(tmp_path: Path) -> None:
     rows = ["truss,structure,stage,combination,member,station_mm,axial_kN,shear_kN,moment_kN_m"]
     for member, length in between_joints(TRUSS).items():
@@ -104,7 +113,8 @@ def test_an_unknown_combination_needs_a_duration(tmp_path: Path) -> None:
     [
         (lambda rows: [r.rpartition(",")[0] for r in rows], "moment_in_lb"),
         (lambda rows: rows[:1], "no row of truss T1"),
-        (lambda rows: [*rows, rows[4]], "a second time"),
+        (lambda rows: [*rows, rows[4]], "2 times"),
+        (lambda rows: [*rows, rows[3], rows[3]], "3 times"),
         (lambda rows: [r.replace(",L0-L1,", ",L1-L0,") for r in rows], "turn name, stations and signs around"),
         (lambda rows: [r for r in rows if not (",L0-L1," in r and ",0.0000," in r)], "both ends included"),
         (lambda rows: [r for r in rows if not (",L0-L1," in r and "theirs" in r and ",48.0000," in r)], "other stations"),

@@ -38,12 +38,19 @@ class View:
         self.outlines: dict[Pair, list[Shape]] = {pair: list(pieces) for pair, pieces in elevation.outlines.items()}
         self.shapes: list[Shape] = []
         self.middle = (x0 + x1) / 2
+        self.shortened = 0  # notes of damage that came down to their number
+        self.settled = 0  # how many of the crowded do not depend on the order of what follows
         self.crowded: list[str] = []  # what found no room in the view: the notes say it instead
-        self.lines, self.words = Taken(), Taken()
+        self.lines, self.words = Taken(0.4 * factor), Taken(0.4 * factor)
         for pair, pieces in self.outlines.items():
             for piece in pieces:
                 for segment in segments(piece, 0.3 * factor):
                     self.lines.add(segment, pair)
+
+    @property
+    def lost(self) -> tuple[int, int]:
+        """How much lettering is missing; the less the better."""
+        return len(self.crowded) - self.settled, self.shortened
 
     def draw(self, *shapes: Shape) -> None:
         """Put symbols down; lettering keeps off their strokes."""
@@ -104,9 +111,11 @@ class View:
                 c, s = math.cos(direction), math.sin(direction)
                 near = (anchor[0] + start * c, anchor[1] + start * s)
                 tip = (near[0] + reach * self.u * c, near[1] + reach * self.u * s)
-                shapes, region = self._rows(tip, c, s, rows, layer, number)
                 leader = (near, tip)
-                if not self.free(region) or self.words.hit(leader):
+                if self.words.hit(leader):
+                    continue
+                shapes, region = self._rows(tip, c, s, rows, layer, number)
+                if not self.free(region):
                     continue
                 self.draw(*shapes, Line("symbols", *leader))
                 self.words.add(leader)

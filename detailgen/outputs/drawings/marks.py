@@ -7,7 +7,7 @@ import math
 from dataclasses import dataclass
 
 from detailgen.core.units import UnitSystem
-from detailgen.model.project import Connection, Damage, Splice, Truss
+from detailgen.model.project import Connection, Damage, Truss
 from detailgen.outputs.drawings.elevation import Axis
 from detailgen.outputs.drawings.layout import View
 from detailgen.outputs.drawings.lettering import text_width
@@ -56,9 +56,9 @@ def mark_joints(view: View, truss: Truss) -> None:
     """Joint names in circles outside the chords."""
     height, u = view.letters.note, view.u
     names = (*truss.bottom, *(j for j in truss.top if j not in truss.bottom))
-    radius = u * (math.hypot(max(text_width(j, height) for j in names) / 2, height / 2) + 0.03)
     for joint in names:
         x, y = truss.joints[joint]
+        radius = u * (math.hypot(text_width(joint, height) / 2, height / 2) + 0.03)
         touching = [a for pair, a in view.elevation.axes.items() if joint in pair and a.kind != "web"]
         depth = max(a.depth for a in touching)
         if joint in truss.bottom and joint in truss.top:
@@ -72,9 +72,9 @@ def mark_joints(view: View, truss: Truss) -> None:
                 way = outward + math.radians(turn)
                 away = depth / 2 + reach * u + radius
                 cx, cy = x + away * math.cos(way), y + away * math.sin(way)
-                square = _square((cx, cy), radius + 0.03 * u)
+                around = _round((cx, cy), radius + 0.03 * u)
                 tick = ((x + depth / 2 * math.cos(way), y + depth / 2 * math.sin(way)), (cx - radius * math.cos(way), cy - radius * math.sin(way)))
-                if view.free(square) and not view.words.hit(tick):
+                if view.free(around) and not view.words.hit(tick):
                     break
             else:
                 continue
@@ -83,12 +83,18 @@ def mark_joints(view: View, truss: Truss) -> None:
             view.crowded.append(f"joint {joint}")
             continue
         view.draw(Line("symbols", *tick), Circle("symbols", (cx, cy), radius), Text("notes", joint, (cx, cy - u * height / 2), height, 0.0, "middle"))
-        view.block(square)
+        view.block(around)
 
 
 def _square(centre: Point, half: float) -> tuple[Point, ...]:
     x, y = centre
     return (x - half, y - half), (x + half, y - half), (x + half, y + half), (x - half, y + half)
+
+
+def _round(centre: Point, radius: float) -> tuple[Point, ...]:
+    """Twelve corners around a circle."""
+    outer = radius / math.cos(math.pi / 12)
+    return tuple((centre[0] + outer * math.cos(k * math.pi / 6), centre[1] + outer * math.sin(k * math.pi / 6)) for k in range(12))
 
 
 def mark_supports(view: View, truss: Truss) -> None:
@@ -124,7 +130,7 @@ def _chord_axis(view: View, truss: Truss, chord: str, x: float) -> tuple[Point, 
     return point, angle, axis
 
 
-def mark_splices(view: View, truss: Truss, ratings: Ratings) -> list[tuple[Splice, Point, float, str, str]]:
+def mark_splices(view: View, truss: Truss, ratings: Ratings) -> list[tuple[Point, float, str, str]]:
     """Double ticks across the chord. Returns what is still to be lettered."""
     u = view.u
     waiting = []
@@ -140,9 +146,7 @@ def mark_splices(view: View, truss: Truss, ratings: Ratings) -> list[tuple[Splic
         name = f"splice {splice.name}" if len(splice.name) <= SHORT_NAME else "splice"
         words = f" {ratio_words(rating, ratings.of_intact)}" if rating.checked or rating.gaps else ""
         outward = angle - math.pi / 2 if axis.kind == "bottom chord" else angle + math.pi / 2
-        waiting.append(
-            (splice, (x + half * math.cos(outward), y + half * math.sin(outward)), outward, name + words, "over text" if rating.over else "notes")
-        )
+        waiting.append(((x + half * math.cos(outward), y + half * math.sin(outward)), outward, name + words, "over text" if rating.over else "notes"))
     return waiting
 
 
@@ -258,11 +262,15 @@ def letter_damage(view: View, found: list[Found]) -> None:
         d = item.damage
         photo = [f"photo {d.photo}"] if d.photo else []
         wide, tall = [", ".join([d.kind, *photo]), f"factor {d.factor:.2f}"], [d.kind, *photo, f"factor {d.factor:.2f}"]
-        if not any(view.note(item.point, rows, "notes", item.outward, start=item.half, number=str(item.number)) for rows in (wide, tall, [])):
+        for rows in (wide, tall, []):
+            if view.note(item.point, rows, "notes", item.outward, start=item.half, number=str(item.number)):
+                view.shortened += not rows
+                break
+        else:
             view.crowded.append(f"damage {item.number}")
 
 
-def letter_waiting(view: View, waiting: list[tuple[Point, float, str, str]]) -> None:
+def letter_splices(view: View, waiting: list[tuple[Point, float, str, str]]) -> None:
     for point, toward, words, layer in waiting:
         if not view.note(point, [words], layer, toward):
             view.crowded.append(words)

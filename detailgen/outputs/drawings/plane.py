@@ -6,6 +6,7 @@ import itertools
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
+from itertools import product
 
 from detailgen.outputs.drawings.shapes import Arc, Circle, Line, Point, Polyline, Shape
 
@@ -35,23 +36,33 @@ def box_of(points: Iterable[Point]) -> tuple[float, float, float, float]:
     return min(xs), min(ys), max(xs), max(ys)
 
 
+Figure = tuple[float, float, float, float, tuple[Point, ...], object]
+
+
 @dataclass
 class Taken:
-    """Room that is taken: boxes of texts, pieces of lines, each with its owner."""
+    """Room that is taken: boxes of texts, pieces of lines, each with its owner; sorted into square cells, so that looking is quick."""
 
-    figures: list[tuple[float, float, float, float, tuple[Point, ...], object]] = field(default_factory=list)
+    cell: float
+    cells: dict[tuple[int, int], list[Figure]] = field(default_factory=dict)
+
+    def _cells(self, x0: float, y0: float, x1: float, y1: float) -> Iterable[tuple[int, int]]:
+        columns, rows = (range(math.floor(a / self.cell), math.floor(b / self.cell) + 1) for a, b in ((x0, x1), (y0, y1)))
+        return product(columns, rows)
 
     def add(self, figure: Sequence[Point], owner: object = None) -> None:
-        self.figures.append((*box_of(figure), tuple(figure), owner))
+        box = box_of(figure)
+        for place in self._cells(*box):
+            self.cells.setdefault(place, []).append((*box, tuple(figure), owner))
 
     def hit(self, figure: Sequence[Point], owner: object = ()) -> bool:
         """Is any of this room taken by somebody else than ``owner``?"""
         x0, y0, x1, y1 = box_of(figure)
-        return any(
-            overlap(figure, points)
-            for a0, b0, a1, b1, points, who in self.figures
-            if a0 <= x1 and x0 <= a1 and b0 <= y1 and y0 <= b1 and who != owner
-        )
+        for place in self._cells(x0, y0, x1, y1):
+            for a0, b0, a1, b1, points, who in self.cells.get(place, ()):
+                if a0 <= x1 and x0 <= a1 and b0 <= y1 and y0 <= b1 and who != owner and overlap(figure, points):
+                    return True
+        return False
 
 
 def segments(shape: Shape, step: float) -> list[tuple[Point, Point]]:
@@ -166,7 +177,9 @@ def outside(shapes: Iterable[Shape], region: Sequence[Point]) -> list[Shape]:
             near = a0 <= x1 and x0 <= a1 and b0 <= y1 and y0 <= b1
             out += outside_line(shape, around) if near else [shape]
         elif isinstance(shape, Arc):
-            out += outside_arc(shape, around)
+            middle, reach = ((x0 + x1) / 2, (y0 + y1) / 2), math.hypot(x1 - x0, y1 - y0) / 2
+            near = abs(math.dist(middle, shape.centre) - shape.radius) <= reach
+            out += outside_arc(shape, around) if near else [shape]
         else:
             out.append(shape)
     return out

@@ -13,7 +13,7 @@ from detailgen.outputs.drawings.elevation import draw_elevation
 from detailgen.outputs.drawings.layout import View, extents
 from detailgen.outputs.drawings.ratings import Ratings, rate
 from detailgen.outputs.drawings.shapes import Drawing, Polyline, Shape, Text
-from detailgen.outputs.drawings.sheets import LETTERING, SCALES, SHEETS, Lettering, Scale
+from detailgen.outputs.drawings.sheets import LETTERING, SCALES, SHEETS, Scale
 from detailgen.outputs.drawings.truss_notes import cautions, legend, snow_damage_flags, title_block, view_title, what_fails
 
 VIEW_SHARE = 0.54
@@ -29,11 +29,14 @@ def drawing_name(mark: str) -> str:
     return f"truss_{re.sub(r'[^A-Za-z0-9]+', '-', mark).strip('-')}"
 
 
-def lay_out(assessment: TrussAssessment, project: Project, ratings: Ratings, scale: Scale, letters: Lettering) -> View:
-    """The elevation with everything lettered on it, at one scale."""
+ORDERS = (("splices", "bolts", "damage"), ("bolts", "damage", "splices"), ("splices", "damage", "bolts"))
+"""Who looks for room first; the first order in which everybody finds some is taken."""
+
+
+def _view(assessment: TrussAssessment, project: Project, ratings: Ratings, scale: Scale, order: tuple[str, ...]) -> View:
     truss = assessment.truss
     elevation = draw_elevation(truss, ratings)
-    view = View(elevation, scale.factor, letters, 0.3 * scale.factor)
+    view = View(elevation, scale.factor, LETTERING[project.units.name], 0.3 * scale.factor)
     marks.mark_supports(view, truss)
     marks.dimension_rise(view, truss, project.units)
     splices = marks.mark_splices(view, truss, ratings)
@@ -42,13 +45,28 @@ def lay_out(assessment: TrussAssessment, project: Project, ratings: Ratings, sca
     beside = marks.letter_ratios(view, ratings)
     marks.mark_joints(view, truss)
     marks.letter_beside(view, beside)
-    marks.letter_bolts(view, truss, ratings, frames)
-    marks.letter_damage(view, found)
-    marks.letter_waiting(view, [(point, toward, words, layer) for _, point, toward, words, layer in splices])
+    letter = {
+        "splices": lambda: marks.letter_splices(view, splices),
+        "bolts": lambda: marks.letter_bolts(view, truss, ratings, frames),
+        "damage": lambda: marks.letter_damage(view, found),
+    }
+    view.settled = len(view.crowded)
+    for group in order:
+        letter[group]()
     low = min(extents(view.content(), view.u)[1], elevation.box[1])
-    view.bounds = (-1e9, -1e9, 1e9, 1e9)
     marks.dimension(view, truss, project.units, low - 0.04 * view.u)
     return view
+
+
+def lay_out(assessment: TrussAssessment, project: Project, ratings: Ratings, scale: Scale) -> View:
+    """The elevation with everything lettered on it, at one scale, in the order that leaves the least without room."""
+    best = _view(assessment, project, ratings, scale, ORDERS[0])
+    for order in ORDERS[1:]:
+        if best.lost == (0, 0):
+            break
+        other = _view(assessment, project, ratings, scale, order)
+        best = other if other.lost < best.lost else best
+    return best
 
 
 def draw_truss(assessment: TrussAssessment, project: Project) -> Drawing:
@@ -57,13 +75,13 @@ def draw_truss(assessment: TrussAssessment, project: Project) -> Drawing:
     Raises: OutputError where it fits at none
     """
     units = project.units
-    sheet, letters = SHEETS[units.name], LETTERING[units.name]
+    sheet = SHEETS[units.name]
     x0, y0, x1, y1 = sheet.inner
     ratings = rate(assessment)
     for scale in SCALES[units.name]:
         if assessment.truss.span / scale.factor > x1 - x0:
             continue
-        view = lay_out(assessment, project, ratings, scale, letters)
+        view = lay_out(assessment, project, ratings, scale)
         content = view.content()
         a0, b0, a1, b1 = extents(content, scale.factor)
         wide, tall = (a1 - a0) / scale.factor, (b1 - b0) / scale.factor
