@@ -82,11 +82,10 @@ def _solve(job: _Job, structure: str, *, damaged: bool) -> _Solved:
 def _check(job: _Job, model: FrameModel, forces: Forces, *, damaged: bool, only: Sequence[str] | None = None) -> tuple[Place, ...]:
     """All places of one structure; with ``only``, those with these names."""
     holes = hole_groups(job.truss, model)
-    places = (
-        *check_members(job.truss, model, forces, holes, job.wood, damaged=damaged),
-        *check_connections(job.truss, model, forces, job.wood, damaged=damaged),
+    return (
+        *check_members(job.truss, model, forces, holes, job.wood, damaged=damaged, only=only),
+        *check_connections(job.truss, model, forces, job.wood, damaged=damaged, only=only),
     )
-    return places if only is None else tuple(p for p in places if p.name in only)
 
 
 def _refuse(job: _Job, unstable: Unstable) -> InputError:

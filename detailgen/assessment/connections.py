@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 import numpy as np
 
 from detailgen.analysis.build import panel_name, panels
@@ -64,19 +66,28 @@ def _bolts(bolts: Bolts, *, damaged: bool) -> Bolts:
     return bolts if damaged else Bolts(bolts.diameter, bolts.positions, bolts.bending_yield)
 
 
+def end_name(truss: Truss, name: str, joint: str) -> str:
+    """A member's end for people: 'web U2-L3 at L3'."""
+    member = truss.member(name)
+    pairs = panels(member)
+    return f"{place_name(member, pairs[0] if joint == pairs[0][0] else pairs[-1])} at {joint}"
+
+
+def splice_name(splice: Splice) -> str:
+    return f"splice {splice.name} of the {splice.ply} ply of the {splice.chord}"
+
+
 def check_connection(truss: Truss, model: FrameModel, connection: Connection, forces: Forces, standard: WoodStandard, *, damaged: bool) -> Place:
     """A member's bolted end under the force that the member brings."""
-    member = truss.member(connection.member)
     group = group_of_connection(truss, model, connection)
-    pair = next(p for p in panels(member) if panel_name(p) == group.panel)
-    where = f"{place_name(member, pair)} at {connection.joint}"
+    where = end_name(truss, connection.member, connection.joint)
     return Place("connection", group.panel, connection.joint, where, _runs(truss, where, connection, group, forces, standard, damaged=damaged))
 
 
 def check_splice(truss: Truss, model: FrameModel, splice: Splice, forces: Forces, standard: WoodStandard, *, damaged: bool) -> Place:
     """A butt joint of one ply under the force of that ply."""
     group = group_of_splice(truss, model, splice)
-    where = f"splice {splice.name} of the {splice.ply} ply of the {splice.chord}"
+    where = splice_name(splice)
     if splice.bolts is None:
         if splice.behaviour == "one ply continuous":
             return Place("splice", group.panel, splice.name, where, ())  # nothing crosses the cut: the other plies carry all
@@ -88,13 +99,13 @@ def check_splice(truss: Truss, model: FrameModel, splice: Splice, forces: Forces
 def _runs(
     truss: Truss, where: str, owner: Connection | Splice, group: BoltGroup, forces: Forces, standard: WoodStandard, *, damaged: bool,
 ) -> tuple[CheckResult, ...]:  # fmt: skip
+    if owner.bolts is None:
+        return ()
     f = forces.members[group.panel]
+    at = 0 if group.at_start else -1
     if isinstance(owner, Splice):
         (x1, _), (x2, _) = (truss.joints[j] for j in group.panel.split("-"))
         at = int(np.argmin(np.abs(f.station - (owner.x - x1) / (x2 - x1) * f.station[-1])))
-    else:
-        at = 0 if group.at_start else -1
-    assert owner.bolts is not None
     condition, bolts = _condition(truss, owner.name, owner.condition, damaged=damaged), _bolts(owner.bolts, damaged=damaged)
     results = []
     for run in group.runs:
@@ -107,7 +118,7 @@ def check_bearing(truss: Truss, bearing: EndBearing, forces: Forces, standard: W
     member = truss.member(bearing.member)
     pairs = panels(member)
     pair, at = (pairs[0], 0) if bearing.joint == pairs[0][0] else (pairs[-1], -1)
-    where = f"{place_name(member, pair)} at {bearing.joint}"
+    where = end_name(truss, bearing.member, bearing.joint)
     axial = forces.members[panel_name(pair)].axial[:, at]
     ply = member.plies[0]
     request = BearingRequest(
@@ -138,10 +149,21 @@ def not_surveyed(truss: Truss, forces: Forces) -> tuple[Place, ...]:
     return tuple(places)
 
 
-def check_connections(truss: Truss, model: FrameModel, forces: Forces, standard: WoodStandard, *, damaged: bool) -> tuple[Place, ...]:
-    """All surveyed bolted ends and splices, then the ends that nobody surveyed. Ends of members that are gone are left out."""
+def check_connections(
+    truss: Truss, model: FrameModel, forces: Forces, standard: WoodStandard, *, damaged: bool, only: Collection[str] | None = None,
+) -> tuple[Place, ...]:  # fmt: skip
+    """All surveyed bolted ends and splices, then the ends that nobody surveyed. Ends of members that are gone are left out.
+
+    only: names of the places that are wanted; all when None
+    """
     gone = {name for name, parts in model.parts.items() if all(p.broken for p in parts)}
-    ends = [check_connection(truss, model, c, forces, standard, damaged=damaged) for c in truss.connections]
-    splices = [check_splice(truss, model, s, forces, standard, damaged=damaged) for s in truss.splices]
-    bearings = [check_bearing(truss, b, forces, standard) for b in truss.bearings]
-    return tuple(p for p in (*ends, *bearings, *splices, *not_surveyed(truss, forces)) if p.member not in gone)
+
+    def wanted(name: str) -> bool:
+        return only is None or name in only
+
+    ends = [
+        check_connection(truss, model, c, forces, standard, damaged=damaged) for c in truss.connections if wanted(end_name(truss, c.member, c.joint))
+    ]
+    bearings = [check_bearing(truss, b, forces, standard) for b in truss.bearings if wanted(end_name(truss, b.member, b.joint))]
+    splices = [check_splice(truss, model, s, forces, standard, damaged=damaged) for s in truss.splices if wanted(splice_name(s))]
+    return tuple(p for p in (*ends, *bearings, *splices, *not_surveyed(truss, forces)) if p.member not in gone and wanted(p.name))

@@ -165,8 +165,8 @@ def _connection_cause(case: _Case, place: Place, result: CheckResult) -> str:
         have, need = case.units.write_length(result.capacity), case.units.write_length(result.demand)
         return f"{result.check.capitalize()} is {have}, and at least {need} is needed ({result.cite})."
     if result.unit != "lb":
-        have, limit = result.demand * case.units.stress, result.capacity * case.units.stress
-        return f"{have:.4g} {case.units.stress_unit} under {result.combination} against {limit:.4g} ({result.cite})."
+        stress, limit = result.demand * case.units.stress, result.capacity * case.units.stress
+        return f"{stress:.4g} {case.units.stress_unit} under {result.combination} against {limit:.4g} ({result.cite})."
     carried = "its bolts carry" if result.check == "bolts" else f"{result.check} allows"
     return f"{case.units.write_force(result.demand)} under {result.combination}; {carried} {case.units.write_force(result.capacity)} ({result.cite})."
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Collection
 
 import numpy as np
 
@@ -94,12 +95,13 @@ def check_member(
 
 def check_members(
     truss: Truss, model: FrameModel, forces: Forces, holes: tuple[HoleGroup, ...], standard: WoodStandard, *, damaged: bool,
+    only: Collection[str] | None = None,
 ) -> tuple[Place, ...]:  # fmt: skip
-    """All members between joints that still carry something."""
+    """All members between joints that still carry something; with ``only``, those with these place names."""
     return tuple(
         check_member(truss, member, pair, model, forces, holes, standard, damaged=damaged)
         for member, pair in all_pairs(truss)
-        if not all(p.broken for p in model.parts[panel_name(pair)])
+        if not all(p.broken for p in model.parts[panel_name(pair)]) and (only is None or place_name(member, pair) in only)
     )
 
 

@@ -21,7 +21,7 @@ from __future__ import annotations
 import ast
 import inspect
 import re
-import textwrap
+import sys
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from enum import IntEnum
@@ -175,8 +175,7 @@ class _Text(ast.NodeVisitor):
 @cache
 def statements(function: Callable[..., Any]) -> tuple[_Statement, ...]:
     """The statements of a clause function. Raises TypeError where it is more than assignments and one return."""
-    tree = ast.parse(textwrap.dedent(inspect.getsource(function)))
-    body = next(n for n in tree.body if isinstance(n, ast.FunctionDef)).body
+    body = _functions(function.__module__)[function.__name__, function.__code__.co_firstlineno].body
     out = []
     for node in body:
         if isinstance(node, ast.Expr):
@@ -221,22 +220,20 @@ class Calculation:
     def __call__(self, function: Callable[..., Any], /, **terms: Any) -> Any:
         """Run a clause with the given terms, record each statement, return its value."""
         text = clause_text(function)
-        space = dict(function.__globals__)
-        space.update(terms)
         known: dict[str, Any] = dict(terms)
         value: Any = None
         for statement in statements(function):
             if not statement.symbol:
-                exec(statement.code, space)
+                exec(statement.code, function.__globals__, known)
                 continue
-            value = eval(statement.code, space)
+            value = eval(statement.code, function.__globals__, known)
             last = statement.symbol == function.__name__
             if last and statement.names == (statement.formula,) and statement.formula in known:
                 break  # "return x": x is already on the sheet
             used = tuple((n, known[n], text.units.get(n, "")) for n in statement.names if n in known)
             unit = text.returns if last else text.units.get(statement.symbol, "")
             self.recorded.append(_Recorded(statement.symbol, statement.formula, used, value, unit, text.cite))
-            space[statement.symbol] = known[statement.symbol] = value
+            known[statement.symbol] = value
         return value
 
     def given(self, symbol: str, value: Any, unit: str, cite: Cite) -> Any:
@@ -250,4 +247,11 @@ class Calculation:
         return tuple(
             Step(r.symbol, r.formula, tuple(Term(s, _entry(v, index), u) for s, v, u in r.terms), _entry(r.value, index), r.unit, r.cite)
             for r in self.recorded
-        )
+        )@lru_cache(maxsize=None)
+def _functions(module: str) -> dict[tuple[str, int], ast.FunctionDef]:
+    """The functions of a module by name and first line; the module is parsed once, which is quicker than function by function."""
+    tree = ast.parse(inspect.getsource(sys.modules[module]))
+    return {(n.name, n.lineno): n for n in ast.walk(tree) if isinstance(n, ast.FunctionDef)}
+
+
+

@@ -18,13 +18,14 @@ def rounded_length(value_in: float) -> float:
 
 def rounded(value: float) -> float:
     """Force, stress or ratio to seven significant figures, so that 1e-6 relative never decides."""
-    if value == 0.0 or not math.isfinite(value):
-        return value
-    return round(value, 6 - math.floor(math.log10(abs(value)))) + 0.0
+    return float(f"{value:.7g}") + 0.0
 
 
 def at_most(value: float, limit: float) -> bool:
     """Is value <= limit, the tolerance counted in favour?"""
+    margin = 1e-5 * abs(limit) + 1e-11
+    if abs(value - limit) > margin:  # far from the limit rounding cannot decide
+        return value < limit
     return rounded(value) <= rounded(limit) * (1 + RELATIVE) + 1e-12
 
 

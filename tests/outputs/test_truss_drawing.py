@@ -11,6 +11,7 @@ from conftest import OVER, make_assessment, make_project, make_truss, ratio_of
 from sheet_reader import read_svg
 
 from detailgen.core.units import MM
+from detailgen.model.project import Damage
 from detailgen.outputs.drawings import draw_truss, write_svg
 from detailgen.outputs.drawings.layers import ACCENT, BLACK, GREY
 from detailgen.outputs.drawings.ratings import Rating
@@ -151,3 +152,26 @@ def test_a_check_of_an_unknown_member_is_an_error(truss, project):
     other = make_truss(panels=10)
     with pytest.raises(ValueError, match="no member between two joints"):
         draw_truss(replace(make_assessment(other, {}), truss=truss), project)
+
+
+def test_a_sag_is_named_with_its_amount_and_no_factor(tmp_path):
+    sagging = replace(make_truss(), damage=(Damage("sag", "bottom chord", "", 360.0, 720.0, "B3", 1.0, "", 1.25),))
+    write_svg(draw_truss(make_assessment(sagging, {}), make_project(sagging)), tmp_path / "a.svg")
+    _, texts, strokes = read_svg(tmp_path / "a.svg")
+    words = {w for _, w, _ in texts}
+    assert "sag, photo B3" in words
+    assert '1 1/4"' in words
+    assert not [w for w in words if "factor" in w]
+    assert max(math.dist(a, b) for layer, (a, b) in strokes if layer == "damage") < 10  # a cross, not a line over the span
+
+
+def test_a_straight_leader_is_preferred_to_one_through_the_truss(tmp_path):
+    """A break beside a splice: one of the two notes goes further down, none goes up through the webs."""
+    whole = replace(make_truss(), damage=(Damage("break", "bottom chord", "near", 273.0, 4.0, "P33", 0.0, ""),))
+    splices = tuple(replace(whole.splices[0], name=f"S{k}", x=x) for k, x in ((1, 305.0), (2, 405.0)))
+    beside = replace(whole, splices=splices)
+    write_svg(draw_truss(make_assessment(beside, {}), make_project(beside)), tmp_path / "a.svg")
+    _, texts, _ = read_svg(tmp_path / "a.svg")
+    foot = min(box[0][1] for layer, w, box in texts if layer == "ratios")
+    assert all(box[0][1] < foot for _, w, box in texts if w in ("break, photo P33", "splice S1 0.93", "splice S2 0.93"))
+    assert {"break, photo P33", "splice S1 0.93", "splice S2 0.93"} <= {w for _, w, _ in texts}

@@ -64,10 +64,12 @@ def topic_lines(outcomes: Iterable[tuple[str, str]]) -> list[str]:
     counts: dict[str, Counter[str]] = {}
     for topic, outcome in outcomes:
         counts.setdefault(topic, Counter())[outcome] += 1
-    return [
-        f"{topic}: {count['passed']}/{sum(count.values())}" + (" (not implemented)" if count["skipped"] else "")
-        for topic, count in sorted(counts.items())
-    ]
+    lines = []
+    for topic, count in sorted(counts.items()):
+        total, skipped = sum(count.values()), count["skipped"]
+        what = "" if not skipped else " (not implemented)" if skipped == total else f" ({skipped} not implemented)"
+        lines.append(f"{topic}: {count['passed']}/{total}{what}")
+    return lines
 
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:

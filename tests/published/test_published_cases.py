@@ -23,6 +23,14 @@ def computed(case: dict[str, Any]) -> Callable[[], dict[str, float]] | None:
     return None if adapter is None else lambda: adapter(dict(case["inputs"]), rounding_of(case))
 
 
+def raised_by_an_adapter(error: NotImplementedError) -> bool:
+    """Did an adapter say itself that its topic is not implemented for these inputs? From anywhere else it is a defect of the product."""
+    last = error.__traceback__
+    while last is not None and last.tb_next is not None:
+        last = last.tb_next
+    return last is not None and last.tb_frame.f_code.co_filename in (adapters_connections.__file__, adapters_members.__file__)
+
+
 def test_case(published_case: dict[str, Any], record_property: Callable[[str, object], None]) -> None:
     topic = published_case["topic"]
     record_property("published topic", topic)
@@ -32,7 +40,12 @@ def test_case(published_case: dict[str, Any], record_property: Callable[[str, ob
     run = computed(published_case)
     if run is None:
         pytest.skip(f"topic {topic}: not implemented")
-    got = run()
+    try:
+        got = run()
+    except NotImplementedError as error:
+        if not raised_by_an_adapter(error):
+            raise
+        pytest.skip(f"topic {topic}: not implemented ({error})")
     differ = [
         f"{e.name}: expected {e.value:g} within {e.tolerance:g}, got {got.get(e.name, 'nothing')}"
         for e in expected_of(published_case)

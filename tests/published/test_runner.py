@@ -20,9 +20,10 @@ def case(name, topic="nds_l_over_D", inputs=SLENDER, value=4.0, **more):
 
 
 FRAME = next(c for c in json.loads((HERE / "frame_cases.json").read_text(encoding="utf-8"))["cases"])
+BY_EDITION = [c for c in json.loads((HERE / "cases.json").read_text(encoding="utf-8")) if c["topic"] == "asd_combination"]
 CASES = [
     case("right"), case("wrong", value=5.0), case("faulty", inputs={**SLENDER, "colour": 1}), case("short", inputs={"lm_in": 5.0}),
-    case("unknown", topic="a_topic_of_tomorrow"), FRAME,
+    case("unknown", topic="a_topic_of_tomorrow"), FRAME, *BY_EDITION,
 ]  # fmt: skip
 
 
@@ -38,15 +39,16 @@ def test_only_the_given_cases_run_and_every_outcome_is_told(tmp_path, as_folder)
     (tmp_path / "topics.json").write_text('{"nds_l_over_D": {"n": 1}}', encoding="utf-8")
     code, text = run("tests/published", "--cases", str(tmp_path if as_folder else tmp_path / "kept.json"), "-vv")
     assert code == 1
-    assert "collected 6 items" in text
+    assert "collected 8 items" in text
     assert "test_case[right]" in text
     assert "nds_l_over_D: 1/4" in text
     assert "a_topic_of_tomorrow: 0/1 (not implemented)" in text
     assert "plane_frame: 1/1" in text
+    assert "asd_combination: 1/2 (1 not implemented)" in text
     assert "l_over_D: expected 5 within 1e-06, got 4.0" in text
     assert "fault of the case file, case faulty: input colour is not one that topic nds_l_over_D has" in text
     assert "fault of the case file, case short: input D_in is missing; input ls_total_in is missing" in text
-    assert "3 failed, 2 passed, 1 skipped" in text
+    assert "3 failed, 3 passed, 2 skipped" in text
 
 
 def test_a_path_without_cases_is_an_error_of_usage(tmp_path):

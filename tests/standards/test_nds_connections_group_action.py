@@ -85,7 +85,7 @@ def test_the_connection_uses_the_rows_along_the_load():
     steps = steps_of(result)
     hand = C_g(4, 3.0, 0.75, 270000 * 0.75**1.5, 1.7e6, 2.5 * 9.25, 29e6, 2 * 0.25 * 6)
     assert steps["C_g"] == pytest.approx(float(hand), rel=1e-9)
-    assert next(s for s in result.steps if s.symbol == "factor").terms[1].value == 4
+    assert next(s for s in result.steps if s.symbol == "C").terms[1].value == 4
 
 
 def test_area_of_a_part_loaded_across_its_grain():

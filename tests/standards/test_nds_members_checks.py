@@ -19,7 +19,9 @@ DFL = WoodGrade("sawn", "Douglas Fir-Larch", "No.1")
 GLULAM = WoodGrade("glulam", "Douglas Fir-Larch", "combination 2")
 
 
-def request(axial, moment=0.0, shear=0.0, *, wood=DFL, thickness=2.5, depth=9.5, durations=("snow",), combination=None, net=1.0, condition=1.0, **more):
+def request(
+    axial, moment=0.0, shear=0.0, *, wood=DFL, thickness=2.5, depth=9.5, durations=("snow",), combination=None, net=1.0, condition=1.0, **more
+):
     axial = np.atleast_1d(np.asarray(axial, dtype=float))
     k = len(axial)
 
@@ -127,7 +129,7 @@ def test_the_weak_axis_of_glulam_has_its_own_modulus():
 
 def test_wet_wood_is_weaker_and_buckles_sooner():
     wet = WoodGrade("sawn", "Douglas Fir-Larch", "No.1", wet=True)
-    dry_results, wet_results = by_name(STANDARD.member_checks(request(-5000, 4000, 900))), by_name(STANDARD.member_checks(request(-5000, 4000, 900, wood=wet)))
+    dry_results, wet_results = (by_name(STANDARD.member_checks(request(-5000, 4000, 900, wood=w))) for w in (DFL, wet))
     weak = "buckling about the weak axis with bending"
     assert dry_results[weak].ratio / wet_results[weak].ratio == pytest.approx(0.9)
     assert dry_results["shear"].ratio / wet_results["shear"].ratio == pytest.approx(0.97)
@@ -184,7 +186,8 @@ def test_each_combination_has_its_own_duration_and_its_worst_station():
     assert (tension["C0"].station, tension["C1"].station) == (10.0, 30.0)
 
 
-points = st.lists(st.tuples(st.floats(-3e4, 3e4), st.floats(-4e4, 4e4), st.floats(-5e3, 5e3), st.integers(0, 1), st.floats(0.6, 1.0)), min_size=1, max_size=6)
+point = st.tuples(st.floats(-3e4, 3e4), st.floats(-4e4, 4e4), st.floats(-5e3, 5e3), st.integers(0, 1), st.floats(0.6, 1.0))
+points = st.lists(point, min_size=1, max_size=6)
 
 
 @settings(max_examples=30, deadline=None)
@@ -216,4 +219,5 @@ def test_entry_reads_the_numbers_of_the_worst_point():
     forces = [s for s in found.steps if s.symbol == "P"]
     assert forces[0].value == 900.0
     assert found.station == 10.0
-    assert found.steps[-1].symbol == "compression_and_bending" or any(s.symbol == "F_c_prime" for s in found.steps)
+    value = next(s for s in found.steps if s.symbol == "F_c_prime")
+    assert value.value == pytest.approx(found.capacity)

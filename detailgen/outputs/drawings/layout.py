@@ -39,6 +39,7 @@ class View:
         self.shapes: list[Shape] = []
         self.middle = (x0 + x1) / 2
         self.shortened = 0  # notes of damage that came down to their number
+        self.away = 0  # leaders that had to turn away from where they belong
         self.settled = 0  # how many of the crowded do not depend on the order of what follows
         self.crowded: list[str] = []  # what found no room in the view: the notes say it instead
         self.lines, self.words = Taken(0.4 * factor), Taken(0.4 * factor)
@@ -48,9 +49,9 @@ class View:
                     self.lines.add(segment, pair)
 
     @property
-    def lost(self) -> tuple[int, int]:
-        """How much lettering is missing; the less the better."""
-        return len(self.crowded) - self.settled, self.shortened
+    def lost(self) -> tuple[int, int, int]:
+        """How much lettering is missing, shortened or out of place; the less the better."""
+        return len(self.crowded) - self.settled, self.shortened, self.away
 
     def draw(self, *shapes: Shape) -> None:
         """Put symbols down; lettering keeps off their strokes."""
@@ -120,6 +121,7 @@ class View:
                 self.draw(*shapes, Line("symbols", *leader))
                 self.words.add(leader)
                 self.words.add(region)
+                self.away += turns is not TURNS[0]
                 if dot:
                     self.draw(Circle("symbols", near, 0.02 * self.u))
                 return True

@@ -247,7 +247,7 @@ def mark_damage(view: View, truss: Truss) -> list[Found]:
         arm = 0.06 * u
         x, y = point
         view.draw(Line("damage", (x - arm, y - arm), (x + arm, y + arm)), Line("damage", (x - arm, y + arm), (x + arm, y - arm)))
-        if damage.length / 2 > 1.5 * arm:
+        if damage.kind not in MODELLED and damage.length / 2 > 1.5 * arm:
             half = damage.length / 2
             view.draw(
                 Line("damage", (x - half * math.cos(angle), y - half * math.sin(angle)), (x + half * math.cos(angle), y + half * math.sin(angle)))
@@ -257,11 +257,25 @@ def mark_damage(view: View, truss: Truss) -> list[Found]:
     return out
 
 
-def letter_damage(view: View, found: list[Found]) -> None:
+MODELLED = ("bow", "missing bolt", "sag")
+"""Damage that the structure's model holds; it has no factor, and a bow or sag has no place where it begins."""
+
+
+def damage_rows(damage: Damage, units: UnitSystem) -> list[str]:
+    """What the note at a damage says: kind, photo, and the factor or the amount."""
+    rows = [damage.kind] + ([f"photo {damage.photo}"] if damage.photo else [])
+    if damage.kind not in MODELLED:
+        rows.append(f"factor {damage.factor:.2f}")
+    elif damage.amount:
+        rows.append(units.write_length(damage.amount))
+    return rows
+
+
+def letter_damage(view: View, found: list[Found], units: UnitSystem) -> None:
     for item in found:
         d = item.damage
-        photo = [f"photo {d.photo}"] if d.photo else []
-        wide, tall = [", ".join([d.kind, *photo]), f"factor {d.factor:.2f}"], [d.kind, *photo, f"factor {d.factor:.2f}"]
+        tall = damage_rows(d, units)
+        wide = [", ".join(tall[:2]), *tall[2:]]
         for rows in (wide, tall, []):
             if view.note(item.point, rows, "notes", item.outward, start=item.half, number=str(item.number)):
                 view.shortened += not rows

@@ -48,7 +48,7 @@ def _view(assessment: TrussAssessment, project: Project, ratings: Ratings, scale
     letter = {
         "splices": lambda: marks.letter_splices(view, splices),
         "bolts": lambda: marks.letter_bolts(view, truss, ratings, frames),
-        "damage": lambda: marks.letter_damage(view, found),
+        "damage": lambda: marks.letter_damage(view, found, project.units),
     }
     view.settled = len(view.crowded)
     for group in order:
@@ -62,7 +62,7 @@ def lay_out(assessment: TrussAssessment, project: Project, ratings: Ratings, sca
     """The elevation with everything lettered on it, at one scale, in the order that leaves the least without room."""
     best = _view(assessment, project, ratings, scale, ORDERS[0])
     for order in ORDERS[1:]:
-        if best.lost == (0, 0):
+        if not any(best.lost):
             break
         other = _view(assessment, project, ratings, scale, order)
         best = other if other.lost < best.lost else best

@@ -11,7 +11,7 @@ from detailgen.model.assessment import TrussAssessment
 from detailgen.model.project import Damage, Project, Truss
 from detailgen.outputs.drawings.columns import Column
 from detailgen.outputs.drawings.lettering import text_width, wrap
-from detailgen.outputs.drawings.marks import SHOWN_ENDS, number_damage
+from detailgen.outputs.drawings.marks import MODELLED, SHOWN_ENDS, number_damage
 from detailgen.outputs.drawings.ratings import Ratings
 from detailgen.outputs.drawings.shapes import Circle, Line, Point, Polyline, Shape, Text
 from detailgen.outputs.drawings.sheets import Lettering, Scale
@@ -51,7 +51,8 @@ def damage_words(damage: Damage, units: UnitSystem) -> str:
     if damage.amount:
         parts.append(f"amount {units.write_length(damage.amount)}")
     parts.append(f"photo {damage.photo}" if damage.photo else "no photo")
-    parts.append(f"factor {damage.factor:.2f}" + (f" ({damage.basis})" if damage.basis else ""))
+    if damage.kind not in MODELLED:
+        parts.append(f"factor {damage.factor:.2f}" + (f" ({damage.basis})" if damage.basis else ""))
     return ", ".join(parts) + "."
 
 

@@ -11,6 +11,7 @@ import itertools
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property, lru_cache
 from pathlib import Path
 
 import numpy as np
@@ -123,6 +124,15 @@ def _evaluated(
     return (float(best) if best.ndim == 0 else best), governing
 
 
+@lru_cache(maxsize=8192)
+def _one(
+    quantity: str, level: str, D: float, angle: float, load: str, wood: str, l_D: float, row_spacing: float,
+) -> tuple[float, Mapping[str, str | float]]:  # fmt: skip
+    """The same for one bolt group, remembered: a truss asks again under every structure and every snow."""
+    value, row = _evaluated(quantity, level, D, angle, load, wood, l_D, row_spacing, "bolt")
+    return float(value), row
+
+
 def end_distance_factor(D: float, end_distance: float, load: str, wood: str, angle: float) -> float:
     """C_delta of one end distance (in); angle in degrees. Raises OutOfRange under the absolute least."""
     least = least_distance("end", "min", D=D, angle=angle, load=load, wood=wood)
@@ -141,7 +151,7 @@ class Measured:
     least: float
     cite: Cite
 
-    @property
+    @cached_property
     def too_small(self) -> bool:
         return rounded_length(self.actual) < rounded_length(self.least) - LENGTH_IN
 
@@ -166,9 +176,9 @@ def measure(part: ConnectedPart, wood: WoodGrade, D: float, sense: int, l_D: flo
     found: list[Measured] = []
 
     def compare(check: str, quantity: str, load: str, actual: float) -> None:
-        full, _ = _evaluated(quantity, "full", D, angle, load, kind, l_D, row_spacing, "bolt")
-        least, row = _evaluated(quantity, "min", D, angle, load, kind, l_D, row_spacing, "bolt")
-        found.append(Measured(part.name, check, rounded_length(actual), float(full), float(least), _cite(table, row)))
+        full, _ = _one(quantity, "full", D, angle, load, kind, l_D, row_spacing)
+        least, row = _one(quantity, "min", D, angle, load, kind, l_D, row_spacing)
+        found.append(Measured(part.name, check, rounded_length(actual), full, least, _cite(table, row)))
 
     for end, direction in zip(part.ends, (-1, 1), strict=True):
         if not math.isfinite(end):

@@ -43,6 +43,10 @@ def C_g(n: Number, s: Number, D: Number, gamma: Number, E_m: Number, A_m: Number
     A_m: gross area of the main member, in2
     E_s: modulus of elasticity of the side members, psi
     A_s: gross area of the side members together, in2
+    R_EA: lesser ratio of the members' stiffness, -
+    u: term of the load-slip curve, -
+    m: term of the load-slip curve, -
+    C: factor of a fastener of 1/4 in. and more, -
     Returns: -
     Source: NDS 2018, 11.3.6.1, equation 11.3-1
     Raises: OutOfRange for a row without spacing, area or bolt
@@ -51,8 +55,8 @@ def C_g(n: Number, s: Number, D: Number, gamma: Number, E_m: Number, A_m: Number
     R_EA = np.minimum(E_s * A_s / (E_m * A_m), E_m * A_m / (E_s * A_s))
     u = 1 + gamma * s / 2 * (1 / (E_m * A_m) + 1 / (E_s * A_s))
     m = u - np.sqrt(u**2 - 1)
-    factor = m * (1 - m ** (2 * n)) * (1 + R_EA) / (n * ((1 + R_EA * m**n) * (1 + m) - 1 + m ** (2 * n)) * (1 - m))
-    return np.where(D < 0.25, 1.0, factor)
+    C = m * (1 - m ** (2 * n)) * (1 + R_EA) / (n * ((1 + R_EA * m**n) * (1 + m) - 1 + m ** (2 * n)) * (1 - m))
+    return np.where(D < 0.25, 1.0, C)
 
 
 def A_across(t: Number, b: Number) -> Number:
