@@ -173,6 +173,13 @@ class _Text(ast.NodeVisitor):
 
 
 @cache
+def _functions(module: str) -> dict[tuple[str, int], ast.FunctionDef]:
+    """The functions of a module by name and first line; the module is parsed once, which is quicker than function by function."""
+    tree = ast.parse(inspect.getsource(sys.modules[module]))
+    return {(n.name, n.lineno): n for n in ast.walk(tree) if isinstance(n, ast.FunctionDef)}
+
+
+@cache
 def statements(function: Callable[..., Any]) -> tuple[_Statement, ...]:
     """The statements of a clause function. Raises TypeError where it is more than assignments and one return."""
     body = _functions(function.__module__)[function.__name__, function.__code__.co_firstlineno].body
@@ -247,11 +254,4 @@ class Calculation:
         return tuple(
             Step(r.symbol, r.formula, tuple(Term(s, _entry(v, index), u) for s, v, u in r.terms), _entry(r.value, index), r.unit, r.cite)
             for r in self.recorded
-        )@lru_cache(maxsize=None)
-def _functions(module: str) -> dict[tuple[str, int], ast.FunctionDef]:
-    """The functions of a module by name and first line; the module is parsed once, which is quicker than function by function."""
-    tree = ast.parse(inspect.getsource(sys.modules[module]))
-    return {(n.name, n.lineno): n for n in ast.walk(tree) if isinstance(n, ast.FunctionDef)}
-
-
-
+        )

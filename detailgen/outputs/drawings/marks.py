@@ -86,11 +86,6 @@ def mark_joints(view: View, truss: Truss) -> None:
         view.block(around)
 
 
-def _square(centre: Point, half: float) -> tuple[Point, ...]:
-    x, y = centre
-    return (x - half, y - half), (x + half, y - half), (x + half, y + half), (x - half, y + half)
-
-
 def _round(centre: Point, radius: float) -> tuple[Point, ...]:
     """Twelve corners around a circle."""
     outer = radius / math.cos(math.pi / 12)
@@ -252,7 +247,7 @@ def mark_damage(view: View, truss: Truss) -> list[Found]:
             view.draw(
                 Line("damage", (x - half * math.cos(angle), y - half * math.sin(angle)), (x + half * math.cos(angle), y + half * math.sin(angle)))
             )
-        view.block(_square(point, 1.2 * arm))
+        view.block(_round(point, 1.2 * arm))
         out.append(Found(number, damage, point, outward, 1.35 * arm))
     return out
 
