@@ -45,6 +45,8 @@ class _Commands(click.Group):
             click.echo(f"{many} fault{'s' if many != 1 else ''} in the input; nothing was written.", err=True)
         except (OutputError, NotCovered, TableError) as error:
             click.echo(f"{error}", err=True)
+        except BrokenPipeError:
+            raise  # the reader of our output has gone: click ends quietly
         except OSError as error:
             click.echo(f"{error.filename or 'a file'}: {error.strerror}", err=True)
         except RecursionError:

@@ -152,7 +152,9 @@ def assess_truss(
     if found_forces is not None and not reason:
         places = _check(job, found_model, found_forces, damaged=True)
     as_found = Assessed("as found", found_forces, places, reason)
-    worst = as_found.worst
+    # A distance that is too short is a fault of geometry: it says nothing about a load path.
+    strength = [(p, r) for p, r in as_found.results() if r.unit != "in" and r.ratio == r.ratio]
+    worst = max(strength, key=lambda pair: pair[1].ratio, default=None)
     causes: list[Finding] = []
     if worst is not None and worst[1].ratio > NO_PATH:
         place, result = worst

@@ -10,7 +10,7 @@ import numpy as np
 
 from detailgen.analysis.build import panel_name, panels
 from detailgen.core.result import CheckResult
-from detailgen.core.tolerance import at_most
+from detailgen.core.tolerance import at_most, rounded
 from detailgen.core.units import UnitSystem
 from detailgen.model.assessment import Assessed, Finding, Forces, Place
 from detailgen.model.frame import FrameModel
@@ -189,7 +189,7 @@ def overstress(assessed: Assessed, truss: Truss, model: FrameModel, units: UnitS
             cause = _chord_cause(case, place, result)
         title = f"{place.name} fails in {result.check}" if place.kind == "member" else f"{place.name}: {result.check}"
         found.append(Finding("overstress", place.member, place.joint, title, cause, result.ratio, result.combination))
-    return sorted(found, key=lambda f: -f.ratio)
+    return sorted(found, key=lambda f: (-rounded(f.ratio), f.title))
 
 
 def damages(truss: Truss, units: UnitSystem) -> list[Finding]:
@@ -231,7 +231,7 @@ def reversal_note(forces: Forces, truss: Truss, units: UnitSystem) -> str:
     webs: Mapping[str, tuple[float, float]] = reversing_webs(forces, truss)
     if not webs:
         return "No web changes the sign of its force."
-    ranked = sorted(webs.items(), key=lambda item: -item[1][1])
+    ranked = sorted(webs.items(), key=lambda item: (-rounded(item[1][1]), item[0]))
     listed = [f"{w} ({units.write_force(t)} tension, {units.write_force(c)} compression)" for w, (t, c) in ranked[:MOST_NAMED]]
     more = f" and {len(ranked) - MOST_NAMED} more" if len(ranked) > MOST_NAMED else ""
     return f"{len(webs)} web{'s' if len(webs) > 1 else ''} whose force changes sign: {', '.join(listed)}{more}."

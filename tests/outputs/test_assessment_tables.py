@@ -8,7 +8,7 @@ import math
 
 import numpy as np
 import pytest
-from conftest import COMBINATIONS, OVER, make_assessment, make_project, make_truss
+from hand_made import COMBINATIONS, OVER, make_assessment, make_project, make_truss
 from hypothesis import given
 from hypothesis import strategies as st
 

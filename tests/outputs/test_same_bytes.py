@@ -8,7 +8,7 @@ import subprocess
 import sys
 from pathlib import Path
 
-from conftest import make_assessment, make_project, make_truss
+from hand_made import make_assessment, make_project, make_truss
 
 from detailgen.outputs.drawings import draw_truss, write_dxf
 
@@ -16,7 +16,7 @@ HERE = Path(__file__).parent
 SCRIPT = """
 import sys, time, hashlib, pathlib
 sys.path.insert(0, {here!r})
-from conftest import OVER, make_assessment, make_project, make_truss
+from hand_made import OVER, make_assessment, make_project, make_truss
 from detailgen.outputs.drawings import draw_truss, write_dxf, write_svg
 from detailgen.outputs.schedules.assessment_tables import write_assessment_csv, write_forces_csv, write_truss_model_json
 truss = make_truss()

@@ -7,7 +7,7 @@ from dataclasses import replace
 from itertools import combinations
 
 import pytest
-from conftest import OVER, make_assessment, make_project, make_truss
+from hand_made import OVER, make_assessment, make_project, make_truss
 from sheet_reader import read_dxf, read_svg
 
 from detailgen.core.errors import OutputError

@@ -7,7 +7,7 @@ import re
 from dataclasses import replace
 
 import pytest
-from conftest import OVER, make_assessment, make_project, make_truss, ratio_of
+from hand_made import OVER, make_assessment, make_project, make_truss, ratio_of
 from sheet_reader import read_svg
 
 from detailgen.core.units import MM

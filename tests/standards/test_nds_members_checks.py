@@ -93,6 +93,9 @@ def test_lateral_buckling_takes_part_when_the_edge_is_free():
     held = by_name(STANDARD.member_checks(request(0.0, 20000)))["tension and bending, compression face"]
     free = by_name(STANDARD.member_checks(request(0.0, 20000, unbraced_bending=95.0)))
     assert held.ratio / free["tension and bending, compression face"].ratio == pytest.approx(0.959952, abs=1e-5)
+    both = (by_name(STANDARD.member_checks(request(-5000, 20000, unbraced_bending=u))) for u in (0.0, 95.0))
+    pressed, pressed_free = (found["compression and bending"].ratio for found in both)
+    assert (pressed - 0.076026) / (pressed_free - 0.076026) == pytest.approx(0.959952, abs=1e-5), "the share of bending alone grows"
     assert free["slenderness in bending"].demand == pytest.approx(math.sqrt(278.692), abs=1e-4)
     assert by_name(STANDARD.member_checks(request(0.0, 20000, unbraced_bending=2000.0)))["slenderness in bending"].state is State.DOES_NOT_PASS
 

@@ -47,6 +47,12 @@ def test_weak_axis_equation_3_9_4():
     assert float(members.weak_axis(400.0, 1000.0, 600.0, 2000.0, 1.0, 6.0)) == pytest.approx(0.4 + 0.25)
 
 
+def test_past_lateral_buckling_fails_even_where_the_plain_sum_does_not():
+    """f_c = 0.5 F_cE2 and f_b1 = 0.7072 F_bE: 0.5 + 0.50013 is over 1 (3.9-4), while (0.5/0.986)^2 + 0.7072/0.996 is only 0.967."""
+    found = interaction(f_c=50.0, F_c_prime=98.6, F_cE1=1e6, f_b1=70.72, F_b1_prime=99.6, F_cE2=100.0, F_bE=100.0)
+    assert found == pytest.approx(1.00013 / 0.99, abs=1e-4)
+
+
 @given(
     load=st.floats(0.01, 3.0), more=st.floats(1.0, 3.0), share=st.floats(0.0, 1.0), bow=st.floats(0.0, 2.0),
     f_cE1=st.floats(200, 5000), f_cE2=st.floats(200, 5000), f_bE=st.floats(300, 20000),

@@ -1,0 +1,32 @@
+"""The samples, read once, for the tests of loads, analysis and assessment."""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+
+import detailgen
+from detailgen import pipeline
+from detailgen.model.assessment import TrussAssessment
+from detailgen.model.project import Project, Truss
+
+SAMPLES = Path(detailgen.__file__).parent / "samples"
+US_SAMPLE, SI_SAMPLE, SLENDER = "printworks", "printworks_si", "boathouse"
+
+
+@cache
+def project(name: str) -> Project:
+    return pipeline.read_project(SAMPLES / name)
+
+
+def truss(name: str, mark: str) -> Truss:
+    return next(t for t in project(name).trusses if t.mark == mark)
+
+
+@cache
+def assessed(name: str, mark: str) -> TrussAssessment:
+    return pipeline.assess_one(project(name), truss(name, mark))
+
+
+def all_trusses() -> list[tuple[str, str]]:
+    return [(name, t.mark) for name in (US_SAMPLE, SI_SAMPLE, SLENDER) for t in project(name).trusses]
