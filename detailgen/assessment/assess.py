@@ -159,13 +159,13 @@ def assess_truss(
     if worst is not None and worst[1].ratio > NO_PATH:
         place, result = worst
         reason = f"{place.name} stands at {result.ratio:.2f} ({result.check}, {result.combination}); over {NO_PATH:g} nothing can be relied on"
-        causes = say.overstress(as_found, truss, found_model, project.units)
+        # No numbers of such a structure are passed on: the causes stay, their ratios do not.
+        causes = [replace(f, ratio=math.inf) for f in say.overstress(as_found, truss, found_model, project.units) if f.ratio > NO_PATH]
         as_found = Assessed("as found", None, (), reason)
         answers = None
     if reason:
         title = "No safe load path as found"
-        causes = [Finding("no safe load path", "", "", title, f"{reason[0].upper()}{reason[1:]}.", math.inf), *causes[:3]]
-        causes += say.overstress(intact, truss, whole.model, project.units) if not causes[1:] else []
+        causes = [Finding("no safe load path", "", "", title, f"{reason[0].upper()}{reason[1:]}.", math.inf), *causes]
     else:
         causes = say.overstress(as_found, truss, found_model, project.units)
 

@@ -9,6 +9,7 @@ import numpy as np
 
 from detailgen.analysis.build import panel_name, panels
 from detailgen.assessment.bolts import GroupPart, group_of_connection, group_of_splice
+from detailgen.core.tolerance import rounded_length
 from detailgen.model.assessment import Floats
 from detailgen.model.frame import FrameModel, Part
 from detailgen.model.project import Member, Truss
@@ -85,7 +86,10 @@ def hole_groups(truss: Truss, model: FrameModel) -> tuple[HoleGroup, ...]:
                 if x1 - NEAR <= splice.x <= x2 + NEAR:
                     at = (splice.x - x1) / (x2 - x1) * model.member_length[panel_name(pair)]
                     found.append(_group(panel_name(pair), part, at, splice.bolts.diameter))
-    return tuple(found)
+    together: dict[tuple[str, str, float], list[Hole]] = {}
+    for group in found:  # bolts of several webs at one joint weaken one section
+        together.setdefault((group.member, group.ply, rounded_length(group.at)), []).extend(group.holes)
+    return tuple(HoleGroup(member, ply, at, tuple(holes)) for (member, ply, at), holes in together.items())
 
 
 def _group(member: str, part: GroupPart, at: float, bolt: float) -> HoleGroup:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 
 import numpy as np
@@ -73,4 +74,4 @@ def snow_capacity(forces: Forces, snow_cases: Sequence[str], flat_roof: float, c
             return SnowCapacity(0.0, flat_roof, governing)
         step = factors[1] - factors[0]
         low, high, names = first - step, first, sorted({name for _, name, _ in found[first]} & failing)
-    return SnowCapacity(round(float(low), 3), flat_roof, governing)
+    return SnowCapacity(math.floor(float(low) * 1e4) / 1e4, flat_roof, governing)

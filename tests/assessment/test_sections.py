@@ -94,8 +94,11 @@ def test_a_bolt_through_a_filler_drills_the_ply_behind_but_loads_it_not() -> Non
 
 @pytest.mark.parametrize(
     ("forces", "answer"),
-    [((1000.0, 900.0), False), ((10000.0, -400.0), False), ((10000.0, -501.0), True), ((20000.0, -501.0), True), ((100.0, -6.0), True), ((-800.0, 0.0), False)],
-)
+    [
+        ((1000.0, 900.0), False), ((10000.0, -400.0), False), ((10000.0, -501.0), True), ((20000.0, -501.0), True),
+        ((100.0, -6.0), True), ((-800.0, 0.0), False),
+    ],
+)  # fmt: skip
 def test_reversal_rule(forces: tuple[float, float], answer: bool) -> None:
     # DECISIONS 5 (ours): opposite force over 5 % of the governing one or over 500 lb
     assert reverses(np.array(forces)) is answer

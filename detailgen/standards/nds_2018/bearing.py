@@ -31,18 +31,18 @@ def bearing_checks(request: BearingRequest) -> tuple[CheckResult, ...]:
     P = sheet.given("P", -request.axial[pushing], "lb", Cite("analysis", "axial force"))
     area = sheet.given("A", request.area, "in2", Cite("survey", "contact face"))
     stress = sheet(members.f_c, P=P, A=area)
-    star = sheet(
-        adjustment.F_c_star, F_c=sheet.given("F_c", values.Fc, "psi", values.cite_of("Fc")),
-        C_D=sheet.given("C_D", np.array(C_D)[pushing], "-", duration), C_M=sheet.given("C_M", factors.C_M["Fc"].value, "-", factors.C_M["Fc"].cite),
-        C_t=sheet.given("C_t", 1.0, "-", NO_TEMPERATURE), C_F=sheet.given("C_F", factors.C_F["Fc"].value, "-", factors.C_F["Fc"].cite),
-    )  # fmt: skip
+    F_c = sheet.given("F_c", values.Fc, "psi", values.cite_of("Fc"))
+    duration_factor = sheet.given("C_D", np.array(C_D)[pushing], "-", duration)
+    wet, size = factors.C_M["Fc"], factors.C_F["Fc"]
+    C_M, C_F = sheet.given("C_M", wet.value, "-", wet.cite), sheet.given("C_F", size.value, "-", size.cite)
+    C_t = sheet.given("C_t", 1.0, "-", NO_TEMPERATURE)
+    star = sheet(adjustment.F_c_star, F_c=F_c, C_D=duration_factor, C_M=C_M, C_t=C_t, C_F=C_F)
     limit = star if request.steel_face else sheet(members.bearing_limit, F_c_star=star)
     results = []
     for k, combination in enumerate(pushing):
         ratio = float(stress[k] / limit[k])
         state = State.PASSES if at_most(ratio, 1.0) else State.DOES_NOT_PASS
-        results.append(
-            CheckResult(request.where, CHECK, float(stress[k]), float(limit[k]), "psi", ratio, state, request.combinations[combination], request.stage,
-                        float("nan"), Cite(DOCUMENT, CLAUSE), sheet, k)
-        )  # fmt: skip
+        name, cite = request.combinations[combination], Cite(DOCUMENT, CLAUSE)
+        numbers = float(stress[k]), float(limit[k]), "psi", ratio
+        results.append(CheckResult(request.where, CHECK, *numbers, state, name, request.stage, float("nan"), cite, sheet, k))
     return tuple(results)

@@ -180,6 +180,13 @@ def longest_column(P: float, E_min_prime: float, F_c_star_value: float, b: float
     return LongestColumn(stability, r, float(slenderness(l_e, d)), l_e)
 
 
+def end_block_constants(G: float) -> tuple[float, float]:
+    """Slope and upper bound (psi) of K_S by the species group, that is by specific gravity."""
+    rows = [r for r in read_table(TABLES, "spaced_column_shear") if float(r["G_from"]) <= G]
+    row = max(rows, key=lambda r: float(r["G_from"]))
+    return float(row["slope"]), float(row["greatest"])
+
+
 @dataclass(frozen=True)
 class SpacedColumn:
     slenderness: float  # l_1/d_1
