@@ -78,7 +78,7 @@ def test_si_twin_gives_the_same_answers() -> None:
     ("what", "change"),
     [
         ("one inch of span", lambda p, t: (p, replace(t, **_wider(t)))),
-        ("ten percent of snow", lambda p, t: (replace(p, loads=replace(p.loads, snow=replace(p.loads.snow, ground_snow=1.1 * p.loads.snow.ground_snow))), t)),
+        ("ten percent of snow", lambda p, t: (_more_snow(p, 1.1), t)),
         ("another grade", lambda p, t: (p, replace(t, members=tuple(_graded(m, "No.2") for m in t.members)))),
         ("tributary width", lambda p, t: (p, replace(t, tributary_width=t.tributary_width + 6))),
     ],
@@ -87,6 +87,10 @@ def test_every_input_reaches_the_numbers(what: str, change) -> None:
     before = assessed(US_SAMPLE, "T2").as_found.worst[1].ratio
     after = assess(*change(project(US_SAMPLE), truss(US_SAMPLE, "T2"))).as_found.worst[1].ratio
     assert abs(after / before - 1) > 5e-4, what
+
+
+def _more_snow(p, factor: float):
+    return replace(p, loads=replace(p.loads, snow=replace(p.loads.snow, ground_snow=factor * p.loads.snow.ground_snow)))
 
 
 def _graded(member, grade: str):
@@ -107,10 +111,9 @@ def test_more_load_never_helps() -> None:
 def test_snow_capacity_is_where_the_first_check_reaches_one() -> None:
     owner, chosen = project(SLENDER), truss(SLENDER, "C")
     found = assess(owner, chosen)
-    snow = owner.loads.snow
     for factor, passes in ((found.snow.factor, True), (found.snow.factor + 0.002, False)):
         # the drift surcharge of a curved roof is linear in the ground snow load, so a scaled ground load is a scaled snow
-        again = assess(replace(owner, loads=replace(owner.loads, snow=replace(snow, ground_snow=factor * snow.ground_snow))), chosen)
+        again = assess(_more_snow(owner, factor), chosen)
         with_snow = max(r.ratio for _, r in again.as_found.results() if " S " in f" {r.combination} " and r.unit != "in")
         assert (with_snow <= 1.0 + 1e-6) is passes
 
