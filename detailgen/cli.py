@@ -113,9 +113,11 @@ def _print_assessment(walk: Walk) -> None:
         click.echo()
         _print_truss(assessed, project, passes=truss_passes(assessed))
     click.echo()
-    for k, assumption in enumerate(dict.fromkeys(a for t in walk.trusses for a in t.assumptions)):
+    assumptions = tuple(dict.fromkeys(a for t in walk.trusses for a in t.assumptions))
+    for k, assumption in enumerate(assumptions):
         click.echo(("Assumed: " if k == 0 else "         ") + _wrapped(assumption, 9).strip())
-    click.echo()
+    if assumptions:
+        click.echo()
     click.echo(_wrapped(CAUTION, 0))
     click.echo(f"Written: {walk.folder} ({len(walk.files)} files)")
 

@@ -132,12 +132,12 @@ def assess_truss(
         assumptions.append(f"Forces of truss {truss.mark} come from {intact_forces.source}: the tool's own analysis is not used for them.")
     intact = Assessed("intact", intact_forces, _check(job, whole.model, intact_forces, damaged=False))
 
-    found_model: FrameModel = whole.model
+    found_model, loads = whole.model, whole.loads
     answers: FrameResult | None = whole.answers
     reason, found_forces = "", None
     try:
         found = _solve(job, "as found", damaged=True)
-        found_model, answers, found_forces = found.model, found.answers, found.forces
+        found_model, loads, answers, found_forces = found.model, found.loads, found.answers, found.forces
     except Unstable as unstable:
         answers, reason = None, f"as found the truss is a mechanism: {unstable}"
         found_model = job.model(damaged=True)
@@ -174,7 +174,7 @@ def assess_truss(
     notes = [say.reversal_note(intact_forces, truss, project.units), *_original_note(job, whole, original, intact_forces)]
     used = as_found if as_found.places else intact
     return TrussAssessment(
-        truss=truss, combinations=combinations, cases=whole.loads.cases, pictures=whole.loads.pictures, intact=intact, as_found=as_found,
+        truss=truss, combinations=combinations, cases=loads.cases, pictures=whole.loads.pictures, intact=intact, as_found=as_found,
         findings=(*causes, *say.damages(truss, project.units), *say.unchecked(used)), snow=snow, assumptions=tuple(dict.fromkeys(assumptions)),
         flags=_flags(truss), structure=found_model.structure, answers=answers, original=original, notes=tuple(notes),
     )  # fmt: skip

@@ -74,7 +74,10 @@ def end_name(truss: Truss, name: str, joint: str) -> str:
 
 
 def splice_name(splice: Splice) -> str:
-    return f"splice {splice.name} of the {splice.ply} ply of the {splice.chord}"
+    """A splice for people; one that the survey gave no name is told by its place."""
+    owner = f"of the {splice.ply} ply of the {splice.chord}"
+    unnamed = splice.name.startswith(splice.chord)
+    return f"splice {owner} at {splice.name.rpartition(' at ')[2]}" if unnamed else f"splice {splice.name} {owner}"
 
 
 def check_connection(truss: Truss, model: FrameModel, connection: Connection, forces: Forces, standard: WoodStandard, *, damaged: bool) -> Place:
@@ -130,7 +133,7 @@ def check_bearing(truss: Truss, bearing: EndBearing, forces: Forces, standard: W
     pulled = float(axial.max())
     if pulled > REVERSAL_FORCE:
         combination = forces.combinations[int(axial.argmax())].name
-        missing = f"{pulled:.0f} lb tension under {combination}, which an end that only bears cannot take"
+        missing = f"tension under {combination}, which an end that only bears cannot take"
         results.append(cannot_be_checked(where, "end bearing", missing, SURVEY, combination=combination, stage=forces.stage))
     return Place("connection", panel_name(pair), bearing.joint, where, tuple(results))
 

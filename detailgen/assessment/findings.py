@@ -14,7 +14,7 @@ from detailgen.core.tolerance import at_most, rounded
 from detailgen.core.units import UnitSystem
 from detailgen.model.assessment import Assessed, Finding, Forces, Place
 from detailgen.model.frame import FrameModel
-from detailgen.model.project import Damage, Member, Truss
+from detailgen.model.project import Damage, Member, Splice, Truss
 
 BENDING_MATTERS = 0.25
 """A cause names bending where it makes more than a quarter of the ratio (ours)."""
@@ -92,6 +92,11 @@ def _web_cause(case: _Case, place: Place, result: CheckResult) -> str:
     return text + "."
 
 
+def splice_title(splice: Splice) -> str:
+    """A splice for people: 'splice S1', or 'the splice at 26'-3"' where the survey gave it no name of its own."""
+    return f"the splice at {splice.name.rpartition(' at ')[2]}" if splice.name.startswith(splice.chord) else f"splice {splice.name}"
+
+
 def _pushing_web(case: _Case, panel: str, combination: int) -> tuple[str, str, float] | None:
     """The web in compression that pushes hardest across a chord at either end of one of its panels: (web, joint, its force)."""
     (a, b) = panel.split("-")
@@ -117,10 +122,10 @@ def _broken_near(case: _Case, panel: str) -> Damage | None:
     return next((d for d in case.truss.damage if d.kind == "break" and d.member == owner.name and low - 1 <= d.at <= high + 1), None)
 
 
-def _splice_near(truss: Truss, damage: Damage) -> str:
+def _splice_near(truss: Truss, damage: Damage, units: UnitSystem) -> str:
     """', 1'-6" from splice S1' or nothing."""
-    near = [(abs(s.x - damage.at), s.name) for s in truss.splices if s.chord == damage.member]
-    return min(near)[1] if near and min(near)[0] <= NEAR_DAMAGE else ""
+    near = min(((abs(s.x - damage.at), splice_title(s)) for s in truss.splices if s.chord == damage.member), default=(math.inf, ""))
+    return f", {units.write_length(near[0])} from {near[1]}" if near[0] <= NEAR_DAMAGE else ""
 
 
 def _chord_cause(case: _Case, place: Place, result: CheckResult) -> str:
@@ -143,7 +148,7 @@ def _chord_cause(case: _Case, place: Place, result: CheckResult) -> str:
     cut = [s for s in case.truss.splices if s.chord == owner.name and s.behaviour == "one ply continuous" and not math.isnan(result.station)]
     here = [s for s in cut if abs(_place_on_chord(case, place.member, result.station) - s.x) <= 2.0]
     if here and not broken:
-        text += f" At splice {here[0].name} the {here[0].ply} ply is cut, so the other carries more."
+        text += f" At {splice_title(here[0])} the {here[0].ply} ply is cut, so what runs past it carries more."
     if bending > BENDING_MATTERS:
         push = _pushing_web(case, place.member, index)
         if push is not None and owner.kind == "bottom chord":
@@ -192,23 +197,35 @@ def overstress(assessed: Assessed, truss: Truss, model: FrameModel, units: UnitS
     return sorted(found, key=lambda f: (-rounded(f.ratio), f.title))
 
 
+def _damage_title(damage: Damage, truss: Truss, units: UnitSystem) -> str:
+    if damage.connection:
+        splice = next((s for s in truss.splices if s.name == damage.connection), None)
+        return f"{damage.kind} at {splice_title(splice) if splice else damage.connection}"
+    owner = f"web {damage.member}" if truss.member(damage.member).kind == "web" else f"the {damage.member}"
+    ply = f"the {damage.ply} ply of " if damage.ply else ""
+    return f"{damage.kind} of {ply}{owner} at {units.write_length(damage.at)}"
+
+
 def damages(truss: Truss, units: UnitSystem) -> list[Finding]:
     """What the survey found, in its order."""
     found = []
     for damage in truss.damage:
-        ply = f" of the {damage.ply} ply" if damage.ply else ""
-        where = units.write_length(damage.at)
-        title = f"{damage.kind}{ply} of {damage.member} at {where}" if not damage.connection else f"{damage.kind} at {damage.connection}"
-        parts = []
+        title, said = _damage_title(damage, truss, units), ""
         if damage.kind == "break":
-            splice = _splice_near(truss, damage)
-            parts.append("The ply carries nothing here" + (f"; splice {splice} is close by" if splice else ""))
+            one = bool(damage.ply) and len(truss.member(damage.member).plies) > 1
+            said = f"{'This ply' if one else 'The member'} carries nothing in this panel{_splice_near(truss, damage, units)}. "
         elif damage.kind in ("split", "check", "decay", "failed connector"):
-            parts.append(f"Condition factor {damage.factor:g}: {damage.basis}")
-        elif damage.amount:
-            parts.append(f"{units.write_length(damage.amount)} out of line")
-        parts.append(f"photo {damage.photo}" if damage.photo else "no photo")
-        found.append(Finding("damage", damage.member, "", title, ", ".join(parts) + ".", math.nan))
+            said = f"Condition factor {damage.factor:g} ({damage.basis}). "
+        elif damage.kind == "missing bolt":
+            groups = {c.name: c.bolts for c in truss.connections} | {s.name: s.bolts for s in truss.splices}
+            bolts = groups.get(damage.connection)
+            if bolts is not None:
+                said = f"{len(bolts.positions) - bolts.missing} of {len(bolts.positions)} bolts are left. "
+        elif damage.kind == "bow":
+            said = f"{units.write_length(damage.amount)} out of the plane of the truss. "
+        elif damage.kind == "sag":
+            said = f"{units.write_length(damage.amount)} below its line; the truss as found is analysed with it. "
+        found.append(Finding("damage", damage.member, "", title, said + (f"Photo {damage.photo}." if damage.photo else "No photo."), math.nan))
     return found
 
 
@@ -234,4 +251,5 @@ def reversal_note(forces: Forces, truss: Truss, units: UnitSystem) -> str:
     ranked = sorted(webs.items(), key=lambda item: (-rounded(item[1][1]), item[0]))
     listed = [f"{w} ({units.write_force(t)} tension, {units.write_force(c)} compression)" for w, (t, c) in ranked[:MOST_NAMED]]
     more = f" and {len(ranked) - MOST_NAMED} more" if len(ranked) > MOST_NAMED else ""
-    return f"{len(webs)} web{'s' if len(webs) > 1 else ''} whose force changes sign: {', '.join(listed)}{more}."
+    start = f"{len(webs)} webs change the sign of their force" if len(webs) > 1 else "One web changes the sign of its force"
+    return f"{start}: {', '.join(listed)}{more}."

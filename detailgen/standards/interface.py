@@ -146,6 +146,116 @@ class BearingRequest:
     stage: str = "service"
 
 
+@dataclass(frozen=True)
+class SpliceLayouts:
+    """L layouts of a bolted splice of one ply, as arrays (L,); one side of the cut. Lengths in inches.
+
+    ``faces``: how the plies' faces are held: "one steel" (a plate on one face), "two steel" (a plate on each face),
+    "steel and wood" (a plate on one face, a structural block on the other; in a stack of several plies the least plane counts for all).
+    ``end`` is from the cut to the first bolt, ``spacing`` along the row, ``gauge`` between neighbouring rows.
+    """
+
+    wood: WoodGrade
+    ply_thickness: float
+    ply_depth: float
+    faces: str
+    block_thickness: float
+    block_wood: WoodGrade | None
+    diameter: Floats
+    rows: Floats
+    per_row: Floats
+    spacing: Floats
+    gauge: Floats
+    end: Floats
+    plate_thickness: Floats
+    plate_width: Floats
+    steel_bearing: float  # dowel bearing strength of the plates, psi
+    bolt_bending_yield: float  # psi
+    duration: str
+    tension: bool  # the ply can be in tension
+    compression: bool
+
+
+@dataclass(frozen=True)
+class SpliceValues:
+    """What a standard allows per layout (L,): capacities in lb of one ply on one side of the cut, and least distances in inches.
+
+    A capacity is 0 where the layout breaks an absolute least distance; ``least`` maps a name to (least, provided).
+    """
+
+    capacities: Mapping[str, Floats]
+    least: Mapping[str, tuple[Floats, Floats]]
+
+
+@dataclass(frozen=True)
+class PlateLayouts:
+    """L plates of a splice as arrays (L,); one side of the cut. ``free`` is the length between the innermost bolts of the two sides."""
+
+    F_y: float  # psi
+    F_u: float  # psi
+    thickness: Floats
+    width: Floats
+    diameter: Floats
+    hole: Floats
+    rows: Floats
+    per_row: Floats
+    spacing: Floats
+    gauge: Floats
+    end: Floats  # from the outermost bolt to the plate's end
+    free: Floats
+
+
+@dataclass(frozen=True)
+class PlateValues:
+    """What a steel standard allows per plate (L,): capacities in lb, bending in in-lb, least and greatest distances in inches."""
+
+    tension: Mapping[str, Floats]
+    compression: Mapping[str, Floats]
+    bending: Floats
+    least: Mapping[str, tuple[Floats, Floats]]  # name -> (least, provided)
+    greatest: Mapping[str, tuple[Floats, Floats]]  # name -> (greatest, provided)
+
+
+@dataclass(frozen=True)
+class PlateRequest:
+    """One plate of a bolted splice: bolts (n, 2) of one side of the cut in the plate's axes, its end and edges, forces per combination.
+
+    ``axial`` (lb, tension positive) and ``moment`` (in-lb, in the plate's plane) are the plate's own shares; ``free`` as in PlateLayouts.
+    """
+
+    where: str
+    F_y: float
+    F_u: float
+    thickness: float
+    width: float
+    diameter: float
+    hole: float
+    bolts: Floats
+    end: float
+    free: float
+    axial: Floats
+    moment: Floats
+    combinations: tuple[str, ...]
+    stage: str = "service"
+
+
+@runtime_checkable
+class SteelStandard(Protocol):
+    """A standard for steel plates in bolted timber splices."""
+
+    @property
+    def key(self) -> str: ...
+    @property
+    def name(self) -> str: ...
+    def plate_values(self, layouts: PlateLayouts) -> PlateValues:
+        """Array-safe, for a search over many layouts."""
+        ...
+
+    def plate_checks(self, request: PlateRequest) -> Sequence[CheckResult]:
+        """One result per check and combination, with steps; geometry checks once per combination with unit "in"."""
+        ...
+
+
 @runtime_checkable
 class WoodStandard(Protocol):
     """A standard for wood members and their connections."""
@@ -172,6 +282,10 @@ class WoodStandard(Protocol):
 
     def bearing_checks(self, request: BearingRequest) -> Sequence[CheckResult]:
         """One result per combination that pushes."""
+        ...
+
+    def splice_values(self, layouts: SpliceLayouts) -> SpliceValues:
+        """Array-safe, for a search over many layouts. Raises NotCovered for woods and bolts that the standard does not cover."""
         ...
 
 

@@ -94,7 +94,7 @@ def test_the_sheet_says_what_it_is(page):
         "looking north",
         '1/4" = 1\'-0"',
         "break, photo 12",
-        "factor 0.00",
+        "carries nothing",
         "splice S1 0.93",
         "Not for construction",
         "Local code governs",

@@ -256,14 +256,20 @@ MODELLED = ("bow", "missing bolt", "sag")
 """Damage that the structure's model holds; it has no factor, and a bow or sag has no place where it begins."""
 
 
+def effect_words(damage: Damage, units: UnitSystem) -> str:
+    """What a damage leaves, in a few words; empty where its kind says all."""
+    if damage.kind == "break":
+        return "carries nothing"
+    if damage.kind not in MODELLED:
+        return f"factor {damage.factor:.2f}"
+    return f"{damage.kind} {units.write_length(damage.amount)}" if damage.amount else ""
+
+
 def damage_rows(damage: Damage, units: UnitSystem) -> list[str]:
     """What the note at a damage says: kind, photo, and the factor or the amount."""
     rows = [damage.kind] + ([f"photo {damage.photo}"] if damage.photo else [])
-    if damage.kind not in MODELLED:
-        rows.append(f"factor {damage.factor:.2f}")
-    elif damage.amount:
-        rows.append(units.write_length(damage.amount))
-    return rows
+    effect = effect_words(damage, units).removeprefix(f"{damage.kind} ")
+    return [*rows, effect] if effect else rows
 
 
 def letter_damage(view: View, found: list[Found], units: UnitSystem) -> None:

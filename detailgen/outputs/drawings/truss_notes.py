@@ -11,7 +11,7 @@ from detailgen.model.assessment import TrussAssessment
 from detailgen.model.project import Damage, Project, Truss
 from detailgen.outputs.drawings.columns import Column
 from detailgen.outputs.drawings.lettering import text_width, wrap
-from detailgen.outputs.drawings.marks import MODELLED, SHOWN_ENDS, number_damage
+from detailgen.outputs.drawings.marks import MODELLED, SHOWN_ENDS, effect_words, number_damage
 from detailgen.outputs.drawings.ratings import Ratings
 from detailgen.outputs.drawings.shapes import Circle, Line, Point, Polyline, Shape, Text
 from detailgen.outputs.drawings.sheets import Lettering, Scale
@@ -44,15 +44,14 @@ def snow_words(assessment: TrussAssessment, units: UnitSystem) -> str:
 def damage_words(damage: Damage, units: UnitSystem) -> str:
     parts = [f"{damage.kind}, {damage.member}"]
     if damage.ply:
-        parts.append(f"ply {damage.ply}")
+        parts.append(f"{damage.ply} ply")
     parts.append(f"at {units.write_length(damage.at)}")
-    if damage.length:
-        parts.append(f"length {units.write_length(damage.length)}")
-    if damage.amount:
-        parts.append(f"amount {units.write_length(damage.amount)}")
+    if damage.length and damage.kind not in MODELLED:  # a bow or sag is told by its amount
+        parts.append(f"{units.write_length(damage.length)} long")
     parts.append(f"photo {damage.photo}" if damage.photo else "no photo")
-    if damage.kind not in MODELLED:
-        parts.append(f"factor {damage.factor:.2f}" + (f" ({damage.basis})" if damage.basis else ""))
+    effect = effect_words(damage, units)
+    if effect:
+        parts.append(effect + (f" ({damage.basis})" if damage.basis else ""))
     return ", ".join(parts) + "."
 
 
@@ -65,10 +64,11 @@ def what_fails(column: Column, assessment: TrussAssessment) -> None:
         column.gap()
     column.heading("What fails and why")
     column.gap(0.2)
-    if not assessment.findings and not broken:
-        column.paragraph("Nothing: every check passes as found.")
     shown = 0
-    findings = [f for f in assessment.findings if not (broken and f.kind == "no safe load path")]  # the heading says that one
+    # The heading says that there is no path; damage has its own list on the sheet.
+    findings = [f for f in assessment.findings if f.kind != "damage" and not (broken and f.kind == "no safe load path")]
+    if not findings and not broken:
+        column.paragraph("Nothing: every check passes as found.")
     for finding in findings[:SHOWN_FINDINGS]:
         ratio = "" if not math.isfinite(finding.ratio) else f"{finding.ratio:.2f}"
         indent = text_width("0.00", column.letters.note) + 0.12

@@ -1,0 +1,1 @@
+"""The independent checker: measures drawings, looks up tables, reports. Shares no arithmetic with the rules that it judges."""

@@ -1,0 +1,201 @@
+"""One repair joint as it is to be built: the neutral record from which sheets, cut files, solids and lists are made.
+
+Axes of a detail: x along the member, y across it in the truss plane, z toward the viewer; its origin is the work point of the detail
+(for a splice the cut). A flat part lies in a plane of constant z: its profile, holes and slots are drawn in the part's own axes and placed
+by ``Placement``. Inches, pounds, psi, radians.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+
+from detailgen.core.clause import Cite
+from detailgen.core.result import CheckResult
+
+
+@dataclass(frozen=True)
+class Vertex:
+    """A corner of an outline; ``bulge`` is the tangent of a quarter of the arc's angle to the next corner (0: a straight line)."""
+
+    x: float
+    y: float
+    bulge: float = 0.0
+
+
+@dataclass(frozen=True)
+class Hole:
+    """A round hole in a part's own axes. ``template`` is the key of the part through which it is drilled on site; "" for a shop hole."""
+
+    x: float
+    y: float
+    diameter: float
+    bolt: str  # key of its bolt group; "" for none
+    template: str = ""
+
+    @property
+    def made(self) -> str:
+        return "field" if self.template else "shop"
+
+
+@dataclass(frozen=True)
+class Slot:
+    """A slot with round ends: centre, overall length, width, direction of its length (rad) in the part's own axes."""
+
+    x: float
+    y: float
+    length: float
+    width: float
+    angle: float
+    bolt: str = ""
+
+
+@dataclass(frozen=True)
+class Placement:
+    """Where a flat part stands in its detail: its own origin goes to (x, y), turned by ``angle`` (rad); its far face lies at z."""
+
+    x: float
+    y: float
+    z: float
+    angle: float = 0.0
+
+
+@dataclass(frozen=True)
+class Part:
+    """One piece. ``kind``: plate, filler, block, ply. ``grain`` is the angle (rad) of the grain to the part's x axis; nan for steel.
+
+    ``key`` is unique in its detail; marks come later from the register of the whole project. ``existing`` parts are drawn light.
+    """
+
+    key: str
+    kind: str
+    name: str
+    outline: tuple[Vertex, ...]  # counter-clockwise, closed
+    holes: tuple[Hole, ...]
+    slots: tuple[Slot, ...]
+    thickness: float
+    placement: Placement
+    material: str  # "steel" or "wood"
+    specification: str  # "ASTM A36", "Douglas Fir-Larch No.1"
+    grain: float
+    existing: bool
+    unit_weight: float  # lb/in3
+    finish: str = ""
+    open_ends: tuple[float, ...] = ()  # x (own axes) at which an existing part is cut off by a break line: it runs on
+
+    @property
+    def area(self) -> float:
+        """Net area of the face (in2)."""
+        gross = 0.0
+        for a, b in zip(self.outline, (*self.outline[1:], self.outline[0]), strict=True):
+            gross += (a.x * b.y - b.x * a.y) / 2
+            if a.bulge:
+                theta = 4 * math.atan(a.bulge)
+                chord = math.hypot(b.x - a.x, b.y - a.y)
+                radius = chord / (2 * math.sin(abs(theta) / 2))
+                gross += math.copysign(radius**2 * (abs(theta) - math.sin(abs(theta))) / 2, theta)
+        cut = sum(math.pi * h.diameter**2 / 4 for h in self.holes)
+        cut += sum((s.length - s.width) * s.width + math.pi * s.width**2 / 4 for s in self.slots)
+        return gross - cut
+
+    @property
+    def weight(self) -> float:
+        """lb"""
+        return self.area * self.thickness * self.unit_weight
+
+
+@dataclass(frozen=True)
+class Bolt:
+    """A through bolt at (x, y) of the detail, head toward the viewer: from z ``low`` to z ``high`` is its grip."""
+
+    group: str
+    x: float
+    y: float
+    diameter: float
+    low: float
+    high: float
+    length: float
+    grade: str
+    washers: int  # under head and nut together
+
+
+@dataclass(frozen=True)
+class Interface:
+    """Two parts that touch, what passes between them per bolt group, what it could carry, and the yield mode that decides (lb)."""
+
+    first: str
+    second: str
+    force: float
+    capacity: float
+    mode: str
+
+
+@dataclass(frozen=True)
+class PlyLoad:
+    """Extreme forces of one part at a bolt group (lb, both positive), and the angle (rad) of the force to the part's grain."""
+
+    part: str
+    tension: float
+    compression: float
+    angle: float
+
+
+@dataclass(frozen=True)
+class Group:
+    """Bolts that act together: parts far to near, interfaces, loads. ``spacing`` and ``gauge`` are pitch along and between rows (in)."""
+
+    key: str
+    diameter: float
+    positions: tuple[tuple[float, float], ...]
+    parts: tuple[str, ...]
+    interfaces: tuple[Interface, ...]
+    loads: tuple[PlyLoad, ...]
+    rows: int
+    per_row: int
+    spacing: float
+    gauge: float
+
+
+@dataclass(frozen=True)
+class Zone:
+    """A region of the face view in which no new bolt may stand: centre and size (in), and why."""
+
+    x: float
+    y: float
+    length: float
+    depth: float
+    why: str
+
+
+@dataclass(frozen=True)
+class Why:
+    """Why a dimension is what it is: rule, least value that the rule asks, value provided (in), clause."""
+
+    dimension: str
+    rule: str
+    required: float
+    provided: float
+    cite: Cite
+
+
+@dataclass(frozen=True)
+class Detail:
+    """A repair joint."""
+
+    key: str
+    title: str
+    truss: str
+    remedy: str
+    member: str
+    station: float  # x of its work point along the truss, in
+    parts: tuple[Part, ...]
+    bolts: tuple[Bolt, ...]
+    groups: tuple[Group, ...]
+    zones: tuple[Zone, ...]
+    whys: tuple[Why, ...]
+    order: tuple[str, ...]  # order of assembly, one sentence each
+    notes: tuple[str, ...]
+    results: tuple[CheckResult, ...] = field(default=(), compare=False)
+
+    def part(self, key: str) -> Part:
+        return next(p for p in self.parts if p.key == key)

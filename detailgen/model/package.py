@@ -1,0 +1,86 @@
+"""What goes out: repaired trusses, their details, marks over the whole project, status."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from detailgen.model.assessment import Assessed, TrussAssessment
+from detailgen.model.detail import Detail, Part
+from detailgen.model.project import Project
+
+PROPOSED, PRELIMINARY, ISSUED = "PROPOSED", "PRELIMINARY", "ISSUED"
+"""Proposed until the engineer accepts each repair by name; preliminary while a governing table has not been read against print."""
+
+
+@dataclass(frozen=True)
+class Intervention:
+    """A repair that was chosen: which remedy, for which finding, why, and the numbers that name it."""
+
+    key: str  # the detail's key
+    remedy: str
+    truss: str
+    title: str
+    because: str
+    parameters: Mapping[str, str]
+    runners_up: tuple[str, ...]  # the winners by other orders of preference, in words
+
+
+@dataclass(frozen=True)
+class Refusal:
+    """A repair that was not possible here: short by how much, blocked by what."""
+
+    key: str
+    remedy: str
+    truss: str
+    reason: str
+    clause: str = ""
+
+
+@dataclass(frozen=True)
+class Repaired:
+    """One truss before and after. ``status`` is by detail key."""
+
+    before: TrussAssessment
+    after: Assessed
+    details: tuple[Detail, ...]
+    interventions: tuple[Intervention, ...]
+    refusals: tuple[Refusal, ...]
+    status: Mapping[str, str]
+    assumptions: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Marked:
+    """One mark over the whole project: the part, and every (detail key, part key) that is made as it."""
+
+    mark: str
+    part: Part
+    uses: tuple[tuple[str, str], ...]
+
+    @property
+    def quantity(self) -> int:
+        return len(self.uses)
+
+
+@dataclass(frozen=True)
+class Package:
+    """Everything that is written out."""
+
+    project: Project
+    trusses: tuple[Repaired, ...]
+    marks: tuple[Marked, ...]
+    status: str
+    standards: tuple[str, ...]
+    assumptions: tuple[str, ...]
+
+    @property
+    def details(self) -> tuple[Detail, ...]:
+        return tuple(d for t in self.trusses for d in t.details)
+
+    def mark_of(self, detail: str, part: str) -> str:
+        """The mark of a detail's part; "" for existing parts, which have none."""
+        return next((m.mark for m in self.marks if (detail, part) in m.uses), "")
+
+    def status_of(self, detail: str) -> str:
+        return next(t.status[detail] for t in self.trusses if detail in t.status)

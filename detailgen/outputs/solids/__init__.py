@@ -1,0 +1,1 @@
+"""Solid models of details."""

@@ -1,0 +1,1 @@
+"""Repairs: each remedy is a folder of its own; the contract says what it offers."""

@@ -1,0 +1,1 @@
+"""What can be bought: tables of bolts, washers, plates and lumber."""
