@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from detailgen.core.result import CheckResult
-from detailgen.standards.interface import BearingRequest, ConnectionRequest, MemberRequest, Stiffness, WoodGrade
+from detailgen.standards.interface import BearingRequest, ConnectionRequest, MemberRequest, SpliceLayouts, SpliceValues, Stiffness, WoodGrade
 
 
 @dataclass(frozen=True)
@@ -46,6 +46,12 @@ class Nds2018:
         from detailgen.standards.nds_2018.bearing import bearing_checks
 
         return bearing_checks(request)
+
+    def splice_values(self, layouts: SpliceLayouts) -> SpliceValues:
+        """Capacities and least distances of many splice layouts."""
+        from detailgen.standards.nds_2018.splices import splice_values
+
+        return splice_values(layouts)
 
 
 STANDARD = Nds2018()

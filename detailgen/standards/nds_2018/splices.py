@@ -1,0 +1,126 @@
+"""Values of many splice layouts at once, for a search: SpliceLayouts in, SpliceValues out. The same clauses as a single check."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from detailgen.core.clause import Number
+from detailgen.core.errors import NotCovered
+from detailgen.core.table import read_table
+from detailgen.standards.interface import Floats, SpliceLayouts, SpliceValues
+from detailgen.standards.nds_2018 import adjustment, reference
+from detailgen.standards.nds_2018.connections import Z_joint, Z_prime
+from detailgen.standards.nds_2018.distances import C_delta, greatest_outer_rows, least_distance, wood_kind
+from detailgen.standards.nds_2018.dowels import dowel_bearing, lateral_value
+from detailgen.standards.nds_2018.group_action import C_g, gamma
+from detailgen.standards.nds_2018.local_stress import F_v_connection, local_values
+from detailgen.standards.nds_2018.reference import GLULAM, TABLES, ReferenceValues
+
+GREATEST_BOLT = 1.0
+HOLE_OVER_BOLT = 1 / 16
+
+
+def _one_bolt(layouts: SpliceLayouts, values: ReferenceValues) -> Floats:
+    """Z (lb) of one bolt for one ply over all its shear planes, per layout; computed once for each bolt and plate."""
+    pairs, where = np.unique(np.column_stack([layouts.diameter, layouts.plate_thickness]), axis=0, return_inverse=True)
+    D, plate = pairs[:, 0], pairs[:, 1]
+    F_e = dowel_bearing(values.G, D, 0.0)
+
+
+    def value(planes: int, l_s: Number, F_es: Number) -> Number:
+        return lateral_value(planes=planes, D=D, F_yb=layouts.bolt_bending_yield, l_m=layouts.ply_thickness, l_s=l_s, F_em=F_e, F_es=F_es).Z
+
+    if layouts.faces == "two steel":
+        Z = value(2, plate, layouts.steel_bearing)
+    elif layouts.faces == "one steel":
+        Z = value(1, plate, layouts.steel_bearing)
+    elif layouts.faces == "steel and wood" and layouts.block_wood is not None:
+        # 12.3.9: more than two planes in the stack, each taken by itself, the least counts for all; a ply has two of them
+        block = reference.wood_values(layouts.block_wood, layouts.block_thickness, layouts.ply_depth)
+        steel, wood = value(1, plate, layouts.steel_bearing), value(1, layouts.block_thickness, dowel_bearing(block.G, D, 0.0))
+        Z = Z_joint(2.0, np.minimum(steel, wood))
+    else:
+        raise NotCovered(f"plies held by '{layouts.faces}'", "NDS 2018 12.3")
+    return np.asarray(Z, dtype=float)[where.ravel()]
+
+
+def _group(layouts: SpliceLayouts, values: ReferenceValues) -> Floats:
+    """C_g per layout."""
+    table = read_table(TABLES, "connection_load_slip")
+    line = table.find(members="wood and steel")
+    slip = gamma(float(line["coefficient"]), float(line["exponent"]), layouts.diameter)
+    steel = float(read_table(TABLES, "connection_factors").find(factor="E_steel", condition="psi")["value"])
+    plates = 2 if layouts.faces == "two steel" else 1
+    side = plates * layouts.plate_thickness * layouts.plate_width
+    modulus = np.full(side.shape, steel)
+    if layouts.block_wood is not None:
+        block = reference.wood_values(layouts.block_wood, layouts.block_thickness, layouts.ply_depth)
+        area = layouts.block_thickness * layouts.ply_depth
+        side, modulus = side + area, (steel * side + block.E_axial * area) / (side + area)
+    main = layouts.ply_thickness * layouts.ply_depth
+    several = layouts.per_row > 1
+    n = np.where(several, layouts.per_row, 2.0)
+    return np.where(several, C_g(n, layouts.spacing, layouts.diameter, slip, values.E_axial, main, modulus, side), 1.0)
+
+
+def splice_values(layouts: SpliceLayouts) -> SpliceValues:
+    """Capacities of one ply on one side of its cut, and least distances, per layout (L,).
+
+    Raises: NotCovered for a wood without values, a bolt over 1 in. or an arrangement that chapter 12 does not cover
+    """
+    if np.any(layouts.diameter > GREATEST_BOLT):
+        raise NotCovered("a bolt over 1 in.", "NDS 2018 12.1.3.1")
+    values = reference.wood_values(layouts.wood, layouts.ply_thickness, layouts.ply_depth)
+    factors = adjustment.factors(values, layouts.ply_thickness, layouts.ply_depth)
+    (C_D,), _ = adjustment.duration_factors((layouts.duration,))
+    wet = read_table(TABLES, "connection_factors").find(factor="C_M", condition="wet" if layouts.wood.wet else "dry")
+    D, kind, loads = layouts.diameter, wood_kind(layouts.wood.species), []
+    loads += ["tension"] if layouts.tension else []
+    loads += ["compression"] if layouts.compression else []
+    l_D = layouts.ply_thickness / D
+
+
+
+    def least(quantity: str, level: str, load: str, row_spacing: Number = 0.0) -> Floats:
+        return np.asarray(least_distance(quantity, level, D=D, angle=0.0, load=load, wood=kind, l_D=l_D, row_spacing=row_spacing), dtype=float)
+
+    full_end = np.max(np.stack([least("end", "full", x) for x in loads]), axis=0)
+    least_end = np.max(np.stack([least("end", "min", x) for x in loads]), axis=0)
+    full_spacing, least_spacing = least("spacing_in_row", "full", "tension"), least("spacing_in_row", "min", "tension")
+    edge, between = least("edge", "min", "tension", layouts.gauge), least("between_rows", "min", "tension")
+    one = layouts.per_row == 1
+    C_geometry = np.minimum(C_delta(layouts.end, full_end), np.where(one, 1.0, C_delta(layouts.spacing, full_spacing)))
+
+    adjusted = Z_prime(_one_bolt(layouts, values), C_D, float(wet["value"]), 1.0, _group(layouts, values), C_geometry)
+    bolts = layouts.rows * layouts.per_row * adjusted
+    F_t = float(adjustment.F_t_prime(values.Ft, C_D, factors.C_M["Ft"].value, 1.0, factors.C_F["Ft"].value))
+    F_v: Number = adjustment.F_v_prime(values.Fv, C_D, factors.C_M["Fv"].value, 1.0)
+    if values.size_class == GLULAM:
+        row = read_table(TABLES, "connection_factors").find(factor="C_vr", condition="glulam at connections")
+        F_v = F_v_connection(F_v, float(row["value"]))
+    capacities = {"bolts": bolts}
+    local: dict[str, Floats] = {"net section at the bolts": np.zeros_like(D), "row tear-out": np.zeros_like(D), "group tear-out": np.zeros_like(D)}
+    critical = np.where(one, layouts.end, np.minimum(layouts.end, layouts.spacing))
+    for count in np.unique(layouts.rows).astype(int):
+        k = layouts.rows == count
+        found = local_values(
+            t=layouts.ply_thickness, w=layouts.ply_depth, D_h=D[k] + HOLE_OVER_BOLT, bolts_per_row=[layouts.per_row[k]] * count,
+            s_row=layouts.gauge[k], s_critical=critical[k], n_h=float(count), F_t_prime=F_t, F_v=F_v, Z_prime=1.0,
+        )  # fmt: skip
+        local["net section at the bolts"][k] = found.Z_NT
+        local["row tear-out"][k] = found.Z_RT
+        local["group tear-out"][k] = found.Z_GT
+    if layouts.tension:
+        capacities |= local
+    many = layouts.rows > 1
+    limit, _ = greatest_outer_rows(layouts.wood.product, "dry", "wet" if layouts.wood.wet else "dry")
+    return SpliceValues(
+        capacities,
+        {
+            "end distance": (least_end, layouts.end),
+            "spacing in a row": (np.where(one, 0.0, least_spacing), layouts.spacing),
+            "edge distance": (edge, layouts.ply_depth / 2 - (layouts.rows - 1) * layouts.gauge / 2),
+            "row spacing": (np.where(many, between, 0.0), layouts.gauge),
+            "outer rows through steel": ((layouts.rows - 1) * layouts.gauge, np.full(D.shape, limit)),
+        },
+    )
