@@ -129,9 +129,11 @@ def _print_truss(assessed: TrussAssessment, project: Project, *, passes: bool) -
         verdict = "NO SAFE LOAD PATH as found"
     elif passes:
         verdict = "passes as found"
-    else:
+    elif any(f.kind == "overstress" for f in assessed.findings):
         verdict = "does not pass as found"
-    number = f", largest demand/capacity {worst[1].ratio:.2f}" if worst else ""
+    else:
+        verdict = "cannot be checked in full"
+    number = f", largest demand/capacity {_ratio(worst[1].ratio)}" if worst else ""
     click.echo(f"Truss {truss.mark} (type {truss.type}, {truss.bay}): {verdict}{number}")
     for flag in assessed.flags:
         click.echo(_wrapped(flag, 2))
@@ -157,7 +159,13 @@ def _print_truss(assessed: TrussAssessment, project: Project, *, passes: bool) -
         click.echo(_wrapped(note, 2))
 
 
+def _ratio(ratio: float) -> str:
+    """Two decimals, and as many more as it takes to tell from 1.00 a ratio that is over it."""
+    places = next(n for n in (2, 3, 4, 6) if n == 6 or ratio <= 1.0 or float(f"{ratio:.{n}f}") > 1.0)
+    return f"{ratio:.{places}f}"
+
+
 def _print_finding(finding: Finding) -> None:
-    ratio = f"{finding.ratio:.2f}" if 0 < finding.ratio < float("inf") else "    "
+    ratio = _ratio(finding.ratio) if 0 < finding.ratio < float("inf") else "    "
     click.echo(_wrapped(f"{ratio}  {finding.title}", 4))
     click.echo(_wrapped(finding.cause, 10))

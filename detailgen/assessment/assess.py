@@ -158,7 +158,8 @@ def assess_truss(
     causes: list[Finding] = []
     if worst is not None and worst[1].ratio > NO_PATH:
         place, result = worst
-        reason = f"{place.name} stands at {result.ratio:.2f} ({result.check}, {result.combination}); over {NO_PATH:g} nothing can be relied on"
+        stands = f"stands at {result.ratio:.2f}" if math.isfinite(result.ratio) else "has nothing left to carry its force"
+        reason = f"{place.name} {stands} ({result.check}, {result.combination}); over {NO_PATH:g} nothing can be relied on"
         # No numbers of such a structure are passed on: the causes stay, their ratios do not.
         causes = [replace(f, ratio=math.inf) for f in say.overstress(as_found, truss, found_model, project.units) if f.ratio > NO_PATH]
         as_found = Assessed("as found", None, (), reason)

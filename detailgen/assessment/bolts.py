@@ -146,7 +146,8 @@ def _runs(parts: list[GroupPart], shares: dict[str, float]) -> tuple[Run, ...]:
         clash = [(a, b) for a, b in itertools.pairwise(run) if a.high - b.low > TOUCHING]
         why = ""
         if clash:
-            why = f"{clash[0][0].name} and {clash[0][1].name} overlap across the truss by {clash[0][0].high - clash[0][1].low:.2f} in."
+            kinds = " and a ".join("chord" if p.side == "other" and p.ply else "web" if p.ply else p.name for p in clash[0])
+            why = f"a {kinds} overlap across the truss as surveyed, so it cannot be said which faces the bolts pass"
         elif not others:
             why = "no part that touches it takes the force: an open gap or a filler lies between, or the bolts miss the chord"
         found.append(Run(tuple(run), sum(shares.get(p.ply, 0.0) for p in carried), why))

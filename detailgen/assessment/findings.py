@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+import re
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -23,6 +24,7 @@ NEAR_DAMAGE = 36.0
 REVERSAL = 0.05
 """A force that is less than this share of its opposite does not count as a change of sign."""
 MOST_NAMED = 4
+_NUMBER = re.compile(r"\d+(?:\.\d+)?")
 
 
 @dataclass(frozen=True)
@@ -48,6 +50,11 @@ class _Case:
 
     def owner(self, panel: str) -> Member:
         return next(m for m in self.truss.members if any(panel_name(p) == panel for p in panels(m)))
+
+
+def _clause(result: CheckResult) -> str:
+    """Document and clause; the name of our own table file says nothing to a reader."""
+    return f"{result.cite.document} {result.cite.clause}"
 
 
 def _step(result: CheckResult, symbol: str) -> float | None:
@@ -79,7 +86,7 @@ def _web_cause(case: _Case, place: Place, result: CheckResult) -> str:
     if now >= 0:
         return f"{case.force(now)} under {result.combination} is more than its section allows."
     slender, buckling = _same_combination(place, result, "slenderness"), _same_combination(place, result, "compression with buckling")
-    ratio = slender.demand if slender else None
+    ratio, limit = (slender.demand, slender.capacity) if slender else (None, math.nan)
     factor = _step(buckling, "C_P") if buckling else None
     best = int(np.argmax(axial))
     under = f"under {result.combination} ({case.units.write_force(-now)})"
@@ -87,7 +94,9 @@ def _web_cause(case: _Case, place: Place, result: CheckResult) -> str:
     if axial[best] > REVERSAL * abs(now):
         pulled = f"{case.forces.combinations[best].name} ({case.units.write_force(float(axial[best]))})"
         text = f"In tension under {pulled}, the web goes into compression {under}"
-    if ratio is not None and factor is not None:
+    if ratio is not None and result.check == "slenderness":
+        text += f": length over least width is {ratio:.0f}, and {limit:.0f} is allowed"
+    elif ratio is not None and factor is not None:
         text += f" and is too slender for it: length over least width is {ratio:.0f}, and only {100 * factor:.0f} % of the wood's strength is left"
     return text + "."
 
@@ -141,6 +150,8 @@ def _chord_cause(case: _Case, place: Place, result: CheckResult) -> str:
         bending = max(0.0, 1 - direct / result.ratio)
         text += f"; the axial force makes {100 * (1 - bending):.0f} % of the ratio and bending {100 * bending:.0f} %"
     text += "."
+    if result.check.startswith("slenderness"):
+        text += f" It is too slender: its length between braces is {result.demand:.0f} times its width, and {result.capacity:.0f} is allowed ({_clause(result)})."
     broken = [p.ply for p in case.model.parts[place.member] if p.broken]
     left = [p.ply for p in case.model.parts[place.member] if not p.broken]
     if broken:
@@ -168,12 +179,15 @@ def _place_on_chord(case: _Case, panel: str, station: float) -> float:
 def _connection_cause(case: _Case, place: Place, result: CheckResult) -> str:
     if result.unit == "in":
         have, need = case.units.write_length(result.capacity), case.units.write_length(result.demand)
-        return f"{result.check.capitalize()} is {have}, and at least {need} is needed ({result.cite})."
+        if have == need:  # the same in sixteenths (or whole millimetres): the difference is smaller
+            have, need = (f"{value * case.units.length:.2f} {case.units.length_unit}" for value in (result.capacity, result.demand))
+        return f"{result.check.capitalize()} is {have}, and at least {need} is needed ({_clause(result)})."
     if result.unit != "lb":
         stress, limit = result.demand * case.units.stress, result.capacity * case.units.stress
-        return f"{stress:.4g} {case.units.stress_unit} under {result.combination} against {limit:.4g} ({result.cite})."
+        return f"{stress:.4g} {case.units.stress_unit} under {result.combination} against {limit:.4g} ({_clause(result)})."
     carried = "its bolts carry" if result.check == "bolts" else f"{result.check} allows"
-    return f"{case.units.write_force(result.demand)} under {result.combination}; {carried} {case.units.write_force(result.capacity)} ({result.cite})."
+    capacity = case.units.write_force(result.capacity) if result.capacity > 0 else "nothing"
+    return f"{case.units.write_force(result.demand)} under {result.combination}; {carried} {capacity} ({_clause(result)})."
 
 
 def overstress(assessed: Assessed, truss: Truss, model: FrameModel, units: UnitSystem) -> list[Finding]:
@@ -230,26 +244,37 @@ def damages(truss: Truss, units: UnitSystem) -> list[Finding]:
 
 
 def unchecked(assessed: Assessed) -> list[Finding]:
-    """What could not be checked, one finding for each different reason."""
-    reasons: dict[str, list[str]] = {}
+    """What could not be checked, one finding for each different reason. Reasons that differ only in their numbers are one."""
+    reasons: dict[str, list[tuple[str, str]]] = {}
     for place in assessed.places:
         for result in place.unchecked:
-            reasons.setdefault(result.missing, []).append(place.name)
+            reasons.setdefault(_NUMBER.sub("#", result.missing), []).append((result.missing, place.name))
     found = []
-    for reason, names in reasons.items():
-        unique = list(dict.fromkeys(names))
+    for alike in reasons.values():
+        unique = list(dict.fromkeys(name for _, name in alike))
         title = f"{unique[0]} cannot be checked" if len(unique) == 1 else f"{len(unique)} places cannot be checked"
-        found.append(Finding("cannot be checked", "", "", title, f"{reason}: {', '.join(unique)}.", math.nan))
+        found.append(Finding("cannot be checked", "", "", title, f"{_in_one([r for r, _ in alike])}: {', '.join(unique)}.", math.nan))
     return found
+
+
+def _in_one(reasons: Sequence[str]) -> str:
+    """Reasons that differ only in their numbers as one sentence: numbers that differ become 'least to greatest'."""
+    columns = [sorted(set(column), key=float) for column in zip(*(_NUMBER.findall(r) for r in reasons), strict=True)]
+    shown = iter([_short(c[0]) if len(c) == 1 else f"{_short(c[0])} to {_short(c[-1])}" for c in columns])
+    return _NUMBER.sub(lambda _: next(shown), reasons[0])
+
+
+def _short(number: str) -> str:
+    return f"{float(number):.2f}" if len(number.partition(".")[2]) > 2 else number
 
 
 def reversal_note(forces: Forces, truss: Truss, units: UnitSystem) -> str:
     """One sentence on the webs whose force changes sign."""
     webs: Mapping[str, tuple[float, float]] = reversing_webs(forces, truss)
     if not webs:
-        return "No web changes the sign of its force."
+        return "Intact, no web changes the sign of its force."
     ranked = sorted(webs.items(), key=lambda item: (-rounded(item[1][1]), item[0]))
     listed = [f"{w} ({units.write_force(t)} tension, {units.write_force(c)} compression)" for w, (t, c) in ranked[:MOST_NAMED]]
     more = f" and {len(ranked) - MOST_NAMED} more" if len(ranked) > MOST_NAMED else ""
-    start = f"{len(webs)} webs change the sign of their force" if len(webs) > 1 else "One web changes the sign of its force"
+    start = f"Intact, {len(webs)} webs change the sign of their force" if len(webs) > 1 else "Intact, one web changes the sign of its force"
     return f"{start}: {', '.join(listed)}{more}."
