@@ -151,7 +151,8 @@ def _chord_cause(case: _Case, place: Place, result: CheckResult) -> str:
         text += f"; the axial force makes {100 * (1 - bending):.0f} % of the ratio and bending {100 * bending:.0f} %"
     text += "."
     if result.check.startswith("slenderness"):
-        text += f" It is too slender: its length between braces is {result.demand:.0f} times its width, and {result.capacity:.0f} is allowed ({_clause(result)})."
+        slender = f"its length between braces is {result.demand:.0f} times its width, and {result.capacity:.0f} is allowed"
+        text += f" It is too slender: {slender} ({_clause(result)})."
     broken = [p.ply for p in case.model.parts[place.member] if p.broken]
     left = [p.ply for p in case.model.parts[place.member] if not p.broken]
     if broken:
@@ -253,7 +254,8 @@ def unchecked(assessed: Assessed) -> list[Finding]:
     for alike in reasons.values():
         unique = list(dict.fromkeys(name for _, name in alike))
         title = f"{unique[0]} cannot be checked" if len(unique) == 1 else f"{len(unique)} places cannot be checked"
-        found.append(Finding("cannot be checked", "", "", title, f"{_in_one([r for r, _ in alike])}: {', '.join(unique)}.", math.nan))
+        why = _in_one([r for r, _ in alike])
+        found.append(Finding("cannot be checked", "", "", title, f"{why[0].upper()}{why[1:]}: {', '.join(unique)}.", math.nan))
     return found
 
 

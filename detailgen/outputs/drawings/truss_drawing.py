@@ -139,5 +139,5 @@ def _paper(assessment: TrussAssessment, project: Project, ratings: Ratings, scal
     if not cautions(third):
         return None
     what_fails(first, assessment)
-    snow_damage_flags(second, assessment, ratings, project.units, crowded)
+    snow_damage_flags(second, first, assessment, ratings, project.units, crowded)
     return [*shapes, *key, *block, *first.shapes, *second.shapes, *third.shapes]

@@ -18,6 +18,8 @@ from detailgen.outputs.drawings.sheets import Lettering, Scale
 
 STATUS = "PRELIMINARY - assessment only"
 SHOWN_FINDINGS = 6
+MOST_CROWDED = 8
+LEAST_LINES = 5
 
 
 def _percent(x: float) -> str:
@@ -86,8 +88,10 @@ def what_fails(column: Column, assessment: TrussAssessment) -> None:
         column.paragraph(f"{rest} more: assess prints them all.")
 
 
-def snow_damage_flags(column: Column, assessment: TrussAssessment, ratings: Ratings, units: UnitSystem, crowded: list[str]) -> None:
-    """The owner's question, the numbered damage, and what must not be overlooked."""
+def snow_damage_flags(
+    column: Column, overflow: Column, assessment: TrussAssessment, ratings: Ratings, units: UnitSystem, crowded: list[str]
+) -> None:
+    """The owner's question, the numbered damage, and what must not be overlooked. Damage without room here goes on in ``overflow``."""
     column.heading("Snow the roof may carry")
     column.paragraph(snow_words(assessment, units), layer="over text" if assessment.as_found.no_safe_load_path else "notes")
     column.gap()
@@ -100,8 +104,15 @@ def snow_damage_flags(column: Column, assessment: TrussAssessment, ratings: Rati
     if missing > SHOWN_ENDS:
         flags.insert(0, ("-", f"{missing} bolted ends could not be checked: see assessment.csv."))
     if crowded:
-        flags.insert(0, ("-", f"No room in the view for: {', '.join(crowded)}."))
-    column.list([(str(n), damage_words(d, units)) for n, d in damage], 0.25, "{n} more: see the survey.", keep=5 if flags else 0)
+        more = f" and {len(crowded) - MOST_CROWDED} more (see assessment.csv)" if len(crowded) > MOST_CROWDED else ""
+        flags.insert(0, ("-", f"No room in the view for: {', '.join(crowded[:MOST_CROWDED])}{more}."))
+    rows = [(str(n), damage_words(d, units)) for n, d in damage]
+    onward = overflow.room() >= LEAST_LINES
+    shown = column.list(rows, 0.25, "{n} more: in the first column." if onward else "{n} more: see the survey.", keep=5 if flags else 0)
+    if shown < len(rows) and onward:
+        overflow.gap()
+        overflow.heading("Damage found, continued")
+        overflow.list(rows[shown:], 0.25, "{n} more: see the survey.")
     if flags:
         column.gap()
         column.heading("Mind")
