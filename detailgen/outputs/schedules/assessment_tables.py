@@ -50,11 +50,15 @@ def _check_row(mark: str, structure: str, r: CheckResult, units: UnitSystem) -> 
         r.state.value,
         str(r.cite),
         r.table_status.words,
+        r.missing,
     ]
 
 
 def write_assessment_csv(path: Path, assessments: Sequence[TrussAssessment], units: UnitSystem) -> None:
-    """Every check of the intact trusses and as found. A truss without a safe load path has one row that says so in place of numbers."""
+    """Every check of the intact trusses and as found. A truss without a safe load path has one row that says so in place of numbers.
+
+    The last column says what is missing where a check could not be made, or why there is no path.
+    """
     header = [
         "truss",
         "structure",
@@ -70,14 +74,17 @@ def write_assessment_csv(path: Path, assessments: Sequence[TrussAssessment], uni
         "state",
         "clause",
         "table_status",
+        "missing",
     ]
     rows: list[list[str]] = []
     for one in assessments:
         mark = one.truss.mark
         for assessed in _structures(one):
             if assessed.no_safe_load_path:
+                blank = [""] * 4
+                reason = assessed.no_safe_load_path
                 rows.append(
-                    [mark, assessed.structure, "", "", "whole truss", "", "safe load path", "", "", "", "", State.DOES_NOT_PASS.value, "", ""]
+                    [mark, assessed.structure, "", "", "whole truss", "", "safe load path", *blank, State.DOES_NOT_PASS.value, "", "", reason]
                 )
                 continue
             rows += [_check_row(mark, assessed.structure, result, units) for _, result in assessed.results()]
