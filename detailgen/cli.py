@@ -80,8 +80,12 @@ def new(directory: Path) -> None:
 def assess(project: Path, out: Path, as_json: bool, jobs: int, quiet: bool) -> None:
     """Say what fails in each truss of PROJECT (its file or folder) and why, with drawings and tables."""
     from detailgen import pipeline
+    from detailgen.survey import located
 
-    walk = pipeline.assess(project, out, jobs=jobs, progress=_progress(quiet=quiet or as_json))
+    try:
+        walk = pipeline.assess(project, out, jobs=jobs, progress=_progress(quiet=quiet or as_json))
+    except InputError as error:
+        raise located(error, project) from None
     if as_json:
         from detailgen.outputs.schedules.assessment_tables import summary_json
 

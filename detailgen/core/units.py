@@ -63,6 +63,11 @@ def _number(text: str) -> float:
         raise QuantityError(f"'{text}', a division by zero", "a number such as 2-1/2") from None
 
 
+def article(kind: str) -> str:
+    """'an' before a vowel, else 'a'."""
+    return "an" if kind[:1] in "aeiou" else "a"
+
+
 def parse(text: str, kind: str) -> float:
     """Read one quantity.
 
@@ -72,7 +77,7 @@ def parse(text: str, kind: str) -> float:
     Raises: QuantityError for a bare number, an unknown unit, or a unit of another kind
     """
     clean = text.strip().translate(_QUOTES)
-    allowed = f"a {kind} with its unit, such as {EXAMPLES[kind]}"
+    allowed = f"{article(kind)} {kind} with its unit, such as {EXAMPLES[kind]}"
     if kind == "length" and (match := _FEET_INCHES.fullmatch(clean)):
         value = int(match["feet"]) * FOOT + _number(match["inches"])
         return -value if match["sign"] == "-" else value

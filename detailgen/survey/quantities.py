@@ -12,7 +12,7 @@ from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import PydanticCustomError, core_schema
 
 from detailgen.core.tolerance import LENGTH_IN
-from detailgen.core.units import EXAMPLES, UNITS, QuantityError, feet_inches, parse
+from detailgen.core.units import EXAMPLES, UNITS, QuantityError, article, feet_inches, parse
 from detailgen.survey.document import cut
 
 MOST_LETTERS = 40
@@ -55,7 +55,7 @@ class Quantity(_Scalar):
     def read(self, value: Any) -> float:  # noqa: ANN401
         text = str(value)
         if len(text) > MOST_LETTERS:
-            raise refuse(f"'{cut(text)}'", f"a {self.kind} with its unit, such as {EXAMPLES[self.kind]}")
+            raise refuse(f"'{cut(text)}'", f"{article(self.kind)} {self.kind} with its unit, such as {EXAMPLES[self.kind]}")
         try:
             number = parse(text, self.kind)
         except QuantityError as error:
@@ -63,9 +63,9 @@ class Quantity(_Scalar):
             first = EXAMPLES[self.kind].split(", ")[0].split(" ")[-1]
             raise refuse(error.found, error.allowed, f"Write the unit, for instance '{text} {first}'." if bare else "") from None
         if self.positive and number <= LENGTH_IN * (self.kind == "length"):
-            raise refuse(f"'{text}'", f"a {self.kind} of more than 0")
+            raise refuse(f"'{text}'", f"{article(self.kind)} {self.kind} of more than 0")
         if not self.signed and number < 0:
-            raise refuse(f"'{text}'", f"a {self.kind} of 0 or more")
+            raise refuse(f"'{text}'", f"{article(self.kind)} {self.kind} of 0 or more")
         if abs(number) > GREATEST.get(self.kind, 1e12):
             most = feet_inches(GREATEST["length"]) if self.kind == "length" else "a size that can be built"
             raise refuse(f"'{text}'", f"at most {most}", "Check the unit.")
@@ -90,7 +90,7 @@ class Figure(_Scalar):
 
     @property
     def allowed(self) -> str:
-        return f"a {self.what} from {self.least:g} to {self.most:g}"
+        return f"{article(self.what)} {self.what} from {self.least:g} to {self.most:g}"
 
     def read(self, value: Any) -> float | int:  # noqa: ANN401
         text = str(value)
