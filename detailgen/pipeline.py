@@ -1,33 +1,38 @@
-"""THE one screen: the whole walk from the survey to what a person gets. It grows with the package; today it ends with the assessment.
+"""THE one screen: the whole walk from the survey to the package, readable in five minutes.
 
-    project   = survey.read(path)                      words and numbers of the survey, every fault named at once
-    assessed  = assess_truss(truss) for each truss     loads -> forces (or imported ones) -> checks -> findings with their cause
-    folder    = drawings, tables and model, written whole or not at all
+    project   = survey.read(path)                     words and numbers of the survey, every fault named at once
+    before    = assess_truss(truss)                   loads -> forces (or imported ones) -> checks -> findings with their cause
+    plan      = choose.plan(before)                   propose, solve as repaired, dimension, consequences back, until it stands still
+    marks     = register of identical parts over the whole project
+    folder    = drawings, cut files, solids, lists, report; read back by the checker; swapped in whole or not at all
 """
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Sequence
 from concurrent.futures import ProcessPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 
-from detailgen import standards
-from detailgen.assessment.assess import Imported, assess_truss
+from detailgen import packing, standards
+from detailgen.assessment.assess import Imported, assess_repaired, assess_truss
 from detailgen.core.discovery import discover
 from detailgen.core.folder import whole_folder
 from detailgen.core.result import State
 from detailgen.core.tolerance import at_most
-from detailgen.model.assessment import TrussAssessment
+from detailgen.model.assessment import Assessed, TrussAssessment
+from detailgen.model.marks import register
+from detailgen.model.package import Package, Repaired
 from detailgen.model.project import Project, Truss
-from detailgen.outputs.drawings import draw_truss, write_dxf, write_svg
-from detailgen.outputs.schedules.assessment_tables import write_assessment_csv, write_forces_csv, write_truss_model_json
-from detailgen.standards.interface import LoadStandard, WoodStandard
+from detailgen.remedies import choose
+from detailgen.remedies.contract import Job, Solved
+from detailgen.standards.interface import LoadStandard, SteelStandard, WoodStandard
 from detailgen.survey import read, read_forces
+from detailgen.survey.beside import Acceptance, read_accepted, read_marks, write_marks
 
 Progress = Callable[[str], None]
+STEEL = "aisc360_16"
 
 
 @dataclass(frozen=True)
@@ -42,21 +47,42 @@ class Walk:
     @property
     def passes(self) -> bool:
         """Nothing as found over 1.0, nothing without a load path, nothing that cannot be checked."""
-        return all(truss_passes(t) for t in self.trusses)
+        return all(structure_passes(t.as_found) for t in self.trusses)
 
 
-def truss_passes(assessed: TrussAssessment) -> bool:
-    """Does every check as found pass?"""
-    if assessed.as_found.no_safe_load_path:
+@dataclass(frozen=True)
+class PackageWalk:
+    """A written package: what was decided, what the checker found in the drawings, where it stands, what was set aside."""
+
+    package: Package
+    folder: Path
+    files: tuple[str, ...]
+    drawings_pass: bool
+    set_aside: tuple[str, ...]
+
+    @property
+    def passes(self) -> bool:
+        """Everything as repaired and as drawn passes and can be checked."""
+        return self.drawings_pass and all(structure_passes(t.after) for t in self.package.trusses)
+
+
+def structure_passes(assessed: Assessed) -> bool:
+    """Does every check of a structure pass?"""
+    if assessed.no_safe_load_path:
         return False
-    return all(r.state is State.PASSES and at_most(r.ratio, 1.0) for _, r in assessed.as_found.results())
+    return all(r.state is State.PASSES and at_most(r.ratio, 1.0) for _, r in assessed.results())
 
 
 def known_standards() -> tuple[dict[str, WoodStandard], dict[str, LoadStandard]]:
-    """The standards that are installed, by key."""
+    """The standards for wood and for loads that are installed, by key."""
     found = discover(standards, "STANDARD")
-    wood = {k: s for k, s in found.items() if isinstance(s, WoodStandard)}
-    return wood, {k: s for k, s in found.items() if isinstance(s, LoadStandard)}
+    return {k: s for k, s in found.items() if isinstance(s, WoodStandard)}, {k: s for k, s in found.items() if isinstance(s, LoadStandard)}
+
+
+def steel_standard() -> SteelStandard:
+    found = discover(standards, "STANDARD")[STEEL]
+    assert isinstance(found, SteelStandard)
+    return found
 
 
 def read_project(path: Path) -> Project:
@@ -65,15 +91,47 @@ def read_project(path: Path) -> Project:
     return read(path, wood, loads)
 
 
-def assess_one(project: Project, truss: Truss) -> TrussAssessment:
-    """Assess one truss with the standards that the project names."""
-    wood, loads = known_standards()
+def _importer(project: Project, truss: Truss) -> Callable[[Sequence[str]], Imported]:
+    """Reads the truss's forces of another analysis, if it has any, once the combinations' names are known."""
     forces = truss.forces
 
     def imported(combinations: Sequence[str]) -> Imported:
         return read_forces(Path(project.folder) / forces.file, truss, combinations, project.units) if forces is not None else {}
 
-    return assess_truss(project, truss, wood[project.wood_standard], loads[project.load_standard], imported)
+    return imported
+
+
+def assess_one(project: Project, truss: Truss) -> TrussAssessment:
+    """Assess one truss with the standards that the project names."""
+    wood, loads = known_standards()
+    return assess_truss(project, truss, wood[project.wood_standard], loads[project.load_standard], _importer(project, truss))
+
+
+def repair_one(project: Project, truss: Truss) -> Repaired:
+    """Assess one truss, decide its repairs, and judge it as repaired."""
+    wood, loads = known_standards()
+    before = assess_one(project, truss)
+
+    def solve(changed: Truss) -> Solved:
+        model, forces, assessed = assess_repaired(
+            project, changed, wood[project.wood_standard], loads[project.load_standard], _importer(project, truss)
+        )
+        return Solved(changed, model, forces, assessed)
+
+    decided = choose.plan(Job(project, wood[project.wood_standard], steel_standard(), solve), before)
+    return packing.repaired(before, decided)
+
+
+def _over(function: Callable[[Project, Truss], object], project: Project, jobs: int, progress: Progress) -> list[object]:
+    """One function over all trusses, in processes of their own where that is wished."""
+    if jobs > 1 and len(project.trusses) > 1:
+        with ProcessPoolExecutor(min(jobs, len(project.trusses))) as pool:
+            return list(pool.map(partial(function, project), project.trusses))
+    done = []
+    for truss in project.trusses:
+        progress(f"truss {truss.mark}")
+        done.append(function(project, truss))
+    return done
 
 
 def assess(path: Path, out: Path, *, jobs: int = 1, progress: Progress = lambda _: None) -> Walk:
@@ -84,35 +142,40 @@ def assess(path: Path, out: Path, *, jobs: int = 1, progress: Progress = lambda 
     Raises: InputError, OutputError
     """
     project = read_project(path)
-    assessed: list[TrussAssessment] = []
-    if jobs > 1 and len(project.trusses) > 1:
-        with ProcessPoolExecutor(min(jobs, len(project.trusses))) as pool:
-            assessed = list(pool.map(partial(assess_one, project), project.trusses))
-    else:
-        for truss in project.trusses:
-            progress(f"truss {truss.mark}")
-            assessed.append(assess_one(project, truss))
+    assessed: list[TrussAssessment] = _over(assess_one, project, jobs, progress)  # type: ignore[assignment]
     progress("drawings and tables")
-    name = f"{slug(project.name)}-assessment"
+    name = f"{packing.slug(project.name)}-assessment"
     with whole_folder(out, name) as folder:
-        write_assessment(folder, project, assessed)
-        files = tuple(sorted(str(f.relative_to(folder)) for f in folder.rglob("*") if f.is_file()))
+        packing.write_assessment(folder, project, assessed)
+        files = packing.listed(folder)
     return Walk(project, tuple(assessed), out / name, files)
 
 
-def write_assessment(folder: Path, project: Project, assessed: Sequence[TrussAssessment]) -> None:
-    """assessment.csv, analysis/ and drawings/ of an assessment."""
-    for part in ("analysis", "drawings"):
-        (folder / part).mkdir()
-    write_assessment_csv(folder / "assessment.csv", assessed, project.units)
-    write_forces_csv(folder / "analysis" / "forces.csv", assessed, project.units)
-    write_truss_model_json(folder / "analysis" / "truss_model.json", assessed, project)
-    for one in assessed:
-        drawing = draw_truss(one, project)
-        write_svg(drawing, folder / "drawings" / f"truss_{slug(one.truss.mark)}.svg")
-        write_dxf(drawing, folder / "drawings" / f"truss_{slug(one.truss.mark)}.dxf")
+def decide(project: Project, accepted: Sequence[Acceptance], book: dict[str, str], *, jobs: int, progress: Progress) -> tuple[Package, dict[str, str]]:
+    """Everything of a package but its files: repairs of all trusses, marks, statuses. Returns also the book of marks to keep."""
+    trusses: list[Repaired] = _over(repair_one, project, jobs, progress)  # type: ignore[assignment]
+    settled = tuple(replace(t, status=packing.statuses(t, accepted)) for t in trusses)
+    marks, book = register([d for t in settled for d in t.details], book)
+    wood, loads = known_standards()
+    names = (wood[project.wood_standard].name, steel_standard().name, loads[project.load_standard].name)
+    return packing.package_of(project, settled, marks, names), book
 
 
-def slug(name: str) -> str:
-    """A name as a file name: letters, digits, hyphens; case kept, so that mark T1 stays T1."""
-    return re.sub(r"[^A-Za-z0-9]+", "-", name).strip("-") or "project"
+def package(path: Path, out: Path, *, jobs: int = 1, progress: Progress = lambda _: None, beside: bool = True) -> PackageWalk:
+    """The whole walk for one project.
+
+    beside: keep the marks beside the project file (the demo writes nothing there)
+    Raises: InputError, OutputError
+    """
+    project = read_project(path)
+    home = Path(project.folder)
+    decided, book = decide(project, read_accepted(home), read_marks(home) if beside else {}, jobs=jobs, progress=progress)
+    name = packing.slug(project.name)
+    aside = home / "edited" if beside else out / f"{name}-edited"
+    set_aside = packing.set_edited_aside(out / name, aside)
+    with whole_folder(out, name) as folder:
+        drawings_pass = packing.write_package(folder, decided, packing.input_hash(path, home), progress)
+        files = packing.listed(folder)
+    if beside:
+        write_marks(home, book)
+    return PackageWalk(decided, out / name, files, drawings_pass, set_aside)

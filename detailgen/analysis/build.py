@@ -50,6 +50,20 @@ def broken_in(damage: Damage, member: Member, ply: Ply, pair: tuple[str, str], t
     return damage.at + damage.length / 2 > low and damage.at - damage.length / 2 < high
 
 
+def spliced(truss: Truss, member: Member, pair: tuple[str, str]) -> list[Splice]:
+    """New splices of a chord in one panel."""
+    low, high = (truss.joints[j][0] for j in pair)
+    return [s for s in truss.splices if s.new and s.chord == member.name and low <= s.x < high]
+
+
+def left_by_slip(truss: Truss, member: Member, pair: tuple[str, str], ply: Ply, E: float) -> float:
+    """Axial stiffness of a ply over a panel as a share of its stiffness without splices: a splice's slip is a spring in line with it."""
+    length = math.dist(*(truss.joints[j] for j in pair))
+    own = E * ply.thickness * ply.depth / length
+    springs = [s.slip for s in spliced(truss, member, pair) if s.ply == ply.name and s.slip > 0]
+    return 1 / (1 + sum(own / k for k in springs))
+
+
 def parts_of(truss: Truss, member: Member, pair: tuple[str, str], modulus: Modulus, *, damaged: bool) -> tuple[Part, ...]:
     """Plies (or layers) of a member over one panel with their shares by axial and bending stiffness; broken ones take none."""
     pieces = []
@@ -58,7 +72,7 @@ def parts_of(truss: Truss, member: Member, pair: tuple[str, str], modulus: Modul
         broken = damaged and any(broken_in(d, member, ply, pair, truss) for d in truss.damage)
         depths = [ply.depth] if ply.composite == "full" or not ply.layers else list(ply.layers)
         for layer, depth in enumerate(depths):
-            axial, bending = E * ply.thickness * depth, E * ply.thickness * depth**3 / 12
+            axial, bending = E * ply.thickness * depth * left_by_slip(truss, member, pair, ply, E), E * ply.thickness * depth**3 / 12
             pieces.append((ply, -1 if len(depths) == 1 else layer, depth, axial * (not broken), bending * (not broken), broken))
     all_axial, all_bending = sum(p[3] for p in pieces) or 1.0, sum(p[4] for p in pieces) or 1.0
     return tuple(Part(ply.name, layer, ply.thickness, depth, a / all_axial, b / all_bending, broken) for ply, layer, depth, a, b, broken in pieces)
@@ -73,8 +87,10 @@ def section(truss: Truss, member: Member, pair: tuple[str, str], modulus: Modulu
     area = inertia = 0.0
     for part in parts:
         if not part.broken:
-            n = modulus(woods[part.ply].wood, woods[part.ply].thickness, woods[part.ply].depth) / E
-            area += n * part.thickness * part.depth
+            ply = woods[part.ply]
+            own = modulus(ply.wood, ply.thickness, ply.depth)
+            n = own / E
+            area += n * part.thickness * part.depth * left_by_slip(truss, member, pair, ply, own)
             inertia += n * part.thickness * part.depth**3 / 12
     return E, area, inertia, sum(p.thickness * p.depth for p in member.plies)
 
@@ -114,6 +130,7 @@ class _Piece:
     xs: tuple[float, float]
     length: float
     wood_area: float
+    added_weight: float
     active: bool
 
 
@@ -163,13 +180,15 @@ def build_frame(truss: Truss, modulus: Modulus, *, damaged: bool) -> FrameModel:
             alive = any(not p.broken for p in parts[name])
             *E_A_I, weighs = section(truss, member, pair, modulus, damaged=damaged)
             chain = [index[pair[0]], *_inner_joints(truss, member, pair, places, turning, points), index[pair[1]]]
+            extra = sum(s.weight for s in spliced(truss, member, pair)) / math.dist(*(places[j] for j in pair))
             along = 0.0
             for k, (i, j) in enumerate(itertools.pairwise(chain)):
                 (x1, y1), (x2, y2) = points.axis(i), points.axis(j)
                 reach = math.hypot(x2 - x1, y2 - y1)
                 at_start, at_end = number == 0 and k == 0, number == len(pairs) - 1 and k == len(chain) - 2
                 springs = _springs(member, at_start=at_start, at_end=at_end, end_x=x2, turning=turning)
-                pieces.append(_Piece((i, j), (E_A_I[0], E_A_I[1], E_A_I[2]), springs, name, member.kind, along, (x1, x2), reach, weighs, alive))
+                values = (E_A_I[0], E_A_I[1], E_A_I[2])
+                pieces.append(_Piece((i, j), values, springs, name, member.kind, along, (x1, x2), reach, weighs, extra, alive))
                 along += reach
             length[name] = along
 
@@ -186,7 +205,8 @@ def build_frame(truss: Truss, modulus: Modulus, *, damaged: bool) -> FrameModel:
     xs = np.array([p.xs for p in pieces])
     return FrameModel(
         structure=structure, active=np.array([p.active for p in pieces]), kind=tuple(p.kind for p in pieces), start_x=xs[:, 0], end_x=xs[:, 1],
-        length=np.array([p.length for p in pieces]), wood_area=np.array([p.wood_area for p in pieces]), member_length=length, parts=parts,
+        length=np.array([p.length for p in pieces]), wood_area=np.array([p.wood_area for p in pieces]),
+        added_weight=np.array([p.added_weight for p in pieces]), member_length=length, parts=parts,
     )  # fmt: skip
 
 

@@ -88,11 +88,19 @@ def _check(job: _Job, model: FrameModel, forces: Forces, *, damaged: bool, only:
     )
 
 
+def _loose(unstable: Unstable) -> str:
+    """What moves, in words; a point of the frame between two joints is told by them."""
+    panel, _, point = unstable.joint.partition(".")
+    what = f"a point of the chord between {' and '.join(panel.split('-'))}" if point else f"joint {panel}"
+    motion = {"x": "can move along the span", "y": "can move up and down", "rotation": "can turn"}[unstable.direction]
+    return f"{what} {motion}, and nothing resists it"
+
+
 def _refuse(job: _Job, unstable: Unstable) -> InputError:
     return InputError([
         InputProblem(
-            "project", 0, f"trusses.{job.truss.mark}", f"an intact truss that cannot stand: {unstable}", "a stable truss",
-            "Look for a missing web, a joint without support, or two splices in one panel.",
+            "project", 0, f"trusses.{job.truss.mark}", f"an intact truss that cannot stand: {_loose(unstable)}", "a stable truss",
+            "Look for a missing web, a joint without support, or three hinges in one panel.",
         )
     ])  # fmt: skip
 
@@ -139,7 +147,7 @@ def assess_truss(
         found = _solve(job, "as found", damaged=True)
         found_model, loads, answers, found_forces = found.model, found.loads, found.answers, found.forces
     except Unstable as unstable:
-        answers, reason = None, f"as found the truss is a mechanism: {unstable}"
+        answers, reason = None, f"as found the truss is a mechanism: {_loose(unstable)}"
         found_model = job.model(damaged=True)
     if imported:
         answers = None
@@ -179,6 +187,27 @@ def assess_truss(
         findings=(*causes, *say.damages(truss, project.units), *say.unchecked(used)), snow=snow, assumptions=tuple(dict.fromkeys(assumptions)),
         flags=_flags(truss), structure=found_model.structure, answers=answers, original=original, notes=tuple(notes),
     )  # fmt: skip
+
+
+def assess_repaired(
+    project: Project, truss: Truss, wood: WoodStandard, standard: LoadStandard, read_imported: Callable[[Sequence[str]], Imported] | None = None,
+) -> tuple[FrameModel, Forces, Assessed]:  # fmt: skip
+    """A truss with repairs in: its frame, its forces and the checks of all its places. What damage is left counts.
+
+    Raises: InputError where it is a mechanism
+    """
+    job = _Job(project, truss, wood, standard)
+    try:
+        solved = _solve(job, "as repaired", damaged=True)
+    except Unstable as unstable:
+        raise _refuse(job, unstable) from None
+    forces = solved.forces
+    imported = read_imported([c.name for c in forces.combinations]) if read_imported else {}
+    if imported:
+        given = _imported_forces(job, solved.model, imported, "as repaired", forces.combinations)
+        intact = _imported_forces(job, solved.model, imported, "intact", forces.combinations)
+        forces = given or (replace(intact, structure="as repaired") if intact else forces)
+    return solved.model, forces, Assessed("as repaired", forces, _check(job, solved.model, forces, damaged=True))
 
 
 def _snow(job: _Job, model: FrameModel, as_found: Assessed, loads: LoadSet) -> SnowCapacity | None:

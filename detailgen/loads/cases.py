@@ -72,7 +72,7 @@ def build_cases(truss: Truss, loads: Loads, model: FrameModel, standard: LoadSta
         assumptions.append("Wood weighs 35 pcf (5.5 kN/m3): no weight was given (common practice, no published source).")
 
     roof = loads.roof_dead * width * np.where(on_top, 1.0 if loads.roof_dead_on == "slope" else plan, 0.0)
-    dead = roof + loads.ceiling_dead * width * np.where(on_bottom, plan, 0.0) + weight * model.wood_area
+    dead = roof + loads.ceiling_dead * width * np.where(on_bottom, plan, 0.0) + weight * model.wood_area + model.added_weight
     cases = [_case("D", model, dead)]
     kinds: dict[str, tuple[str, ...]] = {"D": ("D",)}
     pictures: list[LoadPicture] = []

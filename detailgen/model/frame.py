@@ -32,7 +32,7 @@ class Part:
 
 @dataclass(frozen=True)
 class FrameModel:
-    """m elements. ``start_x``/``end_x`` (in) and ``length`` (in) follow the surveyed axis; ``wood_area`` (in2) is what weighs."""
+    """m elements. ``start_x``, ``end_x`` and ``length`` (in) follow the surveyed axis; ``wood_area`` (in2) and ``added_weight`` weigh."""
 
     structure: Structure
     active: Bools  # (m,): elements that still carry something
@@ -41,6 +41,7 @@ class FrameModel:
     end_x: Floats
     length: Floats
     wood_area: Floats
+    added_weight: Floats  # (m,): of new steel, lb/in
     member_length: Mapping[str, float]  # length along its pieces, in
     parts: Mapping[str, tuple[Part, ...]]  # by member between two joints
 

@@ -134,6 +134,10 @@ class Splice:
     fillers: tuple[Filler, ...] = ()
     scabs: tuple[Scab, ...] = ()
     condition: float = 1.0
+    gap: float = 0.0  # length cut out between the two faces, in; bolts are along from their face
+    slip: float = 0.0  # stiffness along the ply of both sides' bolts together, lb/in; 0: no slip is counted
+    weight: float = 0.0  # of new steel and blocks, lb
+    new: bool = False
 
 
 @dataclass(frozen=True)

@@ -180,11 +180,13 @@ class SpliceLayouts:
 class SpliceValues:
     """What a standard allows per layout (L,): capacities in lb of one ply on one side of the cut, and least distances in inches.
 
-    A capacity is 0 where the layout breaks an absolute least distance; ``least`` maps a name to (least, provided).
+    ``least`` maps a name to (absolute least, provided); ``full`` gives what the full value asks, where a shorter distance costs capacity.
     """
 
     capacities: Mapping[str, Floats]
     least: Mapping[str, tuple[Floats, Floats]]
+    full: Mapping[str, Floats]
+    cites: Mapping[str, Cite]
 
 
 @dataclass(frozen=True)
@@ -214,6 +216,7 @@ class PlateValues:
     bending: Floats
     least: Mapping[str, tuple[Floats, Floats]]  # name -> (least, provided)
     greatest: Mapping[str, tuple[Floats, Floats]]  # name -> (greatest, provided)
+    cites: Mapping[str, Cite] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -286,6 +289,10 @@ class WoodStandard(Protocol):
 
     def splice_values(self, layouts: SpliceLayouts) -> SpliceValues:
         """Array-safe, for a search over many layouts. Raises NotCovered for woods and bolts that the standard does not cover."""
+        ...
+
+    def slip_modulus(self, diameter: float) -> float:
+        """Load per slip (lb/in) of one bolt between wood and steel."""
         ...
 
 

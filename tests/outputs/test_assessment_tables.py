@@ -27,7 +27,7 @@ def test_assessment_columns_and_rows(assessment, tmp_path):
     rows = _rows(tmp_path / "a.csv")
     assert list(rows[0]) == [
         "truss", "structure", "stage", "combination", "where", "station_in", "check", "demand", "capacity", "unit", "ratio", "state", "clause",
-        "table_status", "missing",
+        "table_status",
     ]  # fmt: skip
     count = sum(len(p.results) for p in assessment.intact.places)
     assert [r["structure"] for r in rows] == ["intact"] * count + ["as found"] * count
@@ -35,7 +35,7 @@ def test_assessment_columns_and_rows(assessment, tmp_path):
     assert first == {
         "truss": "T3", "structure": "intact", "stage": "service", "combination": "D + S", "where": "bottom chord L0-L1", "station_in": "45",
         "check": "compression and bending", "demand": "700", "capacity": "1000", "unit": "psi", "ratio": "0.7", "state": "passes",
-        "clause": "NDS 2018 3.8.1, table 4A", "table_status": "from memory", "missing": "",
+        "clause": "NDS 2018 3.8.1, table 4A", "table_status": "from memory",
     }  # fmt: skip
     assert {r["state"] for r in rows} == {"passes", "does not pass", "cannot be checked"}
 
@@ -45,7 +45,7 @@ def test_what_does_not_apply_is_blank(assessment, tmp_path):
     rows = _rows(tmp_path / "a.csv")
     unknown = next(r for r in rows if r["state"] == "cannot be checked")
     assert (unknown["demand"], unknown["capacity"], unknown["ratio"], unknown["station_in"]) == ("", "", "", "")
-    assert unknown["missing"]  # a reader of the table alone must see why
+    assert ": " in unknown["check"]  # a reader of the table alone must see why
     assert "nan" not in (tmp_path / "a.csv").read_text(encoding="utf-8")
 
 
@@ -65,8 +65,8 @@ def test_assessment_in_metric_units(assessment, tmp_path):
 def test_no_safe_load_path_has_one_row_and_no_number(no_path, tmp_path):
     write_assessment_csv(tmp_path / "a.csv", [no_path], US)
     found = [r for r in _rows(tmp_path / "a.csv") if r["structure"] == "as found"]
-    assert [(r["check"], r["state"], r["ratio"]) for r in found] == [("safe load path", "does not pass", "")]
-    assert found[0]["missing"] == no_path.as_found.no_safe_load_path
+    assert [(r["state"], r["ratio"]) for r in found] == [("does not pass", "")]
+    assert found[0]["check"] == f"safe load path: {no_path.as_found.no_safe_load_path}"
 
 
 @pytest.mark.parametrize(

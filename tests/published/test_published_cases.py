@@ -7,11 +7,12 @@ from typing import Any
 
 import adapters_connections
 import adapters_members
+import adapters_steel
 import pytest
 from case_files import FRAME_TOPIC, Adapter, expected_of, faults, known_topics, rounding_of
 from plane_frame import expected_values
 
-ADAPTERS: dict[str, Adapter] = {**adapters_connections.ADAPTERS, **adapters_members.ADAPTERS}
+ADAPTERS: dict[str, Adapter] = {**adapters_connections.ADAPTERS, **adapters_members.ADAPTERS, **adapters_steel.ADAPTERS}
 TOPICS = known_topics()
 
 
@@ -28,7 +29,8 @@ def raised_by_an_adapter(error: NotImplementedError) -> bool:
     last = error.__traceback__
     while last is not None and last.tb_next is not None:
         last = last.tb_next
-    return last is not None and last.tb_frame.f_code.co_filename in (adapters_connections.__file__, adapters_members.__file__)
+    files = (adapters_connections.__file__, adapters_members.__file__, adapters_steel.__file__)
+    return last is not None and last.tb_frame.f_code.co_filename in files
 
 
 def test_case(published_case: dict[str, Any], record_property: Callable[[str, object], None]) -> None:

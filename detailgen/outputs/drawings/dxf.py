@@ -1,4 +1,4 @@
-"""A drawing as DXF: the truss in model space at real size, border and notes on a layout with one viewport at scale.
+"""A drawing as DXF: the model at real size in model space, border and notes on a layout with one viewport at scale for each view.
 
 The same drawing gives the same bytes: dates come from the revision, identities from project, revision and sheet, and nothing is ordered by hash.
 """
@@ -24,23 +24,30 @@ from detailgen.outputs.drawings.shapes import (
     Circle,
     Dimension,
     Drawing,
+    Hatch,
     Line,
     Point,
     Polyline,
     Shape,
+    Solid,
     Text,
+    View,
     dimension_parts,
 )
 from detailgen.outputs.drawings.sheets import LETTERING
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing as Document
+    from ezdxf.entities.dxfentity import DXFEntity
     from ezdxf.layouts.base import BaseLayout
+    from ezdxf.layouts.layout import Paperspace
 
 TEXT_STYLE, FONT = "NOTES", "arial.ttf"
 ABOVE, IN_LINE = "OVER_LINE", "IN_LINE"
 """Dimension styles: text above the dimension line, or in a gap of it."""
 SHEET = "Sheet"
+APPLICATION = "DETAILGEN"
+"""Under this name tags ride in a file."""
 _LINE_WIDTHS = (0, 5, 9, 13, 15, 18, 20, 25, 30, 35, 40, 50, 53, 60, 70, 80, 90, 100)
 _STROKE = 35
 _STAMP = re.compile(r"^\d+\.\d+\S* @ \d{4}-\d{2}-\d{2}T\S+$")
@@ -52,12 +59,20 @@ def write_dxf(drawing: Drawing, path: Path) -> None:
 
 def dxf_text(drawing: Drawing) -> str:
     """The whole file."""
-    document = build(drawing)
+    return finished(build(drawing), f"{drawing.project}/{drawing.revision}/{drawing.name}", drawing.date)
+
+
+def finished(document: Document, identity: str, day: str) -> str:
+    """A document as text that is the same from run to run.
+
+    identity: project, revision and sheet
+    day: of the revision, YYYY-MM-DD
+    """
     document.classes.add_required_classes(document.dxfversion)
     document.classes.classes = OrderedDict(sorted(document.classes.classes.items()))
     stream = io.StringIO()
     document.write(stream)
-    return _same_bytes(stream.getvalue(), drawing)
+    return _same_bytes(stream.getvalue(), identity, day)
 
 
 def build(drawing: Drawing) -> Document:
@@ -68,33 +83,35 @@ def build(drawing: Drawing) -> Document:
     pen = _Pen(drawing, document)
     _tables(drawing, document, pen.unit)
     model = document.modelspace()
-    for shape in drawing.model:
-        pen.put(model, shape, drawing.scale.factor)
+    for view in drawing.views:
+        for shape in view.shapes:
+            pen.put(model, shape, view.scale.factor)
     document.layouts.rename("Layout1", SHEET)
     layout = document.paperspace(SHEET)
     inches = drawing.units.name == "US"
     width, height = drawing.sheet.width * pen.unit, drawing.sheet.height * pen.unit
     layout.page_setup(size=(round(width, 6), round(height, 6)), margins=(0, 0, 0, 0), units="inch" if inches else "mm")
-    x0, y0, x1, y1 = (v * pen.unit for v in drawing.window)
-    centre = pen.at(drawing.view_centre)
-    view_height = (y1 - y0) * drawing.scale.factor
-    layout.add_viewport(
-        ((x0 + x1) / 2, (y0 + y1) / 2),
-        (x1 - x0, y1 - y0),
-        centre,
-        view_height,
-        status=2,
-        dxfattribs={"layer": LAYERS["viewport"].name(drawing.units)},
-    )
+    boxes = [_show(layout, view, pen) for view in drawing.views]
     for shape in drawing.paper:
         pen.put(layout, shape, 1.0)
-    document.set_modelspace_vport(view_height, center=centre)
-    half = (x1 - x0) * drawing.scale.factor / 2
-    model.reset_extents((centre[0] - half, centre[1] - view_height / 2, 0), (centre[0] + half, centre[1] + view_height / 2, 0))
+    if boxes:
+        x0, y0, x1, y1 = min(b[0] for b in boxes), min(b[1] for b in boxes), max(b[2] for b in boxes), max(b[3] for b in boxes)
+        document.set_modelspace_vport(y1 - y0, center=((x0 + x1) / 2, (y0 + y1) / 2))
+        model.reset_extents((x0, y0, 0), (x1, y1, 0))
     layout.reset_extents((0, 0, 0), (width, height, 0))
     document.layouts.set_active_layout(SHEET)
     document.header["$TILEMODE"] = 0
     return document
+
+
+def _show(layout: Paperspace, view: View, pen: _Pen) -> tuple[float, float, float, float]:
+    """A viewport on a layer that does not plot. Returns what it shows of the model: x0, y0, x1, y1."""
+    x0, y0, x1, y1 = (v * pen.unit for v in view.window)
+    centre = pen.at(view.centre)
+    half_width, half_height = (x1 - x0) * view.scale.factor / 2, (y1 - y0) * view.scale.factor / 2
+    on = {"layer": LAYERS["viewport"].name(pen.drawing.units)}
+    layout.add_viewport(((x0 + x1) / 2, (y0 + y1) / 2), (x1 - x0, y1 - y0), centre, 2 * half_height, status=2, dxfattribs=on)
+    return centre[0] - half_width, centre[1] - half_height, centre[0] + half_width, centre[1] + half_height
 
 
 class _Pen:
@@ -119,13 +136,28 @@ class _Pen:
                 start, end = (round(math.degrees(a), 9) for a in (shape.start, shape.end))
                 space.add_arc(self.at(shape.centre), self.length(shape.radius), start, end, dxfattribs=on)
             case Circle():
-                space.add_circle(self.at(shape.centre), self.length(shape.radius), on)
+                tag(space.add_circle(self.at(shape.centre), self.length(shape.radius), on), shape.tags)
             case Polyline():
-                space.add_lwpolyline([self.at(p) for p in shape.points], close=shape.closed, dxfattribs=on)
+                bulges = shape.bulges or (0.0,) * len(shape.points)
+                points = [(*self.at(p), bulge) for p, bulge in zip(shape.points, bulges, strict=True)]
+                tag(space.add_lwpolyline(points, format="xyb", close=shape.closed, dxfattribs=on), shape.tags)
+            case Solid():
+                a, b, c = (self.at(p) for p in shape.points)
+                space.add_solid((a, b, c, c), on)
+            case Hatch():
+                self._hatch(space, shape, factor)
             case Text():
                 self._text(space, shape, factor)
             case Dimension():
                 self._dimension(space, shape, factor)
+
+    def _hatch(self, space: BaseLayout, hatch: Hatch, factor: float) -> None:
+        """A hatch with its own pattern, so that no library of patterns is needed."""
+        entity = space.add_hatch(dxfattribs={"layer": LAYERS[hatch.layer].name(self.drawing.units), "color": 256, "hatch_style": 1})
+        entity.paths.add_polyline_path([self.at(p) for p in hatch.region], is_closed=True)
+        step, angle = self.length(hatch.spacing * factor), math.degrees(hatch.angle)
+        across = (round(-step * math.sin(hatch.angle), 9), round(step * math.cos(hatch.angle), 9))
+        entity.set_pattern_fill("LINES", definition=[[round(angle, 9), self.at(hatch.origin), across, []]])
 
     def _text(self, space: BaseLayout, text: Text, factor: float) -> None:
         from ezdxf.enums import TextEntityAlignment
@@ -152,11 +184,11 @@ class _Pen:
         corners = text.corners(factor)
         middle = (sum(c[0] for c in corners) / 4, sum(c[1] for c in corners) / 4)
         end = (d.line, d.second[1]) if d.vertical else (d.second[0], d.line)
-        moved = d.turned or d.shift != 0.0
+        moved = d.turned or d.level or d.shift != 0.0 or d.drop != 0.0
         attributes = {
             "layer": layer,
             "geometry": block.name,
-            "dimstyle": IN_LINE if d.broken else ABOVE,
+            "dimstyle": style_name(IN_LINE if d.broken else ABOVE, factor, self.drawing),
             "dimtype": 32 | (128 if moved else 0),
             "defpoint": (*self.at(end), 0.0),
             "defpoint2": (*self.at(d.first), 0.0),
@@ -164,12 +196,25 @@ class _Pen:
             "text_midpoint": (*self.at(middle), 0.0),
             "angle": 90.0 if d.vertical else 0.0,
             "attachment_point": 5,
-            "text": "<>",
+            "text": d.pattern,
             "actual_measurement": round(d.measure * self.unit, 6),
         }
         if d.turned:
             attributes["text_rotation"] = 90.0
+        elif d.level:  # a turn of exactly 0 means none was given
+            attributes["text_rotation"] = 360.0
         space.new_entity("DIMENSION", attributes)
+
+
+def tag(entity: DXFEntity, tags: tuple[str, ...]) -> None:
+    """Facts that a drawing cannot show, as extended data."""
+    if tags:
+        entity.set_xdata(APPLICATION, [(1000, text) for text in tags])
+
+
+def style_name(base: str, factor: float, drawing: Drawing) -> str:
+    """The dimension style of a view: the base itself at the drawing's own scale."""
+    return base if factor == drawing.scale.factor else f"{base}_{factor:g}"
 
 
 def _tables(drawing: Drawing, document: Document, unit: float) -> None:
@@ -180,7 +225,7 @@ def _tables(drawing: Drawing, document: Document, unit: float) -> None:
     header = document.header
     header["$INSUNITS"] = 1 if us else 4
     header["$MEASUREMENT"] = 0 if us else 1
-    header["$LUNITS"], header["$LUPREC"] = (4, 4) if us else (2, 0)
+    header["$LUNITS"], header["$LUPREC"] = (4, 4) if us else (2, drawing.decimals)
     header["$LWDISPLAY"] = 1
     header["$LTSCALE"] = 1.0
     header["$PSLTSCALE"] = 1
@@ -195,11 +240,14 @@ def _tables(drawing: Drawing, document: Document, unit: float) -> None:
         entry.description = layer.purpose
     document.styles.add(TEXT_STYLE, font=FONT)
     header["$TEXTSTYLE"] = TEXT_STYLE
-    for name in (IN_LINE, ABOVE):
+    document.appids.add(APPLICATION)
+    others = {v.scale.factor for v in drawing.more} - {drawing.scale.factor}
+    for base, factor in ((base, factor) for factor in (*sorted(others), drawing.scale.factor) for base in (IN_LINE, ABOVE)):
+        name = style_name(base, factor, drawing)
         style = document.dimstyles.new(
             name,
             dxfattribs={
-                "dimscale": drawing.scale.factor,
+                "dimscale": factor,
                 "dimlfac": 1.0,
                 "dimtxt": LETTERING[drawing.units.name].note * unit,
                 "dimtsz": TICK * unit,
@@ -207,13 +255,13 @@ def _tables(drawing: Drawing, document: Document, unit: float) -> None:
                 "dimexo": BEYOND * unit,
                 "dimexe": BEYOND * unit,
                 "dimgap": TEXT_GAP * unit,
-                "dimtad": 1 if name == ABOVE else 0,
+                "dimtad": 1 if base == ABOVE else 0,
                 "dimtih": 0,
                 "dimtoh": 0,
                 "dimtmove": 2,
                 "dimtofl": 1,
                 "dimlunit": 4 if us else 2,
-                "dimdec": 4 if us else 0,
+                "dimdec": 4 if us else drawing.decimals,
                 "dimzin": 3 if us else 8,
                 "dimfrac": 2,
                 "dimrnd": 0.0,
@@ -234,10 +282,9 @@ def _julian(text: str) -> float:
     return date.fromisoformat(text).toordinal() + 1721424.5
 
 
-def _same_bytes(text: str, drawing: Drawing) -> str:
+def _same_bytes(text: str, stem: str, date_of_revision: str) -> str:
     """Replace what differs from run to run: dates, identities, the library's own stamp."""
-    stem = f"{drawing.project}/{drawing.revision}/{drawing.name}"
-    day = repr(_julian(drawing.date))
+    day = repr(_julian(date_of_revision))
     fixed = dict.fromkeys(("$TDCREATE", "$TDUCREATE", "$TDUPDATE", "$TDUUPDATE"), day)
     fixed |= {name: "{" + str(uuid.uuid5(uuid.NAMESPACE_URL, f"{stem}/{name}")).upper() + "}" for name in ("$FINGERPRINTGUID", "$VERSIONGUID")}
     lines = text.split("\n")
@@ -245,5 +292,5 @@ def _same_bytes(text: str, drawing: Drawing) -> str:
         if line in fixed:
             lines[k + 2] = fixed[line]
         elif " @ " in line and _STAMP.match(line):
-            lines[k] = f"{line.split(' @ ')[0]} @ {drawing.date}"
+            lines[k] = f"{line.split(' @ ')[0]} @ {date_of_revision}"
     return "\n".join(lines)

@@ -37,6 +37,13 @@ LAYERS: dict[str, Layer] = {
     "bolts": Layer("S-TRUS-BOLT-E", "S-TRBOLTE-E", GREY, 8, 0.18, "existing bolts, as measured"),
     "over bolts": Layer("S-TRUS-BOLT-OVER-E", "S-TRBOVRE-E", ACCENT, 1, 0.5, "existing bolted ends and splices with a ratio over 1.0"),
     "splices": Layer("S-TRUS-SPLC-E", "S-TRSPLCE-E", BLACK, 7, 0.35, "existing splices"),
+    "hatch": Layer("S-DETL-PATT", "S-DEPATTH--", GREY, 8, 0.13, "hatch of cut steel and end grain"),
+    "hidden": Layer("S-TRUS-HIDN", "S-TRHIDDH--", BLACK, 7, 0.25, "edges behind other parts", linetype="HIDDEN"),
+    "new wood": Layer("S-TRUS-WOOD-N", "S-TRWOODE-N", BLACK, 7, 0.5, "new timber"),
+    "new steel": Layer("S-TRUS-PLAT-N", "S-TRPLATE-N", BLACK, 7, 0.5, "new steel"),
+    "new bolts": Layer("S-TRUS-BOLT-N", "S-TRBOLTE-N", BLACK, 7, 0.35, "new bolts, nuts and washers"),
+    "holes": Layer("S-TRUS-HOLE-N", "S-TRHOLEE-N", BLACK, 7, 0.35, "new holes, in the shop and in the field"),
+    "cut": Layer("S-DETL-MCUT", "S-DEMCUTE--", BLACK, 7, 0.5, "outlines of what a section cuts"),
     "supports": Layer("S-TRUS-SUPT-E", "S-TRSUPTE-E", BLACK, 7, 0.35, "supports"),
     "damage": Layer("S-TRUS-DAMG-E", "S-TRDAMGE-E", BLACK, 7, 0.5, "damage found in the survey"),
     "over text": Layer("S-ANNO-OVER", "S-ANOVERT--", ACCENT, 1, 0.25, "ratios over 1.0 and what must not be missed"),
@@ -48,6 +55,7 @@ LAYERS: dict[str, Layer] = {
     "tables": Layer("S-ANNO-TABL", "S-ANTABLE--", BLACK, 7, 0.18, "rules between notes"),
     "title": Layer("S-ANNO-TTLB", "S-ANTTLBB--", BLACK, 7, 0.35, "title block"),
     "border": Layer("S-ANNO-TTLB-BRDR", "S-ANBRDRB--", BLACK, 7, 0.7, "sheet border"),
+    "zones": Layer("S-TRUS-ZONE-NPLT", "S-TRZONEE--", GREY, 8, 0.18, "no-drill zones, not plotted", plots=False),
     "viewport": Layer("S-ANNO-NPLT", "S-ANNPLT---", GREY, 8, 0.18, "viewport frames, not plotted", plots=False),
 }
 """By role, in drawing order: later ones lie on top."""

@@ -1,12 +1,14 @@
 """The neutral drawing: what is drawn, before anybody decides how it is written.
 
 Shapes of the model are in inches of the truss at real size, shapes of the paper in inches of paper; text heights are always inches of paper.
-``layer`` is a role of ``layers.LAYERS``. Angles in radians, counter-clockwise.
+``layer`` is a role of ``layers.LAYERS``. Angles in radians, counter-clockwise. ``tags`` are facts that a drawing cannot show, ``key=value``;
+they ride along in a DXF.
 """
 
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from detailgen.core.units import UnitSystem
@@ -42,13 +44,37 @@ class Circle:
     layer: str
     centre: Point
     radius: float
+    tags: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
 class Polyline:
+    """``bulges``: by corner, the tangent of a quarter of the arc's angle to the next one; empty where all is straight."""
+
     layer: str
     points: tuple[Point, ...]
     closed: bool = False
+    bulges: tuple[float, ...] = ()
+    tags: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Solid:
+    """A filled triangle: the head of an arrow."""
+
+    layer: str
+    points: tuple[Point, Point, Point]
+
+
+@dataclass(frozen=True)
+class Hatch:
+    """Parallel lines over a convex region, ``spacing`` inches of paper apart, at an angle; they go through ``origin``."""
+
+    layer: str
+    region: tuple[Point, ...]
+    angle: float
+    spacing: float
+    origin: Point = (0.0, 0.0)
 
 
 @dataclass(frozen=True)
@@ -85,7 +111,9 @@ class Dimension:
     """A horizontal or vertical dimension between two measured points. ``line`` is the y (or x) of the dimension line.
 
     ``broken``: the text stands in a gap of its line instead of above it. ``turned``: a horizontal dimension's text reads from the right, for
-    narrow panels. ``shift`` (real inches) moves the text along the line, out of a dimension that is too short for it.
+    narrow panels. ``shift`` (real inches) moves the text along the line, out of a dimension that is too short for it; ``tail``: the line follows
+    it there. ``drop`` (real inches) moves it away across the line, with a leader. ``level``: a vertical dimension's text is written level, beside
+    the line, on its left or right (``side``). ``pattern`` is the text with ``<>`` for the measured distance.
     """
 
     layer: str
@@ -98,6 +126,11 @@ class Dimension:
     broken: bool = False
     turned: bool = False
     shift: float = 0.0
+    tail: bool = False
+    drop: float = 0.0
+    level: bool = False
+    side: int = -1
+    pattern: str = "<>"
 
     @property
     def measure(self) -> float:
@@ -105,7 +138,7 @@ class Dimension:
         return abs(self.second[k] - self.first[k])
 
 
-Shape = Line | Arc | Circle | Polyline | Text | Dimension
+Shape = Line | Arc | Circle | Polyline | Text | Dimension | Solid | Hatch
 
 TICK = 0.05
 """Half the height of a dimension's oblique stroke, in of paper."""
@@ -127,14 +160,25 @@ def dimension_parts(d: Dimension, factor: float) -> tuple[tuple[Line, ...], tupl
     for x, y in (a, b):
         way = math.copysign(1.0, d.line - y)
         lines.append(((x, y + way * gap), (x, d.line + way * gap)))
-    if d.broken and not d.shift:
+    if d.tail:
+        half = factor * (text_width(d.text, d.height) / 2 + TEXT_GAP)
+        lines.append(((min(a[0], middle + d.shift - half), d.line), (max(b[0], middle + d.shift + half), d.line)))
+    elif d.broken and not d.shift:
         half = factor * (text_width(d.text, d.height) / 2 + TEXT_GAP)
         lines += [((a[0], d.line), (middle - half, d.line)), ((middle + half, d.line), (b[0], d.line))]
     else:
         lines.append(((a[0], d.line), (b[0], d.line)))
     strokes = [((x - tick, d.line - tick), (x + tick, d.line + tick)) for x in (a[0], b[0])]
     lift = factor * (-d.height / 2 if d.broken else TEXT_GAP)
-    if d.vertical:  # read from the right: above the line is to its left
+    if d.level:
+        text = Text(d.layer, d.text, _level_place(d, middle, factor), d.height, 0.0, "end" if d.side < 0 else "start")
+        if d.shift:  # a leader from the middle of the line, in the turned axes of this function
+            lines.append(((middle, d.line), (middle + d.shift, text.at[0] - d.side * factor * 0.5 * TEXT_GAP)))
+    elif d.drop:
+        text = Text(d.layer, d.text, (middle + d.shift, d.line + d.drop + lift), d.height, 0.0, "middle")
+        end = d.line + d.drop + (lift - 0.5 * factor * TEXT_GAP if d.drop > 0 else lift + factor * (1.15 * d.height))
+        lines.append(((middle, d.line), (middle + d.shift, end)))
+    elif d.vertical:  # read from the right: above the line is to its left
         text = Text(d.layer, d.text, (d.line - lift, middle + d.shift), d.height, math.pi / 2, "middle")
     elif d.turned:
         text = Text(d.layer, d.text, (middle + factor * d.height / 2, d.line + factor * TEXT_GAP), d.height, math.pi / 2, "start")
@@ -147,9 +191,34 @@ def dimension_parts(d: Dimension, factor: float) -> tuple[tuple[Line, ...], tupl
     )
 
 
+def _level_place(d: Dimension, middle: float, factor: float) -> Point:
+    """Where a level text beside a vertical line stands: beyond the reach of extension lines and strokes."""
+    away = factor * (BEYOND + TEXT_GAP + (0.12 if d.shift else 0.0))
+    return d.line + d.side * (away + abs(d.drop)), middle + d.shift - factor * d.height / 2
+
+
+@dataclass(frozen=True)
+class View:
+    """Part of the model as the sheet shows it: around ``centre`` (in, real) in the rectangle ``window`` (x0, y0, x1, y1, in of paper)."""
+
+    name: str
+    scale: Scale
+    window: tuple[float, float, float, float]
+    centre: Point
+    shapes: tuple[Shape, ...]
+
+    def on_paper(self, p: Point) -> Point:
+        """A point of the model on the paper (in)."""
+        x0, y0, x1, y1 = self.window
+        return (x0 + x1) / 2 + (p[0] - self.centre[0]) / self.scale.factor, (y0 + y1) / 2 + (p[1] - self.centre[1]) / self.scale.factor
+
+
 @dataclass(frozen=True)
 class Drawing:
-    """One sheet. The view shows the model around ``view_centre`` (in, real) in the rectangle ``window`` (x0, y0, x1, y1, in of paper)."""
+    """One sheet. Its first view shows the model around ``view_centre`` (in, real) in the rectangle ``window`` (x0, y0, x1, y1, in of paper).
+
+    ``more``: further views, each beside the others in the model, with its own scale. ``decimals`` of written millimetres.
+    """
 
     name: str
     title: str
@@ -164,15 +233,31 @@ class Drawing:
     revision: str
     date: str
 
+    more: tuple[View, ...] = ()
+    decimals: int = 0
+
+    @property
+    def views(self) -> tuple[View, ...]:
+        """All views; none where the sheet holds only notes."""
+        first = (View("main", self.scale, self.window, self.view_centre, self.model),) if self.model else ()
+        return (*first, *self.more)
+
     def on_paper(self, p: Point) -> Point:
-        """A point of the model on the paper (in)."""
-        x0, y0, x1, y1 = self.window
-        return (x0 + x1) / 2 + (p[0] - self.view_centre[0]) / self.scale.factor, (y0 + y1) / 2 + (p[1] - self.view_centre[1]) / self.scale.factor
+        """A point of the first view on the paper (in)."""
+        return View("main", self.scale, self.window, self.view_centre, ()).on_paper(p)
 
 
-def placed(shape: Shape, drawing: Drawing) -> Shape:
+def moved(shape: Shape, dx: float, dy: float) -> Shape:
+    """The same shape elsewhere."""
+    return _mapped(shape, lambda p: (p[0] + dx, p[1] + dy), 1.0)
+
+
+def placed(shape: Shape, view: View) -> Shape:
     """A shape of the model as it lies on the paper."""
-    go, factor = drawing.on_paper, drawing.scale.factor
+    return _mapped(shape, view.on_paper, view.scale.factor)
+
+
+def _mapped(shape: Shape, go: Callable[[Point], Point], factor: float) -> Shape:
     match shape:
         case Line():
             return replace(shape, start=go(shape.start), end=go(shape.end))
@@ -180,9 +265,32 @@ def placed(shape: Shape, drawing: Drawing) -> Shape:
             return replace(shape, centre=go(shape.centre), radius=shape.radius / factor)
         case Polyline():
             return replace(shape, points=tuple(go(p) for p in shape.points))
+        case Solid():
+            a, b, c = shape.points
+            return replace(shape, points=(go(a), go(b), go(c)))
+        case Hatch():
+            return replace(shape, region=tuple(go(p) for p in shape.region), origin=go(shape.origin))
         case Text():
             return replace(shape, at=go(shape.at))
         case Dimension():
-            shape = replace(shape, shift=shape.shift / factor)
+            shape = replace(shape, shift=shape.shift / factor, drop=shape.drop / factor)
             line = go((shape.line, 0.0))[0] if shape.vertical else go((0.0, shape.line))[1]
             return replace(shape, first=go(shape.first), second=go(shape.second), line=line)
+
+
+def hatch_lines(hatch: Hatch, factor: float) -> list[Line]:
+    """The lines of a hatch, cut off at its region's edges; ``factor`` turns paper into its space."""
+    c, s = math.cos(hatch.angle), math.sin(hatch.angle)
+    step = hatch.spacing * factor
+    turned = [((x - hatch.origin[0]) * c + (y - hatch.origin[1]) * s, (y - hatch.origin[1]) * c - (x - hatch.origin[0]) * s) for x, y in hatch.region]
+    low, high = min(v for _, v in turned), max(v for _, v in turned)
+    lines = []
+    for k in range(math.ceil(low / step + 1e-6), math.floor(high / step - 1e-6) + 1):
+        level, cuts = k * step, []
+        for (u0, v0), (u1, v1) in zip(turned, (*turned[1:], turned[0]), strict=True):
+            if (v0 - level) * (v1 - level) < 0:
+                cuts.append(u0 + (level - v0) / (v1 - v0) * (u1 - u0))
+        if len(cuts) == 2:
+            ends = [(hatch.origin[0] + u * c - level * s, hatch.origin[1] + u * s + level * c) for u in sorted(cuts)]
+            lines.append(Line(hatch.layer, ends[0], ends[1]))
+    return lines

@@ -48,6 +48,9 @@ class Lettering:
 
 ANSI_B = Sheet("ANSI B", 17.0, 11.0, (0.375, 0.375, 0.375, 0.375))
 ISO_A3 = Sheet("ISO A3", 420 * MM, 297 * MM, (20 * MM, 10 * MM, 10 * MM, 10 * MM))
+ANSI_D = Sheet("ANSI D", 34.0, 22.0, (0.5, 0.5, 0.5, 0.5))
+ISO_A1 = Sheet("ISO A1", 841 * MM, 594 * MM, (20 * MM, 10 * MM, 10 * MM, 10 * MM))
+DETAIL_SHEETS = {"US": ANSI_D, "SI": ISO_A1}
 SHEETS = {"US": ANSI_B, "SI": ISO_A3}
 LETTERING = {"US": Lettering(1 / 8, 3 / 16, 1 / 4), "SI": Lettering(3.5 * MM, 5 * MM, 7 * MM)}
 SCALES: dict[str, tuple[Scale, ...]] = {
@@ -66,6 +69,15 @@ SCALES: dict[str, tuple[Scale, ...]] = {
         )
     ),
     "SI": tuple(Scale(float(n), f"1:{n}") for n in (10, 20, 25, 50, 100, 200)),
+}
+
+
+DETAIL_SCALES: dict[str, tuple[Scale, ...]] = {
+    "US": tuple(
+        Scale(12 / inch, f'{words}" = 1\'-0"')
+        for inch, words in ((6.0, "6"), (3.0, "3"), (1.5, "1 1/2"), (1.0, "1"), (3 / 4, "3/4"), (1 / 2, "1/2"), (3 / 8, "3/8"), (1 / 4, "1/4"))
+    ),
+    "SI": tuple(Scale(float(n), f"1:{n}") for n in (2, 5, 10, 20, 25, 50)),
 }
 
 

@@ -7,9 +7,24 @@ from pathlib import Path
 from xml.sax.saxutils import escape, quoteattr
 
 from detailgen.core.units import MM
-from detailgen.outputs.drawings.layers import LAYERS, Layer
+from detailgen.outputs.drawings.layers import LAYERS, LINETYPES, Layer
 from detailgen.outputs.drawings.lettering import EM
-from detailgen.outputs.drawings.shapes import Arc, Circle, Dimension, Drawing, Line, Point, Polyline, Shape, Text, dimension_parts, placed
+from detailgen.outputs.drawings.shapes import (
+    Arc,
+    Circle,
+    Dimension,
+    Drawing,
+    Hatch,
+    Line,
+    Point,
+    Polyline,
+    Shape,
+    Solid,
+    Text,
+    dimension_parts,
+    hatch_lines,
+    placed,
+)
 
 STROKE = "0.35"
 
@@ -27,6 +42,18 @@ class _Page:
     def xy(self, p: Point) -> tuple[str, str]:
         return _n(p[0] / MM), _n((self.height - p[1]) / MM)
 
+    def _path(self, line: Polyline) -> str:
+        points = [*line.points, line.points[0]] if line.closed and line.bulges else list(line.points)
+        out = "M" + " ".join(self.xy(points[0]))
+        for k, p in enumerate(points[1:]):
+            bulge = line.bulges[k] if line.bulges else 0.0
+            if bulge:
+                radius = _n(math.dist(points[k], p) * (1 + bulge**2) / (4 * abs(bulge)) / MM)
+                out += f"A{radius} {radius} 0 {int(abs(bulge) > 1)} {int(bulge < 0)} {' '.join(self.xy(p))}"
+            else:
+                out += "L" + " ".join(self.xy(p))
+        return out + ("Z" if line.closed else "")
+
     def element(self, shape: Shape) -> str:
         match shape:
             case Line():
@@ -41,8 +68,12 @@ class _Page:
                 x, y = self.xy(shape.centre)
                 return f'<circle cx="{x}" cy="{y}" r="{_n(shape.radius / MM)}"/>'
             case Polyline():
+                return f'<path d="{self._path(shape)}"/>'
+            case Solid():
                 points = "L".join(" ".join(self.xy(p)) for p in shape.points)
-                return f'<path d="M{points}{"Z" if shape.closed else ""}"/>'
+                return f'<path d="M{points}Z" fill="{LAYERS[shape.layer].colour}"/>'
+            case Hatch():
+                return "".join(self.element(line) for line in hatch_lines(shape, 1.0))
             case Text():
                 x, y = self.xy(shape.at)
                 size = _n(shape.height / EM / MM)
@@ -58,6 +89,9 @@ class _Page:
 
 def _group(role: str, layer: Layer, content: list[str]) -> str:
     style = f'id={quoteattr(role.replace(" ", "-"))} stroke="{layer.colour}" stroke-width="{layer.width:g}"'
+    pattern = LINETYPES.get(layer.linetype)
+    if pattern:
+        style += f' stroke-dasharray="{" ".join(_n(abs(v) / MM) for v in pattern)}" stroke-linecap="butt"'
     return f"<g {style}>\n" + "\n".join(content) + "\n</g>"
 
 
@@ -65,7 +99,7 @@ def svg_text(drawing: Drawing) -> str:
     """The whole file."""
     page = _Page(drawing)
     by_layer: dict[str, list[str]] = {role: [] for role in LAYERS}
-    for shape in (*(placed(s, drawing) for s in drawing.model), *drawing.paper):
+    for shape in (*(placed(s, view) for view in drawing.views for s in view.shapes), *drawing.paper):
         by_layer[shape.layer].append(page.element(shape))
     width, height = _n(drawing.sheet.width / MM), _n(drawing.sheet.height / MM)
     groups = [_group(role, layer, by_layer[role]) for role, layer in LAYERS.items() if by_layer[role] and layer.plots]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import math
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 
 import numpy as np
@@ -29,8 +29,9 @@ def _write(path: Path, header: Sequence[str], rows: Iterable[Sequence[str]]) -> 
         writer.writerows(rows)
 
 
-def _structures(assessment: TrussAssessment) -> tuple[Assessed, Assessed]:
-    return assessment.intact, assessment.as_found
+def _structures(assessment: TrussAssessment, repaired: Mapping[str, Assessed]) -> list[Assessed]:
+    after = repaired.get(assessment.truss.mark)
+    return [assessment.intact, assessment.as_found, *([after] if after is not None else [])]
 
 
 def _check_row(mark: str, structure: str, r: CheckResult, units: UnitSystem) -> list[str]:
@@ -42,7 +43,7 @@ def _check_row(mark: str, structure: str, r: CheckResult, units: UnitSystem) -> 
         r.combination,
         r.where,
         cell(r.station, units.length),
-        r.check,
+        f"{r.check}: {r.missing}" if r.missing else r.check,
         cell(r.demand, factor),
         cell(r.capacity, factor),
         unit,
@@ -50,14 +51,15 @@ def _check_row(mark: str, structure: str, r: CheckResult, units: UnitSystem) -> 
         r.state.value,
         str(r.cite),
         r.table_status.words,
-        r.missing,
     ]
 
 
-def write_assessment_csv(path: Path, assessments: Sequence[TrussAssessment], units: UnitSystem) -> None:
-    """Every check of the intact trusses and as found. A truss without a safe load path has one row that says so in place of numbers.
+def write_assessment_csv(
+    path: Path, assessments: Sequence[TrussAssessment], units: UnitSystem, repaired: Mapping[str, Assessed] | None = None,
+) -> None:  # fmt: skip
+    """Every check of the intact trusses, as found and (by mark) as repaired. A truss without a safe load path has one row that says so.
 
-    The last column says what is missing where a check could not be made, or why there is no path.
+    Where a check could not be made, or there is no path, the check's cell says what is missing or why.
     """
     header = [
         "truss",
@@ -74,18 +76,14 @@ def write_assessment_csv(path: Path, assessments: Sequence[TrussAssessment], uni
         "state",
         "clause",
         "table_status",
-        "missing",
     ]
     rows: list[list[str]] = []
     for one in assessments:
         mark = one.truss.mark
-        for assessed in _structures(one):
+        for assessed in _structures(one, repaired or {}):
             if assessed.no_safe_load_path:
-                blank = [""] * 4
-                reason = assessed.no_safe_load_path
-                rows.append(
-                    [mark, assessed.structure, "", "", "whole truss", "", "safe load path", *blank, State.DOES_NOT_PASS.value, "", "", reason]
-                )
+                check = f"safe load path: {assessed.no_safe_load_path}"
+                rows.append([mark, assessed.structure, "", "", "whole truss", "", check, "", "", "", "", State.DOES_NOT_PASS.value, "", ""])
                 continue
             rows += [_check_row(mark, assessed.structure, result, units) for _, result in assessed.results()]
     _write(path, header, rows)
@@ -105,8 +103,10 @@ def _force_rows(mark: str, forces: Forces, units: UnitSystem) -> Iterable[list[s
                 yield [*start, name, cell(station, units.length), cell(n, units.force), cell(v, units.force), cell(m, units.moment)]
 
 
-def write_forces_csv(path: Path, assessments: Sequence[TrussAssessment], units: UnitSystem) -> None:
-    """Forces of every member at its stations, in every combination, intact and as found. Tension and sagging are positive."""
+def write_forces_csv(
+    path: Path, assessments: Sequence[TrussAssessment], units: UnitSystem, repaired: Mapping[str, Assessed] | None = None,
+) -> None:  # fmt: skip
+    """Forces of every member at its stations, in every combination and structure. Tension and sagging are positive."""
     header = [
         "truss",
         "structure",
@@ -121,7 +121,7 @@ def write_forces_csv(path: Path, assessments: Sequence[TrussAssessment], units: 
     rows = (
         row
         for one in assessments
-        for assessed in _structures(one)
+        for assessed in _structures(one, repaired or {})
         if assessed.forces is not None
         for row in _force_rows(one.truss.mark, assessed.forces, units)
     )

@@ -1,1 +1,5 @@
 """Solid models of details."""
+
+from detailgen.outputs.solids.step import Solid, solids_of, write_step
+
+__all__ = ["Solid", "solids_of", "write_step"]

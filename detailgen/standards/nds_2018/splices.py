@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import math
+from dataclasses import replace
+
 import numpy as np
 
-from detailgen.core.clause import Number
+from detailgen.core.clause import Cite, Number
 from detailgen.core.errors import NotCovered
 from detailgen.core.table import read_table
 from detailgen.standards.interface import Floats, SpliceLayouts, SpliceValues
@@ -20,15 +23,17 @@ GREATEST_BOLT = 1.0
 HOLE_OVER_BOLT = 1 / 16
 
 
-def _one_bolt(layouts: SpliceLayouts, values: ReferenceValues) -> Floats:
-    """Z (lb) of one bolt for one ply over all its shear planes, per layout; computed once for each bolt and plate."""
+def _one_bolt(layouts: SpliceLayouts, values: ReferenceValues, *, across: bool = False) -> Floats:
+    """Z (lb) of one bolt for one ply over all its shear planes, along or across its grain, per layout; once for each bolt and plate."""
+    theta = math.pi / 2 if across else 0.0
     pairs, where = np.unique(np.column_stack([layouts.diameter, layouts.plate_thickness]), axis=0, return_inverse=True)
     D, plate = pairs[:, 0], pairs[:, 1]
-    F_e = dowel_bearing(values.G, D, 0.0)
+    F_e = dowel_bearing(values.G, D, theta)
 
 
     def value(planes: int, l_s: Number, F_es: Number) -> Number:
-        return lateral_value(planes=planes, D=D, F_yb=layouts.bolt_bending_yield, l_m=layouts.ply_thickness, l_s=l_s, F_em=F_e, F_es=F_es).Z
+        return lateral_value(planes=planes, D=D, F_yb=layouts.bolt_bending_yield, l_m=layouts.ply_thickness, l_s=l_s, F_em=F_e, F_es=F_es,
+                             theta_m=theta).Z  # fmt: skip
 
     if layouts.faces == "two steel":
         Z = value(2, plate, layouts.steel_bearing)
@@ -37,18 +42,22 @@ def _one_bolt(layouts: SpliceLayouts, values: ReferenceValues) -> Floats:
     elif layouts.faces == "steel and wood" and layouts.block_wood is not None:
         # 12.3.9: more than two planes in the stack, each taken by itself, the least counts for all; a ply has two of them
         block = reference.wood_values(layouts.block_wood, layouts.block_thickness, layouts.ply_depth)
-        steel, wood = value(1, plate, layouts.steel_bearing), value(1, layouts.block_thickness, dowel_bearing(block.G, D, 0.0))
+        steel, wood = value(1, plate, layouts.steel_bearing), value(1, layouts.block_thickness, dowel_bearing(block.G, D, theta))
         Z = Z_joint(2.0, np.minimum(steel, wood))
     else:
         raise NotCovered(f"plies held by '{layouts.faces}'", "NDS 2018 12.3")
     return np.asarray(Z, dtype=float)[where.ravel()]
 
 
+def slip_modulus(diameter: Number) -> Number:
+    """Load/slip modulus (lb/in) of one bolt of a diameter (in) between wood and steel, 11.3.6.1."""
+    line = read_table(TABLES, "connection_load_slip").find(members="wood and steel")
+    return gamma(float(line["coefficient"]), float(line["exponent"]), diameter)
+
+
 def _group(layouts: SpliceLayouts, values: ReferenceValues) -> Floats:
     """C_g per layout."""
-    table = read_table(TABLES, "connection_load_slip")
-    line = table.find(members="wood and steel")
-    slip = gamma(float(line["coefficient"]), float(line["exponent"]), layouts.diameter)
+    slip = slip_modulus(layouts.diameter)
     steel = float(read_table(TABLES, "connection_factors").find(factor="E_steel", condition="psi")["value"])
     plates = 2 if layouts.faces == "two steel" else 1
     side = plates * layouts.plate_thickness * layouts.plate_width
@@ -110,10 +119,12 @@ def splice_values(layouts: SpliceLayouts) -> SpliceValues:
         local["net section at the bolts"][k] = found.Z_NT
         local["row tear-out"][k] = found.Z_RT
         local["group tear-out"][k] = found.Z_GT
+    # One bolt loaded across the grain, for the moment of a splice: single value of the ply against steel or block across the grain.
+    capacities["one bolt across"] = adjusted / np.asarray(_one_bolt(layouts, values)) * _one_bolt(layouts, values, across=True)
     if layouts.tension:
         capacities |= local
     many = layouts.rows > 1
-    limit, _ = greatest_outer_rows(layouts.wood.product, "dry", "wet" if layouts.wood.wet else "dry")
+    limit, limit_cite = greatest_outer_rows(layouts.wood.product, "dry", "wet" if layouts.wood.wet else "dry")
     return SpliceValues(
         capacities,
         {
@@ -123,4 +134,14 @@ def splice_values(layouts: SpliceLayouts) -> SpliceValues:
             "row spacing": (np.where(many, between, 0.0), layouts.gauge),
             "outer rows through steel": ((layouts.rows - 1) * layouts.gauge, np.full(D.shape, limit)),
         },
+        {"end distance": full_end, "spacing in a row": np.where(one, 0.0, full_spacing)},
+        _cites(limit_cite),
     )
+
+
+def _cites(outer_rows: Cite) -> dict[str, Cite]:
+    """Where each distance comes from, with the status of its table."""
+    table = read_table(TABLES, "bolt_least_distances")
+    names = {"end distance": "end", "spacing in a row": "spacing_in_row", "edge distance": "edge", "row spacing": "between_rows"}
+    rows = {name: next(r for r in table if r["quantity"] == quantity) for name, quantity in names.items()}
+    return {name: replace(table.cite(r), clause=f"12.5.1, {r['clause']}") for name, r in rows.items()} | {"outer rows through steel": outer_rows}

@@ -1,0 +1,176 @@
+"""What is judged: face views of parts, in the parts' own axes, wherever they came from."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+from detailgen.checker.geometry import Outline, Point, turned
+from detailgen.checker.tags import Load
+from detailgen.core.result import CheckResult
+from detailgen.core.units import MM, feet_inches
+
+ALIGNED = 0.01
+"""Directions that differ by less (degrees) are parallel."""
+
+
+@dataclass(frozen=True)
+class FaceHole:
+    """A round hole, or a slot (``length`` over its ends above its width ``diameter``), as drawn. ``tagged``: it says what goes through it."""
+
+    x: float
+    y: float
+    diameter: float
+    group: str = ""
+    fastener: str = ""
+    made: str = ""
+    template: str = ""
+    tagged: bool = True
+    length: float = 0.0
+    angle: float = 0.0
+
+    @property
+    def at(self) -> Point:
+        return self.x, self.y
+
+    @property
+    def slot(self) -> bool:
+        return self.length > self.diameter
+
+
+@dataclass(frozen=True)
+class Face:
+    """One part's face view. ``grain`` in degrees to x; None: not stated. ``open_ends``: none, left, right or both."""
+
+    part: str
+    mark: str
+    detail: str
+    material: str
+    specification: str
+    wood: str
+    standard: str
+    grain: float | None
+    existing: bool
+    open_ends: str
+    loads: tuple[Load, ...]
+    outline: Outline
+    holes: tuple[FaceHole, ...]
+    facts: Mapping[str, str]
+    faults: tuple[str, ...] = ()
+    turn: float = 0.0
+
+    @property
+    def name(self) -> str:
+        return f"{self.part} {self.mark}".strip()
+
+    def open_at(self, side: str) -> bool:
+        return self.open_ends in (side, "both")
+
+    @cached_property
+    def new_holes(self) -> tuple[FaceHole, ...]:
+        return tuple(h for h in self.holes if h.tagged)
+
+    @cached_property
+    def groups(self) -> tuple[str, ...]:
+        return tuple(dict.fromkeys(h.group for h in self.new_holes))
+
+    @cached_property
+    def closed_edges(self) -> tuple[int, ...]:
+        """Indices of the edges that are real: not a break line at an open end."""
+        x0, _, x1, _ = self.outline.box
+        cut = [x for side, x in (("left", x0), ("right", x1)) if self.open_at(side)]
+        near = 1e-3
+        return tuple(
+            k for k, e in enumerate(self.outline.edges) if not any(abs(e.ax - x) < near and abs(e.bx - x) < near for x in cut)
+        )
+
+    def number(self, hole: FaceHole) -> int:
+        """Number of a hole in its part: from left to right, then upward."""
+        return self.numbers[hole]
+
+    @cached_property
+    def numbers(self) -> Mapping[FaceHole, int]:
+        order = sorted(self.holes, key=lambda h: (round(h.x, 3), round(h.y, 3)))
+        return {h: k for k, h in enumerate(order, start=1)}
+
+    def place(self, p: Point, metric: bool) -> str:
+        """A place in words: from the lower corner at the end that is really there."""
+        x0, y0, x1, _ = self.outline.box
+        right = self.open_at("left") and not self.open_at("right")
+        along = x1 - p[0] if right else p[0] - x0
+        corner = "lower right corner" if right else "left break line and the lower edge" if self.open_ends == "both" else "lower left corner"
+        return f"{length_words(along, metric)}, {length_words(p[1] - y0, metric)} from the {corner}"
+
+    def hole_name(self, hole: FaceHole, metric: bool) -> str:
+        return f"{'slot' if hole.slot else 'hole'} {self.number(hole)} at {self.place(hole.at, metric)}"
+
+
+@dataclass(frozen=True)
+class Stretch:
+    """A dimension as drawn: what its text says, which distance (in) it spans, its two points and the direction that it measures."""
+
+    text: str
+    shown: str  # what the picture of the dimension shows; "" where there is none
+    measured: float
+    first: Point
+    second: Point
+    direction: Point | None
+    layer: str
+
+
+@dataclass(frozen=True)
+class Drawing:
+    """One file or one neutral detail. ``plan``: extent (along, across) of each part in the plan view (in). ``results``: what the reading found."""
+
+    faces: tuple[Face, ...]
+    plan: Mapping[tuple[str, str], tuple[float, float]]
+    stretches: tuple[Stretch, ...] = ()
+    results: tuple[CheckResult, ...] = ()
+    metric: bool = False
+
+    def thickness(self, face: Face) -> float | None:
+        extent = self.plan.get((face.detail, face.part))
+        return extent[1] if extent else None
+
+
+def length_words(value: float, metric: bool) -> str:
+    """A length (in) for reading: sixteenths where it is one, decimals where it is not."""
+    if metric:
+        return f"{value / MM:.1f}".removesuffix(".0") + " mm"
+    if abs(value * 16 - round(value * 16)) < 1e-3:
+        text = feet_inches(value)
+        return text if "'" in text else text.removesuffix('"') + " in."
+    return f"{value:.3f} in."
+
+
+def _axis(degrees: float) -> float:
+    """Angle of an undirected line in (-90, 90]."""
+    a = degrees % 180
+    return a - 180 if a > 90 else a
+
+
+def in_own_axes(face: Face) -> Face:
+    """The same face view turned back to its part's own axes where its outline shows that it was turned.
+
+    A view is turned if none of its longer straight edges runs along or across its grain (steel: along the axes). It is turned back by the
+    least angle that brings the longest edge there. A quarter or half turn of a rectangle leaves no trace in it.
+    """
+    straight = [e for e in face.outline.edges if e.bulge == 0.0]
+    longest = max(straight, key=lambda e: e.chord, default=None)
+    if longest is None:
+        return face
+    angles = [_axis(math.degrees(math.atan2(e.by - e.ay, e.bx - e.ax))) for e in straight if e.chord >= longest.chord / 5]
+    wanted = (0.0,) if face.grain is None else (0.0, face.grain)
+
+    def off(angle: float, base: float) -> float:
+        rest = (angle - base) % 90
+        return rest - 90 if rest > 45 else rest
+
+    if any(abs(off(a, w)) < ALIGNED for a in angles for w in wanted):
+        return face
+    first = _axis(math.degrees(math.atan2(longest.by - longest.ay, longest.bx - longest.ax)))
+    turn = off(first, wanted[-1])
+    holes = tuple(replace(h, x=turned(h.at, -turn)[0], y=turned(h.at, -turn)[1], angle=h.angle - turn) for h in face.holes)
+    return replace(face, outline=face.outline.moved(-turn), holes=holes, turn=turn)

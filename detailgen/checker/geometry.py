@@ -1,0 +1,171 @@
+"""Outlines of straight edges and arcs, and what is measured on them: rays, nearest edge, inside or outside."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+Point = tuple[float, float]
+TINY = 1e-9
+SAME_PLACE = 1e-4
+"""Ends of edges that lie closer than this (in) are one corner."""
+_SLANT = (math.cos(0.7312), math.sin(0.7312))  # a direction that no drawn edge has
+
+
+def unit(degrees: float) -> Point:
+    """The direction at an angle; exact along the axes."""
+    c, s = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
+    return (0.0 if abs(c) < 1e-12 else c, 0.0 if abs(s) < 1e-12 else s)
+
+
+def turned(p: Point, degrees: float) -> Point:
+    c, s = unit(degrees)
+    return p[0] * c - p[1] * s, p[0] * s + p[1] * c
+
+
+@dataclass(frozen=True)
+class Edge:
+    """From a to b, straight (bulge 0) or an arc whose quarter angle has the tangent ``bulge``, positive counter-clockwise."""
+
+    ax: float
+    ay: float
+    bx: float
+    by: float
+    bulge: float = 0.0
+
+    @property
+    def chord(self) -> float:
+        return math.hypot(self.bx - self.ax, self.by - self.ay)
+
+    @cached_property
+    def arc(self) -> tuple[float, float, float, float, float]:
+        """Centre, radius, start angle and signed sweep of an arc."""
+        half = 2 * math.atan(self.bulge)
+        radius = self.chord / (2 * math.sin(abs(half)))
+        rise = self.chord / 2 / math.tan(half)  # signed distance from the chord's middle to the centre, to its left
+        length = self.chord
+        ux, uy = (self.bx - self.ax) / length, (self.by - self.ay) / length
+        cx, cy = (self.ax + self.bx) / 2 - uy * rise, (self.ay + self.by) / 2 + ux * rise
+        return cx, cy, radius, math.atan2(self.ay - cy, self.ax - cx), 2 * half
+
+    def _on_arc(self, angle: float) -> bool:
+        _, _, _, start, sweep = self.arc
+        gone = (angle - start) % (2 * math.pi) if sweep > 0 else (start - angle) % (2 * math.pi)
+        return gone <= abs(sweep) + TINY or gone >= 2 * math.pi - TINY
+
+    def crossings(self, p: Point, d: Point) -> list[float]:
+        """Distances along the direction d at which a ray from p meets this edge."""
+        if abs(self.bulge) < TINY:
+            ex, ey = self.bx - self.ax, self.by - self.ay
+            across = d[0] * ey - d[1] * ex
+            if abs(across) < TINY * max(1.0, self.chord):
+                return []
+            wx, wy = self.ax - p[0], self.ay - p[1]
+            along, share = (wx * ey - wy * ex) / across, (wx * d[1] - wy * d[0]) / across
+            return [along] if along > 0 and -TINY <= share <= 1 + TINY else []
+        cx, cy, radius, _, _ = self.arc
+        wx, wy = p[0] - cx, p[1] - cy
+        b, c = wx * d[0] + wy * d[1], wx * wx + wy * wy - radius * radius
+        inside = b * b - c
+        if inside < 0:
+            return []
+        roots = (-b - math.sqrt(inside), -b + math.sqrt(inside))
+        return [t for t in roots if t > 0 and self._on_arc(math.atan2(wy + t * d[1], wx + t * d[0]))]
+
+    def distance(self, p: Point) -> float:
+        """Least distance from p to this edge."""
+        ends = min(math.hypot(p[0] - self.ax, p[1] - self.ay), math.hypot(p[0] - self.bx, p[1] - self.by))
+        if abs(self.bulge) < TINY:
+            ex, ey = self.bx - self.ax, self.by - self.ay
+            share = ((p[0] - self.ax) * ex + (p[1] - self.ay) * ey) / max(ex * ex + ey * ey, TINY**2)
+            return abs((p[0] - self.ax) * ey - (p[1] - self.ay) * ex) / self.chord if 0 < share < 1 else ends
+        cx, cy, radius, _, _ = self.arc
+        away = math.hypot(p[0] - cx, p[1] - cy)
+        return abs(away - radius) if self._on_arc(math.atan2(p[1] - cy, p[0] - cx)) else ends
+
+    @property
+    def extreme(self) -> list[Point]:
+        """Points that bound the edge."""
+        points = [(self.ax, self.ay), (self.bx, self.by)]
+        if abs(self.bulge) >= TINY:
+            cx, cy, radius, _, _ = self.arc
+            quarters = ((math.cos(a), math.sin(a), a) for a in (0.0, math.pi / 2, math.pi, -math.pi / 2))
+            points += [(cx + radius * c, cy + radius * s) for c, s, a in quarters if self._on_arc(a)]
+        return points
+
+
+@dataclass(frozen=True)
+class Outline:
+    """A closed outline."""
+
+    edges: tuple[Edge, ...]
+
+    @cached_property
+    def box(self) -> tuple[float, float, float, float]:
+        """x and y of the lower left and the upper right corner of the bounding box."""
+        points = [p for e in self.edges for p in e.extreme]
+        return min(p[0] for p in points), min(p[1] for p in points), max(p[0] for p in points), max(p[1] for p in points)
+
+    @property
+    def corners(self) -> tuple[Point, ...]:
+        return tuple((e.ax, e.ay) for e in self.edges)
+
+    def in_box(self, p: Point, margin: float = 0.0) -> bool:
+        x0, y0, x1, y1 = self.box
+        return x0 - margin <= p[0] <= x1 + margin and y0 - margin <= p[1] <= y1 + margin
+
+    def contains(self, p: Point) -> bool:
+        return self.in_box(p) and sum(len(e.crossings(p, _SLANT)) for e in self.edges) % 2 == 1
+
+    def ray(self, p: Point, d: Point) -> float:
+        """Distance from p in the direction d to the first edge; inf where there is none."""
+        return min((t for e in self.edges for t in e.crossings(p, d)), default=math.inf)
+
+    def hit(self, p: Point, d: Point) -> tuple[float, int]:
+        """The same, with the index of the edge (-1: none)."""
+        return min(((t, k) for k, e in enumerate(self.edges) for t in e.crossings(p, d)), default=(math.inf, -1))
+
+    def nearest(self, p: Point, edges: Iterable[Edge] | None = None) -> float:
+        return min((e.distance(p) for e in (self.edges if edges is None else edges)), default=math.inf)
+
+    def moved(self, degrees: float, dx: float = 0.0, dy: float = 0.0) -> Outline:
+        """Turned about the origin, then shifted."""
+
+        def at(x: float, y: float) -> Point:
+            u, v = turned((x, y), degrees)
+            return u + dx, v + dy
+
+        return Outline(tuple(Edge(*at(e.ax, e.ay), *at(e.bx, e.by), e.bulge) for e in self.edges))
+
+
+def outline_of(points: Sequence[tuple[float, float, float]]) -> Outline:
+    """A closed outline from corners x, y, bulge; doubled corners are dropped."""
+    edges = []
+    for (ax, ay, bulge), (bx, by, _) in zip(points, [*points[1:], points[0]], strict=True):
+        if math.hypot(bx - ax, by - ay) > TINY:
+            edges.append(Edge(ax, ay, bx, by, bulge))
+    return Outline(tuple(edges))
+
+
+def joined(pieces: Sequence[Edge]) -> Outline | None:
+    """One closed outline from loose lines and arcs in any order and direction; None where they do not close."""
+    if not pieces:
+        return None
+    rest = list(pieces[1:])
+    chain = [pieces[0]]
+    while rest:
+        x, y = chain[-1].bx, chain[-1].by
+        for k, e in enumerate(rest):
+            if math.hypot(e.ax - x, e.ay - y) < SAME_PLACE:
+                chain.append(rest.pop(k))
+                break
+            if math.hypot(e.bx - x, e.by - y) < SAME_PLACE:
+                rest.pop(k)
+                chain.append(Edge(e.bx, e.by, e.ax, e.ay, -e.bulge))
+                break
+        else:
+            return None
+    closes = math.hypot(chain[-1].bx - chain[0].ax, chain[-1].by - chain[0].ay) < SAME_PLACE
+    return Outline(tuple(chain)) if closes else None

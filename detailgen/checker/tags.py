@@ -1,0 +1,75 @@
+"""What rides on outlines and holes as extended data: ``key=value`` texts. Only facts that a drawing cannot show; never a length or a result."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from detailgen.core.errors import NotCovered
+from detailgen.core.units import QuantityError, parse
+
+APPLICATION = "DETAILGEN"
+_FASTENER = re.compile(r"(?P<kind>[a-z ]+?)\s+(?P<size>\d.*)")
+
+
+@dataclass(frozen=True)
+class Load:
+    """How one bolt group loads a part: forces (lb) while the connected member is in tension or in compression; ``direction`` (degrees, view axes)
+    is that of the force of the bolts on this part while it is in tension."""
+
+    group: str
+    tension: float
+    compression: float
+    direction: float
+
+
+@dataclass(frozen=True)
+class Tags:
+    """The texts of one entity. ``faults`` names those that cannot be read."""
+
+    values: Mapping[str, str]
+    loads: tuple[Load, ...] = ()
+    faults: tuple[str, ...] = ()
+
+    def __getitem__(self, key: str) -> str:
+        return self.values.get(key, "")
+
+
+def read_tags(texts: Iterable[str]) -> Tags:
+    values: dict[str, str] = {}
+    loads: list[Load] = []
+    faults: list[str] = []
+    for text in texts:
+        key, sign, value = text.partition("=")
+        if not sign:
+            faults.append(f"'{text}' is no key=value")
+        elif key == "load":
+            group, *rest = value.split(";")
+            numbers = dict(item.split("=", 1) for item in rest if "=" in item)
+            try:
+                loads.append(Load(group.strip(), *(float(numbers[k]) for k in ("tension", "compression", "direction"))))
+            except (KeyError, ValueError):
+                faults.append(f"'{text}' states no tension, compression and direction")
+        elif key in values and values[key] != value:
+            faults.append(f"{key} is stated twice: '{values[key]}' and '{value}'")
+        else:
+            values[key.strip()] = value.strip()
+    return Tags(values, tuple(loads), tuple(faults))
+
+
+@dataclass(frozen=True)
+class Fastener:
+    kind: str
+    diameter: float
+
+
+def fastener(text: str) -> Fastener:
+    """Kind and diameter (in) of a fastener such as "bolt 3/4 in". Raises NotCovered for anything else."""
+    match = _FASTENER.fullmatch(text.strip())
+    if not match:
+        raise NotCovered(f"fastener '{text}' is not known" if text else "no fastener is stated")
+    try:
+        return Fastener(match["kind"], parse(match["size"], "length"))
+    except QuantityError as fault:
+        raise NotCovered(f"fastener '{text}': {fault}") from fault

@@ -1,0 +1,84 @@
+"""A repair joint in the report: the choice and why, its load path, what governs its dimensions, its calculations."""
+
+from __future__ import annotations
+
+import math
+
+from detailgen.core.result import CheckResult
+from detailgen.core.tolerance import rounded
+from detailgen.model.detail import Detail, Group
+from detailgen.model.package import Package, Repaired
+from detailgen.outputs.report.pictures import load_path
+from detailgen.outputs.report.sheets import Json, Paper, source, worst
+
+
+def governing(results: tuple[CheckResult, ...]) -> list[CheckResult]:
+    """Per place and check the combination with the largest ratio."""
+    by_place: dict[tuple[str, str], list[CheckResult]] = {}
+    for r in results:
+        by_place.setdefault((r.where, r.check), []).append(r)
+    return [w for group in by_place.values() if (w := worst(group)) is not None]
+
+
+def _twins(results: list[CheckResult]) -> list[tuple[CheckResult, list[str]]]:
+    """Results that differ in nothing but their place are calculated once: the other places with each."""
+    out: dict[tuple[object, ...], tuple[CheckResult, list[str]]] = {}
+    for r in results:
+        key: tuple[object, ...] = (r.check, r.combination, rounded(r.demand) if not math.isnan(r.demand) else r.where, rounded(r.ratio), r.missing)
+        if key in out and _numbers(out[key][0]) == _numbers(r):
+            out[key][1].append(r.where)
+        else:
+            out.setdefault(key if key not in out else (*key, r.where), (r, []))
+    return list(out.values())
+
+
+def _numbers(r: CheckResult) -> list[tuple[str, float]]:
+    return [(s.formula, rounded(s.value)) for s in r.steps]
+
+
+def _group(detail: Detail, group: Group, marks: dict[str, str], paper: Paper) -> Json:
+    q = paper.quantities
+    pitch = f"{group.per_row} in a row at {q.length(group.spacing)}" if group.per_row > 1 else "one in a row"
+    gauge = f", rows {q.length(group.gauge)} apart" if group.rows > 1 else ""
+    rows = f"{group.rows} row{'s' if group.rows > 1 else ''}"
+    return {
+        "title": f"{group.key}: {len(group.positions)} bolts {q.length(group.diameter)}, {rows}, {pitch}{gauge}",
+        "picture": load_path(detail, group, marks, q).content(),
+    }
+
+
+def detail_content(package: Package, repaired: Repaired, detail: Detail, paper: Paper) -> Json:
+    q = paper.quantities
+    chosen = next((i for i in repaired.interventions if i.key == detail.key), None)
+    marks = {p.key: package.mark_of(detail.key, p.key) for p in detail.parts}
+    found = governing(detail.results)
+    sheets = []
+    for result, others in _twins(found):
+        sheet = paper.sheet(result, result.where)
+        sheet["twins"] = others
+        sheets.append(sheet)
+    return {
+        "key": detail.key,
+        "title": detail.title,
+        "status": package.status_of(detail.key),
+        "place": f"truss {detail.truss}, {detail.member}, {q.length(detail.station)} from the left heel",
+        "because": chosen.because if chosen else "",
+        "parameters": [[k, v] for k, v in chosen.parameters.items()] if chosen else [],
+        "runners_up": list(chosen.runners_up) if chosen else [],
+        "parts": [
+            [
+                marks[p.key] or "existing",
+                p.name,
+                p.specification,
+                q.length(p.thickness),
+                f"{len(p.holes)} {' and '.join(sorted({h.made for h in p.holes}, reverse=True))}" if p.holes else "none",
+            ]
+            for p in detail.parts
+        ],
+        "groups": [_group(detail, g, marks, paper) for g in detail.groups],
+        "whys": [[w.dimension, w.rule, q.length(w.required), q.length(w.provided), source(w.cite)] for w in detail.whys],
+        "order": list(detail.order),
+        "notes": list(detail.notes),
+        "summary": [{"where": r.where, **paper.short(r)} for r in found],
+        "sheets": sheets,
+    }

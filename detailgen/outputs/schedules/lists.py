@@ -1,0 +1,184 @@
+"""What the shop and the supplier get: parts, bolts, lumber to cut; as CSV files and as one workbook with the same numbers."""
+
+from __future__ import annotations
+
+import csv
+import math
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from pathlib import Path
+
+from detailgen.core.tolerance import rounded, rounded_length
+from detailgen.core.units import MM, UnitSystem
+from detailgen.model.detail import Bolt, Part
+from detailgen.model.package import Marked, Package
+from detailgen.outputs.schedules.workbook import write_workbook
+
+Cell = str | int | float
+
+KILOGRAM = 0.45359237
+"""kg per pound (exact by definition). Weights go to the fabricator as mass in SI projects, not as force."""
+SPARE_SHARE, LEAST_SPARES = 0.05, 2
+"""Spare bolts for each size and length: 5 %, at least 2 (ours, common practice). They stand in bolts.csv beside the quantity, not in it."""
+
+
+@dataclass(frozen=True)
+class Listing:
+    """One table: its name, first row, and rows."""
+
+    name: str
+    header: tuple[str, ...]
+    rows: tuple[tuple[Cell, ...], ...]
+
+
+def extent(part: Part) -> tuple[float, float]:
+    """Length (along the part's x) and width of a part's outline (in), arcs included."""
+    xs, ys = [], []
+    for a, b in zip(part.outline, (*part.outline[1:], part.outline[0]), strict=True):
+        xs.append(a.x)
+        ys.append(a.y)
+        if a.bulge:
+            x, y = _extremes(a.x, a.y, b.x, b.y, a.bulge)
+            xs += x
+            ys += y
+    return rounded_length(max(xs) - min(xs)), rounded_length(max(ys) - min(ys))
+
+
+def _extremes(x1: float, y1: float, x2: float, y2: float, bulge: float) -> tuple[list[float], list[float]]:
+    """Where an arc between two corners reaches farthest left, right, up or down."""
+    theta = 4 * math.atan(bulge)
+    radius = math.hypot(x2 - x1, y2 - y1) / (2 * math.sin(theta / 2))
+    middle = (1 - bulge**2) / (4 * bulge)
+    cx, cy = (x1 + x2) / 2 - middle * (y2 - y1), (y1 + y2) / 2 + middle * (x2 - x1)
+    start = math.atan2(y1 - cy, x1 - cx)
+    xs, ys = [], []
+    for quarter in range(4):
+        angle = quarter * math.pi / 2
+        turned = (angle - start) % (2 * math.pi) if theta > 0 else (start - angle) % (2 * math.pi)
+        if turned <= abs(theta):
+            xs.append(cx + abs(radius) * round(math.cos(angle)))
+            ys.append(cy + abs(radius) * round(math.sin(angle)))
+    return xs, ys
+
+
+def thickness_name(thickness: float, units: UnitSystem) -> str:
+    """A thickness (in) as part of a file name: 1-4in, 1-1-2in, 10mm."""
+    if units.name == "SI":
+        return f"{rounded(round(thickness / MM, 3)):g}mm"
+    ticks = Fraction(rounded_length(thickness)).limit_denominator(64)
+    whole, rest = divmod(ticks, 1)
+    parts = ([str(whole)] if whole or not rest else []) + ([f"{rest.numerator}-{rest.denominator}"] if rest else [])
+    return "-".join(parts) + "in"
+
+
+def cut_file_name(marked: Marked, units: UnitSystem) -> str:
+    """The cut file of a mark, seen from the package folder; "" for wood, which has none: it is cut by the list and drilled in the field."""
+    if marked.part.material != "steel":
+        return ""
+    return f"cut/{marked.mark}_{thickness_name(marked.part.thickness, units)}_x{marked.quantity}.dxf"
+
+
+def made(part: Part) -> str:
+    """Where its holes are made: shop, field, or both; a part without holes is finished in the shop."""
+    return " and ".join(sorted({h.made for h in part.holes}, reverse=True)) or "shop"
+
+
+def spares(quantity: int) -> int:
+    return max(LEAST_SPARES, math.ceil(SPARE_SHARE * quantity))
+
+
+def natural(mark: str) -> tuple[str, int]:
+    """PL-2 stands before PL-10."""
+    match = re.fullmatch(r"(.*?)(\d+)", mark)
+    return (match[1], int(match[2])) if match else (mark, 0)
+
+
+def _length(value: float, units: UnitSystem) -> float:
+    return rounded_length(value) if units.name == "US" else rounded(round(value * units.length, 3))
+
+
+def _weight(value: float, units: UnitSystem) -> float:
+    return round(value * (1.0 if units.name == "US" else KILOGRAM), 2)
+
+
+def parts_list(package: Package) -> Listing:
+    """Every mark. Weights are rounded each; the total is quantity times that, so that the columns agree."""
+    units = package.project.units
+    u, w = units.length_unit, "lb" if units.name == "US" else "kg"
+    header = ("mark", "kind", "material", "quantity", f"length_{u}", f"width_{u}", f"thickness_{u}", f"weight_each_{w}", f"weight_total_{w}")
+    rows = []
+    for m in sorted(package.marks, key=lambda m: natural(m.mark)):
+        length, width = extent(m.part)
+        each = _weight(m.part.weight, units)
+        sizes = (_length(length, units), _length(width, units), _length(m.part.thickness, units))
+        finish = m.part.finish or "none"
+        file = cut_file_name(m, units)
+        rows.append((m.mark, m.part.kind, m.part.specification, m.quantity, *sizes, each, round(each * m.quantity, 2), finish, made(m.part), file))
+    return Listing("parts", (*header, "finish", "made", "file"), tuple(rows))
+
+
+def bolts_list(package: Package) -> Listing:
+    """Bolts by diameter, grade and length, with the least and greatest grip that this length serves."""
+    units = package.project.units
+    u = units.length_unit
+    header = (f"diameter_{u}", "grade", f"length_{u}", f"grip_min_{u}", f"grip_max_{u}", "quantity", "spares", "nuts", "washers", "where")
+    sizes: dict[tuple[float, str, float], list[tuple[str, Bolt]]] = {}
+    for detail in package.details:
+        for bolt in detail.bolts:
+            key = (rounded_length(bolt.diameter), bolt.grade, rounded_length(bolt.length))
+            sizes.setdefault(key, []).append((detail.key, bolt))
+    rows = []
+    for (diameter, grade, length), found in sorted(sizes.items()):
+        grips = [_length(b.high - b.low, units) for _, b in found]
+        more = spares(len(found))
+        washers = sum(b.washers for _, b in found) + more * max(b.washers for _, b in found)
+        where = "; ".join(f"{key}: {sum(k == key for k, _ in found)}" for key in dict.fromkeys(k for k, _ in found))
+        size = (_length(diameter, units), grade, _length(length, units), min(grips), max(grips))
+        rows.append((*size, len(found), more, len(found) + more, washers, where))
+    return Listing("bolts", header, tuple(rows))
+
+
+def cut_list(package: Package) -> Listing:
+    """Lumber to cut: length along the grain."""
+    units = package.project.units
+    u = units.length_unit
+    rows = []
+    for m in sorted(package.marks, key=lambda m: natural(m.mark)):
+        if m.part.material != "wood":
+            continue
+        along, across = extent(m.part)
+        if abs(math.sin(m.part.grain)) > math.sqrt(0.5):
+            along, across = across, along
+        sizes = (_length(m.part.thickness, units), _length(across, units), _length(along, units))
+        rows.append((m.mark, m.quantity, *sizes, m.part.specification))
+    return Listing("cut_list", ("mark", "quantity", f"thickness_{u}", f"width_{u}", f"length_{u}", "species_grade"), tuple(rows))
+
+
+def listings(package: Package) -> tuple[Listing, ...]:
+    """All lists that have something to say."""
+    return tuple(one for one in (parts_list(package), bolts_list(package), cut_list(package)) if one.rows)
+
+
+def _written(value: Cell) -> str:
+    return str(int(value)) if isinstance(value, float) and value == int(value) else str(value)
+
+
+def write_lists(package: Package, folder: Path) -> list[Path]:
+    """parts.csv, bolts.csv, cut_list.csv and schedules.xlsx. A list with nothing to say is not written. Returns what was written."""
+    lists = listings(package)
+    paths: list[Path] = []
+    for one in lists:
+        path = folder / f"{one.name}.csv"
+        with path.open("w", encoding="utf-8", newline="") as stream:
+            writer = csv.writer(stream, lineterminator="\n")
+            writer.writerow(one.header)
+            writer.writerows([_written(c) for c in row] for row in one.rows)
+        paths.append(path)
+    if lists:
+        path = folder / "schedules.xlsx"
+        sheets: Sequence[tuple[str, Sequence[Sequence[Cell]]]] = [(one.name, (one.header, *one.rows)) for one in lists]
+        write_workbook(path, sheets, title=f"{package.project.name}, revision {package.project.revision}", date=package.project.date)
+        paths.append(path)
+    return paths

@@ -1,0 +1,142 @@
+"""What stands in the solid model of a detail, before any kernel is asked: products, each made once, and where their instances stand."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from detailgen.core.errors import OutputError
+from detailgen.core.units import MM, UnitSystem
+from detailgen.model.detail import Bolt, Detail, Part
+from detailgen.model.package import Package
+from detailgen.outputs.solids.congruence import Motion, motion_between
+from detailgen.outputs.solids.hardware import Piece, stack_of
+
+STEEL, NEW_WOOD, EXISTING_STEEL, EXISTING_WOOD, BOLTS = "steel", "new wood", "existing steel", "existing wood", "bolts"
+COLOURS = {
+    STEEL: (0.44, 0.55, 0.66),
+    NEW_WOOD: (0.89, 0.69, 0.36),
+    EXISTING_STEEL: (0.68, 0.69, 0.70),
+    EXISTING_WOOD: (0.76, 0.71, 0.64),
+    BOLTS: (0.22, 0.24, 0.27),
+}
+"""Red, green, blue from 0 to 1; what exists is paler than what is new."""
+EXISTING, NEW = "existing", "new"
+
+
+@dataclass(frozen=True)
+class Frame:
+    """Where an instance stands (in, rad): turned over about its own x axis or not, turned about z, then moved."""
+
+    x: float = 0.0
+    y: float = 0.0
+    z: float = 0.0
+    angle: float = 0.0
+    over: bool = False
+
+
+@dataclass(frozen=True, eq=False)
+class Product:
+    """Something that is made once: one solid (``source``), or an assembly of instances."""
+
+    name: str
+    source: Part | Piece | None = None
+    colour: str = ""
+    children: list[Instance] = field(default_factory=list)
+
+
+@dataclass(frozen=True)
+class Instance:
+    name: str
+    product: Product
+    frame: Frame
+    part: str = ""  # key of the detail's part, "" for bolts and groups
+
+
+def assembly_of(detail: Detail, package: Package) -> Product:
+    """The detail as an assembly of ``existing`` and ``new``; equal parts and bolts are instances of one product.
+
+    Raises: OutputError for a new part without a mark, a mark on two different pieces, a bolt that does not fit
+    """
+    names: Counter[str] = Counter()
+    made: dict[str, list[Product]] = {}
+    count: Counter[str] = Counter()
+    groups = {EXISTING: Product(EXISTING), NEW: Product(NEW)}
+    for part in detail.parts:
+        mark = "" if part.existing else package.mark_of(detail.key, part.key)
+        if not mark and not part.existing:
+            raise OutputError(f"detail {detail.key}: new part {part.key} has no mark")
+        wanted = mark or f"{part.name} (E)"
+        product, motion = _product(part, wanted, made.setdefault(wanted, []), names)
+        count[mark] += 1
+        name = f"{mark}.{count[mark]} {part.name}" if mark else f"{part.key} (E)"
+        groups[EXISTING if part.existing else NEW].children.append(Instance(name, product, _stand(part, motion), part.key))
+    groups[NEW].children.extend(_bolts(detail, package.project.units, names))
+    return Product(detail.key, children=[Instance(name, group, Frame()) for name, group in groups.items() if group.children])
+
+
+def _product(part: Part, wanted: str, made: list[Product], names: Counter[str]) -> tuple[Product, Motion]:
+    """The product that a part is an instance of, and how it lies on it; a marked part has one, existing ones share where they are equal."""
+    for product in made:
+        assert isinstance(product.source, Part)
+        if (motion := motion_between(product.source, part)) is not None:
+            return product, motion
+    if made and not part.existing:
+        assert isinstance(made[0].source, Part)
+        raise OutputError(f"mark {wanted} stands for two different pieces: {made[0].source.key} and {part.key}")
+    steel = part.material == "steel"
+    colour = (EXISTING_STEEL if steel else EXISTING_WOOD) if part.existing else (STEEL if steel else NEW_WOOD)
+    made.append(Product(_unique(wanted, names), part, colour))
+    return made[-1], Motion()
+
+
+def _stand(part: Part, motion: Motion) -> Frame:
+    """The part's placement, taken from its own axes to those of its product."""
+    at = part.placement
+    c, s = math.cos(at.angle), math.sin(at.angle)
+    return Frame(
+        at.x + c * motion.x - s * motion.y,
+        at.y + s * motion.x + c * motion.y,
+        at.z + (part.thickness if motion.over else 0.0),
+        at.angle + motion.angle,
+        motion.over,
+    )
+
+
+def _bolts(detail: Detail, units: UnitSystem, names: Counter[str]) -> Iterator[Instance]:
+    sets: dict[tuple[float, float, float, int, str], Product] = {}
+    pieces: dict[Piece, Product] = {}
+    count: Counter[str] = Counter()
+    for bolt in sorted(detail.bolts, key=lambda b: (b.group, b.x, b.y, b.low)):
+        key = (bolt.diameter, bolt.length, round(bolt.high - bolt.low, 6), bolt.washers, bolt.grade)
+        if key not in sets:
+            sets[key] = _bolt_set(bolt, units, names, pieces)
+        count[bolt.group] += 1
+        yield Instance(f"{bolt.group}.{count[bolt.group]} bolt", sets[key], Frame(bolt.x, bolt.y, bolt.high))
+
+
+def _bolt_set(bolt: Bolt, units: UnitSystem, names: Counter[str], pieces: dict[Piece, Product]) -> Product:
+    diameter, length = _size(bolt.diameter, units), _size(bolt.length, units)
+    whole = Product(_unique(f"bolt set {diameter} x {length}, {bolt.grade}, grip {_size(bolt.high - bolt.low, units)}", names))
+    for name, piece, z in stack_of(bolt).pieces:
+        if piece not in pieces:
+            kind = {"HexBolt": f"hex bolt {diameter} x {length}", "HexNut": f"hex nut {diameter}", "Washer": f"washer {diameter}"}
+            pieces[piece] = Product(_unique(kind[type(piece).__name__], names), piece, BOLTS)
+        whole.children.append(Instance(name, pieces[piece], Frame(z=z)))
+    return whole
+
+
+def _size(value: float, units: UnitSystem) -> str:
+    """A length (in) of a bolt in its name: 8 3/4 in, 19 mm."""
+    if units.name == "SI":
+        return f"{round(value / MM)} mm"
+    whole, rest = divmod(Fraction(round(value * 16), 16), 1)
+    return f"{whole} {rest} in" if whole and rest else f"{rest or whole} in"
+
+
+def _unique(name: str, names: Counter[str]) -> str:
+    names[name] += 1
+    return name if names[name] == 1 else f"{name} {names[name]}"

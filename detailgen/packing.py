@@ -1,0 +1,211 @@
+"""What the walk writes: the order of files in a package, its manifest, statuses, and what was edited by hand and is kept."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import re
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from detailgen import __version__
+from detailgen.checker.check import check_paths, checks_json
+from detailgen.core.clause import TableStatus
+from detailgen.core.result import CheckResult
+from detailgen.core.units import feet_inches
+from detailgen.model.assessment import Assessed, Place, TrussAssessment
+from detailgen.model.marks import detail_hash
+from detailgen.model.package import ISSUED, PRELIMINARY, PROPOSED, Marked, Package, Repaired
+from detailgen.model.project import Project
+from detailgen.outputs.drawings import draw_truss, write_dxf, write_svg
+from detailgen.outputs.schedules.assessment_tables import write_assessment_csv, write_forces_csv, write_truss_model_json
+from detailgen.remedies.choose import Plan
+from detailgen.survey.beside import Acceptance
+
+MANIFEST = "package.json"
+KINDS = {
+    ".dxf": "drawing", ".svg": "picture", ".pdf": "document", ".step": "solid model", ".csv": "table", ".xlsx": "table", ".json": "data",
+}  # fmt: skip
+NOT_YET = {
+    "index.html": "the review page is not written by this version",
+    "models/*.glb": "solid models are written as STEP only by this version",
+    "models/<truss>.step": "the whole repaired truss as a solid is not written by this version; each joint is",
+    "field/field_work.pdf": "the plan of the field work is not written by this version; each sheet has its order of work",
+    "field/dimensions.csv": "the field-dimension form is not written by this version",
+}
+NO_STRANDS = "no truss of this project is post-tensioned"
+
+
+def slug(name: str) -> str:
+    """A name as a file name: letters, digits, hyphens; case kept, so that mark T1 stays T1."""
+    return re.sub(r"[^A-Za-z0-9]+", "-", name).strip("-") or "project"
+
+
+def listed(folder: Path) -> tuple[str, ...]:
+    return tuple(sorted(f.relative_to(folder).as_posix() for f in folder.rglob("*") if f.is_file()))
+
+
+def write_assessment(
+    folder: Path, project: Project, assessed: Sequence[TrussAssessment], repaired: Mapping[str, Assessed] | None = None,
+) -> None:  # fmt: skip
+    """assessment.csv, analysis/ and drawings/ of an assessment."""
+    for part in ("analysis", "drawings"):
+        (folder / part).mkdir(exist_ok=True)
+    write_assessment_csv(folder / "assessment.csv", assessed, project.units, repaired)
+    write_forces_csv(folder / "analysis" / "forces.csv", assessed, project.units, repaired)
+    write_truss_model_json(folder / "analysis" / "truss_model.json", assessed, project)
+    for one in assessed:
+        drawing = draw_truss(one, project)
+        write_svg(drawing, folder / "drawings" / f"truss_{slug(one.truss.mark)}.svg")
+        write_dxf(drawing, folder / "drawings" / f"truss_{slug(one.truss.mark)}.dxf")
+
+
+def repaired(before: TrussAssessment, plan: Plan) -> Repaired:
+    """A truss with its plan: the checks of new parts join the places as repaired."""
+    after = plan.solved.assessed
+    panels = {r.site.key: _panel(before, r.site.x, r.site.member) for r in plan.repairs}
+    new = tuple(Place("splice", panels[r.site.key], r.site.key, f"new parts of {r.site.key}", r.results) for r in plan.repairs)
+    joined = Assessed(after.structure, after.forces, (*after.places, *new), after.no_safe_load_path)
+    details = tuple(r.detail for r in plan.repairs)
+    assumptions = () if plan.settled else (f"Truss {before.truss.mark}: sizes still moved after {plan.rounds} rounds.",)
+    return Repaired(before, joined, details, tuple(r.intervention for r in plan.repairs), plan.refusals, {}, assumptions)
+
+
+def _panel(before: TrussAssessment, x: float, chord: str) -> str:
+    joints = before.truss.member(chord).joints
+    pairs = list(zip(joints[:-1], joints[1:], strict=True))
+    a, b = next(p for p in pairs if before.truss.joints[p[0]][0] <= x <= before.truss.joints[p[1]][0])
+    return f"{a}-{b}"
+
+
+def _read_against_print(results: Sequence[CheckResult]) -> bool:
+    return all(r.table_status in (TableStatus.READ, TableStatus.NONE) for r in results)
+
+
+def statuses(one: Repaired, accepted: Sequence[Acceptance]) -> dict[str, str]:
+    """PROPOSED until accepted with the hash of the detail as it is now; then PRELIMINARY while a table behind it is unread."""
+    found = {}
+    for detail in one.details:
+        taken = any(a.repair == detail.key and a.hash == detail_hash(detail) for a in accepted)
+        results = [r for p in one.after.places for r in p.results if p.joint == detail.key or p.joint.startswith(detail.key)]
+        found[detail.key] = PROPOSED if not taken else (ISSUED if _read_against_print(results) else PRELIMINARY)
+    return found
+
+
+def package_of(project: Project, trusses: tuple[Repaired, ...], marks: tuple[Marked, ...], names: tuple[str, ...]) -> Package:
+    """The package's own status is the least settled of its details'."""
+    found = [s for t in trusses for s in t.status.values()]
+    status = next((s for s in (PROPOSED, PRELIMINARY) if s in found), ISSUED if found else PRELIMINARY)
+    assumptions = dict.fromkeys(a for t in trusses for a in (*t.before.assumptions, *t.assumptions))
+    return Package(project, trusses, marks, status, names, tuple(assumptions))
+
+
+def input_hash(path: Path, home: Path) -> str:
+    """Hash over the project file, acceptances and imported tables that stand beside it."""
+    digest = hashlib.sha256()
+    files = [path if path.is_file() else path / "project.yaml", home / "accepted.yaml", *sorted(home.glob("*.csv"))]
+    for file in files:
+        if file.exists():
+            digest.update(file.name.encode() + b"\0" + file.read_bytes())
+    return digest.hexdigest()
+
+
+def thickness_words(package: Package, thickness: float) -> str:
+    """Thickness (in) in a file name: 3-8in, 10mm."""
+    if package.project.units.name == "SI":
+        return f"{round(thickness * 25.4)}mm"
+    return feet_inches(thickness).rstrip('"').replace("'", "ft").replace("/", "-").replace(" ", "-") + "in"
+
+
+def write_package(folder: Path, package: Package, digest: str, progress: Callable[[str], None]) -> bool:
+    """Write every file of the package. Returns whether everything drawn passes the checker, as read back from disk."""
+    from detailgen.outputs.drawings.cut_files import write_cut_files
+    from detailgen.outputs.drawings.detail_sheet import draw_detail
+    from detailgen.outputs.report.calculations import write_calculations
+    from detailgen.outputs.report.sheet_set import write_sheet_set
+    from detailgen.outputs.schedules.lists import write_lists
+    from detailgen.outputs.solids import write_step
+
+    project = package.project
+    progress("tables and truss drawings")
+    write_assessment(folder, project, [t.before for t in package.trusses], {t.before.truss.mark: t.after for t in package.trusses})
+    drawings = [(f"truss_{slug(t.before.truss.mark)}", f"Truss {t.before.truss.mark} as found", draw_truss(t.before, project)) for t in package.trusses]
+    for detail in package.details:
+        progress(f"detail {detail.key}")
+        sheets = draw_detail(detail, package)
+        for number, drawing in enumerate(sheets, start=1):
+            name = slug(detail.key) + (f"-{number}" if len(sheets) > 1 else "")
+            write_dxf(drawing, folder / "drawings" / f"{name}.dxf")
+            write_svg(drawing, folder / "drawings" / f"{name}.svg")
+            drawings.append((name, detail.title, drawing))
+    write_sheet_set(
+        [folder / "drawings" / f"{name}.svg" for name, _, _ in drawings], [f"{name}: {title}" for name, title, _ in drawings],
+        folder / "drawings" / "all_sheets.pdf", size_mm=[(d.width_mm, d.height_mm) for _, _, d in drawings],
+    )  # fmt: skip
+    for name, _, _ in drawings:
+        (folder / "drawings" / f"{name}.svg").unlink()  # the set holds them; a package keeps DXF and PDF
+    if package.details:
+        (folder / "cut").mkdir()
+        write_cut_files(package, folder / "cut")
+        (folder / "models").mkdir()
+        for detail in package.details:
+            progress(f"solid of {detail.key}")
+            write_step(detail, package, folder / "models" / f"{slug(detail.key)}.step")
+        (folder / "schedules").mkdir()
+        write_lists(package, folder / "schedules")
+    progress("calculation report")
+    (folder / "report").mkdir()
+    write_calculations(package, folder / "report" / "calculations.pdf")
+    progress("checking what was drawn")
+    checked = check_paths([folder / "drawings", *([folder / "cut"] if package.details else [])])
+    (folder / "checks").mkdir()
+    text = json.dumps(checks_json(checked), indent=1, sort_keys=True, ensure_ascii=False, allow_nan=False)
+    (folder / "checks" / "checks.json").write_text(text + "\n", encoding="utf-8")
+    (folder / MANIFEST).write_text(json.dumps(manifest(folder, package, digest), indent=1, ensure_ascii=False) + "\n", encoding="utf-8")
+    return checked.passes
+
+
+def manifest(folder: Path, package: Package, digest: str) -> dict[str, Any]:
+    """package.json: everything about the package but itself."""
+    absent = dict(NOT_YET) | {"schedules/strands.csv": NO_STRANDS, "field/stressing.csv": NO_STRANDS}
+    if not package.details:
+        why = "no repair was possible" if any(t.refusals for t in package.trusses) else "nothing needs a repair that this version knows"
+        absent |= dict.fromkeys(("cut/", "models/", "schedules/"), why)
+    files = {}
+    for name in listed(folder):
+        data = (folder / name).read_bytes()
+        kind = "cut file" if name.startswith("cut/") else KINDS.get(Path(name).suffix, "data")
+        files[name] = {"sha256": hashlib.sha256(data).hexdigest(), "kind": kind}
+    return {
+        "tool": f"detailgen {__version__}", "project": package.project.name, "input_sha256": digest, "revision": package.project.revision,
+        "date": package.project.date, "status": package.status, "standards": list(package.standards), "assumptions": list(package.assumptions),
+        "result": {t.before.truss.mark: _result(t) for t in package.trusses}, "files": files, "not_applicable": dict(sorted(absent.items())),
+    }  # fmt: skip
+
+
+def _result(one: Repaired) -> dict[str, Any]:
+    before, after = one.before.as_found.worst, one.after.worst
+    hashes = {d.key: {"status": one.status[d.key], "hash": detail_hash(d)} for d in one.details}
+    return {
+        "as_found": round(before[1].ratio, 4) if before else one.before.as_found.no_safe_load_path, "as_repaired": round(after[1].ratio, 4) if after else None,
+        "repairs": hashes, "refusals": [r.reason for r in one.refusals],
+    }  # fmt: skip
+
+
+def set_edited_aside(package: Path, aside: Path) -> tuple[str, ...]:
+    """DXF files changed by hand since they were written are moved beside the project, never merged, never lost."""
+    try:
+        known = json.loads((package / MANIFEST).read_text(encoding="utf-8"))["files"]
+    except (OSError, ValueError, KeyError):
+        return ()
+    moved = []
+    for file in sorted(package.rglob("*.dxf")):
+        name = file.relative_to(package).as_posix()
+        digest = hashlib.sha256(file.read_bytes()).hexdigest()
+        if known.get(name, {}).get("sha256") != digest:
+            aside.mkdir(parents=True, exist_ok=True)
+            target = aside / f"{file.stem}-{digest[:8]}.dxf"
+            target.write_bytes(file.read_bytes())
+            moved.append(str(target))
+    return tuple(moved)

@@ -1,0 +1,70 @@
+"""The walk round the loop: propose, solve the repaired structure, dimension, put the consequences back, until the rounded choices stand still."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import cast
+
+from detailgen import remedies
+from detailgen.core.discovery import discover
+from detailgen.core.tolerance import rounded
+from detailgen.model.assessment import TrussAssessment
+from detailgen.model.package import Refusal
+from detailgen.model.project import Truss
+from detailgen.remedies.contract import Job, Remedy, Repair, Site, Solved
+
+ROUNDS = 8
+GROW_ONLY_FROM = 3
+"""From this round on no size may shrink: without the rule a chain of consequences can go round for ever."""
+
+
+@dataclass(frozen=True)
+class Plan:
+    """What was decided for one truss: repairs, refusals, the truss and its forces as repaired, and after how many rounds the sizes stood."""
+
+    repairs: tuple[Repair, ...]
+    refusals: tuple[Refusal, ...]
+    solved: Solved
+    rounds: int
+    settled: bool
+
+
+def all_remedies() -> dict[str, Remedy]:
+    """The remedies that are installed, by key."""
+    return cast("dict[str, Remedy]", discover(remedies, "REMEDY"))
+
+
+def plan(job: Job, before: TrussAssessment) -> Plan:
+    """Decide the repairs of one truss."""
+    known = all_remedies()
+    sites: list[tuple[Remedy, Site]] = [(remedy, site) for remedy in known.values() for site in remedy.sites(before)]
+    truss = before.truss
+    for remedy, site in sites:
+        truss = remedy.healed(truss, site)
+    solved = job.solve(truss)
+    sizes: dict[str, dict[str, float]] = {}
+    repairs: dict[str, Repair] = {}
+    refusals: dict[str, Refusal] = {}
+    settled, rounds = not sites, 0
+    while not settled and rounds < ROUNDS:
+        rounds += 1
+        repairs, refusals = {}, {}
+        current = before.truss
+        for remedy, site in sites:
+            least = sizes.get(site.key, {}) if rounds >= GROW_ONLY_FROM else {}
+            outcome = remedy.dimension(job, current, site, solved, least)
+            if isinstance(outcome, Repair):
+                repairs[site.key] = outcome
+                current = outcome.truss
+            else:
+                refusals[site.key] = outcome
+        chosen = {key: {name: rounded(v) for name, v in r.sizes.items()} for key, r in repairs.items()}
+        settled = chosen == sizes
+        sizes = chosen
+        solved = job.solve(_all_in(before.truss, repairs))
+    return Plan(tuple(repairs.values()), tuple(refusals.values()), solved, rounds, settled)
+
+
+def _all_in(truss: Truss, repairs: dict[str, Repair]) -> Truss:
+    """The truss with every repair in: each repair was made on the truss with the earlier ones in, so the last one holds all."""
+    return list(repairs.values())[-1].truss if repairs else truss

@@ -1,0 +1,90 @@
+"""What a remedy offers, and what it may ask for.
+
+A remedy is a folder that exports one object called ``REMEDY``: it finds its sites in what fails, and answers each site with a Repair or a Refusal.
+A Repair carries the truss as it then is (holes, weight, slip, healed damage), so that the next walk through loads, analysis and assessment
+counts every consequence by the same code that judged the truss as found.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+from detailgen.core.result import CheckResult
+from detailgen.model.assessment import Assessed, Forces, TrussAssessment
+from detailgen.model.detail import Detail
+from detailgen.model.frame import FrameModel
+from detailgen.model.package import Intervention, Refusal
+from detailgen.model.project import Project, Truss
+from detailgen.standards.interface import SteelStandard, WoodStandard
+
+
+@dataclass(frozen=True)
+class Solved:
+    """A truss with its frame and forces in one structure, and the checks of all its places."""
+
+    truss: Truss
+    model: FrameModel
+    forces: Forces
+    assessed: Assessed
+
+
+@dataclass(frozen=True)
+class Job:
+    """What a remedy may ask for. ``solve`` analyses and checks a changed truss as repaired."""
+
+    project: Project
+    wood: WoodStandard
+    steel: SteelStandard
+    solve: Callable[[Truss], Solved]
+
+
+@dataclass(frozen=True)
+class Site:
+    """A place that asks for a repair: the cut plies of a chord at x (in), the length that goes out, and the finding in words."""
+
+    key: str
+    truss: str
+    member: str
+    plies: tuple[str, ...]
+    x: float
+    gap: float
+    because: str
+
+
+@dataclass(frozen=True)
+class Repair:
+    """A dimensioned repair. ``sizes`` are what must not shrink once the walk has gone round twice."""
+
+    site: Site
+    truss: Truss
+    intervention: Intervention
+    detail: Detail
+    sizes: Mapping[str, float]
+    results: tuple[CheckResult, ...]  # checks of the new parts themselves
+
+
+class Remedy(Protocol):
+    """One kind of repair."""
+
+    @property
+    def key(self) -> str: ...
+    @property
+    def title(self) -> str: ...
+    def sites(self, before: TrussAssessment) -> Sequence[Site]:
+        """Where this remedy is asked for, from what was found."""
+        ...
+
+    def healed(self, truss: Truss, site: Site) -> Truss:
+        """The truss with this site's damage made good, before anything is dimensioned: the structure for the first demand."""
+        ...
+
+    def dimension(self, job: Job, truss: Truss, site: Site, solved: Solved, least: Mapping[str, float]) -> Repair | Refusal:
+        """Choose and dimension the repair of one site.
+
+        truss: with the other sites' repairs in, this site's out
+        solved: the truss as repaired in the last round, for the demand
+        least: sizes that may not be undercut
+        """
+        ...

@@ -1,0 +1,225 @@
+"""From a chosen layout to the joint as it is built: parts, bolts, groups, reasons, order of work."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from detailgen.core.result import CheckResult
+from detailgen.core.tolerance import up_to_grid
+from detailgen.model.detail import Bolt, Detail, Group, Hole, Interface, Part, Placement, PlyLoad, Vertex, Why, Zone
+from detailgen.model.project import Bolts, Filler, Member, Plate, Ply, Splice
+from detailgen.remedies.contract import Site
+from detailgen.remedies.splice import parameters as p
+from detailgen.remedies.splice.search import Demand, Layouts, Question
+from detailgen.remedies.splice.site import Obstacle, gaps_between
+from detailgen.stock.bolts import bolt_length
+
+DRAWN_BEYOND = 12.0
+"""Length (in) of existing timber that is drawn beyond the plates."""
+BLOCK_BEYOND = 2.5
+"""A filler block reaches this far (in) before the first bolt column (ours)."""
+LEAST_FILLER = Fraction(1, 8)
+
+
+@dataclass(frozen=True)
+class Layer:
+    """One thing across the truss: key, kind, from and to in z (in), the ply that it belongs to."""
+
+    key: str
+    kind: str  # ply, plate, filler, block
+    low: float
+    high: float
+    ply: str
+
+
+@dataclass(frozen=True)
+class Chosen:
+    """A layout on its site: plate length rounded up to the shop grid, and where bolts stand (x, y) about the cut's middle (in)."""
+
+    question: Question
+    layout: Layouts
+    site: Site
+    member: Member
+
+    @property
+    def length(self) -> float:
+        return up_to_grid(float(self.layout.length(self.question.gap)[0]), p.PLATE_GRID)
+
+    @property
+    def columns(self) -> list[float]:
+        first, spacing = self.question.gap / 2 + self.layout.one("end"), self.layout.one("spacing")
+        return [first + k * spacing for k in range(int(self.layout.one("per_row")))]
+
+    @property
+    def lines(self) -> list[float]:
+        rows, gauge = int(self.layout.one("rows")), self.layout.one("gauge")
+        return [(k - (rows - 1) / 2) * gauge for k in range(rows)]
+
+    @property
+    def bolts(self) -> list[tuple[float, float]]:
+        return sorted((side * x, y) for side in (-1, 1) for x in self.columns for y in self.lines)
+
+
+def layers(chosen: Chosen) -> list[Layer]:
+    """The stack across the truss, far to near."""
+    t = chosen.layout.one("plate_thickness")
+    both = chosen.question.arrangement.plates_per_ply == 2
+    centre = sum(ply.z for ply in chosen.member.plies) / len(chosen.member.plies)
+    stack = []
+    for ply in chosen.member.plies:
+        low, high = ply.z - ply.thickness / 2, ply.z + ply.thickness / 2
+        stack.append(Layer(f"ply-{ply.name}", "ply", low, high, ply.name))
+        if ply.name in chosen.site.plies:
+            outside_is_near = ply.z >= centre
+            if both or outside_is_near:
+                stack.append(Layer(f"plate-{ply.name}-{'outer' if outside_is_near else 'inner'}", "plate", high, high + t, ply.name))
+            if both or not outside_is_near:
+                stack.append(Layer(f"plate-{ply.name}-{'inner' if outside_is_near else 'outer'}", "plate", low - t, low, ply.name))
+    kind = "block" if chosen.question.arrangement.faces == "steel and wood" else "filler"
+    for number, (low, high) in enumerate(gaps_between([(x.low, x.high) for x in stack]), start=1):
+        stack.append(Layer(f"{kind}-{number}", kind, low, high, ""))
+    return sorted(stack, key=lambda x: x.low)
+
+
+def _rectangle(x1: float, x2: float, half: float) -> tuple[Vertex, ...]:
+    return (Vertex(x1, -half), Vertex(x2, -half), Vertex(x2, half), Vertex(x1, half))
+
+
+def _holes(chosen: Chosen, template: str, x1: float, x2: float, shift: float = 0.0) -> tuple[Hole, ...]:
+    """Holes of the bolts between x1 and x2, in the axes of a part that begins at ``shift``."""
+    hole = chosen.layout.one("diameter") + p.HOLE_OVER_BOLT
+    return tuple(Hole(x - shift, y, hole, "B1", template) for x, y in chosen.bolts if x1 < x < x2)
+
+
+def _parts(chosen: Chosen, stack: list[Layer]) -> list[Part]:
+    half, width = chosen.length / 2, chosen.layout.one("plate_width")
+    reach = half + DRAWN_BEYOND
+    template = next(x.key for x in reversed(stack) if x.kind == "plate")
+    found = []
+    for layer in stack:
+        if layer.kind == "plate":
+            outer = "outer" if layer.key.endswith("outer") else "inner"
+            found.append(
+                Part(layer.key, "plate", f"{outer} splice plate", _rectangle(-half, half, width / 2), _holes(chosen, "", -reach, reach), (),
+                     layer.high - layer.low, Placement(0, 0, layer.low), "steel", p.PLATE_GRADE, math.nan, False, p.STEEL_WEIGHT,
+                     "hot-dip galvanized")
+            )  # fmt: skip
+        elif layer.kind == "ply":
+            ply = next(x for x in chosen.member.plies if x.name == layer.ply)
+            found += _ply_parts(ply, layer, chosen, reach, template)
+        elif layer.kind == "block":
+            found.append(_block(layer, chosen, "structural block", -half, half, _holes(chosen, template, -reach, reach), 0.0, 0.0))
+        else:
+            start = chosen.columns[0] - BLOCK_BEYOND
+            drilled = _holes(chosen, template, 0.0, reach, start)
+            for side, angle in (("right", 0.0), ("left", math.pi)):
+                named = replace(layer, key=f"{layer.key}-{side}")
+                found.append(_block(named, chosen, "filler block", 0.0, half - start, drilled, start * math.cos(angle), angle))
+    return found
+
+
+def _block(layer: Layer, chosen: Chosen, name: str, x1: float, x2: float, holes: tuple[Hole, ...], at: float, angle: float) -> Part:
+    wood = chosen.member.plies[0].wood
+    grade = p.BLOCK_GRADE if layer.kind == "filler" else wood.grade
+    return Part(
+        layer.key, layer.kind, name, _rectangle(x1, x2, chosen.layout.one("plate_width") / 2), holes, (), layer.high - layer.low,
+        Placement(at, 0.0, layer.low, angle), "wood", f"{wood.species} {grade}, dry", 0.0, False, p.WOOD_WEIGHT,
+    )  # fmt: skip
+
+
+def _ply_parts(ply: Ply, layer: Layer, chosen: Chosen, reach: float, template: str) -> list[Part]:
+    """The existing ply: in one piece, or in two where it is cut."""
+    half, cut = ply.depth / 2, chosen.question.gap / 2
+    pieces: list[tuple[str, float, float, tuple[float, ...]]] = [("", -reach, reach, (-reach, reach))]
+    if ply.name in chosen.site.plies:
+        pieces = [("-left", -reach, -cut, (-reach,)), ("-right", cut, reach, (reach,))]
+    words = {"": "", "-left": ", left of the cut", "-right": ", right of the cut"}
+    return [
+        Part(
+            layer.key + side, "ply", f"{ply.name} ply{words[side]}", _rectangle(x1, x2, half), _holes(chosen, template, x1, x2), (), ply.thickness,
+            Placement(0, 0, layer.low), "wood", f"{ply.wood.species} {ply.wood.grade}", 0.0, True, p.WOOD_WEIGHT, open_ends=ends,
+        )
+        for side, x1, x2, ends in pieces
+    ]  # fmt: skip
+
+
+def new_splice(chosen: Chosen, ply: Ply, slip: float, weight: float) -> Splice:
+    """The splice as the truss's model carries it from now on."""
+    stack = layers(chosen)
+    cut = chosen.question.gap / 2
+    positions = tuple((x - cut, y) for x, y in chosen.bolts if x > 0)
+    plates = tuple(
+        Plate(x.high - x.low, chosen.layout.one("plate_width"), (x.low + x.high) / 2, p.STEEL_BEARING, chosen.length / 2 - cut)
+        for x in stack if x.kind == "plate" and x.ply == ply.name
+    )  # fmt: skip
+    fillers = tuple(Filler(x.high - x.low, (x.low + x.high) / 2) for x in stack if x.kind in ("filler", "block"))
+    return Splice(
+        name=f"{chosen.site.key}-{ply.name}", chord=chosen.member.name, ply=ply.name, x=chosen.site.x, behaviour="fixed", stiffness=0.0,
+        bolts=Bolts(chosen.layout.one("diameter"), positions, p.BOLT_YIELD), plates=plates, fillers=fillers, gap=chosen.question.gap, slip=slip,
+        weight=weight, new=True,
+    )  # fmt: skip
+
+
+def _grip(stack: list[Layer]) -> tuple[float, float]:
+    return stack[0].low, stack[-1].high
+
+
+def build_detail(
+    chosen: Chosen, demands: dict[str, Demand], capacity: dict[str, float], modes: dict[str, str], why: tuple[Why, ...], found: tuple[Obstacle, ...],
+    results: tuple[CheckResult, ...], notes: tuple[str, ...],
+) -> Detail:  # fmt: skip
+    """The neutral record of the joint. ``capacity`` (lb) and ``modes`` are by ply, for all its planes on one side of the cut."""
+    stack = layers(chosen)
+    D = chosen.layout.one("diameter")
+    low, high = _grip(stack)
+    planes = [high - z for x in stack if x.kind == "plate" for z in (x.low, x.high)]
+    ordered = bolt_length(D, high - low, high - low, shear_planes=planes)
+    bolts = tuple(Bolt("B1", x, y, D, low, high, ordered.length, p.BOLT_GRADE, 2) for x, y in chosen.bolts)
+    parts = tuple(_parts(chosen, stack))
+    interfaces, loads = [], []
+    for ply in chosen.site.plies:
+        demand = demands[ply]
+        tension, compression = max(float(demand.axial.max()), 0.0), max(float(-demand.axial.min()), 0.0)
+        beside = [x for x in stack if (x.kind == "plate" and x.ply == ply) or x.kind == "block"]
+        for side in ("left", "right"):
+            loads.append(PlyLoad(f"ply-{ply}-{side}", tension, compression, 0.0))
+            for other in beside:
+                pair = (f"ply-{ply}-{side}", other.key)
+                interfaces.append(Interface(*pair, max(tension, compression) / len(beside), capacity[ply] / len(beside), modes[ply]))
+    group = Group(
+        "B1", D, tuple(chosen.bolts), tuple(x.key for x in parts), tuple(interfaces), tuple(loads), int(chosen.layout.one("rows")),
+        int(chosen.layout.one("per_row")), chosen.layout.one("spacing"), chosen.layout.one("gauge"),
+    )  # fmt: skip
+    reach = chosen.length / 2 + DRAWN_BEYOND
+    depth = max(p.depth for p in chosen.member.plies)
+    zones = []
+    for obstacle in found:
+        start, end = max(obstacle.start - chosen.site.x, -reach), min(obstacle.end - chosen.site.x, reach)
+        if end > start:
+            zones.append(Zone((start + end) / 2, 0.0, end - start, depth, obstacle.what))
+    return Detail(
+        key=chosen.site.key, title=f"Splice of the {' and '.join(chosen.site.plies)} ply of the {chosen.member.name}", truss=chosen.site.truss,
+        remedy="splice", member=chosen.member.name, station=chosen.site.x, parts=parts, bolts=bolts, groups=(group,), zones=tuple(zones), whys=why,
+        order=_order(chosen, stack), notes=(*notes, *ordered.notes), results=results,
+    )  # fmt: skip
+
+
+def _order(chosen: Chosen, stack: list[Layer]) -> tuple[str, ...]:
+    """Order of work at this joint."""
+    ply = " and ".join(chosen.site.plies)
+    template = next(x for x in reversed(stack) if x.kind == "plate")
+    inner = any(x.kind == "plate" and x.key.endswith("inner") for x in stack)
+    steps = [
+        "Shore the truss both sides of the joint before anything is cut; jack to the stated force with a displacement stop, whichever comes first.",
+        f"Prove zero tension in the {ply} ply: shore load reached and a saw kerf that does not open. One ply at a time.",
+        "Cut out the damaged length square to the chord." if chosen.question.gap > 0 else "Close the butt joint tight with hardwood shims.",
+        "Fit the blocks tight between the plies at every bolt column: no bolt crosses an open gap." if len(stack) > 3 else "",
+        f"Clamp the plate at the {'near' if template.high > 0 else 'far'} side on the chord's centre line; it is the drilling template.",
+        "Slide in the inner plates before drilling through." if inner else "",
+        "Drill square through plate holes into wood and far parts; keep the drill guided, check the exit side of the first hole.",
+        "Set bolts with washers under head and nut, tighten snug, check again after the wood has dried for a season.",
+        "Release the shores evenly and record the movement.",
+    ]
+    return tuple(s for s in steps if s)

@@ -1,0 +1,212 @@
+"""The exhaustive search over splice layouts, vectorised: 'no layout fits' is a proof, with the nearest miss."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from detailgen.core.tolerance import up_to_grid
+from detailgen.remedies.splice import parameters as p
+from detailgen.standards.interface import Floats, PlateLayouts, SpliceLayouts, SteelStandard, WoodGrade, WoodStandard
+
+Bools = NDArray[np.bool_]
+
+
+@dataclass(frozen=True)
+class Demand:
+    """Forces of one cut ply per combination: axial (lb, tension positive), moment (in-lb) and shear (lb) at the splice; durations by name."""
+
+    axial: Floats
+    moment: Floats
+    shear: Floats
+    durations: tuple[str, ...]
+    names: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Question:
+    """What is asked of the search: the ply, how it is held, the demand, and the room on each side of the cut's middle (in)."""
+
+    wood: WoodGrade
+    ply_thickness: float
+    ply_depth: float
+    arrangement: p.Arrangement
+    block_thickness: float
+    demand: Demand
+    gap: float
+    room: float
+    develop: float  # share of the intact ply's net tension that is developed
+    diameters: tuple[float, ...] = p.DIAMETERS
+    least: Mapping[str, float] | None = None
+
+
+@dataclass(frozen=True)
+class Layouts:
+    """L layouts as columns (in)."""
+
+    diameter: Floats
+    rows: Floats
+    per_row: Floats
+    spacing: Floats
+    gauge: Floats
+    end: Floats
+    plate_thickness: Floats
+    plate_width: Floats
+    plate_end: Floats
+
+    def take(self, index: NDArray[np.int64] | Bools | int) -> Layouts:
+        return Layouts(*(np.atleast_1d(getattr(self, name)[index]) for name in self.__dataclass_fields__))
+
+    def one(self, name: str) -> float:
+        return float(getattr(self, name)[0])
+
+    @property
+    def bolts(self) -> Floats:
+        """Bolts of both sides together."""
+        return 2 * self.rows * self.per_row
+
+    def half(self, gap: float) -> Floats:
+        return gap / 2 + self.end + (self.per_row - 1) * self.spacing + self.plate_end
+
+    def length(self, gap: float) -> Floats:
+        """Plate length before it is rounded up to the shop grid."""
+        return 2 * self.half(gap)
+
+
+@dataclass(frozen=True)
+class Answer:
+    """Every layout with how much it violates each rule (positive: violated, as a share of what is required)."""
+
+    layouts: Layouts
+    violations: Mapping[str, Floats]
+    ratio: Floats  # largest demand over capacity
+    feasible: Bools
+
+
+def grid(question: Question) -> Layouts:
+    """All layouts whose plates hold their holes and fit the ply's depth; spacing runs on the shop grid from three diameters."""
+    rows = []
+    for D, count, t, w in itertools.product(question.diameters, p.GAUGES, p.PLATE_THICKNESSES, p.PLATE_WIDTHS):
+        if w > question.ply_depth:
+            continue
+        plate_end = up_to_grid(1.5 * D, p.PLATE_GRID)
+        least_end = up_to_grid(7 * D, p.BOLT_GRID)
+        first = up_to_grid(3 * D, p.BOLT_GRID * 8)
+        spacings = np.arange(first, p.GREATEST_SPACING + 1e-9, p.SPACING_STEP)
+        for gauge in p.GAUGES[count]:
+            if (count - 1) * gauge + 2 * D > w:
+                continue
+            for n in p.PER_ROW:
+                rows += [(D, count, n, s, gauge, max(least_end, up_to_grid(s, p.BOLT_GRID)), t, w, plate_end) for s in spacings]
+    return Layouts(*np.array(rows, dtype=float).T) if rows else Layouts(*np.empty((9, 0)))
+
+
+def _moment_on_bolts(layouts: Layouts) -> tuple[Floats, Floats]:
+    """For a moment of 1 in-lb on one side's bolts: greatest force along and across the grain on one bolt (lb)."""
+    n, r = layouts.per_row, layouts.rows
+    along = r * n * (n**2 - 1) / 12 * layouts.spacing**2
+    across = n * r * (r**2 - 1) / 12 * layouts.gauge**2
+    polar = along + across
+    return (r - 1) / 2 * layouts.gauge / polar, (n - 1) / 2 * layouts.spacing / polar
+
+
+def as_splice(question: Question, layouts: Layouts, duration: str) -> SpliceLayouts:
+    axial = question.demand.axial
+    faces = question.arrangement.faces
+    blocked = faces == "steel and wood"
+    return SpliceLayouts(
+        wood=question.wood, ply_thickness=question.ply_thickness, ply_depth=question.ply_depth, faces=faces,
+        block_thickness=question.block_thickness if blocked else 0.0, block_wood=question.wood if blocked else None,
+        diameter=layouts.diameter, rows=layouts.rows, per_row=layouts.per_row, spacing=layouts.spacing, gauge=layouts.gauge, end=layouts.end,
+        plate_thickness=layouts.plate_thickness, plate_width=layouts.plate_width, steel_bearing=p.STEEL_BEARING, bolt_bending_yield=p.BOLT_YIELD,
+        duration=duration, tension=True, compression=bool(axial.min() < 0),
+    )  # fmt: skip
+
+
+def _violation(least: Floats, provided: Floats) -> Floats:
+    """(required - provided) / required where positive."""
+    short = np.round(least - provided, 6)
+    return np.where(short > 0, short / np.where(least > 0, least, 1.0), 0.0)
+
+
+def evaluate(question: Question, layouts: Layouts, wood: WoodStandard, steel: SteelStandard) -> Answer:
+    """Every rule for every layout. Raises NotCovered for a wood or bolt that the standard does not cover."""
+    d = question.demand
+    ratios: dict[str, Floats] = {}
+    violations: dict[str, Floats] = {}
+    along, across = _moment_on_bolts(layouts)
+    count = layouts.rows * layouts.per_row
+    for duration in dict.fromkeys(d.durations):
+        these = np.array([x == duration for x in d.durations])
+        values = wood.splice_values(as_splice(question, layouts, duration))
+        tension, compression = max(float(d.axial[these].max()), 0.0), max(float(-d.axial[these].min()), 0.0)
+        moment, shear = float(np.abs(d.moment[these]).max()), float(np.abs(d.shear[these]).max())
+        develop = question.develop * values.capacities["net section at the bolts"]
+        pull = np.maximum(tension, develop)
+        # The moment's share along the grain adds to the force; its share across the grain is compared with the value across the grain.
+        bolt, bolt_across = values.capacities["bolts"] / count, values.capacities["one bolt across"]
+        greatest = np.maximum(pull, compression)
+        ratios[f"bolts, {duration}"] = (greatest / count + moment * along) / bolt + (shear / count + moment * across) / bolt_across
+        for name in ("net section at the bolts", "row tear-out", "group tear-out"):
+            ratios[f"{name}, {duration}"] = pull / values.capacities[name]
+        for name, (least, provided) in values.least.items():
+            violations[name] = _violation(least, provided)
+        plates = question.arrangement.plates_per_ply
+        plate = steel.plate_values(as_plates(question, layouts))
+        bent = moment / plates / plate.bending
+        for name, capacity in plate.tension.items():
+            ratios[f"plate {name}, {duration}"] = pull / plates / capacity + bent
+        for name, capacity in plate.compression.items():
+            ratios[f"plate {name} in compression, {duration}"] = compression / plates / capacity + bent
+        for name, (least, provided) in plate.least.items():
+            violations[name] = _violation(least, provided)
+        for name, (most, provided) in plate.greatest.items():
+            violations[f"{name}, greatest"] = _violation(provided, most)
+    violations["room on the chord"] = _violation(layouts.half(question.gap), np.full(count.shape, question.room))
+    for name, size in (question.least or {}).items():
+        have = layouts.bolts if name == "bolts" else getattr(layouts, name)
+        violations[f"no shrinking of {name.replace('_', ' ')}"] = _violation(np.full(count.shape, size), have)
+    for name, ratio in ratios.items():
+        violations[name] = np.where(np.round(ratio, 6) > 1.0, 1 - 1 / np.maximum(ratio, 1e-9), 0.0)
+    largest = np.max(np.stack(list(ratios.values())), axis=0)
+    feasible = np.all(np.stack([v <= 0 for v in violations.values()]), axis=0)
+    return Answer(layouts, violations, largest, feasible)
+
+
+def as_plates(question: Question, layouts: Layouts) -> PlateLayouts:
+    return PlateLayouts(
+        F_y=p.F_Y, F_u=p.F_U, thickness=layouts.plate_thickness, width=layouts.plate_width, diameter=layouts.diameter,
+        hole=layouts.diameter + p.HOLE_OVER_BOLT, rows=layouts.rows, per_row=layouts.per_row, spacing=layouts.spacing, gauge=layouts.gauge,
+        end=layouts.plate_end, free=question.gap + 2 * layouts.end,
+    )  # fmt: skip
+
+
+def measures(question: Question, layouts: Layouts) -> dict[str, Floats]:
+    """What layouts are preferred by: bolts, plate length (in), steel weight (lb) of one ply's plates."""
+    length = layouts.length(question.gap)
+    weight = question.arrangement.plates_per_ply * length * layouts.plate_width * layouts.plate_thickness * p.STEEL_WEIGHT
+    return {"bolts": layouts.bolts, "length": np.round(length, 6), "weight": np.round(weight, 6)}
+
+
+def best(question: Question, answer: Answer, order: str) -> int | None:
+    """Index of the preferred feasible layout; None where no layout is feasible. Ties go to the smaller ratio, then the first in the grid."""
+    found = np.flatnonzero(answer.feasible)
+    if not len(found):
+        return None
+    keys = measures(question, answer.layouts.take(found))
+    columns = [keys[name] for name in p.ORDERS[order]]
+    return int(found[np.lexsort([np.round(answer.ratio[found], 6), *reversed(columns)])[0]])
+
+
+def nearest_miss(question: Question, answer: Answer) -> tuple[int, str, float]:
+    """The layout whose worst violation is least, the rule that it breaks, and by how much of what is required; ties by steel weight."""
+    names = list(answer.violations)
+    table = np.stack([answer.violations[n] for n in names])
+    worst = np.round(table.max(axis=0), 6)
+    weight = measures(question, answer.layouts)["weight"]
+    k = int(np.lexsort([weight, worst])[0])
+    return k, names[int(table[:, k].argmax())], float(worst[k])
