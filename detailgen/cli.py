@@ -19,7 +19,7 @@ from detailgen.core.errors import InputError, NotCovered, OutputError, TableErro
 if TYPE_CHECKING:
     from detailgen.model.assessment import Finding, TrussAssessment
     from detailgen.model.project import Project
-    from detailgen.pipeline import Walk
+    from detailgen.pipeline import PackageWalk, Walk
 
 CAUTION = (
     "Not for construction. Preliminary until a licensed engineer has reviewed it; local code governs. "
@@ -96,6 +96,89 @@ def assess(project: Path, out: Path, as_json: bool, jobs: int, quiet: bool) -> N
     sys.exit(0 if walk.passes else 1)
 
 
+@main.command()
+@click.argument("projects", metavar="PROJECT...", nargs=-1, required=True, type=click.Path(path_type=Path))
+@click.option("--out", type=click.Path(path_type=Path), default=Path("out"), show_default=True, help="Folder to write into.")
+@click.option("--json", "as_json", is_flag=True, help="Machine-readable result on standard output, and nothing else there.")
+@click.option("--jobs", type=click.IntRange(1, 64), default=1, show_default=True, help="Trusses to work on at the same time.")
+@click.option("--quiet", is_flag=True, help="Print nothing but errors.")
+def package(projects: tuple[Path, ...], out: Path, as_json: bool, jobs: int, quiet: bool) -> None:
+    """Choose, dimension, draw and check the repairs of each PROJECT, and write its package."""
+    from detailgen import pipeline
+
+    progress = _progress(quiet=quiet or as_json)
+    _tell_packages([pipeline.package(project, out, jobs=jobs, progress=progress) for project in projects], as_json=as_json, quiet=quiet)
+
+
+@main.command()
+@click.option("--out", type=click.Path(path_type=Path), default=Path("out"), show_default=True, help="Folder to write into.")
+@click.option("--json", "as_json", is_flag=True, help="Machine-readable result on standard output, and nothing else there.")
+@click.option("--jobs", type=click.IntRange(1, 64), default=1, show_default=True, help="Trusses to work on at the same time.")
+@click.option("--quiet", is_flag=True, help="Print nothing but errors.")
+def demo(out: Path, as_json: bool, jobs: int, quiet: bool) -> None:
+    """Write the package of the sample building, which was never built."""
+    from detailgen import pipeline
+
+    sample = Path(__file__).parent / "samples" / "printworks"
+    walk = pipeline.package(sample, out, jobs=jobs, progress=_progress(quiet=quiet or as_json), beside=False)
+    _tell_packages([walk], as_json=as_json, quiet=quiet)
+
+
+@main.command()
+@click.argument("paths", metavar="FILE_OR_DIR...", nargs=-1, required=True, type=click.Path(path_type=Path))
+@click.option("--json", "as_json", is_flag=True, help="Machine-readable result on standard output, and nothing else there.")
+@click.option("--quiet", is_flag=True, help="Print nothing but errors.")
+def check(paths: tuple[Path, ...], as_json: bool, quiet: bool) -> None:
+    """Measure drawings from disk and judge their new work: passes, does not pass, cannot be checked."""
+    from detailgen.checker import check_paths, checks_json
+    from detailgen.checker.report import check_lines
+
+    checked = check_paths(paths)
+    if as_json:
+        click.echo(json.dumps(checks_json(checked), indent=1, allow_nan=False, ensure_ascii=False))
+    elif not quiet:
+        click.echo("\n".join(check_lines(checked)))
+    sys.exit(0 if checked.passes else 1)
+
+
+def _tell_packages(walks: list[PackageWalk], *, as_json: bool, quiet: bool) -> None:
+    if as_json:
+        from detailgen.packing import summary
+
+        click.echo(json.dumps([summary(w.package, w.folder, w.files, passes=w.passes) for w in walks], indent=1, allow_nan=False, ensure_ascii=False))
+    elif not quiet:
+        for walk in walks:
+            _print_package(walk)
+    sys.exit(0 if all(w.passes for w in walks) else 1)
+
+
+def _print_package(walk: PackageWalk) -> None:
+    package = walk.package
+    click.echo(f"{package.project.name}, revision {package.project.revision}: {package.status}")
+    for one in package.trusses:
+        before, after = one.before.as_found, one.after.worst
+        click.echo()
+        _print_truss(one.before, package.project, passes=False, notes=False)
+        for intervention in one.interventions:
+            click.echo(f"  Repair {intervention.key}, {one.status[intervention.key]}: {intervention.title}")
+            click.echo(_wrapped(f"{intervention.because}.", 6))
+            for name, value in intervention.parameters.items():
+                click.echo(_wrapped(f"{name}: {value}", 6))
+            for other in intervention.runners_up:
+                click.echo(_wrapped(f"instead, {other}", 6))
+        for refusal in one.refusals:
+            click.echo(_wrapped(f"Refused, {refusal.remedy} {refusal.key}: {refusal.reason}.", 2))
+        if after is not None:
+            was = f" (as found {before.worst[1].ratio:.2f})" if before.worst else ""
+            click.echo(f"  As repaired{was}: largest demand/capacity {after[1].ratio:.2f}, {after[0].name}, {after[1].check}")
+    for moved in walk.set_aside:
+        click.echo(f"Edited by hand, kept aside: {moved} (check it with: detailgen check {moved})")
+    click.echo()
+    click.echo(_wrapped(CAUTION, 0))
+    verdict = "all drawings pass the checker" if walk.drawings_pass else "the checker finds faults: see checks/checks.json"
+    click.echo(f"Written: {walk.folder} ({len(walk.files)} files; {verdict})")
+
+
 def _progress(*, quiet: bool):  # type: ignore[no-untyped-def]  # noqa: ANN202
     """Progress on a terminal, silence in a pipe."""
     if quiet or not sys.stderr.isatty():
@@ -109,13 +192,13 @@ def _wrapped(text: str, indent: int) -> str:
 
 
 def _print_assessment(walk: Walk) -> None:
-    from detailgen.pipeline import truss_passes
+    from detailgen.pipeline import structure_passes
 
     project = walk.project
     click.echo(f"{project.name}, revision {project.revision}: assessment, PRELIMINARY")
     for assessed in walk.trusses:
         click.echo()
-        _print_truss(assessed, project, passes=truss_passes(assessed))
+        _print_truss(assessed, project, passes=structure_passes(assessed.as_found))
     click.echo()
     assumptions = tuple(dict.fromkeys(a for t in walk.trusses for a in t.assumptions))
     for k, assumption in enumerate(assumptions):
@@ -126,7 +209,7 @@ def _print_assessment(walk: Walk) -> None:
     click.echo(f"Written: {walk.folder} ({len(walk.files)} files)")
 
 
-def _print_truss(assessed: TrussAssessment, project: Project, *, passes: bool) -> None:
+def _print_truss(assessed: TrussAssessment, project: Project, *, passes: bool, notes: bool = True) -> None:
     truss, units = assessed.truss, project.units
     worst = assessed.as_found.worst
     if assessed.as_found.no_safe_load_path:
@@ -159,7 +242,7 @@ def _print_truss(assessed: TrussAssessment, project: Project, *, passes: bool) -
         )
     elif assessed.as_found.no_safe_load_path:
         click.echo("  Snow that it may carry as found: none can be stated.")
-    for note in assessed.notes:
+    for note in assessed.notes if notes else ():
         click.echo(_wrapped(note, 2))
 
 

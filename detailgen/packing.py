@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import itertools
 import json
 import re
 from collections.abc import Callable, Mapping, Sequence
@@ -10,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from detailgen import __version__
-from detailgen.checker.check import check_paths, checks_json
+from detailgen.checker import check_paths, checks_json
 from detailgen.core.clause import TableStatus
 from detailgen.core.result import CheckResult
 from detailgen.core.units import feet_inches
@@ -73,8 +74,7 @@ def repaired(before: TrussAssessment, plan: Plan) -> Repaired:
 
 
 def _panel(before: TrussAssessment, x: float, chord: str) -> str:
-    joints = before.truss.member(chord).joints
-    pairs = list(zip(joints[:-1], joints[1:], strict=True))
+    pairs = itertools.pairwise(before.truss.member(chord).joints)
     a, b = next(p for p in pairs if before.truss.joints[p[0]][0] <= x <= before.truss.joints[p[1]][0])
     return f"{a}-{b}"
 
@@ -190,6 +190,16 @@ def _result(one: Repaired) -> dict[str, Any]:
     return {
         "as_found": round(before[1].ratio, 4) if before else one.before.as_found.no_safe_load_path, "as_repaired": round(after[1].ratio, 4) if after else None,
         "repairs": hashes, "refusals": [r.reason for r in one.refusals],
+    }  # fmt: skip
+
+
+def summary(package: Package, folder: Path, files: Sequence[str], *, passes: bool) -> dict[str, Any]:
+    """What ``--json`` prints of a package."""
+    return {
+        "project": package.project.name, "revision": package.project.revision, "status": package.status, "passes": passes,
+        "trusses": {t.before.truss.mark: _result(t) for t in package.trusses},
+        "repairs": [{"key": i.key, "remedy": i.remedy, "because": i.because, **i.parameters} for t in package.trusses for i in t.interventions],
+        "assumptions": list(package.assumptions), "folder": str(folder), "files": list(files),
     }  # fmt: skip
 
 

@@ -132,7 +132,7 @@ def symbol(name: str) -> str:
     letter = base if base in GREEK or base == "pi" else f"italic({_text(base)})"
     if not parts:
         return letter + above
-    below = _subscript(parts[0]) + "".join(f" {_subscript(p)}" if p in _SUBSCRIPTS else f' "," {_subscript(p)}' for p in parts[1:])
+    below = _subscript(parts[0]) + "".join(f" {_subscript(p)}" if p in _SUBSCRIPTS else f'","{_subscript(p)}' for p in parts[1:])
     return f"{letter}{above}_({below})"
 
 
@@ -191,7 +191,8 @@ def typeset(formula: str, put_in: Mapping[str, str] | None = None) -> str:
             case ast.Call(func=ast.Name(id="abs"), args=[argument]):
                 return f"abs({of(argument, True)[0]})", _ATOM
             case ast.Call(func=ast.Name(id=word), args=arguments):
-                inside = ", ".join(of(a, inner)[0] for a in arguments)
+                comma = ", " if put_in is None else '";" space '  # numbers have commas of their own
+                inside = comma.join(of(a, inner)[0] for a in arguments)
                 return f"op({_text('min' if word == 'lowest' else word)}) lr(({inside}))", _ATOM
         raise FormulaError(f"formula '{formula}' holds {ast.unparse(node)}, which is not known here")
 

@@ -149,7 +149,7 @@ def _numbers(picture: Picture, detail: Detail, group: Group, of: dict[str, _Laye
         y = (far.bottom + near.top) / 2
         share = face.force / face.capacity if face.capacity else math.inf
         side = _side(detail.part(face.first), detail.part(face.second))
-        mode = f", mode {face.mode.replace('_', '')}" if face.mode else ""
+        mode = f", mode {face.mode}" if face.mode else ""
         words = f"{side}{quantities.write(face.force, 'lb')} of {quantities.write(face.capacity, 'lb')}{mode}, {ratio(share)}"
         labels.append((y, words, ACCENT if share > 1 else INK))
     for load in group.loads:

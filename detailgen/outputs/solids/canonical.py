@@ -1,7 +1,8 @@
 """The text of a STEP file (ISO 10303-21) so that the same model gives the same bytes.
 
 The kernel numbers occurrences with a counter of the process, orders colours by address in memory, writes the clock and its own name into the header
-and noise into zeros. Here every entity gets a name from what it says and what it refers to; entities are written in that order and numbered afresh.
+and noise into zeros. Here products and instances keep their order, which is that of the assembly; what hangs on them follows by what it says and
+refers to; and everything is numbered afresh.
 """
 
 from __future__ import annotations
@@ -19,7 +20,7 @@ _OCCURRENCE = re.compile(rf"(NEXT_ASSEMBLY_USAGE_OCCURRENCE\()({STRING})")
 _MEASURE = re.compile(r"^(LENGTH_MEASURE_WITH_UNIT\()(-?\d[\d.E+-]*)(,)")
 _UNORDERED = re.compile(r"^(MECHANICAL_DESIGN_GEOMETRIC_PRESENTATION_REPRESENTATION\('[^']*',\()([#\d,]+)(\).*)$")
 FIRST = ("APPLICATION_PROTOCOL_DEFINITION", "SHAPE_DEFINITION_REPRESENTATION", "CONTEXT_DEPENDENT_SHAPE_REPRESENTATION")
-"""What is written first of the entities that nothing refers to; the rest follows by kind."""
+"""What is written first, and in the kernel's order, of the entities that nothing refers to; the rest follows by kind and content."""
 NOISE = 1e-12
 """A coordinate or direction cosine below it is zero."""
 
@@ -35,11 +36,12 @@ class Header:
 
 
 def encoded(text: str) -> str:
-    """A string literal of ISO 10303-21: quotes and backslashes doubled, what is not plain ASCII as \\X2\\ in UTF-16."""
+    """A string literal of ISO 10303-21: quotes and backslashes doubled, other characters as \\X2\\ or \\X4\\ and their hexadecimal code."""
     return "'" + _ascii(text.replace("\\", "\\\\").replace("'", "''")) + "'"
 
 
 def _ascii(text: str) -> str:
+    text = re.sub("[\U00010000-\U0010ffff]+", lambda m: "\\X4\\" + m[0].encode("utf-32-be").hex().upper() + "\\X0\\", text)
     return re.sub(r"[^ -~]+", lambda m: "\\X2\\" + m[0].encode("utf-16-be").hex().upper() + "\\X0\\", text)
 
 
@@ -92,7 +94,7 @@ def _references(line: str) -> list[int]:
 
 
 def _order(entities: dict[int, str]) -> list[int]:
-    """Entities that nothing refers to by kind and content, each after all that it refers to."""
+    """Entities in the order in which they are written, each after all that it refers to."""
     refers = {k: _references(line) for k, line in entities.items()}
     digest: dict[int, str] = {}
     for k in _after(refers, list(refers)):
@@ -103,9 +105,9 @@ def _order(entities: dict[int, str]) -> list[int]:
         digest[k] = hashlib.sha256(_replaced(entities[k], digest.__getitem__).encode()).hexdigest()
     used = {r for refs in refers.values() for r in refs}
 
-    def rank(k: int) -> tuple[int, str, str]:
+    def rank(k: int) -> tuple[int, int, str, str]:
         kind = entities[k].partition("(")[0]
-        return FIRST.index(kind) if kind in FIRST else len(FIRST), kind, digest[k]
+        return (FIRST.index(kind), k, "", "") if kind in FIRST else (len(FIRST), 0, kind, digest[k])
 
     return _after(refers, sorted((k for k in entities if k not in used), key=rank))
 

@@ -64,10 +64,9 @@ def _lies_on(model: Part, part: Part, motion: Motion) -> bool:
         return math.dist(p, (x, y)) <= SAME
 
     moved = [(motion.point(v.x, -v.y if motion.over else v.y), v.bulge) for v in _corners(model, motion.over)]
-    count = len(moved)
     outline = any(
-        all(near(moved[(k + shift) % count][0], v.x, v.y) and abs(moved[(k + shift) % count][1] - v.bulge) <= SAME for k, v in enumerate(part.outline))
-        for shift in range(count)
+        all(near(at, v.x, v.y) and abs(bulge - v.bulge) <= SAME for (at, bulge), v in zip(moved[k:] + moved[:k], part.outline, strict=True))
+        for k in range(len(moved))
     )
     if not outline or len(model.holes) != len(part.holes) or len(model.slots) != len(part.slots):
         return False

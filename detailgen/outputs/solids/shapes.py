@@ -65,7 +65,7 @@ def _prove(solid: Shape, name: str, volume: float) -> None:
         raise OutputError(f"{name}: its outline and holes make {solid.ShapeType().name}, not one solid")
     found = volume_of(solid)
     if not is_valid(solid) or abs(found - volume) > VOLUME * volume:
-        raise OutputError(f"{name}: its outline and holes make no valid solid (volume {found:g}, by the record {volume:g}); does a hole cross an edge?")
+        raise OutputError(f"{name}: outline and holes make no valid solid (volume {found:g}, by the record {volume:g}); does a hole cross an edge?")
 
 
 def _openings(part: Part, scale: float) -> list[Shape]:

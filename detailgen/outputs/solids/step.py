@@ -47,7 +47,7 @@ def solids_of(detail: Detail, package: Package) -> list[Solid]:
             if product not in made:
                 made[product] = solid_of(product.source, 1.0)
             shape = made[product].Moved(location)
-            kind = detail.part(part).kind if part else PIECES[type(product.source)]  # type: ignore[index]  # a piece, for a part has a key
+            kind = detail.part(part).kind if part else PIECES[type(product.source)]
             out.append(Solid(way, product.name, kind, part, volume_of(shape), *box_of(shape), shape))
 
     walk(assembly_of(detail, package), (), occ("TopLoc").TopLoc_Location(), "")

@@ -8,6 +8,8 @@ from fractions import Fraction
 DIAMETERS = (0.5, 0.625, 0.75, 0.875, 1.0)
 PER_ROW = (2, 3, 4, 5, 6, 7, 8, 9, 10)
 GAUGES = {1: (0.0,), 2: (2.0, 2.5, 3.0, 3.5, 4.0, 4.5, 5.0), 3: (1.5, 2.0, 2.5)}
+ONE_ROW_UP_TO = 6.0
+"""Plies deeper than this (in) get at least two rows: one line of large bolts splits an old solid chord along it (ours, common practice)."""
 SPACING_STEP, GREATEST_SPACING = 0.5, 7.0
 PLATE_THICKNESSES = (0.25, 0.375, 0.5)
 PLATE_WIDTHS = (3.0, 4.0, 5.0, 6.0, 7.0, 8.0)

@@ -91,7 +91,7 @@ def grid(question: Question) -> Layouts:
     """All layouts whose plates hold their holes and fit the ply's depth; spacing runs on the shop grid from three diameters."""
     rows = []
     for D, count, t, w in itertools.product(question.diameters, p.GAUGES, p.PLATE_THICKNESSES, p.PLATE_WIDTHS):
-        if w > question.ply_depth:
+        if w > question.ply_depth or (count == 1 and question.ply_depth > p.ONE_ROW_UP_TO):
             continue
         plate_end = up_to_grid(1.5 * D, p.PLATE_GRID)
         least_end = up_to_grid(7 * D, p.BOLT_GRID)
@@ -140,6 +140,12 @@ def evaluate(question: Question, layouts: Layouts, wood: WoodStandard, steel: St
     violations: dict[str, Floats] = {}
     along, across = _moment_on_bolts(layouts)
     count = layouts.rows * layouts.per_row
+    plates = question.arrangement.plates_per_ply
+    plate = steel.plate_values(as_plates(question, layouts))
+    for name, (least, provided) in plate.least.items():
+        violations[name] = _violation(least, provided)
+    for name, (most, provided) in plate.greatest.items():
+        violations[f"{name}, greatest"] = _violation(provided, most)
     for duration in dict.fromkeys(d.durations):
         these = np.array([x == duration for x in d.durations])
         values = wood.splice_values(as_splice(question, layouts, duration))
@@ -155,17 +161,11 @@ def evaluate(question: Question, layouts: Layouts, wood: WoodStandard, steel: St
             ratios[f"{name}, {duration}"] = pull / values.capacities[name]
         for name, (least, provided) in values.least.items():
             violations[name] = _violation(least, provided)
-        plates = question.arrangement.plates_per_ply
-        plate = steel.plate_values(as_plates(question, layouts))
         bent = moment / plates / plate.bending
         for name, capacity in plate.tension.items():
             ratios[f"plate {name}, {duration}"] = pull / plates / capacity + bent
         for name, capacity in plate.compression.items():
             ratios[f"plate {name} in compression, {duration}"] = compression / plates / capacity + bent
-        for name, (least, provided) in plate.least.items():
-            violations[name] = _violation(least, provided)
-        for name, (most, provided) in plate.greatest.items():
-            violations[f"{name}, greatest"] = _violation(provided, most)
     violations["room on the chord"] = _violation(layouts.half(question.gap), np.full(count.shape, question.room))
     for name, size in (question.least or {}).items():
         have = layouts.bolts if name == "bolts" else getattr(layouts, name)

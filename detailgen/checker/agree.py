@@ -1,0 +1,261 @@
+"""Parts that one bolt group holds together must have their holes in the same places, and the rows that one plate holds may not stand too far apart.
+
+No file says where a face view stands in its joint: that is found by laying the hole patterns of every two parts over each other. A turn by half
+or by any other angle is only taken where the patterns ask for it.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from detailgen.checker.drawing import Drawing, Face, FaceHole, length_words
+from detailgen.checker.geometry import Point, turned
+from detailgen.checker.rules import at_most, cite_of, table_of, wrong
+from detailgen.checker.wood import FACE_VIEW
+from detailgen.core.errors import NotCovered
+from detailgen.core.result import CheckResult, cannot_be_checked
+from detailgen.core.tolerance import rounded_length
+
+COINCIDE = 1 / 64
+"""Holes whose centres differ by less (in) are in one place: a quarter of the least clearance of a bolt in its hole and the finest drawn step."""
+NEAR = 4.0
+"""A hole without partner counts as moved, not as missing, if a hole without partner stands this near (in)."""
+TURNED = 1.5
+"""What a turned placement must save, in holes without partner, to be taken before one that is not turned."""
+MANY = 40
+
+
+@dataclass(frozen=True)
+class Laid:
+    """Part b laid over part a: b's places go to a's by a turn (degrees) about b's origin and a shift. Pairs of holes, and holes without partner."""
+
+    turn: float
+    shift: Point
+    pairs: tuple[tuple[FaceHole, FaceHole], ...]
+    only_a: tuple[FaceHole, ...]
+    only_b: tuple[FaceHole, ...]
+
+    @property
+    def cost(self) -> float:
+        return max(len(self.only_a), len(self.only_b)) + (TURNED if self.turn else 0.0)
+
+    def to_a(self, p: Point) -> Point:
+        u, v = turned(p, self.turn)
+        return u + self.shift[0], v + self.shift[1]
+
+    def to_b(self, p: Point) -> Point:
+        return turned((p[0] - self.shift[0], p[1] - self.shift[1]), -self.turn)
+
+
+def _covers(face: Face, p: Point) -> bool:
+    """Does the part reach over this place? Beyond a break line it runs on."""
+    x0, _, x1, _ = face.outline.box
+    x = p[0]
+    if (x < x0 + 1e-3 and face.open_at("left")) or (x > x1 - 1e-3 and face.open_at("right")):
+        x = min(max(x, x0 + 1e-2), x1 - 1e-2)
+    return face.outline.contains((x, p[1]))
+
+
+def _grid(holes: Sequence[FaceHole]) -> dict[tuple[int, int], list[FaceHole]]:
+    grid: dict[tuple[int, int], list[FaceHole]] = defaultdict(list)
+    for h in holes:
+        grid[round(h.x / COINCIDE), round(h.y / COINCIDE)].append(h)
+    return grid
+
+
+def _partner(grid: dict[tuple[int, int], list[FaceHole]], p: Point) -> FaceHole | None:
+    i, j = round(p[0] / COINCIDE), round(p[1] / COINCIDE)
+    for a, b in itertools.product((i, i - 1, i + 1), (j, j - 1, j + 1)):
+        for h in grid.get((a, b), ()):
+            if math.dist(h.at, p) < COINCIDE:
+                return h
+    return None
+
+
+def lay(a: Face, b: Face, group: str) -> Laid:
+    """The placement of b over a that leaves the fewest holes without partner."""
+    first, second = ([h for h in f.new_holes if h.group == group] for f in (a, b))
+    grid = _grid(first)
+    best: Laid | None = None
+    for turn, p, q in _trials(first, second):
+        u, v = turned(q.at, turn)
+        shift = (p.x - u, p.y - v)
+        pairs, taken = [], set()
+        for h in second:
+            x, y = turned(h.at, turn)
+            partner = _partner(grid, (x + shift[0], y + shift[1]))
+            if partner is not None and partner not in taken:
+                pairs.append((partner, h))
+                taken.add(partner)
+        paired = {h for _, h in pairs}
+        trial = Laid(turn, shift, tuple(pairs), (), ())
+        only_a = tuple(h for h in first if h not in taken and _covers(b, trial.to_b(h.at)))
+        only_b = tuple(h for h in second if h not in paired and _covers(a, trial.to_a(h.at)))
+        trial = Laid(turn, shift, tuple(pairs), only_a, only_b)
+        if best is None or (trial.cost, -len(pairs)) < (best.cost, -len(best.pairs)):
+            best = trial
+        if best.cost == 0 and len(best.pairs) == min(len(first), len(second)):
+            break
+    assert best is not None  # both parts have a hole of the group
+    return best
+
+
+def _trials(first: Sequence[FaceHole], second: Sequence[FaceHole]) -> Iterator[tuple[float, FaceHole, FaceHole]]:
+    """Turns and one pair of holes to lay on each other: untouched ones first, then half and quarter turns, then whatever two holes suggest."""
+    order = sorted(second, key=lambda h: (round(h.x, 3), h.y))
+    anchors = list(dict.fromkeys([order[0], order[-1], order[len(order) // 2]]))
+    for turn in (0.0, 180.0, 90.0, 270.0):
+        for q in anchors:
+            for p in sorted(first, key=lambda h: (round(h.x, 3), h.y)):
+                yield turn, p, q
+    if len(second) < 2 or len(first) > MANY:
+        return
+    a, b = order[0], order[-1]
+    length, angle = math.dist(a.at, b.at), math.atan2(b.y - a.y, b.x - a.x)
+    for p, q in itertools.permutations(first, 2):
+        if abs(math.dist(p.at, q.at) - length) < COINCIDE:
+            yield (math.degrees(math.atan2(q.y - p.y, q.x - p.x) - angle)) % 360, p, a
+
+
+@dataclass(frozen=True)
+class _Node:
+    """One place of one part that does not agree: a hole, or a place without one."""
+
+    part: str
+    hole: FaceHole | None
+    at: Point
+
+
+@dataclass(frozen=True)
+class _Quarrel:
+    first: _Node
+    second: _Node
+    distance: float  # nan: nothing there at all
+
+
+def _quarrels(a: Face, b: Face, laid: Laid) -> list[_Quarrel]:
+    rest = list(laid.only_b)
+    out = []
+    for h in laid.only_a:
+        near = min(rest, key=lambda r: math.dist(laid.to_a(r.at), h.at), default=None)
+        if near is not None and math.dist(laid.to_a(near.at), h.at) <= NEAR:
+            rest.remove(near)
+            out.append(_Quarrel(_Node(a.part, h, h.at), _Node(b.part, near, near.at), math.dist(laid.to_a(near.at), h.at)))
+        else:
+            u, v = laid.to_b(h.at)
+            out.append(_Quarrel(_Node(a.part, h, h.at), _Node(b.part, None, (round(u, 3), round(v, 3))), math.nan))
+    for h in rest:
+        u, v = laid.to_a(h.at)
+        out.append(_Quarrel(_Node(b.part, h, h.at), _Node(a.part, None, (round(u, 3), round(v, 3))), math.nan))
+    return out
+
+
+def judge_agreement(drawing: Drawing) -> list[CheckResult]:
+    """Every group that more than one part of the drawing shows."""
+    out: list[CheckResult] = []
+    faces: dict[tuple[str, str], list[Face]] = defaultdict(list)
+    for face in drawing.faces:
+        for group in face.groups:
+            faces[face.detail, group].append(face)
+    for (_, group), members in sorted(faces.items()):
+        quarrels: list[_Quarrel] = []
+        met: set[tuple[str, FaceHole]] = set()
+        for a, b in itertools.combinations(members, 2):
+            laid = lay(a, b, group)
+            quarrels += _quarrels(a, b, laid)
+            met |= {(a.part, p) for p, _ in laid.pairs} | {(b.part, q) for _, q in laid.pairs}
+            out += _outer_rows(drawing, a, b, laid, group)
+        if len(members) < 2:
+            continue
+        named = {f.part: f for f in members}
+        found = list(_blamed(drawing, named, quarrels, group))
+        blamed = {(n.part, n.hole) for q in quarrels for n in (q.first, q.second)}
+        for face in members:
+            for h in face.new_holes:
+                if h.group == group and (face.part, h) not in met and (face.part, h) not in blamed:
+                    where = f"{face.name}, {face.hole_name(h, drawing.metric)}"
+                    found.append(wrong(where, f"hole of group {group} meets no hole of another part", h.diameter, FACE_VIEW))
+        if not found:
+            names = ", ".join(f.name for f in members)
+            found.append(at_most(f"group {group}", f"holes coincide in {names}", COINCIDE, _worst_offset(members, group), FACE_VIEW))
+        out += found
+    return out
+
+
+def _worst_offset(members: Sequence[Face], group: str) -> float:
+    """Greatest distance between the centres of holes that lie on each other."""
+    worst = 0.0
+    for a, b in itertools.combinations(members, 2):
+        laid = lay(a, b, group)
+        worst = max([worst, *(math.dist(laid.to_a(q.at), p.at) for p, q in laid.pairs)])
+    return rounded_length(round(worst, 5))
+
+
+def _blamed(drawing: Drawing, faces: dict[str, Face], quarrels: Sequence[_Quarrel], group: str) -> Iterator[CheckResult]:
+    """Of every quarrel the side that most parts disagree with, once, naming one of them and how many more."""
+    rest = list(quarrels)
+    while rest:
+        count: dict[_Node, int] = defaultdict(int)
+        for q in rest:
+            count[q.first] += 1
+            count[q.second] += 1
+        node = max(count, key=lambda n: (count[n], n.hole is None, n.part, n.at))
+        mine = [q for q in rest if node in (q.first, q.second)]
+        rest = [q for q in rest if q not in mine]
+        others = [q.second if q.first == node else q.first for q in mine]
+        other = next((o for o in others if o.hole is not None), others[0])
+        more = f" and {len(others) - 1} more" if len(others) > 1 else ""
+        face, partner = faces[node.part], faces[other.part]
+        beside = f"{partner.name}, {partner.hole_name(other.hole, drawing.metric) if other.hole else 'no hole'}"
+        if node.hole is None:
+            where = f"{face.name}, {face.place(node.at, drawing.metric)}"
+            bare = [h for h in face.holes if not h.tagged and math.dist(h.at, node.at) < NEAR / 4]
+            if bare:
+                yield cannot_be_checked(where, f"hole of group {group}", f"the tags of the circle here (against {beside}{more})", FACE_VIEW)
+                continue
+            yield wrong(where, f"no hole of group {group} here, against {beside}{more}", other.hole.diameter if other.hole else 0.0, FACE_VIEW)
+            continue
+        where = f"{face.name}, {face.hole_name(node.hole, drawing.metric)}"
+        off = next((q.distance for q in mine if not math.isnan(q.distance)), math.nan)
+        if math.isnan(off):
+            yield wrong(where, f"hole of group {group} that is missing in {partner.name}{more}", node.hole.diameter, FACE_VIEW)
+        else:
+            text = f"hole of group {group} stands {length_words(off, drawing.metric)} off its place by {beside}{more}"
+            yield wrong(where, text, off, FACE_VIEW)
+
+
+def _outer_rows(drawing: Drawing, a: Face, b: Face, laid: Laid, group: str) -> list[CheckResult]:
+    """Rows of a wood part that one steel part holds with round holes: how far the outer ones stand apart across the grain."""
+    if {a.material, b.material} != {"steel", "wood"}:
+        return []
+    wood, steel = (a, b) if a.material == "wood" else (b, a)
+    held = [(p if a is wood else q) for p, q in laid.pairs if not (q if a is wood else p).slot]
+    if wood.grain is None or not held:
+        return []  # the missing grain is reported with the distances
+    g = math.radians(wood.grain)
+    across = [h.y * math.cos(g) - h.x * math.sin(g) for h in held]
+    where, what = f"{wood.name} and {steel.name}, group {group}", "outer rows through one steel part"
+    try:
+        table = table_of(wood.standard, "bolt_greatest_distances")
+    except NotCovered as missing:
+        return [cannot_be_checked(where, what, missing.what, FACE_VIEW)]
+    product = wood.facts.get("product", "")
+    rows = [r for r in table if r["quantity"] == "outer_rows" and r["fastener"] in ("bolt", "any") and (not product or r["product"] in (product, "any"))]
+    for fact in ("made", "service"):
+        if stated := wood.facts.get(fact, ""):
+            rows = [r for r in rows if r[fact] in (stated, "any")]
+    span = max(across) - min(across)
+    if not rows:
+        return [cannot_be_checked(where, what, f"a row for {product}", FACE_VIEW)]
+    strict = min(rows, key=lambda r: float(r["greatest"]))
+    if rounded_length(span) > float(strict["greatest"]) and len({float(r["greatest"]) for r in rows}) > 1:
+        missing_facts = " and ".join(w for w, k in (("sawn or glulam", "product"), ("moisture when made and in service", "service")) if not wood.facts.get(k))
+        cite = cite_of(table, strict)
+        return [cannot_be_checked(where, f"{what}: {length_words(span, drawing.metric)} apart", missing_facts, cite)]
+    return [at_most(where, what, float(strict["greatest"]), span, cite_of(table, strict))]
+
+

@@ -1,0 +1,216 @@
+"""A view of a detail while it is drawn: its shapes, the room that they take, and callouts that find room. Real inches unless they say paper."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from detailgen.core.units import UnitSystem
+from detailgen.outputs.drawings.layout import GAP, extents
+from detailgen.outputs.drawings.lettering import text_width, wrap
+from detailgen.outputs.drawings.plane import Taken, overlap, segments
+from detailgen.outputs.drawings.shapes import Dimension, Hatch, Line, Point, Polyline, Shape, Solid, Text, dimension_parts
+from detailgen.outputs.drawings.sheets import Lettering, Scale
+
+ARROW, ARROW_HALF = 0.11, 0.02
+"""Length and half width of an arrow's head, in of paper."""
+BLOCK = 2.5
+"""Greatest width of a callout, in of paper."""
+APART = 0.22
+"""Between callouts, in of paper."""
+
+
+class NoRoom(Exception):
+    """Something finds no place in a view at this scale."""
+
+
+@dataclass(frozen=True)
+class Callout:
+    """A note with a leader to the first of its anchors that can be reached."""
+
+    text: str
+    anchors: tuple[Point, ...]
+    layer: str = "notes"
+
+
+class Canvas:
+    """``u`` is real inches per inch of paper."""
+
+    def __init__(self, name: str, scale: Scale, letters: Lettering, units: UnitSystem) -> None:
+        self.name, self.scale, self.letters, self.units = name, scale, letters, units
+        self.u = scale.factor
+        self.shapes: list[Shape] = []
+        self.lines, self.words = Taken(0.4 * self.u), Taken(0.4 * self.u)
+
+    def draw(self, *shapes: Shape) -> None:
+        """Put shapes down; lettering keeps off their strokes."""
+        for shape in shapes:
+            self.shapes.append(shape)
+            if isinstance(shape, Text):
+                self.words.add(shape.corners(self.u, GAP))
+            elif isinstance(shape, Dimension):
+                thin, strokes, text = dimension_parts(shape, self.u)
+                for line in (*thin, *strokes):
+                    self.lines.add((line.start, line.end))
+                self.words.add(text.corners(self.u, GAP))
+            elif isinstance(shape, Hatch):
+                self.lines.add(shape.region)
+            elif shape.layer != "zones":
+                for segment in segments(shape, 0.1 * self.u):
+                    self.lines.add(segment)
+
+    def free(self, text: Text) -> bool:
+        figure = text.corners(self.u, GAP)
+        return not self.words.hit(figure) and not self.lines.hit(figure)
+
+    @property
+    def box(self) -> tuple[float, float, float, float]:
+        """Around everything drawn so far."""
+        return extents(self.shapes, self.u)
+
+    def arrow(self, tip: Point, toward: Point, layer: str = "symbols", size: float = 1.0) -> Solid:
+        """The head of an arrow that comes from ``toward``."""
+        dx, dy = toward[0] - tip[0], toward[1] - tip[1]
+        length = math.hypot(dx, dy)
+        c, s = dx / length, dy / length
+        back, half = size * ARROW * self.u, size * ARROW_HALF * self.u
+        x, y = tip[0] + back * c, tip[1] + back * s
+        return Solid(layer, (tip, (x - half * s, y + half * c), (x + half * s, y - half * c)))
+
+    def _leader(self, starts: Sequence[Point], callout: Callout, block: Sequence[Point]) -> None:
+        """From the block to an anchor, over no lettering, over as little of other leaders as can be."""
+        for anchor in callout.anchors:
+            for start in starts:
+                if not self.words.hit((start, anchor), block):
+                    self.draw(Line("symbols", start, anchor), self.arrow(anchor, start))
+                    self.words.add((start, anchor), "leader")
+                    return
+        raise NoRoom(f"{self.name}: no leader reaches from '{callout.text}'")
+
+    def callouts_in_row(self, items: Sequence[Callout], level: float, *, up: bool) -> None:
+        """Notes side by side above (or below) a level, each as near as can be over its anchor."""
+        u, letters = self.u, self.letters
+        items = sorted(items, key=lambda c: (c.anchors[0][0], c.text))
+        rows = [wrap(c.text, BLOCK, letters.note) for c in items]
+        widths = [max(text_width(r, letters.note) for r in block) * u for block in rows]
+        middles = spread([c.anchors[0][0] for c in items], [w + APART * u for w in widths])
+        for item, block, width, middle in zip(items, rows, widths, middles, strict=True):
+            left = middle - width / 2
+            tall = (len(block) - 1) * letters.line * u
+            first = level + tall if up else level - letters.note * u
+            texts = [Text(item.layer, row, (left, first - k * letters.line * u), letters.note) for k, row in enumerate(block)]
+            self._set(texts)
+            y = level - 0.07 * u if up else level + 0.06 * u
+            nearest = min(max(item.anchors[0][0], left + 0.1 * u), left + width - 0.1 * u)
+            starts = [(x, y) for x in (nearest, left + width / 2, left + 0.15 * u, left + width - 0.15 * u)]
+            self._pending.append((starts, item))
+        self._draw_leaders()
+
+    def callouts_in_column(self, items: Sequence[Callout], level: float, *, right: bool, width: float = BLOCK) -> None:
+        """Notes one under the other to the right (or left) of x = level, each as near as can be beside its anchor."""
+        u, letters = self.u, self.letters
+        items = sorted(items, key=lambda c: (-c.anchors[0][1], c.text))
+        rows = [wrap(c.text, width, letters.note) for c in items]
+        talls = [((len(block) - 1) * letters.line + letters.note) * u for block in rows]
+        middles = spread([-c.anchors[0][1] for c in items], [t + 0.16 * u for t in talls])
+        for item, block, tall, middle in zip(items, rows, talls, middles, strict=True):
+            wide = max(text_width(r, letters.note) for r in block) * u
+            left = level if right else level - wide
+            top = -middle + tall / 2
+            texts = [
+                Text(item.layer, row, (left, top - letters.note * u - k * letters.line * u), letters.note) for k, row in enumerate(block)
+            ]
+            self._set(texts)
+            x = level - 0.06 * u if right else level + 0.06 * u
+            self._pending.append(([(x, top - letters.note * u / 2), (x, -middle)], item))
+        self._draw_leaders()
+
+    _pending: list[tuple[list[Point], Callout]]
+
+    def _set(self, texts: Sequence[Text]) -> None:
+        if not hasattr(self, "_pending"):
+            self._pending = []
+        for text in texts:
+            if not self.free(text):
+                raise NoRoom(f"{self.name}: no room for '{text.text}'")
+        for text in texts:
+            self.draw(text)
+
+    def _draw_leaders(self) -> None:
+        """Once all lettering stands, so that no leader crosses any of it."""
+        for starts, item in self._pending:
+            self._leader(starts, item, ())
+        self._pending = []
+
+    def title(self, words: str, notes: Sequence[str] = (), *, wide: float = 0.0) -> None:
+        """Title with the scale, and notes, under everything drawn so far, flush with its left side."""
+        u, letters = self.u, self.letters
+        x0, y0, x1, _ = self.box
+        y = y0 - (0.2 + letters.heading) * u
+        room = max((x1 - x0) / u, wide)
+        for row in wrap(words, room, letters.heading):
+            self.draw(Text("notes", row, (x0, y), letters.heading))
+            y -= 0.09 * u
+            self.draw(Line("symbols", (x0, y), (x0 + text_width(row, letters.heading) * u, y)))
+            y -= (0.04 + letters.heading) * u
+        y += (letters.heading - letters.note - 0.02) * u
+        for note in (*notes, f"Scale {self.scale.label}"):
+            for row in wrap(note, room, letters.note):
+                self.draw(Text("notes", row, (x0, y), letters.note))
+                y -= letters.line * u
+
+    def place_text(self, text: str, places: Sequence[Point], *, layer: str = "notes", anchor: str = "middle") -> bool:
+        """A text at the first of the places (on its baseline) that is free."""
+        for at in places:
+            candidate = Text(layer, text, at, self.letters.note, 0.0, anchor)
+            if self.free(candidate):
+                self.draw(candidate)
+                return True
+        return False
+
+    def break_line(self, low: Point, high: Point) -> None:
+        """A long break across the end of a part that runs on: a line with a jag, a little longer than the part is deep."""
+        u = self.u
+        dx, dy = high[0] - low[0], high[1] - low[1]
+        size = math.hypot(dx, dy)
+        c, s = dx / size, dy / size
+        over, jag = 0.08 * u, min(0.09 * u, 0.2 * size)
+        stations = ((-over, 0.0), (size / 2 - jag, 0.0), (size / 2 - jag / 2, 1.2 * jag), (size / 2 + jag / 2, -1.2 * jag), (size / 2 + jag, 0.0),
+                    (size + over, 0.0))  # fmt: skip
+        self.draw(Polyline("symbols", tuple((low[0] + t * c - v * s, low[1] + t * s + v * c) for t, v in stations)))
+
+    def grain(self, places: Sequence[Point], angle: float) -> bool:
+        """A grain arrow at the first of the places that is free: two heads, the word above it."""
+        u, half = self.u, 0.45 * self.u
+        c, s = math.cos(angle), math.sin(angle)
+        for x, y in places:
+            a, b = (x - half * c, y - half * s), (x + half * c, y + half * s)
+            lift = 0.06 * u
+            turned = (angle + math.pi / 2) % math.pi - math.pi / 2
+            word = Text("symbols", "grain", (x - lift * math.sin(turned), y + lift * math.cos(turned)), self.letters.note, turned, "middle")
+            ground = tuple((px - 0.05 * u * s * k, py + 0.05 * u * c * k) for px, py, k in ((*a, -1), (*b, -1), (*b, 1), (*a, 1)))
+            if self.free(word) and not self.lines.hit(ground) and not self.words.hit(ground):
+                self.draw(word, Line("symbols", a, b), self.arrow(a, b), self.arrow(b, a))
+                return True
+        return False
+
+
+def spread(wanted: Sequence[float], sizes: Sequence[float]) -> list[float]:
+    """Middles in the given order, as near as can be to those wanted, so that intervals of these sizes do not overlap."""
+    offsets, total = [], 0.0
+    for size in sizes:
+        offsets.append(total + size / 2)
+        total += size
+    groups: list[tuple[float, int]] = []  # mean of wanted minus offset, count
+    for want, offset in zip(wanted, offsets, strict=True):
+        mean, count = want - offset, 1
+        while groups and groups[-1][0] > mean:
+            before, n = groups.pop()
+            mean, count = (before * n + mean * count) / (n + count), n + count
+        groups.append((mean, count))
+    starts = [mean for mean, count in groups for _ in range(count)]
+    return [start + offset for start, offset in zip(starts, offsets, strict=True)]
+
+
+__all__ = ["Callout", "Canvas", "NoRoom", "overlap", "spread"]

@@ -1,0 +1,63 @@
+"""How a sheet of a detail writes lengths, sizes, parts and bolts."""
+
+from __future__ import annotations
+
+from detailgen.core.units import MM, UnitSystem, feet_inches
+from detailgen.model.detail import Bolt, Detail, Part
+from detailgen.model.package import Package
+
+MM_DECIMALS = 1
+"""Millimetres are written to a tenth where they are not whole, so that chains add up where sizes were chosen in inches."""
+
+
+def number(value: float, units: UnitSystem) -> str:
+    """A length (in) as dimensions write it: feet and inches, or millimetres without their unit."""
+    if units.name == "US":
+        return feet_inches(value)
+    return f"{round(value / MM, MM_DECIMALS) + 0.0:.{MM_DECIMALS}f}".rstrip("0").rstrip(".")
+
+
+def length(value: float, units: UnitSystem) -> str:
+    """A length (in) as notes and tables write it."""
+    return number(value, units) if units.name == "US" else f"{number(value, units)} mm"
+
+
+def size(part: Part, units: UnitSystem) -> str:
+    """Thickness x width x length."""
+    xs, ys = [v.x for v in part.outline], [v.y for v in part.outline]
+    parts = [number(v, units) for v in (part.thickness, max(ys) - min(ys), max(xs) - min(xs))]
+    if part.open_ends:  # it runs on: no length
+        parts.pop()
+    return " x ".join(parts) + ("" if units.name == "US" else " mm")
+
+
+def label(detail: Detail, part: Part, package: Package) -> str:
+    """(N) PL-1 or (E), and the part's name."""
+    mark = package.mark_of(detail.key, part.key)
+    return f"(E) {part.name}" if part.existing else f"(N) {mark} {part.name}".replace("  ", " ")
+
+
+def diameter_words(value: float, units: UnitSystem) -> str:
+    """A diameter (in): 13/16" dia."""
+    return f"{length(value, units)} dia"
+
+
+def bolt_callout(bolts: tuple[Bolt, ...], units: UnitSystem) -> str:
+    """Quantity, diameter, length, grade and washers of bolts that are alike."""
+    bolt = bolts[0]
+    washers = {0: "no washer", 1: "washer under nut", 2: "washer under head and nut"}.get(bolt.washers, f"{bolt.washers} washers each")
+    return f"(N) {len(bolts)} bolts {diameter_words(bolt.diameter, units)} x {length(bolt.length, units)}, {bolt.grade}, {washers}"
+
+
+def alike(bolts: tuple[Bolt, ...]) -> list[tuple[Bolt, ...]]:
+    """Bolts that are bought alike, in order of first use."""
+    kinds: dict[tuple[float, float, str, int, float], list[Bolt]] = {}
+    for b in bolts:
+        kinds.setdefault((b.diameter, b.length, b.grade, b.washers, round(b.high - b.low, 6)), []).append(b)
+    return [tuple(group) for group in kinds.values()]
+
+
+def thickness_stack(detail: Detail) -> list[float]:
+    """Faces of the parts across the truss (z, in), far to near, each once."""
+    faces = {round(z, 6) for p in detail.parts for z in (p.placement.z, p.placement.z + p.thickness)}
+    return sorted(faces)

@@ -1,0 +1,96 @@
+"""Facts that a drawing cannot show, as the checker reads them back: ``key=value``. No length, distance or result is among them."""
+
+from __future__ import annotations
+
+import math
+from functools import cache
+from pathlib import Path
+
+import detailgen
+from detailgen.core.table import read_table
+from detailgen.core.units import MM, UnitSystem, feet_inches
+from detailgen.model.detail import Detail, Group, Hole, Part, PlyLoad, Slot
+
+STEEL_STANDARD = "aisc360_16"
+_STANDARDS = Path(detailgen.__file__).parent / "standards"
+
+
+@cache
+def _kinds(standard: str) -> tuple[tuple[str, str], ...]:
+    """Species and whether each is softwood or hardwood, longest names first."""
+    table = read_table(_STANDARDS / standard / "tables", "bolt_wood_kinds")
+    return tuple(sorted(((str(r["species"]), str(r["kind"])) for r in table), key=lambda pair: (-len(pair[0]), pair[0])))
+
+
+def wood_kind(specification: str, standard: str) -> str:
+    """Softwood or hardwood by the species that a specification begins with; one that is not listed counts as softwood, as the table says."""
+    return next((kind for species, kind in _kinds(standard) if specification.startswith(species)), "softwood")
+
+
+def bolt_words(diameter: float, units: UnitSystem) -> str:
+    """A bolt (in) by its designation: bolt 3/4 in, bolt 1-1/8 in, bolt 19 mm."""
+    if units.name == "US":
+        return f"bolt {feet_inches(diameter).strip(chr(34)).replace(' ', '-')} in"
+    return f"bolt {round(diameter / MM, 1):.0f} mm"
+
+
+def open_ends(part: Part) -> str:
+    """Which ends of a part are cut off by a break line: none, left, right, both."""
+    middle = (min(v.x for v in part.outline) + max(v.x for v in part.outline)) / 2
+    sides = {"left" if x < middle else "right" for x in part.open_ends}
+    return "both" if len(sides) == 2 else next(iter(sides), "none")
+
+
+def load_direction(part: Part, group: Group, load: PlyLoad) -> float:
+    """Direction (deg, own axes) of the force of the bolts on a part when the connected member is in tension.
+
+    They pull the part's end back toward the joint: away from where it runs on, or from its middle to the bolts where both ends are seen.
+    The angle of the load to the grain is counted counter-clockwise.
+    """
+    ends = open_ends(part)
+    grain = 0.0 if math.isnan(part.grain) else part.grain
+    if ends in ("left", "right"):
+        base = grain if ends == "left" else grain + math.pi
+    else:
+        held = [h for h in part.holes if h.bolt == group.key]
+        along = [h.x * math.cos(grain) + h.y * math.sin(grain) for h in held]
+        corners = [v.x * math.cos(grain) + v.y * math.sin(grain) for v in part.outline]
+        base = grain if sum(along) / len(along) >= (min(corners) + max(corners)) / 2 else grain + math.pi
+    return round(math.degrees(base + load.angle), 6) % 360
+
+
+def outline_tags(detail: Detail, part: Part, mark: str, wood_standard: str) -> tuple[str, ...]:
+    """On the outline of a face view."""
+    tags = ["kind=outline", "view=face", f"detail={detail.key}", f"part={part.key}", f"mark={mark}", f"material={part.material}"]
+    tags.append(f"specification={part.specification}")
+    if part.material == "wood":
+        tags += [f"wood={wood_kind(part.specification, wood_standard)}", f"standard={wood_standard}", f"grain={math.degrees(part.grain):g}"]
+    else:
+        tags.append(f"standard={STEEL_STANDARD}")
+    tags += [f"existing={'yes' if part.existing else 'no'}", f"open={open_ends(part)}"]
+    for group in detail.groups:
+        for load in (x for x in group.loads if x.part == part.key):
+            direction = load_direction(part, group, load)
+            tags.append(f"load={group.key};tension={load.tension:.7g};compression={load.compression:.7g};direction={direction:g}")
+    return tuple(tags)
+
+
+def hole_tags(detail: Detail, part: Part, hole: Hole, units: UnitSystem) -> tuple[str, ...]:
+    """On a hole of a face view."""
+    diameter = next((g.diameter for g in detail.groups if g.key == hole.bolt), None)
+    fastener = "" if diameter is None else bolt_words(diameter, units)
+    return (
+        "kind=hole", "view=face", f"part={part.key}", f"group={hole.bolt}", f"fastener={fastener}", f"made={hole.made}", f"template={hole.template}",
+    )  # fmt: skip
+
+
+def slot_tags(detail: Detail, part: Part, slot: Slot, units: UnitSystem) -> tuple[str, ...]:
+    """On a slot of a face view; slots are made in the shop."""
+    diameter = next((g.diameter for g in detail.groups if g.key == slot.bolt), None)
+    fastener = "" if diameter is None else bolt_words(diameter, units)
+    return "kind=slot", "view=face", f"part={part.key}", f"group={slot.bolt}", f"fastener={fastener}", "made=shop", "template="
+
+
+def plan_tags(part: Part) -> tuple[str, ...]:
+    """On a part's rectangle in the plan: its extent across is the thickness."""
+    return "kind=outline", "view=plan", f"part={part.key}"
