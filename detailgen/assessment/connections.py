@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection
+from dataclasses import replace
 
 import numpy as np
 
@@ -49,7 +50,7 @@ def _check_run(where: str, run: Run, bolts: Bolts, condition: float, axial: Floa
         where=place, diameter=bolts.diameter, bolt_bending_yield=bolts.bending_yield,
         parts=tuple(_part(p, condition, standing) for p in run.parts), gaps=tuple(0.0 for _ in run.parts[1:]), axial=shared,
         combinations=tuple(c.name for c in forces.combinations), durations=tuple(c.duration for c in forces.combinations),
-        reverses=reverses(shared), stage=forces.stage,
+        reverses=reverses(shared), stage=forces.stage, root_diameter=bolts.root,
     )  # fmt: skip
     return list(standard.connection_checks(request))
 
@@ -63,7 +64,7 @@ def _condition(truss: Truss, name: str, surveyed: float, *, damaged: bool) -> fl
 
 
 def _bolts(bolts: Bolts, *, damaged: bool) -> Bolts:
-    return bolts if damaged else Bolts(bolts.diameter, bolts.positions, bolts.bending_yield)
+    return bolts if damaged else replace(bolts, missing=0)
 
 
 def end_name(truss: Truss, name: str, joint: str) -> str:

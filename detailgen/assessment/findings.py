@@ -19,7 +19,7 @@ from detailgen.model.project import Damage, Member, Splice, Truss
 
 BENDING_MATTERS = 0.25
 """A cause names bending where it makes more than a quarter of the ratio (ours)."""
-NEAR_DAMAGE = 36.0
+NEAR_DAMAGE = 60.0
 """A splice or a pushing web within this distance (in) of a damage is named with it (ours)."""
 REVERSAL = 0.05
 """A force that is less than this share of its opposite does not count as a change of sign."""

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import itertools
 import math
+import re
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -164,9 +165,11 @@ def judge_agreement(drawing: Drawing) -> list[CheckResult]:
     for (_, group), members in sorted(faces.items()):
         quarrels: list[_Quarrel] = []
         met: set[tuple[str, FaceHole]] = set()
+        offset = 0.0
         for a, b in itertools.combinations(members, 2):
             laid = lay(a, b, group)
             quarrels += _quarrels(a, b, laid)
+            offset = max([offset, *(math.dist(laid.to_a(q.at), p.at) for p, q in laid.pairs)])
             met |= {(a.part, p) for p, _ in laid.pairs} | {(b.part, q) for _, q in laid.pairs}
             out += _outer_rows(drawing, a, b, laid, group)
         if len(members) < 2:
@@ -181,18 +184,9 @@ def judge_agreement(drawing: Drawing) -> list[CheckResult]:
                     found.append(wrong(where, f"hole of group {group} meets no hole of another part", h.diameter, FACE_VIEW))
         if not found:
             names = ", ".join(f.name for f in members)
-            found.append(at_most(f"group {group}", f"holes coincide in {names}", COINCIDE, _worst_offset(members, group), FACE_VIEW))
+            found.append(at_most(f"group {group}", f"holes coincide in {names}", COINCIDE, round(offset, 5), FACE_VIEW))
         out += found
     return out
-
-
-def _worst_offset(members: Sequence[Face], group: str) -> float:
-    """Greatest distance between the centres of holes that lie on each other."""
-    worst = 0.0
-    for a, b in itertools.combinations(members, 2):
-        laid = lay(a, b, group)
-        worst = max([worst, *(math.dist(laid.to_a(q.at), p.at) for p, q in laid.pairs)])
-    return rounded_length(round(worst, 5))
 
 
 def _blamed(drawing: Drawing, faces: dict[str, Face], quarrels: Sequence[_Quarrel], group: str) -> Iterator[CheckResult]:
@@ -228,6 +222,15 @@ def _blamed(drawing: Drawing, faces: dict[str, Face], quarrels: Sequence[_Quarre
             yield wrong(where, text, off, FACE_VIEW)
 
 
+def _product(face: Face) -> str:
+    """Sawn or glulam: as stated, else as the specification says; "" where neither does."""
+    if stated := face.facts.get("product", ""):
+        return stated
+    if re.search(r"glulam|\b\d\dF", face.specification, re.IGNORECASE):
+        return "glulam"
+    return "sawn" if re.search(r"No\. ?\d|Select|Structural|Construction|Standard|Stud", face.specification, re.IGNORECASE) else ""
+
+
 def _outer_rows(drawing: Drawing, a: Face, b: Face, laid: Laid, group: str) -> list[CheckResult]:
     """Rows of a wood part that one steel part holds with round holes: how far the outer ones stand apart across the grain."""
     if {a.material, b.material} != {"steel", "wood"}:
@@ -243,7 +246,7 @@ def _outer_rows(drawing: Drawing, a: Face, b: Face, laid: Laid, group: str) -> l
         table = table_of(wood.standard, "bolt_greatest_distances")
     except NotCovered as missing:
         return [cannot_be_checked(where, what, missing.what, FACE_VIEW)]
-    product = wood.facts.get("product", "")
+    product = _product(wood)
     rows = [r for r in table if r["quantity"] == "outer_rows" and r["fastener"] in ("bolt", "any") and (not product or r["product"] in (product, "any"))]
     for fact in ("made", "service"):
         if stated := wood.facts.get(fact, ""):
@@ -253,7 +256,7 @@ def _outer_rows(drawing: Drawing, a: Face, b: Face, laid: Laid, group: str) -> l
         return [cannot_be_checked(where, what, f"a row for {product}", FACE_VIEW)]
     strict = min(rows, key=lambda r: float(r["greatest"]))
     if rounded_length(span) > float(strict["greatest"]) and len({float(r["greatest"]) for r in rows}) > 1:
-        missing_facts = " and ".join(w for w, k in (("sawn or glulam", "product"), ("moisture when made and in service", "service")) if not wood.facts.get(k))
+        missing_facts = " and ".join(w for w, k in (("sawn or glulam", "product"), ("moisture when made and in service", "service")) if not (product if k == "product" else wood.facts.get(k)))
         cite = cite_of(table, strict)
         return [cannot_be_checked(where, f"{what}: {length_words(span, drawing.metric)} apart", missing_facts, cite)]
     return [at_most(where, what, float(strict["greatest"]), span, cite_of(table, strict))]

@@ -58,6 +58,7 @@ class Bolts:
     positions: tuple[tuple[float, float], ...]
     bending_yield: float  # psi
     missing: int = 0
+    root: float = 0.0  # root diameter (in) where threads lie in a shear plane; 0: they do not, or nobody knows
 
 
 @dataclass(frozen=True)

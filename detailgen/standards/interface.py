@@ -127,7 +127,7 @@ class ConnectionRequest:
     reverses: bool
     stage: str = "service"
     hole_oversize: float = 1 / 16
-    grade_note: str = ""
+    root_diameter: float = 0.0  # in, where threads lie in a shear plane; 0: they do not
 
 
 @dataclass(frozen=True)
@@ -162,6 +162,7 @@ class SpliceLayouts:
     block_thickness: float
     block_wood: WoodGrade | None
     diameter: Floats
+    root_diameter: Floats  # in the yield equations: the diameter itself, or the root of the thread where that lies in a shear plane
     rows: Floats
     per_row: Floats
     spacing: Floats

@@ -186,7 +186,7 @@ def bolt_length(
     """The shortest stocked bolt for a grip between two bounds (in).
 
     head_washer, nut_washer: "cut", "plate" or "none"
-    shear_planes: depths into the grip from its face on the head's side, in
+    shear_planes: depths into the grip from its face on the head's side, in; at either face of the grip nothing is sheared
     Raises: NotCovered where no stocked bolt is long enough, for a diameter or washer that is not stocked, or a grip that is none
     """
     if not (0 < grip_min <= grip_max and math.isfinite(grip_max)):
@@ -208,8 +208,8 @@ def bolt_length(
     packing = math.ceil(rounded_length(run_out) / _thickness(CUT, diameter)) if run_out > LENGTH_IN else 0
     beyond = length - between - size.nut_height
     weight = bolt_weight(diameter, length) + nut_weight(diameter) + washer_weight(head_washer, diameter) + washer_weight(nut_washer, diameter)
+    threaded = tuple(x for x in sorted(shear_planes) if max(start, 0.0) + LENGTH_IN < x < grip_max - LENGTH_IN)
     return OrderedBolt(
-        diameter, length, grip_min, grip_max, head_washer, nut_washer, thread, rounded_length(start),
-        tuple(x for x in sorted(shear_planes) if x > start + LENGTH_IN), rounded_length(beyond - grip_max), rounded_length(beyond - grip_min),
-        packing, size.root_diameter, weight,
+        diameter, length, grip_min, grip_max, head_washer, nut_washer, thread, rounded_length(start), threaded,
+        rounded_length(beyond - grip_max), rounded_length(beyond - grip_min), packing, size.root_diameter, weight,
     )  # fmt: skip

@@ -11,7 +11,7 @@ import time
 from pathlib import Path
 
 import pytest
-from command_line import SAMPLES, copy_of, detailgen_run, environment, files_in, only_project
+from command_line import copy_of, detailgen_run, environment, files_in, only_project
 
 
 def test_a_second_run_replaces_the_folder_whole(tmp_path: Path) -> None:

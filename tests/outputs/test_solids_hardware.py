@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import csv
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from splice_fixture import BOLT, splice_detail
@@ -54,3 +56,22 @@ def test_sizes_of_heads_nuts_and_washers():
     assert size_for(20 * MM).diameter == pytest.approx(20 * MM)
     with pytest.raises(OutputError, match=r"1\.125 in; the next is 1 in"):
         size_for(1.125)
+
+
+def test_sizes_agree_with_what_is_bought():
+    """The tables of stock were keyed apart from these: greatest dimensions of heads and nuts (a public chart), washers from memory."""
+    tables = Path(__file__).parents[2] / "detailgen" / "stock" / "tables"
+    own = {s.diameter: s for s in INCH_SIZES}
+    rows = list(csv.DictReader((tables / "bolts.csv").read_text().splitlines()))
+    assert rows
+    for row in rows:
+        s = own[float(row["diameter"])]
+        assert (s.head_flats, s.nut_flats) == pytest.approx((float(row["head_width"]), float(row["nut_width"])), abs=0.001)
+        for basic, greatest in ((s.head_height, float(row["head_height"])), (s.nut_height, float(row["nut_height"]))):
+            assert 0.93 * greatest < basic < greatest
+    washers = [r for r in csv.DictReader((tables / "washers.csv").read_text().splitlines()) if r["kind"] == "cut"]
+    assert washers
+    for row in washers:
+        s = own[float(row["diameter"])]
+        found = (s.washer_diameter, s.washer_hole, s.washer_thickness)
+        assert found == pytest.approx((float(row["size"]), float(row["hole"]), float(row["thickness"])), abs=1e-9)

@@ -340,4 +340,9 @@ def test_canonical_text_does_not_depend_on_numbers_order_or_counter():
     assert first == second
     assert "P('a;#2',#1)" in first
     assert "OCCURRENCE('1','n','',#1)" in first
+    for counters in ((1, 2, 3), (3, 2, 1), (7, 90, 12), (12, 1, 100)):  # occurrences that nothing refers to stand by what they say
+        usage = "".join(f"#{k + 1}=NEXT_ASSEMBLY_USAGE_OCCURRENCE('{c}','{n}','',$);\n" for k, (c, n) in enumerate(zip(counters, "abc", strict=True)))
+        assert canonical(head + usage, header) == canonical(head + usage.replace(f"'{counters[0]}'", "'555'"), header)
+        orders = re.findall(r"'([abc])'", canonical(head + usage, header))
+        assert orders == re.findall(r"'([abc])'", canonical(head + usage.replace(str(counters[1]), "8"), header))
     assert first != canonical(head + two.replace("0.,0.,1.", "0.,1.E-3,1."), header)

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from detailgen.core.units import UnitSystem
 from detailgen.outputs.drawings.layout import GAP, extents
 from detailgen.outputs.drawings.lettering import text_width, wrap
-from detailgen.outputs.drawings.plane import Taken, overlap, segments
+from detailgen.outputs.drawings.plane import Taken, segments
 from detailgen.outputs.drawings.shapes import Dimension, Hatch, Line, Point, Polyline, Shape, Solid, Text, dimension_parts
 from detailgen.outputs.drawings.sheets import Lettering, Scale
 
@@ -41,6 +41,7 @@ class Canvas:
         self.name, self.scale, self.letters, self.units = name, scale, letters, units
         self.u = scale.factor
         self.shapes: list[Shape] = []
+        self._pending: list[tuple[list[Point], Callout]] = []  # callouts that still lack their leader
         self.lines, self.words = Taken(0.4 * self.u), Taken(0.4 * self.u)
 
     def draw(self, *shapes: Shape) -> None:
@@ -78,11 +79,11 @@ class Canvas:
         x, y = tip[0] + back * c, tip[1] + back * s
         return Solid(layer, (tip, (x - half * s, y + half * c), (x + half * s, y - half * c)))
 
-    def _leader(self, starts: Sequence[Point], callout: Callout, block: Sequence[Point]) -> None:
+    def _leader(self, starts: Sequence[Point], callout: Callout) -> None:
         """From the block to an anchor, over no lettering, over as little of other leaders as can be."""
         for anchor in callout.anchors:
             for start in starts:
-                if not self.words.hit((start, anchor), block):
+                if not self.words.hit((start, anchor)):
                     self.draw(Line("symbols", start, anchor), self.arrow(anchor, start))
                     self.words.add((start, anchor), "leader")
                     return
@@ -126,11 +127,7 @@ class Canvas:
             self._pending.append(([(x, top - letters.note * u / 2), (x, -middle)], item))
         self._draw_leaders()
 
-    _pending: list[tuple[list[Point], Callout]]
-
     def _set(self, texts: Sequence[Text]) -> None:
-        if not hasattr(self, "_pending"):
-            self._pending = []
         for text in texts:
             if not self.free(text):
                 raise NoRoom(f"{self.name}: no room for '{text.text}'")
@@ -140,7 +137,7 @@ class Canvas:
     def _draw_leaders(self) -> None:
         """Once all lettering stands, so that no leader crosses any of it."""
         for starts, item in self._pending:
-            self._leader(starts, item, ())
+            self._leader(starts, item)
         self._pending = []
 
     def title(self, words: str, notes: Sequence[str] = (), *, wide: float = 0.0) -> None:
@@ -211,6 +208,3 @@ def spread(wanted: Sequence[float], sizes: Sequence[float]) -> list[float]:
         groups.append((mean, count))
     starts = [mean for mean, count in groups for _ in range(count)]
     return [start + offset for start, offset in zip(starts, offsets, strict=True)]
-
-
-__all__ = ["Callout", "Canvas", "NoRoom", "overlap", "spread"]

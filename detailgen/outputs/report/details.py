@@ -61,7 +61,7 @@ def detail_content(package: Package, repaired: Repaired, detail: Detail, paper: 
         "key": detail.key,
         "title": detail.title,
         "status": package.status_of(detail.key),
-        "place": f"truss {detail.truss}, {detail.member}, {q.length(detail.station)} from the left heel",
+        "place": f"Truss {detail.truss}, {detail.member}, {q.length(detail.station)} from the left heel",
         "because": chosen.because if chosen else "",
         "parameters": [[k, v] for k, v in chosen.parameters.items()] if chosen else [],
         "runners_up": list(chosen.runners_up) if chosen else [],

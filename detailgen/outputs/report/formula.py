@@ -84,6 +84,16 @@ def evaluate(formula: str, values: Mapping[str, float]) -> float:
     return of(read(formula))
 
 
+@cache
+def limited(formula: str) -> frozenset[str]:
+    """Names that a condition compares with a bare number other than 0: if they have a dimension, that number has its unit."""
+    names: set[str] = set()
+    for node in ast.walk(read(formula)):
+        if isinstance(node, ast.Compare) and any(isinstance(s, ast.Constant) and s.value for s in (node.left, *node.comparators)):
+            names |= {n.id for n in ast.walk(node) if isinstance(n, ast.Name)}
+    return frozenset(names)
+
+
 def _text(words: str) -> str:
     escaped = words.replace("\\", "\\\\").replace('"', '\\"')
     return f'"{escaped}"'
@@ -165,7 +175,7 @@ def typeset(formula: str, put_in: Mapping[str, str] | None = None) -> str:
         """Text and rank; ``inner`` fractions stand in small type."""
         match node:
             case ast.Constant(value=int() | float() as value):
-                return number(f"{value:g}"), _ATOM if value >= 1e-4 or value == 0 else _FRACTION
+                return number(f"{value:,g}"), _ATOM if value >= 1e-4 or value == 0 else _FRACTION
             case ast.Name(id=word):
                 return name(word)
             case ast.UnaryOp(op=ast.USub(), operand=operand):
@@ -187,9 +197,9 @@ def typeset(formula: str, put_in: Mapping[str, str] | None = None) -> str:
                 test = f"{of(left, True)[0]} {_COMPARISONS[type(compare)][0]} {of(right, True)[0]}"
                 return f'cases({of(body, True)[0]} & "if" {test}, {of(orelse, True)[0]} & "otherwise")', _ATOM
             case ast.Call(func=ast.Name(id="sqrt"), args=[argument]):
-                return f"sqrt({of(argument, True)[0]})", _ATOM
+                return f"sqrt({of(argument, inner)[0]})", _ATOM
             case ast.Call(func=ast.Name(id="abs"), args=[argument]):
-                return f"abs({of(argument, True)[0]})", _ATOM
+                return f"abs({of(argument, inner)[0]})", _ATOM
             case ast.Call(func=ast.Name(id=word), args=arguments):
                 comma = ", " if put_in is None else '";" space '  # numbers have commas of their own
                 inside = comma.join(of(a, inner)[0] for a in arguments)

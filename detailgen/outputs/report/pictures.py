@@ -152,6 +152,7 @@ def _numbers(picture: Picture, detail: Detail, group: Group, of: dict[str, _Laye
         mode = f", mode {face.mode}" if face.mode else ""
         words = f"{side}{quantities.write(face.force, 'lb')} of {quantities.write(face.capacity, 'lb')}{mode}, {ratio(share)}"
         labels.append((y, words, ACCENT if share > 1 else INK))
+    _face_arrows(picture, detail, group, of)
     for load in group.loads:
         layer, part = of[load.part], detail.part(load.part)
         forces = [f"{word} {quantities.write(v, 'lb')}" for word, v in (("tension", load.tension), ("compression", load.compression)) if v]
@@ -169,6 +170,23 @@ def _numbers(picture: Picture, detail: Detail, group: Group, of: dict[str, _Laye
         picture.line(((BAND_X + BAND_W + 1, y), (LABEL_X - 2, place)), LIGHT, 0.4)
         picture.text(LABEL_X, place, words, colour=colour)
     return max((p for p in _spread([y for y, _, _ in labels], LINE)), default=0.0) + LINE
+
+
+def _face_arrows(picture: Picture, detail: Detail, group: Group, of: dict[str, _Layer]) -> None:
+    """At each interface of a loaded part the forces that the two faces put on each other, each drawn in the part on which it acts."""
+    loads = {load.part: load for load in group.loads}
+    for face in group.interfaces:
+        loaded, other = (face.first, face.second) if face.first in loads else (face.second, face.first)
+        if loaded not in loads:
+            continue
+        centre = sum(_reach(detail.part(loaded))) / 2
+        outward = math.copysign(1.0, centre) * (1 if loads[loaded].tension >= loads[loaded].compression else -1)
+        upper = of[loaded].low < of[other].low
+        y = of[loaded].bottom if upper else of[loaded].top
+        x = BAND_X + BAND_W / 2 + math.copysign(BAND_W / 4, centre)
+        for key, way in ((loaded, -outward), (other, outward)):
+            at = y + (-2.6 if (key == loaded) == upper else 2.6)
+            picture.arrow(x - 9 * way, x + 9 * way, at, ACCENT)
 
 
 def _side(*parts: Part) -> str:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from detailgen.core.clause import Step
 from detailgen.core.units import MM, MPA, NEWTON, UnitSystem
-from detailgen.outputs.report.formula import evaluate
+from detailgen.outputs.report.formula import evaluate, limited
 
 _AS_IS = {u: (u, 1.0) for u in ("", "-", "rad", "deg")}
 _INSIDE = {u: (u, 1.0) for u in ("in", "in2", "in3", "in4", "lb", "psi", "in-lb", "lb/in", "1/in")}
@@ -97,6 +97,8 @@ class Quantities:
         """Does the step's formula hold for numbers in the project's units? Formulas with constants of pounds and inches do not in SI."""
         if self.system.name == "US" or not step.formula:
             return True
+        if any(t.symbol in limited(step.formula) and self.line(t.unit)[1] != 1.0 for t in step.terms):
+            return False
         values = {t.symbol: t.value * self.line(t.unit)[1] for t in step.terms}
         try:
             got = evaluate(step.formula, values)

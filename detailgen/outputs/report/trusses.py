@@ -174,7 +174,7 @@ def truss_content(package: Package, repaired: Repaired, paper: Paper) -> Json:
         "snow": _snow(before, q),
         "loads": _loads(package.project.loads, q),
         "combinations": [
-            [c.name, " + ".join(f"{written(f)} × {n}" for n, f in c.factors) or "imported", _duration(c.duration), source(c.cite)]
+            [c.name, " + ".join(n if f == 1.0 else f"{written(f)} × {n}" for n, f in c.factors) or "imported", _duration(c.duration), source(c.cite)]
             for c in before.combinations
         ],
         "pictures": _pictures(before, q),

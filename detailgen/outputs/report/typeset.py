@@ -21,7 +21,13 @@ def write_pdf(template: str, content: object, path: Path) -> None:
     data = json.dumps(content, ensure_ascii=False, allow_nan=False, sort_keys=True)
     try:
         pdf = typst.compile(
-            str(source), root=str(source.parent), font_paths=[str(fonts)], ignore_system_fonts=True, format="pdf", sys_inputs={"content": data}
+            str(source),
+            root=str(source.parent),
+            font_paths=[str(fonts)],
+            ignore_system_fonts=True,
+            format="pdf",
+            sys_inputs={"content": data},
+            pdf_tags=False,  # tags make the file four times as large, and some readers complain about them
         )
     except RuntimeError as error:
         raise OutputError(f"the report template {template}.typ fails: {error}") from error

@@ -14,7 +14,7 @@ from detailgen.remedies.contract import Site
 from detailgen.remedies.splice import parameters as p
 from detailgen.remedies.splice.search import Demand, Layouts, Question
 from detailgen.remedies.splice.site import Obstacle, gaps_between
-from detailgen.stock.bolts import bolt_length
+from detailgen.stock.bolts import OrderedBolt, bolt_length, bolt_size
 
 DRAWN_BEYOND = 12.0
 """Length (in) of existing timber that is drawn beyond the plates."""
@@ -149,6 +149,7 @@ def new_splice(chosen: Chosen, ply: Ply, slip: float, weight: float) -> Splice:
     """The splice as the truss's model carries it from now on."""
     stack = layers(chosen)
     cut = chosen.question.gap / 2
+    root = bolt_size(chosen.layout.one("diameter")).root_diameter if chosen.question.threads_in_planes else 0.0
     positions = tuple((x - cut, y) for x, y in chosen.bolts if x > 0)
     plates = tuple(
         Plate(x.high - x.low, chosen.layout.one("plate_width"), (x.low + x.high) / 2, p.STEEL_BEARING, chosen.length / 2 - cut)
@@ -157,13 +158,22 @@ def new_splice(chosen: Chosen, ply: Ply, slip: float, weight: float) -> Splice:
     fillers = tuple(Filler(x.high - x.low, (x.low + x.high) / 2) for x in stack if x.kind in ("filler", "block"))
     return Splice(
         name=f"{chosen.site.key}-{ply.name}", chord=chosen.member.name, ply=ply.name, x=chosen.site.x, behaviour="fixed", stiffness=0.0,
-        bolts=Bolts(chosen.layout.one("diameter"), positions, p.BOLT_YIELD), plates=plates, fillers=fillers, gap=chosen.question.gap, slip=slip,
+        bolts=Bolts(chosen.layout.one("diameter"), positions, p.BOLT_YIELD, root=root), plates=plates, fillers=fillers, gap=chosen.question.gap, slip=slip,
         weight=weight, new=True,
     )  # fmt: skip
 
 
 def _grip(stack: list[Layer]) -> tuple[float, float]:
     return stack[0].low, stack[-1].high
+
+
+def ordered_bolt(chosen: Chosen) -> OrderedBolt:
+    """The stocked bolt for this stack, head at the near side, and which shear planes its thread reaches. Raises NotCovered where none is long enough."""
+    stack = layers(chosen)
+    low, high = _grip(stack)
+    cut = [x for x in stack if x.kind == "ply" and x.ply in chosen.site.plies]
+    planes = sorted({round(high - z, 6) for ply in cut for x in stack if x.kind in ("plate", "block") for z in (x.low, x.high) if z in (ply.low, ply.high)})
+    return bolt_length(chosen.layout.one("diameter"), high - low, high - low, shear_planes=planes)
 
 
 def build_detail(
@@ -174,9 +184,10 @@ def build_detail(
     stack = layers(chosen)
     D = chosen.layout.one("diameter")
     low, high = _grip(stack)
-    planes = [high - z for x in stack if x.kind == "plate" for z in (x.low, x.high)]
-    ordered = bolt_length(D, high - low, high - low, shear_planes=planes)
-    bolts = tuple(Bolt("B1", x, y, D, low, high, ordered.length, p.BOLT_GRADE, 2) for x, y in chosen.bolts)
+    ordered = ordered_bolt(chosen)
+    bolts = tuple(Bolt("B1", x, y, D, low, high, ordered.length, p.BOLT_GRADE, 2 + ordered.packing_washers) for x, y in chosen.bolts)
+    if ordered.packing_washers:
+        notes = (*notes, f"{ordered.packing_washers} more washers under each nut: the thread ends before it would be tight.")
     parts = tuple(_parts(chosen, stack))
     interfaces, loads = [], []
     for ply in chosen.site.plies:
@@ -202,7 +213,7 @@ def build_detail(
     return Detail(
         key=chosen.site.key, title=f"Splice of the {' and '.join(chosen.site.plies)} ply of the {chosen.member.name}", truss=chosen.site.truss,
         remedy="splice", member=chosen.member.name, station=chosen.site.x, parts=parts, bolts=bolts, groups=(group,), zones=tuple(zones), whys=why,
-        order=_order(chosen, stack), notes=(*notes, *ordered.notes), results=results,
+        order=_order(chosen, stack), notes=notes, results=results,
     )  # fmt: skip
 
 

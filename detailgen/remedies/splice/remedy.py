@@ -19,7 +19,7 @@ from detailgen.model.package import Intervention, Refusal
 from detailgen.model.project import Member, Ply, Truss
 from detailgen.remedies.contract import Job, Repair, Site, Solved
 from detailgen.remedies.splice import parameters as p
-from detailgen.remedies.splice.assembly import Chosen, build_detail, new_splice
+from detailgen.remedies.splice.assembly import Chosen, build_detail, new_splice, ordered_bolt
 from detailgen.remedies.splice.search import Answer, Demand, Question, as_plates, as_splice, best, evaluate, grid, measures, nearest_miss
 from detailgen.remedies.splice.site import Obstacle, demand, gaps_between, healed, obstacles, room, sites_of
 from detailgen.standards.interface import PlateRequest, PlateValues, SpliceValues
@@ -104,7 +104,7 @@ class SpliceRemedy:
         gaps = gaps_between([(q.z - q.thickness / 2, q.z + q.thickness / 2) for q in member.plies])
         block = max((high - low for low, high in gaps), default=0.0)
         try:
-            questions = self._questions(wishes, allowed, heaviest, block, demands, site, free, least)
+            questions = self._questions(wishes, allowed, member, heaviest, block, demands, site, free, least)
             answers = [(q, evaluate(q, grid(q), job.wood, job.steel)) for q in questions]
         except NotCovered as error:
             return Refusal(site.key, self.key, site.truss, f"{error.what} is not covered", error.clause)
@@ -113,15 +113,25 @@ class SpliceRemedy:
             return self._refusal(site, answers, free, bound, job)
         question, answer, index = min(winners, key=lambda w: _preference(w[0], w[1], w[2], wishes.order))
         chosen = Chosen(question, answer.layouts.take(index), site, member)
+        try:
+            bolt = ordered_bolt(chosen)
+        except NotCovered as error:
+            return Refusal(site.key, self.key, site.truss, error.what, error.clause)
+        if bolt.threads_in_shear and not question.threads_in_planes:
+            return Refusal(site.key, self.key, site.truss, f"the thread of a {bolt.length:g} in. bolt reaches a shear plane")
         return self._repair(job, truss, site, chosen, demands, answers, wishes, float(answer.ratio[index]), bound, found)
 
     def _questions(
-        self, wishes: _Wishes, allowed: Sequence[p.Arrangement], ply: Ply, block: float, demands: Mapping[str, Demand], site: Site, free: float,
+        self, wishes: _Wishes, allowed: Sequence[p.Arrangement], member: Member, ply: Ply, block: float, demands: Mapping[str, Demand], site: Site, free: float,
         least: Mapping[str, float],
     ) -> list[Question]:  # fmt: skip
         wood, asked = grade_of(ply.wood), demands[ply.name]
+        # The head stands at the near side: threads reach the planes of a ply behind others. Then the root diameter counts for all.
+        far = member.plies[0] if len(member.plies) == 1 else min(member.plies, key=lambda q: q.z)
+        threads = far.name in site.plies
         return [
-            Question(wood, ply.thickness, ply.depth, a, block, asked, site.gap, free, p.SHARE_OF_CHORD, wishes.diameters, least) for a in allowed
+            Question(wood, ply.thickness, ply.depth, a, block, asked, site.gap, free, p.SHARE_OF_CHORD, wishes.diameters, threads, least)
+            for a in allowed
         ]
 
     def _refusal(self, site: Site, answers: Sequence[tuple[Question, Answer]], free: float, bound: str, job: Job) -> Refusal:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,6 +13,7 @@ from numpy.typing import NDArray
 from detailgen.core.tolerance import up_to_grid
 from detailgen.remedies.splice import parameters as p
 from detailgen.standards.interface import Floats, PlateLayouts, SpliceLayouts, SteelStandard, WoodGrade, WoodStandard
+from detailgen.stock.bolts import bolt_size
 
 Bools = NDArray[np.bool_]
 
@@ -41,6 +43,7 @@ class Question:
     room: float
     develop: float  # share of the intact ply's net tension that is developed
     diameters: tuple[float, ...] = p.DIAMETERS
+    threads_in_planes: bool = False
     least: Mapping[str, float] | None = None
 
 
@@ -89,20 +92,23 @@ class Answer:
 
 def grid(question: Question) -> Layouts:
     """All layouts whose plates hold their holes and fit the ply's depth; spacing runs on the shop grid from three diameters."""
-    rows = []
-    for D, count, t, w in itertools.product(question.diameters, p.GAUGES, p.PLATE_THICKNESSES, p.PLATE_WIDTHS):
-        if w > question.ply_depth or (count == 1 and question.ply_depth > p.ONE_ROW_UP_TO):
+    return _grid(question.diameters, question.ply_depth)
+
+
+@lru_cache(maxsize=16)
+def _grid(diameters: tuple[float, ...], depth: float) -> Layouts:
+    blocks = []
+    for D, count, t, w in itertools.product(diameters, p.GAUGES, p.PLATE_THICKNESSES, p.PLATE_WIDTHS):
+        if w > depth or (count == 1 and depth > p.ONE_ROW_UP_TO):
             continue
-        plate_end = up_to_grid(1.5 * D, p.PLATE_GRID)
-        least_end = up_to_grid(7 * D, p.BOLT_GRID)
         first = up_to_grid(3 * D, p.BOLT_GRID * 8)
         spacings = np.arange(first, p.GREATEST_SPACING + 1e-9, p.SPACING_STEP)
-        for gauge in p.GAUGES[count]:
-            if (count - 1) * gauge + 2 * D > w:
-                continue
-            for n in p.PER_ROW:
-                rows += [(D, count, n, s, gauge, max(least_end, up_to_grid(s, p.BOLT_GRID)), t, w, plate_end) for s in spacings]
-    return Layouts(*np.array(rows, dtype=float).T) if rows else Layouts(*np.empty((9, 0)))
+        ends = np.maximum(up_to_grid(7 * D, p.BOLT_GRID), spacings)
+        gauges = np.array([g for g in p.GAUGES[count] if (count - 1) * g + 2 * D <= w])
+        gauge, n, k = (a.ravel() for a in np.meshgrid(gauges, np.array(p.PER_ROW, dtype=float), np.arange(len(spacings)), indexing="ij"))
+        same = [np.full(len(k), v) for v in (D, count, t, w, up_to_grid(1.5 * D, p.PLATE_GRID))]
+        blocks.append(np.stack([same[0], same[1], n, spacings[k.astype(int)], gauge, ends[k.astype(int)], same[2], same[3], same[4]]))
+    return Layouts(*np.concatenate(blocks, axis=1)) if blocks else Layouts(*np.empty((9, 0)))
 
 
 def _moment_on_bolts(layouts: Layouts) -> tuple[Floats, Floats]:
@@ -114,6 +120,12 @@ def _moment_on_bolts(layouts: Layouts) -> tuple[Floats, Floats]:
     return (r - 1) / 2 * layouts.gauge / polar, (n - 1) / 2 * layouts.spacing / polar
 
 
+def _root(diameter: Floats) -> Floats:
+    """Root diameter (in) of the threads, per layout."""
+    sizes, where = np.unique(diameter, return_inverse=True)
+    return np.array([bolt_size(float(d)).root_diameter for d in sizes])[where.ravel()]
+
+
 def as_splice(question: Question, layouts: Layouts, duration: str) -> SpliceLayouts:
     axial = question.demand.axial
     faces = question.arrangement.faces
@@ -121,7 +133,8 @@ def as_splice(question: Question, layouts: Layouts, duration: str) -> SpliceLayo
     return SpliceLayouts(
         wood=question.wood, ply_thickness=question.ply_thickness, ply_depth=question.ply_depth, faces=faces,
         block_thickness=question.block_thickness if blocked else 0.0, block_wood=question.wood if blocked else None,
-        diameter=layouts.diameter, rows=layouts.rows, per_row=layouts.per_row, spacing=layouts.spacing, gauge=layouts.gauge, end=layouts.end,
+        diameter=layouts.diameter, root_diameter=_root(layouts.diameter) if question.threads_in_planes else layouts.diameter, rows=layouts.rows,
+        per_row=layouts.per_row, spacing=layouts.spacing, gauge=layouts.gauge, end=layouts.end,
         plate_thickness=layouts.plate_thickness, plate_width=layouts.plate_width, steel_bearing=p.STEEL_BEARING, bolt_bending_yield=p.BOLT_YIELD,
         duration=duration, tension=True, compression=bool(axial.min() < 0),
     )  # fmt: skip

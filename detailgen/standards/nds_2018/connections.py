@@ -150,7 +150,7 @@ def _reference_value(group: _Group, sheet: Calculation) -> Number:
         sheet.given(f"bearing length in {parts[main].name}", parts[main].thickness, "in", Cite(DOCUMENT, "12.3.5"))
         return lateral_value(
             planes=planes, D=request.diameter, F_yb=request.bolt_bending_yield, l_m=parts[main].thickness, l_s=parts[side].thickness,
-            F_em=strengths[main], F_es=strengths[side], theta_m=largest, sheet=sheet,
+            F_em=strengths[main], F_es=strengths[side], theta_m=largest, D_r=request.root_diameter or None, sheet=sheet,
         )  # fmt: skip
 
     trials: list[tuple[float, Number, LateralValue, str]] = []  # value per plane, value, modes, clause

@@ -26,14 +26,14 @@ HOLE_OVER_BOLT = 1 / 16
 def _one_bolt(layouts: SpliceLayouts, values: ReferenceValues, *, across: bool = False) -> Floats:
     """Z (lb) of one bolt for one ply over all its shear planes, along or across its grain, per layout; once for each bolt and plate."""
     theta = math.pi / 2 if across else 0.0
-    pairs, where = np.unique(np.column_stack([layouts.diameter, layouts.plate_thickness]), axis=0, return_inverse=True)
-    D, plate = pairs[:, 0], pairs[:, 1]
+    pairs, where = np.unique(np.column_stack([layouts.diameter, layouts.plate_thickness, layouts.root_diameter]), axis=0, return_inverse=True)
+    D, plate, root = pairs[:, 0], pairs[:, 1], pairs[:, 2]
     F_e = dowel_bearing(values.G, D, theta)
 
 
     def value(planes: int, l_s: Number, F_es: Number) -> Number:
         return lateral_value(planes=planes, D=D, F_yb=layouts.bolt_bending_yield, l_m=layouts.ply_thickness, l_s=l_s, F_em=F_e, F_es=F_es,
-                             theta_m=theta).Z  # fmt: skip
+                             theta_m=theta, D_r=root).Z  # fmt: skip
 
     if layouts.faces == "two steel":
         Z = value(2, plate, layouts.steel_bearing)

@@ -1,0 +1,75 @@
+"""The neutral record -> face views, as the sheet shows them: for checking a detail before it is drawn."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+
+from detailgen.checker.drawing import Drawing, Face, FaceHole, in_own_axes
+from detailgen.checker.geometry import outline_of
+from detailgen.checker.rules import table_of
+from detailgen.checker.tags import Load
+from detailgen.model.detail import Detail, Group, Part, PlyLoad
+
+
+def designation(diameter: float) -> str:
+    """A bolt's name as a drawing tags it, kept to a hundred-thousandth of an inch."""
+    return f"bolt {diameter:.10g} in"
+
+
+def face_view(part: Part) -> bool:
+    """New parts have one, and existing ones that are drilled."""
+    return not part.existing or bool(part.holes or part.slots)
+
+
+def open_ends(part: Part) -> str:
+    """none, left, right or both."""
+    low, high = (pick(v.x for v in part.outline) for pick in (min, max))
+    left = any(abs(x - low) < 1e-6 for x in part.open_ends)
+    right = any(abs(x - high) < 1e-6 for x in part.open_ends)
+    return "both" if left and right else "left" if left else "right" if right else "none"
+
+
+def direction(part: Part, load: PlyLoad) -> float:
+    """Direction (degrees to the part's x) of the force of the bolts on a part while the member is in tension: away from where the part runs on."""
+    along = part.grain if not math.isnan(part.grain) else 0.0
+    towards = along + load.angle
+    away = {"left": 1.0, "right": -1.0}.get(open_ends(part), 1.0)
+    if away * math.cos(towards) < -1e-9:
+        towards += math.pi
+    return math.degrees(towards) % 360
+
+
+def drawing_of(detail: Detail, marks: Mapping[str, str] | None = None, wood_standard: str = "nds_2018", steel_standard: str = "aisc360_16") -> Drawing:
+    """Face views of a detail. ``marks``: by part key, where the register has given them."""
+    groups = {g.key: g for g in detail.groups}
+    faces = [_face(detail, part, groups, (marks or {}).get(part.key, ""), wood_standard, steel_standard) for part in detail.parts if face_view(part)]
+    plan = {(detail.key, p.key): (math.nan, p.thickness) for p in detail.parts}
+    return Drawing(tuple(sorted(faces, key=lambda f: f.part)), plan)
+
+
+def _face(detail: Detail, part: Part, groups: Mapping[str, Group], mark: str, wood_standard: str, steel_standard: str) -> Face:
+    def fastener(key: str) -> str:
+        return designation(groups[key].diameter) if key in groups else ""
+
+    holes = [FaceHole(h.x, h.y, h.diameter, h.bolt, fastener(h.bolt), h.made, h.template, tagged=bool(h.bolt)) for h in part.holes]
+    holes += [FaceHole(s.x, s.y, s.width, s.bolt, fastener(s.bolt), "shop", "", bool(s.bolt), s.length, math.degrees(s.angle)) for s in part.slots]
+    loads = tuple(
+        Load(g.key, x.tension, x.compression, direction(part, x)) for g in groups.values() for x in g.loads if x.part == part.key
+    )
+    standard = wood_standard if part.material == "wood" else steel_standard
+    face = Face(
+        part=part.key, mark=mark, detail=detail.key, material=part.material, specification=part.specification,
+        wood=wood_kind(wood_standard, part.specification) if part.material == "wood" else "", standard=standard,
+        grain=None if math.isnan(part.grain) else math.degrees(part.grain), existing=part.existing, open_ends=open_ends(part), loads=loads,
+        outline=outline_of([(v.x, v.y, v.bulge) for v in part.outline]), holes=tuple(holes), facts={},
+    )  # fmt: skip
+    return in_own_axes(face)
+
+
+def wood_kind(standard: str, specification: str) -> str:
+    """softwood or hardwood by the species with which a specification begins; one that the table does not list counts as softwood, as its index says."""
+    rows = sorted(table_of(standard, "bolt_wood_kinds"), key=lambda r: -len(str(r["species"])))
+    return next((str(r["kind"]) for r in rows if specification.startswith(str(r["species"]))), "softwood")
+
+

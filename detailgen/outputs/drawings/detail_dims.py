@@ -1,0 +1,148 @@
+"""Rows of dimensions on a view: chains with ``n SPA @ s = total``, text that finds room."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, replace
+
+from detailgen.core.units import UnitSystem
+from detailgen.outputs.drawings.detail_canvas import Canvas, NoRoom, spread
+from detailgen.outputs.drawings.detail_words import number
+from detailgen.outputs.drawings.lettering import text_width
+from detailgen.outputs.drawings.shapes import Dimension, Point, dimension_parts
+
+ROW = 0.33
+"""From one row of dimensions to the next, in of paper."""
+SAME = 1e-6
+
+
+@dataclass(frozen=True)
+class Span:
+    """One dimension of a row: between two points, with its text's pattern (``<>``: the measured distance)."""
+
+    first: Point
+    second: Point
+    pattern: str = "<>"
+
+
+def merged(values: Collection[float]) -> list[float]:
+    """Sorted values, those that differ by no more than the tolerance once."""
+    out: list[float] = []
+    for v in sorted(values):
+        if not out or v - out[-1] > SAME:
+            out.append(v)
+    return out
+
+
+def chain(features: Sequence[tuple[float, Point]], holes: Collection[float], units: UnitSystem) -> list[Span]:
+    """Dimensions from feature to feature along an axis; equal steps from hole to hole become one ``n SPA @ s = total``.
+
+    features: place along the axis, and the point that is measured
+    holes: places along the axis at which holes stand
+    """
+    ordered: list[tuple[float, Point]] = []
+    for at, point in sorted(features):
+        if not ordered or at - ordered[-1][0] > SAME:
+            ordered.append((at, point))
+
+    def is_hole(at: float) -> bool:
+        return any(abs(at - h) <= SAME for h in holes)
+
+    spans: list[Span] = []
+    steps = [(a, b, b[0] - a[0], is_hole(a[0]) and is_hole(b[0])) for a, b in itertools.pairwise(ordered)]
+    k = 0
+    while k < len(steps):
+        end = k + 1
+        while steps[k][3] and end < len(steps) and steps[end][3] and abs(steps[end][2] - steps[k][2]) <= SAME:
+            end += 1
+        count = end - k
+        pattern = f"{count} SPA @ {number(steps[k][2], units)} = <>" if count > 1 else "<>"
+        spans.append(Span(steps[k][0][1], steps[end - 1][1][1], pattern))
+        k = end
+    return spans
+
+
+def _dimension(canvas: Canvas, span: Span, line: float, vertical: bool, side: int) -> Dimension:
+    k = 1 if vertical else 0
+    text = span.pattern.replace("<>", number(abs(span.second[k] - span.first[k]), canvas.units))
+    return Dimension(
+        "dimensions", span.first, span.second, line, vertical, text, canvas.letters.note, level=vertical, side=side, pattern=span.pattern
+    )
+
+
+def row(canvas: Canvas, spans: Sequence[Span], line: float, *, away: int) -> None:
+    """A row of horizontal dimensions at y = line, ``away`` (1 or -1) from what it measures. Raises NoRoom."""
+    u, letters = canvas.u, canvas.letters
+    dimensions = [_dimension(canvas, span, line, False, 1) for span in spans]
+    for d in dimensions:
+        _reserve(canvas, d)
+    order = sorted(range(len(dimensions)), key=lambda k: -dimensions[k].measure)  # those with room first, so that the narrow ones keep off them
+    placed: dict[int, Dimension] = {}
+    for k in order:
+        d = dimensions[k]
+        width = text_width(d.text, letters.note) * u
+        half, slack = d.measure / 2, (d.measure - width) / 2 - 0.06 * u
+        candidates = []
+        if slack >= 0:
+            steps = [0.0, *(s * t * 0.1 * u for t in range(1, int(slack / (0.1 * u)) + 1) for s in (1, -1))]
+            candidates += [replace(d, shift=shift) for shift in steps]
+        beside = half + width / 2 + 0.1 * u
+        if k == 0:
+            candidates.append(replace(d, shift=-beside, tail=True))
+        if k == len(dimensions) - 1:
+            candidates.append(replace(d, shift=beside, tail=True))
+        for level, shift in itertools.product((1, 2, 3), (0.0, 0.25, -0.25, 0.5, -0.5, 0.75, -0.75)):
+            candidates.append(replace(d, shift=shift * u, drop=away * (0.06 + 0.22 * level) * u))
+        found = next((c for c in candidates if _fits(canvas, c)), None)
+        if found is None:
+            raise NoRoom(f"{canvas.name}: no room for the dimension {d.text}")
+        placed[k] = found
+        canvas.words.add(dimension_parts(found, u)[2].corners(u, 0.03))
+    canvas.draw(*(placed[k] for k in range(len(dimensions))))
+
+
+def _reserve(canvas: Canvas, d: Dimension) -> None:
+    """The lines of a dimension, before its text finds a place."""
+    thin, strokes, _ = dimension_parts(replace(d, shift=0.0, drop=0.0), canvas.u)
+    for line in (*thin, *strokes):
+        canvas.lines.add((line.start, line.end))
+
+
+def _fits(canvas: Canvas, d: Dimension) -> bool:
+    thin, _, text = dimension_parts(d, canvas.u)
+    if not canvas.free(text):
+        return False
+    leader = thin[-1] if d.drop else None
+    return leader is None or not canvas.words.hit((leader.start, leader.end))
+
+
+def column(canvas: Canvas, spans: Sequence[Span], line: float, *, side: int) -> float:
+    """A column of vertical dimensions at x = line, level texts on its left (-1) or right (1).
+
+    Returns: width that the texts take beyond the line (in, real)
+    Raises: NoRoom
+    """
+    u, letters = canvas.u, canvas.letters
+    spans = sorted(spans, key=lambda s: s.first[1] + s.second[1])
+    dimensions = [_dimension(canvas, span, line, True, side) for span in spans]
+    middles = [(d.first[1] + d.second[1]) / 2 for d in dimensions]
+    places = spread(middles, [(letters.note + 0.07) * u] * len(dimensions))
+    for d in dimensions:
+        _reserve(canvas, replace(d, text=""))
+    for k, (d, middle, place) in enumerate(zip(dimensions, middles, places, strict=True)):
+        shift = place - middle if abs(place - middle) > 0.02 * u else 0.0
+        dimensions[k] = replace(d, shift=shift)
+    if any(d.shift for d in dimensions):  # where one has a leader all stand at the same distance
+        dimensions = [d if d.shift else replace(d, drop=0.12 * u) for d in dimensions]
+    for d in dimensions:
+        text = dimension_parts(d, u)[2]
+        if not canvas.free(text):
+            raise NoRoom(f"{canvas.name}: no room for the dimension {d.text}")
+        canvas.words.add(text.corners(u, 0.0))
+    canvas.draw(*dimensions)
+    reach = max(abs(p[0] - line) for d in dimensions for p in dimension_parts(d, u)[2].corners(u))
+    return reach if math.isfinite(reach) else 0.0
+
+

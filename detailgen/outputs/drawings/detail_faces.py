@@ -1,0 +1,157 @@
+"""Face views: each part by itself, in its own axes, with its holes. They are the truth; other views and tables agree with them."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from detailgen.model.detail import Hole, Part, Slot
+from detailgen.outputs.drawings import detail_geometry as geometry
+from detailgen.outputs.drawings.detail_canvas import Callout, Canvas
+from detailgen.outputs.drawings.detail_dims import ROW, Span, chain, column, merged, row
+from detailgen.outputs.drawings.detail_views import Scene, centre_mark, role
+from detailgen.outputs.drawings.detail_words import diameter_words, label, length, size
+from detailgen.outputs.drawings.shapes import Circle, Line, Point, Polyline, Text
+from detailgen.outputs.drawings.sheets import Scale
+from detailgen.outputs.drawings.tags import hole_tags, outline_tags, slot_tags
+
+
+@dataclass(frozen=True)
+class Face:
+    """A part to be shown, and every part of the detail that is made like it."""
+
+    part: Part
+    alike: tuple[Part, ...]
+    mark: str
+
+
+def faces(scene: Scene) -> list[Face]:
+    """Every new part once per mark, then every existing part that is drilled."""
+    found: dict[str, list[Part]] = {}
+    for part in scene.new:
+        found.setdefault(scene.package.mark_of(scene.detail.key, part.key) or part.key, []).append(part)
+    shown = [Face(same[0], tuple(same), scene.package.mark_of(scene.detail.key, same[0].key)) for same in found.values()]
+    shown.sort(key=lambda f: (f.part.material != "steel", f.mark))
+    return shown + [Face(p, (p,), "") for p in scene.existing if p.holes or p.slots]
+
+
+def slot_outline(slot: Slot) -> tuple[tuple[Point, ...], tuple[float, ...]]:
+    """Corners and bulges of a slot with round ends, counter-clockwise."""
+    c, s = math.cos(slot.angle), math.sin(slot.angle)
+    a, b = (slot.length - slot.width) / 2, slot.width / 2
+    corners = ((-a, -b), (a, -b), (a, b), (-a, b))
+    return tuple((slot.x + u * c - v * s, slot.y + u * s + v * c) for u, v in corners), (0.0, 1.0, 0.0, 1.0)
+
+
+def outline_shape(part: Part, layer: str, tags: tuple[str, ...]) -> Polyline:
+    """The closed outline with its true arcs."""
+    bulges = tuple(v.bulge for v in part.outline)
+    return Polyline(layer, tuple((v.x, v.y) for v in part.outline), True, bulges if any(bulges) else (), tags)
+
+
+def hole_words(holes: list[Hole], scene: Scene) -> str:
+    """Count, diameter, made where, through which template."""
+    units = scene.package.project.units
+    first = holes[0]
+    words = f"{len(holes)} holes" if len(holes) > 1 else "1 hole"
+    where = "drilled in the shop"
+    if first.template:
+        template = scene.detail.part(first.template)
+        mark = scene.package.mark_of(scene.detail.key, template.key)
+        where = f"drilled in the field through {mark} ({template.name}) as template"
+    return f"{words} {diameter_words(first.diameter, units)}, {where}"
+
+
+def hole_groups(part: Part) -> list[list[Hole]]:
+    """Holes alike in diameter, place of making and template."""
+    groups: dict[tuple[float, str], list[Hole]] = {}
+    for hole in part.holes:
+        groups.setdefault((round(hole.diameter, 6), hole.template), []).append(hole)
+    return list(groups.values())
+
+
+def face_view(scene: Scene, face: Face, scale: Scale) -> Canvas:
+    part, detail, units = face.part, scene.detail, scene.package.project.units
+    canvas = scene.canvas(f"face of {part.key}", scale)
+    u = canvas.u
+    points = geometry.flat_outline(part)
+    x0, x1 = min(p[0] for p in points), max(p[0] for p in points)
+    y0, y1 = min(p[1] for p in points), max(p[1] for p in points)
+    canvas.draw(outline_shape(part, role(part), outline_tags(detail, part, face.mark, scene.package.project.wood_standard)))
+    for x in part.open_ends:
+        ys = [p[1] for p in points if abs(p[0] - x) < 1e-6]
+        canvas.break_line((x, min(ys)), (x, max(ys)))
+    for hole in part.holes:
+        canvas.draw(Circle("holes", (hole.x, hole.y), hole.diameter / 2, hole_tags(detail, part, hole, units)))
+        canvas.draw(*centre_mark(hole.x, hole.y, 0.8 * hole.diameter))
+    for slot in part.slots:
+        corners, bulges = slot_outline(slot)
+        canvas.draw(Polyline("holes", corners, True, bulges, slot_tags(detail, part, slot, units)), *centre_mark(slot.x, slot.y, 0.8 * slot.width))
+    columns, rows = merged([h.x for h in (*part.holes, *part.slots)]), merged([h.y for h in (*part.holes, *part.slots)])
+    both_open = len(part.open_ends) == 2
+    if both_open:  # nothing of it but the work point says where it stands
+        canvas.draw(Line("centre", (0.0, y0 - 0.15 * u), (0.0, y1 + 0.15 * u)))
+        canvas.draw(Text("notes", "WP", (0.0, y1 + 0.2 * u), canvas.letters.note, 0.0, "middle"))
+    _dimension(canvas, part, columns, rows, (x0, y0, x1, y1))
+    if part.material == "wood":
+        spots = _between(columns, x0, x1, u)
+        levels = [*_between(rows, y0, y1, 0.3 * u), y0 + 0.12 * (y1 - y0)]
+        canvas.grain([(x, y) for y in levels for x in spots], part.grain)
+    items = [Callout(hole_words(group, scene), _hole_anchors(group, columns)) for group in hole_groups(part)]
+    if part.slots:
+        s = part.slots[0]
+        words = f"{len(part.slots)} slots {length(s.width, units)} x {length(s.length, units)}, made in the shop"
+        items.append(Callout(words, ((s.x, s.y + s.width / 2),)))
+    canvas.callouts_in_row(items, y1 + (0.5 if both_open else 0.35) * u, up=True)
+    canvas.title(*_title(scene, face), wide=3.4)
+    return canvas
+
+
+def _hole_anchors(group: list[Hole], columns: list[float]) -> tuple[Point, ...]:
+    """Upper rims of the top holes, those near the middle of the row of columns first."""
+    top = max(h.y for h in group)
+    middle = (columns[0] + columns[-1]) / 2
+    ordered = sorted((h for h in group if abs(h.y - top) < 1e-6), key=lambda h: (abs(h.x - middle), h.x))
+    return tuple((h.x + side * 0.35 * h.diameter, h.y + 0.357 * h.diameter) for h in ordered for side in (-1, 1))
+
+
+def _between(stops: list[float], low: float, high: float, least: float) -> list[float]:
+    """Middles of the stretches between stops, widest first."""
+    edges = [low, *stops, high]
+    pairs = [(a, b) for a, b in zip(edges[:-1], edges[1:], strict=True) if b - a > least] or [(low, high)]
+    return [(a + b) / 2 for a, b in sorted(pairs, key=lambda ab: (round(ab[0] - ab[1], 6), ab[0]))]
+
+
+def _dimension(canvas: Canvas, part: Part, columns: list[float], rows: list[float], box: tuple[float, float, float, float]) -> None:
+    """Below: ends and columns, then overall; left: edges and rows; right: overall width. No dimension ends at a break line."""
+    x0, y0, x1, y1 = box
+    u, units = canvas.u, canvas.units
+    holes = [*part.holes, *part.slots]
+    lowest = {c: min(h.y for h in holes if abs(h.x - c) < 1e-6) for c in columns}
+    leftmost = {r: min(h.x for h in holes if abs(h.y - r) < 1e-6) for r in rows}
+    ends = [x for x in (x0, x1) if not any(abs(x - o) < 1e-6 for o in part.open_ends)]
+    features: list[tuple[float, Point]] = [(c, (c, lowest[c])) for c in columns]
+    features += [(x, (x, y0)) for x in ends]
+    if not ends:
+        features.append((0.0, (0.0, y0 - 0.15 * u)))
+    line = y0 - 0.42 * u
+    if len(features) > 1:
+        row(canvas, chain(features, columns, units), line, away=-1)
+    if len(ends) == 2 and columns:
+        row(canvas, [Span((x0, y0), (x1, y0))], line - ROW * u, away=-1)
+    across: list[tuple[float, Point]] = [(r, (leftmost[r], r)) for r in rows]
+    across += [(y0, (x0, y0)), (y1, (x0, y1))]
+    column(canvas, chain(across, rows, units), x0 - 0.28 * u, side=-1)
+    if rows:
+        column(canvas, [Span((x1, y0), (x1, y1))], x1 + 0.28 * u, side=1)
+
+
+def _title(scene: Scene, face: Face) -> tuple[str, tuple[str, ...]]:
+    part, units = face.part, scene.package.project.units
+    if part.existing:
+        return f"{label(scene.detail, part, scene.package)}, face as seen from the near side", (f"{size(part, units)}, {part.specification}",)
+    count = len(face.alike)
+    where = ", ".join(sorted({p.name for p in face.alike}))
+    finish = f", {part.finish}" if part.finish else ""
+    notes = [f"{size(part, units)}, {part.specification}{finish}; {where}"]
+    return f"{face.mark or part.key}, {count} required", tuple(notes)
