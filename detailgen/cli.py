@@ -130,7 +130,7 @@ def demo(out: Path, as_json: bool, jobs: int, quiet: bool) -> None:
 @click.option("--quiet", is_flag=True, help="Print nothing but errors.")
 def check(paths: tuple[Path, ...], as_json: bool, quiet: bool) -> None:
     """Measure drawings from disk and judge their new work: passes, does not pass, cannot be checked."""
-    from detailgen.checker import check_paths, checks_json
+    from detailgen.checker.check import check_paths, checks_json
     from detailgen.checker.report import check_lines
 
     checked = check_paths(paths)

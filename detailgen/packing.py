@@ -11,7 +11,6 @@ from pathlib import Path
 from typing import Any
 
 from detailgen import __version__
-from detailgen.checker import check_paths, checks_json
 from detailgen.core.clause import TableStatus
 from detailgen.core.result import CheckResult
 from detailgen.core.units import feet_inches
@@ -120,6 +119,7 @@ def thickness_words(package: Package, thickness: float) -> str:
 
 def write_package(folder: Path, package: Package, digest: str, progress: Callable[[str], None]) -> bool:
     """Write every file of the package. Returns whether everything drawn passes the checker, as read back from disk."""
+    from detailgen.checker.check import check_paths, checks_json
     from detailgen.outputs.drawings.cut_files import write_cut_files
     from detailgen.outputs.drawings.detail_sheet import draw_detail
     from detailgen.outputs.report.calculations import write_calculations
@@ -141,7 +141,7 @@ def write_package(folder: Path, package: Package, digest: str, progress: Callabl
             drawings.append((name, detail.title, drawing))
     write_sheet_set(
         [folder / "drawings" / f"{name}.svg" for name, _, _ in drawings], [f"{name}: {title}" for name, title, _ in drawings],
-        folder / "drawings" / "all_sheets.pdf", size_mm=[(d.width_mm, d.height_mm) for _, _, d in drawings],
+        folder / "drawings" / "all_sheets.pdf", size_mm=[(25.4 * d.sheet.width, 25.4 * d.sheet.height) for _, _, d in drawings],
     )  # fmt: skip
     for name, _, _ in drawings:
         (folder / "drawings" / f"{name}.svg").unlink()  # the set holds them; a package keeps DXF and PDF

@@ -80,7 +80,7 @@ def by_hand(q: Question, D, rows, n, s, gauge, end, t, w, plate_end) -> bool:
         bolts = (max(N, P) / (rows * n) + M * y / (along + across)) / z + (V / (rows * n) + M * x / (along + across)) / z_across
         row = n * Fv * 2.5 * min(end, s)
         group = math.inf if rows == 1 else row + Ft * 2.5 * (rows - 1) * (gauge - hole)
-        ok &= bolts <= 1 + 1e-6 and N <= net * (1 + 1e-6) and N <= rows * row * (1 + 1e-6) and N <= group * (1 + 1e-6)
+        ok &= bolts <= 1 + 1e-6 and net * (1 + 1e-6) >= N and rows * row * (1 + 1e-6) >= N and group * (1 + 1e-6) >= N
         one = steel_by_the_standard(q, D, rows, n, s, gauge, t, w, plate_end, end)
         T, bent = N / 2, M / 2 / one.bending[0]
         ok &= all(T / cap[0] + bent <= 1 + 1e-6 for cap in one.tension.values())

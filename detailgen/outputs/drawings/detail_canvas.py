@@ -21,7 +21,7 @@ APART = 0.22
 """Between callouts, in of paper."""
 
 
-class NoRoom(Exception):
+class NoRoomError(Exception):
     """Something finds no place in a view at this scale."""
 
 
@@ -87,7 +87,7 @@ class Canvas:
                     self.draw(Line("symbols", start, anchor), self.arrow(anchor, start))
                     self.words.add((start, anchor), "leader")
                     return
-        raise NoRoom(f"{self.name}: no leader reaches from '{callout.text}'")
+        raise NoRoomError(f"{self.name}: no leader reaches from '{callout.text}'")
 
     def callouts_in_row(self, items: Sequence[Callout], level: float, *, up: bool) -> None:
         """Notes side by side above (or below) a level, each as near as can be over its anchor."""
@@ -102,7 +102,7 @@ class Canvas:
             first = level + tall if up else level - letters.note * u
             texts = [Text(item.layer, row, (left, first - k * letters.line * u), letters.note) for k, row in enumerate(block)]
             self._set(texts)
-            y = level - 0.07 * u if up else level + 0.06 * u
+            y = level - 0.1 * u if up else level + 0.08 * u
             nearest = min(max(item.anchors[0][0], left + 0.1 * u), left + width - 0.1 * u)
             starts = [(x, y) for x in (nearest, left + width / 2, left + 0.15 * u, left + width - 0.15 * u)]
             self._pending.append((starts, item))
@@ -123,14 +123,14 @@ class Canvas:
                 Text(item.layer, row, (left, top - letters.note * u - k * letters.line * u), letters.note) for k, row in enumerate(block)
             ]
             self._set(texts)
-            x = level - 0.06 * u if right else level + 0.06 * u
+            x = level - 0.08 * u if right else level + 0.08 * u
             self._pending.append(([(x, top - letters.note * u / 2), (x, -middle)], item))
         self._draw_leaders()
 
     def _set(self, texts: Sequence[Text]) -> None:
         for text in texts:
             if not self.free(text):
-                raise NoRoom(f"{self.name}: no room for '{text.text}'")
+                raise NoRoomError(f"{self.name}: no room for '{text.text}'")
         for text in texts:
             self.draw(text)
 

@@ -8,9 +8,11 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
 from detailgen.core.units import UnitSystem
-from detailgen.outputs.drawings.detail_canvas import Canvas, NoRoom, spread
+from detailgen.outputs.drawings.detail_canvas import Canvas, NoRoomError, spread
 from detailgen.outputs.drawings.detail_words import number
-from detailgen.outputs.drawings.lettering import text_width
+from detailgen.outputs.drawings.layout import GAP
+from detailgen.outputs.drawings.lettering import ASCENT, DESCENT, text_width
+from detailgen.outputs.drawings.plane import overlap
 from detailgen.outputs.drawings.shapes import Dimension, Point, dimension_parts
 
 ROW = 0.33
@@ -72,9 +74,22 @@ def _dimension(canvas: Canvas, span: Span, line: float, vertical: bool, side: in
     )
 
 
-def row(canvas: Canvas, spans: Sequence[Span], line: float, *, away: int) -> None:
-    """A row of horizontal dimensions at y = line, ``away`` (1 or -1) from what it measures. Raises NoRoom."""
+def rows(canvas: Canvas, spans: Sequence[Sequence[Span]], first: float, *, away: int) -> None:
+    """Rows of horizontal dimensions, the first at y = ``first``, the others ``away`` (1 or -1) from it, each clear of the texts of the one before.
+
+    Raises: NoRoomError
+    """
+    line = first
+    for k, spans_of_row in enumerate(spans):
+        later = {round(p[0], 6) for other in spans[k + 1 :] for s in other for p in (s.first, s.second)}
+        reach = _row(canvas, spans_of_row, line, away, sorted(later))
+        line = reach + away * ROW * canvas.u
+
+
+def _row(canvas: Canvas, spans: Sequence[Span], line: float, away: int, later: Sequence[float]) -> float:
+    """One row. ``later``: x of extension lines that will pass it. Returns the y that its texts reach."""
     u, letters = canvas.u, canvas.letters
+    passing = [((x, line), (x, line + away * 3.0 * u)) for x in later]
     dimensions = [_dimension(canvas, span, line, False, 1) for span in spans]
     for d in dimensions:
         _reserve(canvas, d)
@@ -83,7 +98,7 @@ def row(canvas: Canvas, spans: Sequence[Span], line: float, *, away: int) -> Non
     for k in order:
         d = dimensions[k]
         width = text_width(d.text, letters.note) * u
-        half, slack = d.measure / 2, (d.measure - width) / 2 - 0.06 * u
+        half, slack = d.measure / 2, (d.measure - width) / 2 - 0.05 * u
         candidates = []
         if slack >= 0:
             steps = [0.0, *(s * t * 0.1 * u for t in range(1, int(slack / (0.1 * u)) + 1) for s in (1, -1))]
@@ -93,14 +108,18 @@ def row(canvas: Canvas, spans: Sequence[Span], line: float, *, away: int) -> Non
             candidates.append(replace(d, shift=-beside, tail=True))
         if k == len(dimensions) - 1:
             candidates.append(replace(d, shift=beside, tail=True))
-        for level, shift in itertools.product((1, 2, 3), (0.0, 0.25, -0.25, 0.5, -0.5, 0.75, -0.75)):
+        for level, shift in itertools.product(range(1, 7), (0.0, 0.25, -0.25, 0.5, -0.5, 0.75, -0.75, 1.0, -1.0, 1.3, -1.3, 1.7, -1.7, 2.2, -2.2)):
             candidates.append(replace(d, shift=shift * u, drop=away * (0.06 + 0.22 * level) * u))
-        found = next((c for c in candidates if _fits(canvas, c)), None)
+        found = next((c for c in candidates if _fits(canvas, c, passing)), None)
         if found is None:
-            raise NoRoom(f"{canvas.name}: no room for the dimension {d.text}")
+            raise NoRoomError(f"{canvas.name}: no room for the dimension {d.text}")
         placed[k] = found
-        canvas.words.add(dimension_parts(found, u)[2].corners(u, 0.03))
+        thin, _, text = dimension_parts(found, u)
+        canvas.words.add(text.corners(u, 0.03))
+        if found.drop:
+            canvas.lines.add((thin[-1].start, thin[-1].end))
     canvas.draw(*(placed[k] for k in range(len(dimensions))))
+    return line + away * max(away * d.drop for d in placed.values()) if any(d.drop for d in placed.values()) else line
 
 
 def _reserve(canvas: Canvas, d: Dimension) -> None:
@@ -110,9 +129,9 @@ def _reserve(canvas: Canvas, d: Dimension) -> None:
         canvas.lines.add((line.start, line.end))
 
 
-def _fits(canvas: Canvas, d: Dimension) -> bool:
+def _fits(canvas: Canvas, d: Dimension, passing: Sequence[tuple[Point, Point]]) -> bool:
     thin, _, text = dimension_parts(d, canvas.u)
-    if not canvas.free(text):
+    if not canvas.free(text) or any(overlap(text.corners(canvas.u, 0.03), line) for line in passing):
         return False
     leader = thin[-1] if d.drop else None
     return leader is None or not canvas.words.hit((leader.start, leader.end))
@@ -122,13 +141,13 @@ def column(canvas: Canvas, spans: Sequence[Span], line: float, *, side: int) -> 
     """A column of vertical dimensions at x = line, level texts on its left (-1) or right (1).
 
     Returns: width that the texts take beyond the line (in, real)
-    Raises: NoRoom
+    Raises: NoRoomError
     """
     u, letters = canvas.u, canvas.letters
     spans = sorted(spans, key=lambda s: s.first[1] + s.second[1])
     dimensions = [_dimension(canvas, span, line, True, side) for span in spans]
     middles = [(d.first[1] + d.second[1]) / 2 for d in dimensions]
-    places = spread(middles, [(letters.note + 0.07) * u] * len(dimensions))
+    places = spread(middles, [((ASCENT + DESCENT) * letters.note + 2 * GAP + 0.01) * u] * len(dimensions))
     for d in dimensions:
         _reserve(canvas, replace(d, text=""))
     for k, (d, middle, place) in enumerate(zip(dimensions, middles, places, strict=True)):
@@ -139,7 +158,7 @@ def column(canvas: Canvas, spans: Sequence[Span], line: float, *, side: int) -> 
     for d in dimensions:
         text = dimension_parts(d, u)[2]
         if not canvas.free(text):
-            raise NoRoom(f"{canvas.name}: no room for the dimension {d.text}")
+            raise NoRoomError(f"{canvas.name}: no room for the dimension {d.text}")
         canvas.words.add(text.corners(u, 0.0))
     canvas.draw(*dimensions)
     reach = max(abs(p[0] - line) for d in dimensions for p in dimension_parts(d, u)[2].corners(u))

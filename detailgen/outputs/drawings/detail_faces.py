@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from dataclasses import dataclass
 
 from detailgen.model.detail import Hole, Part, Slot
 from detailgen.outputs.drawings import detail_geometry as geometry
 from detailgen.outputs.drawings.detail_canvas import Callout, Canvas
-from detailgen.outputs.drawings.detail_dims import ROW, Span, chain, column, merged, row
-from detailgen.outputs.drawings.detail_views import Scene, centre_mark, role
+from detailgen.outputs.drawings.detail_dims import Span, chain, column, merged, rows
+from detailgen.outputs.drawings.detail_scene import Scene, centre_mark, role
 from detailgen.outputs.drawings.detail_words import diameter_words, label, length, size
 from detailgen.outputs.drawings.shapes import Circle, Line, Point, Polyline, Text
 from detailgen.outputs.drawings.sheets import Scale
@@ -87,16 +88,17 @@ def face_view(scene: Scene, face: Face, scale: Scale) -> Canvas:
     for slot in part.slots:
         corners, bulges = slot_outline(slot)
         canvas.draw(Polyline("holes", corners, True, bulges, slot_tags(detail, part, slot, units)), *centre_mark(slot.x, slot.y, 0.8 * slot.width))
-    columns, rows = merged([h.x for h in (*part.holes, *part.slots)]), merged([h.y for h in (*part.holes, *part.slots)])
+    openings: list[Hole | Slot] = [*part.holes, *part.slots]
+    columns, levels = merged([h.x for h in openings]), merged([h.y for h in openings])
     both_open = len(part.open_ends) == 2
     if both_open:  # nothing of it but the work point says where it stands
         canvas.draw(Line("centre", (0.0, y0 - 0.15 * u), (0.0, y1 + 0.15 * u)))
         canvas.draw(Text("notes", "WP", (0.0, y1 + 0.2 * u), canvas.letters.note, 0.0, "middle"))
-    _dimension(canvas, part, columns, rows, (x0, y0, x1, y1))
+    _dimension(canvas, part, columns, levels, (x0, y0, x1, y1))
     if part.material == "wood":
         spots = _between(columns, x0, x1, u)
-        levels = [*_between(rows, y0, y1, 0.3 * u), y0 + 0.12 * (y1 - y0)]
-        canvas.grain([(x, y) for y in levels for x in spots], part.grain)
+        heights = [*_between(levels, y0, y1, 0.3 * u), y0 + 0.12 * (y1 - y0)]
+        canvas.grain([(x, y) for y in heights for x in spots], part.grain)
     items = [Callout(hole_words(group, scene), _hole_anchors(group, columns)) for group in hole_groups(part)]
     if part.slots:
         s = part.slots[0]
@@ -118,31 +120,31 @@ def _hole_anchors(group: list[Hole], columns: list[float]) -> tuple[Point, ...]:
 def _between(stops: list[float], low: float, high: float, least: float) -> list[float]:
     """Middles of the stretches between stops, widest first."""
     edges = [low, *stops, high]
-    pairs = [(a, b) for a, b in zip(edges[:-1], edges[1:], strict=True) if b - a > least] or [(low, high)]
+    pairs = [(a, b) for a, b in itertools.pairwise(edges) if b - a > least] or [(low, high)]
     return [(a + b) / 2 for a, b in sorted(pairs, key=lambda ab: (round(ab[0] - ab[1], 6), ab[0]))]
 
 
-def _dimension(canvas: Canvas, part: Part, columns: list[float], rows: list[float], box: tuple[float, float, float, float]) -> None:
+def _dimension(canvas: Canvas, part: Part, columns: list[float], levels: list[float], box: tuple[float, float, float, float]) -> None:
     """Below: ends and columns, then overall; left: edges and rows; right: overall width. No dimension ends at a break line."""
     x0, y0, x1, y1 = box
     u, units = canvas.u, canvas.units
-    holes = [*part.holes, *part.slots]
+    holes: list[Hole | Slot] = [*part.holes, *part.slots]
     lowest = {c: min(h.y for h in holes if abs(h.x - c) < 1e-6) for c in columns}
-    leftmost = {r: min(h.x for h in holes if abs(h.y - r) < 1e-6) for r in rows}
+    leftmost = {r: min(h.x for h in holes if abs(h.y - r) < 1e-6) for r in levels}
     ends = [x for x in (x0, x1) if not any(abs(x - o) < 1e-6 for o in part.open_ends)]
     features: list[tuple[float, Point]] = [(c, (c, lowest[c])) for c in columns]
     features += [(x, (x, y0)) for x in ends]
     if not ends:
         features.append((0.0, (0.0, y0 - 0.15 * u)))
     line = y0 - 0.42 * u
-    if len(features) > 1:
-        row(canvas, chain(features, columns, units), line, away=-1)
+    stacked = [chain(features, columns, units)] if len(features) > 1 else []
     if len(ends) == 2 and columns:
-        row(canvas, [Span((x0, y0), (x1, y0))], line - ROW * u, away=-1)
-    across: list[tuple[float, Point]] = [(r, (leftmost[r], r)) for r in rows]
+        stacked.append([Span((x0, y0), (x1, y0))])
+    rows(canvas, stacked, line, away=-1)
+    across: list[tuple[float, Point]] = [(r, (leftmost[r], r)) for r in levels]
     across += [(y0, (x0, y0)), (y1, (x0, y1))]
-    column(canvas, chain(across, rows, units), x0 - 0.28 * u, side=-1)
-    if rows:
+    column(canvas, chain(across, levels, units), x0 - 0.28 * u, side=-1)
+    if levels:
         column(canvas, [Span((x1, y0), (x1, y1))], x1 + 0.28 * u, side=1)
 
 

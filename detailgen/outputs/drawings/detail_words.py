@@ -5,6 +5,7 @@ from __future__ import annotations
 from detailgen.core.units import MM, UnitSystem, feet_inches
 from detailgen.model.detail import Bolt, Detail, Part
 from detailgen.model.package import Package
+from detailgen.outputs.drawings.lettering import NO_BREAK
 
 MM_DECIMALS = 1
 """Millimetres are written to a tenth where they are not whole, so that chains add up where sizes were chosen in inches."""
@@ -18,17 +19,17 @@ def number(value: float, units: UnitSystem) -> str:
 
 
 def length(value: float, units: UnitSystem) -> str:
-    """A length (in) as notes and tables write it."""
-    return number(value, units) if units.name == "US" else f"{number(value, units)} mm"
+    """A length (in) as notes and tables write it; it is never broken over two lines."""
+    return (number(value, units) if units.name == "US" else f"{number(value, units)} mm").replace(" ", NO_BREAK)
 
 
 def size(part: Part, units: UnitSystem) -> str:
     """Thickness x width x length."""
     xs, ys = [v.x for v in part.outline], [v.y for v in part.outline]
-    parts = [number(v, units) for v in (part.thickness, max(ys) - min(ys), max(xs) - min(xs))]
+    parts = [number(v, units).replace(" ", NO_BREAK) for v in (part.thickness, max(ys) - min(ys), max(xs) - min(xs))]
     if part.open_ends:  # it runs on: no length
         parts.pop()
-    return " x ".join(parts) + ("" if units.name == "US" else " mm")
+    return f" x{NO_BREAK}".join(parts) + ("" if units.name == "US" else f"{NO_BREAK}mm")
 
 
 def label(detail: Detail, part: Part, package: Package) -> str:

@@ -6,6 +6,7 @@ metrics), so that a text is never wider than its box in either of them.
 
 from __future__ import annotations
 
+import re
 from functools import lru_cache
 
 _CLASSES = {
@@ -31,6 +32,10 @@ _CLASSES = {
 }
 _WIDTH = {character: width for width, characters in _CLASSES.items() for character in characters}
 _UNKNOWN = 1.5
+NO_BREAK = "\N{NO-BREAK SPACE}"
+"""Holds a length such as 4 1/2 together where a text is broken into lines; it is written as a plain space."""
+_WIDTH[NO_BREAK] = _WIDTH[" "]
+_SPACES = re.compile(r"[ \t\n]+")
 DESCENT = 0.33
 """How far letters reach below the baseline, in cap heights."""
 REACH_DOWN = frozenset("gjpqyQ,;()[]{}|_@$/\\ß")
@@ -50,7 +55,7 @@ def wrap(text: str, width: float, height: float, hanging: float = 0.0) -> list[s
     """Break a text into lines that fit; lines after the first are ``hanging`` shorter. A word that is too long is cut."""
     lines: list[str] = []
     line = ""
-    for word in text.split():
+    for word in _SPACES.split(text.strip()) if text.strip() else ():
         room = width - (hanging if lines else 0.0)
         if line and text_width(f"{line} {word}", height) <= room:
             line = f"{line} {word}"
@@ -63,4 +68,4 @@ def wrap(text: str, width: float, height: float, hanging: float = 0.0) -> list[s
             lines.append(word[:cut])
             word, room = word[cut:], width - hanging
         line = word
-    return [*lines, line] if line else lines
+    return [whole.replace(NO_BREAK, " ") for whole in ([*lines, line] if line else lines)]

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import product
 
-from detailgen.outputs.drawings.shapes import Arc, Circle, Line, Point, Polyline, Shape
+from detailgen.outputs.drawings.shapes import Arc, Circle, Line, Point, Polyline, Shape, Solid
 
 NOTHING = 1e-9
 
@@ -77,8 +77,22 @@ def segments(shape: Shape, step: float) -> list[tuple[Point, Point]]:
             return list(itertools.pairwise(points))
         case Polyline():
             points = [*shape.points, shape.points[0]] if shape.closed else list(shape.points)
-            return list(itertools.pairwise(points))
+            pairs = list(itertools.pairwise(points))
+            bulges = shape.bulges or (0.0,) * len(pairs)
+            return [piece for (a, b), bulge in zip(pairs, bulges, strict=False) for piece in (_bulged(a, b, bulge, step) if bulge else [(a, b)])]
+        case Solid():
+            return list(itertools.pairwise((*shape.points, shape.points[0])))
     return []
+
+
+def _bulged(a: Point, b: Point, bulge: float, step: float) -> list[tuple[Point, Point]]:
+    """An arc between two corners in straight pieces."""
+    away = (1 - bulge**2) / (4 * bulge)
+    centre = ((a[0] + b[0]) / 2 - away * (b[1] - a[1]), (a[1] + b[1]) / 2 + away * (b[0] - a[0]))
+    radius, start, theta = math.dist(a, centre), math.atan2(a[1] - centre[1], a[0] - centre[0]), 4 * math.atan(bulge)
+    n = max(4, math.ceil(radius * abs(theta) / step))
+    middle = [(centre[0] + radius * math.cos(start + k * theta / n), centre[1] + radius * math.sin(start + k * theta / n)) for k in range(1, n)]
+    return list(itertools.pairwise([a, *middle, b]))
 
 
 def inside(point: Point, region: Sequence[Point]) -> bool:

@@ -9,10 +9,10 @@ from fractions import Fraction
 from detailgen.core.result import CheckResult
 from detailgen.core.tolerance import up_to_grid
 from detailgen.model.detail import Bolt, Detail, Group, Hole, Interface, Part, Placement, PlyLoad, Vertex, Why, Zone
-from detailgen.model.project import Bolts, Filler, Member, Plate, Ply, Splice
+from detailgen.model.project import Bolts, Filler, Member, Plate, Ply, Scab, Splice
 from detailgen.remedies.contract import Site
 from detailgen.remedies.splice import parameters as p
-from detailgen.remedies.splice.search import Demand, Layouts, Question
+from detailgen.remedies.splice.search import Demand, Layouts, Question, block_end
 from detailgen.remedies.splice.site import Obstacle, gaps_between
 from detailgen.stock.bolts import OrderedBolt, bolt_length, bolt_size
 
@@ -46,6 +46,11 @@ class Chosen:
     @property
     def length(self) -> float:
         return up_to_grid(float(self.layout.length(self.question.gap)[0]), p.PLATE_GRID)
+
+    @property
+    def block_half(self) -> float:
+        """Half the length of a structural block."""
+        return self.columns[-1] + float(block_end(self.layout)[0])
 
     @property
     def columns(self) -> list[float]:
@@ -110,7 +115,8 @@ def _parts(chosen: Chosen, stack: list[Layer]) -> list[Part]:
             ply = next(x for x in chosen.member.plies if x.name == layer.ply)
             found += _ply_parts(ply, layer, chosen, reach, template)
         elif layer.kind == "block":
-            found.append(_block(layer, chosen, "structural block", -half, half, _holes(chosen, template, -reach, reach), 0.0, 0.0))
+            drilled = _holes(chosen, template, -reach, reach)
+            found.append(_block(layer, chosen, "structural block", -chosen.block_half, chosen.block_half, drilled, 0.0, 0.0))
         else:
             start = chosen.columns[0] - BLOCK_BEYOND
             drilled = _holes(chosen, template, 0.0, reach, start)
@@ -122,9 +128,10 @@ def _parts(chosen: Chosen, stack: list[Layer]) -> list[Part]:
 
 def _block(layer: Layer, chosen: Chosen, name: str, x1: float, x2: float, holes: tuple[Hole, ...], at: float, angle: float) -> Part:
     wood = chosen.member.plies[0].wood
-    grade = p.BLOCK_GRADE if layer.kind == "filler" else wood.grade
+    filler = layer.kind == "filler"
+    grade, half = (p.BLOCK_GRADE, chosen.layout.one("plate_width") / 2) if filler else (wood.grade, chosen.member.plies[0].depth / 2)
     return Part(
-        layer.key, layer.kind, name, _rectangle(x1, x2, chosen.layout.one("plate_width") / 2), holes, (), layer.high - layer.low,
+        layer.key, layer.kind, name, _rectangle(x1, x2, half), holes, (), layer.high - layer.low,
         Placement(at, 0.0, layer.low, angle), "wood", f"{wood.species} {grade}, dry", 0.0, False, p.WOOD_WEIGHT,
     )  # fmt: skip
 
@@ -155,11 +162,14 @@ def new_splice(chosen: Chosen, ply: Ply, slip: float, weight: float) -> Splice:
         Plate(x.high - x.low, chosen.layout.one("plate_width"), (x.low + x.high) / 2, p.STEEL_BEARING, chosen.length / 2 - cut)
         for x in stack if x.kind == "plate" and x.ply == ply.name
     )  # fmt: skip
-    fillers = tuple(Filler(x.high - x.low, (x.low + x.high) / 2) for x in stack if x.kind in ("filler", "block"))
+    fillers = tuple(Filler(x.high - x.low, (x.low + x.high) / 2) for x in stack if x.kind == "filler")
+    blocks = tuple(
+        Scab(x.key, x.high - x.low, ply.depth, (x.low + x.high) / 2, 2 * (chosen.block_half - cut), ply.wood) for x in stack if x.kind == "block"
+    )
     return Splice(
         name=f"{chosen.site.key}-{ply.name}", chord=chosen.member.name, ply=ply.name, x=chosen.site.x, behaviour="fixed", stiffness=0.0,
-        bolts=Bolts(chosen.layout.one("diameter"), positions, p.BOLT_YIELD, root=root), plates=plates, fillers=fillers, gap=chosen.question.gap, slip=slip,
-        weight=weight, new=True,
+        bolts=Bolts(chosen.layout.one("diameter"), positions, p.BOLT_YIELD, root=root), plates=plates, fillers=fillers, scabs=blocks,
+        gap=chosen.question.gap, slip=slip, weight=weight, new=True,
     )  # fmt: skip
 
 
@@ -168,11 +178,15 @@ def _grip(stack: list[Layer]) -> tuple[float, float]:
 
 
 def ordered_bolt(chosen: Chosen) -> OrderedBolt:
-    """The stocked bolt for this stack, head at the near side, and which shear planes its thread reaches. Raises NotCovered where none is long enough."""
+    """The stocked bolt for this stack, head at the near side, with the shear planes that its thread reaches.
+
+    Raises: NotCovered where none is long enough
+    """
     stack = layers(chosen)
     low, high = _grip(stack)
     cut = [x for x in stack if x.kind == "ply" and x.ply in chosen.site.plies]
-    planes = sorted({round(high - z, 6) for ply in cut for x in stack if x.kind in ("plate", "block") for z in (x.low, x.high) if z in (ply.low, ply.high)})
+    faces = {z for x in stack if x.kind in ("plate", "block") for z in (x.low, x.high)}
+    planes = sorted({round(high - z, 6) for ply in cut for z in (ply.low, ply.high) if z in faces})
     return bolt_length(chosen.layout.one("diameter"), high - low, high - low, shear_planes=planes)
 
 

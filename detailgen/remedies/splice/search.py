@@ -140,6 +140,18 @@ def as_splice(question: Question, layouts: Layouts, duration: str) -> SpliceLayo
     )  # fmt: skip
 
 
+def block_end(layouts: Layouts) -> Floats:
+    """A structural block is loaded towards its end: it runs seven diameters past the last bolt (full value in tension), on the shop grid."""
+    return np.array([up_to_grid(7 * d, p.PLATE_GRID) for d in p.DIAMETERS])[np.searchsorted(p.DIAMETERS, layouts.diameter)]
+
+
+def reach(question: Question, layouts: Layouts) -> Floats:
+    """Half of the length that new parts take on the chord (in)."""
+    if question.arrangement.faces != "steel and wood":
+        return layouts.half(question.gap)
+    return layouts.half(question.gap) - layouts.plate_end + np.maximum(layouts.plate_end, block_end(layouts))
+
+
 def _violation(least: Floats, provided: Floats) -> Floats:
     """(required - provided) / required where positive."""
     short = np.round(least - provided, 6)
@@ -179,7 +191,7 @@ def evaluate(question: Question, layouts: Layouts, wood: WoodStandard, steel: St
             ratios[f"plate {name}, {duration}"] = pull / plates / capacity + bent
         for name, capacity in plate.compression.items():
             ratios[f"plate {name} in compression, {duration}"] = compression / plates / capacity + bent
-    violations["room on the chord"] = _violation(layouts.half(question.gap), np.full(count.shape, question.room))
+    violations["room on the chord"] = _violation(reach(question, layouts), np.full(count.shape, question.room))
     for name, size in (question.least or {}).items():
         have = layouts.bolts if name == "bolts" else getattr(layouts, name)
         violations[f"no shrinking of {name.replace('_', ' ')}"] = _violation(np.full(count.shape, size), have)

@@ -1,0 +1,216 @@
+"""Elevation of a detail from the near side."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+
+from detailgen.model.detail import Bolt, Part
+from detailgen.outputs.drawings import detail_geometry as geometry
+from detailgen.outputs.drawings.detail_canvas import Callout, Canvas
+from detailgen.outputs.drawings.detail_dims import Span, chain, column, merged, rows
+from detailgen.outputs.drawings.detail_scene import Scene, centre_mark, role
+from detailgen.outputs.drawings.detail_words import alike, bolt_callout, label, length, size
+from detailgen.outputs.drawings.shapes import Circle, Line, Point, Polyline, Text
+from detailgen.outputs.drawings.sheets import Scale
+from detailgen.outputs.solids.hardware import size_for
+
+
+def _hexagon(bolt: Bolt) -> Polyline:
+    radius = size_for(bolt.diameter).head_flats / math.sqrt(3)
+    corners = tuple((bolt.x + radius * math.cos(math.radians(60 * k)), bolt.y + radius * math.sin(math.radians(60 * k))) for k in range(6))
+    return Polyline("new bolts", corners, True)
+
+
+def nearby_bolts(scene: Scene) -> list[tuple[str, float, float, float]]:
+    """Existing bolts of the same chord near the detail: connection, x, y, diameter. Only where the member runs along x."""
+    truss, detail = scene.truss, scene.detail
+    member = next((m for m in truss.members if m.name == detail.member), None)
+    if member is None or member.kind != "bottom chord":
+        return []
+    x0, _, x1, _ = scene.box
+    found = []
+    for connection in truss.connections:
+        web = truss.member(connection.member)
+        if connection.joint not in member.joints or web.kind != "web":
+            continue
+        jx, jy = truss.joints[connection.joint]
+        other = next(truss.joints[j] for j in web.joints if j != connection.joint)
+        angle = math.atan2(other[1] - jy, other[0] - jx)
+        for along, across in connection.bolts.positions:
+            x = jx + along * math.cos(angle) - across * math.sin(angle) - detail.station
+            y = jy + along * math.sin(angle) + across * math.cos(angle)
+            radius = connection.bolts.diameter / 2
+            if x0 + radius < x < x1 - radius:
+                found.append((f"{connection.member}", x, y, connection.bolts.diameter))
+    return found
+
+
+def _outlines(scene: Scene, canvas: Canvas) -> None:
+    """Edges as seen from the near side, those behind other parts dashed, none twice."""
+    ordered = sorted(scene.detail.parts, key=lambda p: (-(p.placement.z + p.thickness), p.key))
+    covers: list[tuple[Point, ...]] = []
+    drawn: list[Line] = []
+    hidden: list[Line] = []
+    for part in ordered:
+        for edge in geometry.edges(part, role(part)):
+            seen, behind = geometry.seen_and_hidden(edge, covers)
+            for piece in seen:
+                drawn += geometry.not_yet_drawn(piece, drawn)
+            hidden += behind
+        covers += geometry.convex_pieces(geometry.polygon(part))
+    dashed: list[Line] = []
+    for line in hidden:
+        dashed += [replace(x, layer="hidden") for x in geometry.not_yet_drawn(line, [*drawn, *dashed])]
+    canvas.draw(*drawn, *dashed)
+
+
+def _breaks(scene: Scene, canvas: Canvas) -> None:
+    done: set[tuple[Point, Point]] = set()
+    for part in scene.detail.parts:
+        for low, high in geometry.break_ends(part):
+            key = ((round(low[0], 6), round(low[1], 6)), (round(high[0], 6), round(high[1], 6)))
+            if key not in done:
+                done.add(key)
+                canvas.break_line(low, high)
+
+
+def elevation(scene: Scene, scale: Scale, cut: float | None) -> Canvas:
+    """Seen from the near side. ``cut``: x of section A-A."""
+    canvas, detail = scene.canvas("elevation", scale), scene.detail
+    u = canvas.u
+    x0, y0, x1, y1 = scene.box
+    for zone in detail.zones:
+        a, b = zone.length / 2, zone.depth / 2
+        corners = ((zone.x - a, zone.y - b), (zone.x + a, zone.y - b), (zone.x + a, zone.y + b), (zone.x - a, zone.y + b))
+        canvas.draw(Polyline("zones", corners, True))
+    _outlines(scene, canvas)
+    _breaks(scene, canvas)
+    old = nearby_bolts(scene)
+    for _, x, y, diameter in old:
+        canvas.draw(Circle("bolts", (x, y), diameter / 2))
+    for bolt in detail.bolts:
+        canvas.draw(_hexagon(bolt), *centre_mark(bolt.x, bolt.y, 0.95 * bolt.diameter))
+    canvas.draw(Line("centre", (x0 - 0.15 * u, 0.0), (x1 + 0.15 * u, 0.0)))
+    canvas.draw(Line("centre", (0.0, y0 - 0.2 * u), (0.0, y1 + 0.35 * u)))
+    canvas.draw(Text("notes", "WP", (0.0, y1 + 0.42 * u), canvas.letters.note, 0.0, "middle"))
+    if cut is not None:
+        _section_marks(canvas, cut, y0, y1)
+    _grain(scene, canvas)
+    below = y0 - 0.85 * u
+    _elevation_rows(scene, canvas, below)
+    _across(scene, canvas, x0 - 0.3 * u)
+    canvas.callouts_in_row(_elevation_callouts(scene, canvas, old), y1 + 0.95 * u, up=True)
+    looking = scene.looking()
+    canvas.title(f"ELEVATION, near side{', ' + looking if looking else ''}", ())
+    return canvas
+
+
+def _section_marks(canvas: Canvas, x: float, y0: float, y1: float) -> None:
+    """Short strokes of the cutting plane, arrows in the direction of looking (left), the letter beside them."""
+    u, h = canvas.u, canvas.letters.heading
+    for edge, way in ((y1, 1), (y0, -1)):
+        tip = edge + way * 0.42 * u
+        canvas.draw(Line("cut", (x, edge + way * 0.12 * u), (x, tip)))
+        canvas.draw(Line("cut", (x, tip), (x - 0.16 * u, tip)), canvas.arrow((x - 0.3 * u, tip), (x, tip), size=1.4))
+        canvas.draw(Text("notes", "A", (x + 0.16 * u, tip - h / 2 * u), h, 0.0, "middle"))
+
+
+def _grain(scene: Scene, canvas: Canvas) -> None:
+    """Grain arrows on the existing timber, where it is in sight beside the new work."""
+    u = canvas.u
+    x0, _, x1, _ = scene.box
+    inner = [geometry.box(p) for p in scene.new]
+    left, right = min((b[0] for b in inner), default=0.0), max((b[2] for b in inner), default=0.0)
+    for part in scene.existing[:2]:
+        _, b, c, d = geometry.box(part)
+        xs = [(right + x1) / 2, right + 0.7 * u, x1 - 0.7 * u] if c > right else [(left + x0) / 2, left - 0.7 * u, x0 + 0.7 * u]
+        ys = [b + (d - b) * s for s in (0.78, 0.22, 0.9, 0.1, 0.66, 0.34)]
+        if canvas.grain([(x, y) for y in ys for x in xs], part.grain + part.placement.angle):
+            return
+
+
+def _near_faces(scene: Scene) -> list[Part]:
+    """New steel, nearest first; new timber where there is none."""
+    steel = [p for p in scene.new if p.material == "steel"] or scene.new
+    return sorted(steel, key=lambda p: (-p.placement.z, p.key))
+
+
+def _elevation_rows(scene: Scene, canvas: Canvas, line: float) -> None:
+    """From the cut outward: ends, bolt columns, plate ends; halves from the work point; overall."""
+    u, detail, units = canvas.u, scene.detail, canvas.units
+    columns = merged([b.x for b in detail.bolts])
+    lowest = {x: min(b.y for b in detail.bolts if abs(b.x - x) < 1e-6) for x in columns}
+    features: list[tuple[float, Point]] = [(x, (x, lowest[x])) for x in columns]
+    for end, start, a, b in scene.gaps():
+        features += [(end, (end, geometry.box(a)[1])), (start, (start, geometry.box(b)[1]))]
+    features.append((0.0, (0.0, scene.box[1] - 0.2 * u)))
+    plates = _near_faces(scene)
+    if plates:
+        p0, q0, p1, _ = geometry.box(plates[0])
+        features += [(p0, (p0, q0)), (p1, (p1, q0))]
+    stacked = [chain(features, columns, units)]
+    if plates and p0 < 0 < p1:
+        foot = (0.0, scene.box[1] - 0.2 * u)
+        stacked.append([Span((p0, q0), foot), Span(foot, (p1, q0))])
+    if plates:
+        stacked.append([Span((p0, q0), (p1, q0), "(<>)")])
+    rows(canvas, stacked, line, away=-1)
+
+
+def _across(scene: Scene, canvas: Canvas, line: float) -> None:
+    """Edge distances and gauge at the left end."""
+    detail = scene.detail
+    if not detail.bolts or not scene.existing:
+        return
+    first = min(b.x for b in detail.bolts)
+    levels = merged([b.y for b in detail.bolts if abs(b.x - first) < 1e-6])
+    part = max((p for p in scene.existing if geometry.box(p)[0] <= first), key=lambda p: p.placement.z, default=scene.existing[0])
+    a, b, _, d = geometry.box(part)
+    features: list[tuple[float, Point]] = [(b, (a, b)), (d, (a, d)), *((y, (first, y)) for y in levels)]
+    column(canvas, chain(features, levels, canvas.units), line, side=-1)
+
+
+def _elevation_callouts(scene: Scene, canvas: Canvas, old: Sequence[tuple[str, float, float, float]]) -> list[Callout]:
+    u, detail, units = canvas.u, scene.detail, canvas.units
+    _, _, x1, y1 = scene.box
+    items: list[Callout] = []
+    plates = _near_faces(scene)
+    columns = merged([b.x for b in detail.bolts])
+    if plates:
+        plate = plates[0]
+        p0, _, p1, q1 = geometry.box(plate)
+        twins = [p for p in scene.new if scene.package.mark_of(detail.key, p.key) == scene.package.mark_of(detail.key, plate.key)]
+        count = f"{len(twins)} required, " if len(twins) > 1 else ""
+        words = f"{label(detail, plate, scene.package)}, {count}{size(plate, units)}, {plate.specification}"
+        if plate.finish:
+            words += f", {plate.finish}"
+        between = [(a + b) / 2 for a, b in itertools.pairwise(columns) if p0 < (a + b) / 2 < 0] or [(p0 + p1) / 2]
+        items.append(Callout(words + "; holes in the shop", tuple((x, q1) for x in (*between, p0 + 0.1 * u))))
+    for group in alike(detail.bolts):
+        top = max(b.y for b in group)
+        rights = sorted((b.x, b.y) for b in group if abs(b.y - top) < 1e-6 and b.x > 0) or sorted((b.x, b.y) for b in group)
+        head = size_for(group[0].diameter).head_flats / 2
+        anchors = tuple((x + 0.5 * head, y + 0.87 * head) for x, y in reversed(rights))
+        items.append(Callout(bolt_callout(group, units) + "; head on the near side", anchors))
+    gap_parts = set()
+    for end, start, a, b in scene.gaps():
+        gap_parts |= {a.key, b.key}
+        found = [d for d in scene.truss.damage if d.member == detail.member and abs(d.at - detail.station) < max(d.length, 24.0)]
+        why = f" ({', '.join(dict.fromkeys(d.kind for d in found))})" if found else ""
+        ply = a.name.split(",")[0]
+        words = f"Cut out {length(start - end, units)} of the {ply}{why}" if start - end > 1e-6 else f"Butt joint of the {ply}, closed tight"
+        x = end + 0.2 * (start - end)
+        items.append(Callout(words, ((x, y1), (end + 0.1 * (start - end), y1), (start - 0.1 * (start - end), y1))))
+    near = max(scene.existing, key=lambda p: (p.placement.z, geometry.box(p)[2]), default=None)
+    if near is not None:
+        right = max(geometry.box(p)[2] for p in scene.new) if scene.new else 0.0
+        nx = (min(right, x1) + x1) / 2
+        items.append(Callout(f"(E) {near.name.split(',')[0]}, {size(near, units)}, {near.specification}", ((nx, geometry.box(near)[3]),)))
+    for name in dict.fromkeys(o[0] for o in old):
+        ends = [o for o in old if o[0] == name]
+        _, x, y, diameter = max(ends, key=lambda o: o[2])
+        items.append(Callout(f"(E) bolt{'s' if len(ends) > 1 else ''} of web {name}, stay", ((x, y + diameter / 2), (x - diameter / 2, y))))
+    return items

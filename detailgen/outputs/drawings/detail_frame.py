@@ -1,0 +1,107 @@
+"""Frame, title block, status, cautions and key sketch of a detail's sheet. Lengths in inches of paper."""
+
+from __future__ import annotations
+
+import itertools
+import math
+
+from detailgen.outputs.drawings.detail_scene import Scene
+from detailgen.outputs.drawings.detail_words import length
+from detailgen.outputs.drawings.lettering import wrap
+from detailgen.outputs.drawings.shapes import Circle, Line, Polyline, Shape, Text, moved
+from detailgen.outputs.drawings.sheets import LETTERING, Lettering, Sheet
+from detailgen.outputs.drawings.tables_on_sheet import Block, cautions_block, template_lines
+
+PAD = 0.1
+STATUS_HEIGHT = 3 / 8
+SKETCH = 1.0
+"""Greatest height of the key sketch."""
+
+
+def frame_and_title(scene: Scene, sheet: Sheet, sides: tuple[float, float], number: str, scale: str, page: int) -> tuple[list[Shape], float]:
+    """Border, title block in the lower right corner, status and cautions on it. Returns shapes and their upper edge.
+
+    sides: left and right of the block
+    """
+    project, detail = scene.package.project, scene.detail
+    letters = LETTERING[project.units.name]
+    x0, y0, x1, y1 = sheet.inner
+    shapes: list[Shape] = [Polyline("border", ((x0, y0), (x1, y0), (x1, y1), (x0, y1)), True)]
+    status = scene.package.status_of(detail.key)
+    meaning = next((line.split(":", 1)[1].strip() for line in template_lines("notes/status.txt") if line.startswith(f"{status}:")), "")
+    unit = "feet and inches" if project.units.name == "US" else "millimetres"
+    looking = scene.looking()
+    truss = scene.truss
+    place = ", ".join(p for p in (f"truss {truss.mark}", f"type {truss.type}" if truss.type else "", truss.bay) if p)
+    rows: list[list[tuple[str, float]]] = [
+        [(f"Sheet {number}", letters.title), (f"Revision {project.revision}", letters.heading), (project.date, letters.heading)],
+        [(f"Scale {scale}", letters.note), (f"Units: {unit}", letters.note), (f"Paper {sheet.name}", letters.note)],
+        [("Drawn from the survey" + (f"; elevations {looking}" if looking else ""), letters.note)],
+        [(", ".join((*scene.package.standards,)), letters.note)],
+        [(detail.title + (", continued" if page > 1 else ""), letters.title)],
+        [(place, letters.heading)],
+        [(", ".join(p for p in (project.name, project.number) if p), letters.heading), (project.location, letters.note)],
+        [(status, STATUS_HEIGHT), (meaning, letters.note)],
+    ]
+    left, right = sides
+    y = y0
+    for row in rows:
+        cells = [c for c in row if c[0]]
+        if not cells:
+            continue
+        wide = (right - left) / len(cells)
+        wrapped = [(wrap(text, wide - 2 * PAD, height), height) for text, height in cells]
+        tall = max(len(lines) * 1.45 * height for lines, height in wrapped) + 0.6 * letters.note
+        for k, (lines, height) in enumerate(wrapped):
+            block = len(lines) * 1.45 * height
+            base = y + tall - (tall - block) / 2
+            for n, line in enumerate(lines):
+                shapes.append(Text("title", line, (left + k * wide + PAD, base - (n + 1) * 1.45 * height + 0.3 * height), height))
+            if k:
+                shapes.append(Line("title", (left + k * wide, y), (left + k * wide, y + tall)))
+        y += tall
+        shapes.append(Line("title", (left, y), (right, y)))
+    shapes.append(Line("title", (left, y0), (left, y)))
+    cautions = cautions_block(right - left - 4 * PAD, letters)
+    shapes += [moved(s, left + 2 * PAD, y + cautions.height - 0.08) for s in cautions.shapes]
+    y += cautions.height
+    shapes.append(Line("title", (left, y), (right, y)))
+    return shapes, y + 0.1
+
+
+def key_sketch(scene: Scene, width: float, letters: Lettering) -> Block:
+    """The truss as lines, with a ring where the detail is."""
+    truss, detail = scene.truss, scene.detail
+    units = scene.package.project.units
+    xs, ys = [p[0] for p in truss.joints.values()], [p[1] for p in truss.joints.values()]
+    factor = max((max(xs) - min(xs)) / (width - 0.6), (max(ys) - min(ys)) / SKETCH)
+    title = f"KEY: truss {truss.mark}"
+    shapes: list[Shape] = [Text("notes", title, (0.0, -1.25 * letters.heading), letters.heading)]
+    top = -1.7 * letters.heading - 0.1
+    left = (width - (max(xs) - min(xs)) / factor) / 2
+    def at(p: tuple[float, float]) -> tuple[float, float]:
+        return left + (p[0] - min(xs)) / factor, top - (max(ys) - p[1]) / factor
+
+    for member in truss.members:
+        path = [at(truss.joints[j]) for j in member.joints]
+        shapes += [Line("existing", a, b) for a, b in itertools.pairwise(path)]
+    x, y = at((detail.station, _height_of(scene)))
+    shapes.append(Circle("new steel", (x, y), 0.14))
+    foot = top - (max(ys) - min(ys)) / factor
+    words = f"this detail: {detail.member}, work point {length(detail.station, units)} from the left end"
+    for k, line in enumerate(wrap(words, width, letters.note)):
+        shapes.append(Text("notes", line, (width / 2, foot - 0.2 - letters.note - k * letters.line), letters.note, 0.0, "middle"))
+    return Block(title, tuple(shapes), -foot + 0.2 + letters.note + len(wrap(words, width, letters.note)) * letters.line + 0.1)
+
+
+def _height_of(scene: Scene) -> float:
+    """y of the work point: on the chord's line between its joints."""
+    truss, x = scene.truss, scene.detail.station
+    member = next((m for m in truss.members if m.name == scene.detail.member), None)
+    if member is None:
+        return 0.0
+    points = sorted(truss.joints[j] for j in member.joints)
+    for (xa, ya), (xb, yb) in itertools.pairwise(points):
+        if xa <= x <= xb and not math.isclose(xa, xb):
+            return ya + (yb - ya) * (x - xa) / (xb - xa)
+    return points[0][1]

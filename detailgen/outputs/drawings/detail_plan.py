@@ -1,0 +1,75 @@
+"""Plan of a detail, seen from above."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Sequence
+
+from detailgen.outputs.drawings import detail_geometry as geometry
+from detailgen.outputs.drawings.detail_canvas import Callout, Canvas
+from detailgen.outputs.drawings.detail_dims import Span, column, merged
+from detailgen.outputs.drawings.detail_scene import Scene, bolt_beside, role
+from detailgen.outputs.drawings.detail_words import label
+from detailgen.outputs.drawings.shapes import Line, Polyline, Text
+from detailgen.outputs.drawings.sheets import Scale
+from detailgen.outputs.drawings.tags import plan_tags
+
+
+def plan(scene: Scene, scale: Scale) -> Canvas:
+    """Seen from above: x to the right, z downward, toward the viewer of the elevation."""
+    canvas, detail = scene.canvas("plan", scale), scene.detail
+    u = canvas.u
+    for part in sorted(detail.parts, key=lambda p: (p.placement.z, p.key)):
+        a, _, c, _ = geometry.box(part)
+        low, high = -(part.placement.z + part.thickness), -part.placement.z
+        canvas.draw(Polyline(role(part), ((a, low), (c, low), (c, high), (a, high)), True, tags=plan_tags(part)))
+        for x in part.open_ends:
+            end = geometry.in_detail(part, (x, 0.0))[0]
+            canvas.break_line((end, low), (end, high))
+    for x, bolt in {round(b.x, 6): b for b in reversed(detail.bolts)}.items():
+        bolt_beside(canvas, bolt, x, "plan")
+    x0, _, x1, _ = scene.box
+    faces = [(-(p.placement.z + p.thickness), -p.placement.z, p) for p in detail.parts]
+    ys = merged([y for f in faces for y in f[:2]])
+
+    def outermost(y: float) -> float:
+        """x of the right end, about y, of the part that ends farthest right there."""
+        return max(geometry.box(p)[2] for low, high, p in faces if low - 1e-6 <= y <= high + 1e-6)
+
+    spans = [Span((outermost(a), a), (outermost(b), b)) for a, b in itertools.pairwise(ys)]
+    column(canvas, spans, x1 + 0.3 * u, side=1)
+    column(canvas, [Span((x0, ys[0]), (x0, ys[-1]))], x0 - 0.3 * u, side=-1)
+    canvas.draw(Line("centre", (0.0, ys[0] - 0.3 * u), (0.0, ys[-1] + 0.3 * u)))
+    canvas.draw(Text("notes", "WP", (0.0, ys[-1] + 0.36 * u), canvas.letters.note, 0.0, "middle"))
+    _plan_callouts(scene, canvas, ys)
+    canvas.title("PLAN, seen from above; near side below", ())
+    return canvas
+
+
+def _plan_callouts(scene: Scene, canvas: Canvas, ys: Sequence[float]) -> None:
+    """Far parts from above, near parts from below, each at a free place between the bolts."""
+    detail, u = scene.detail, canvas.u
+    columns = merged([b.x for b in detail.bolts])
+    x0, _, x1, _ = scene.box
+    middle = (ys[0] + ys[-1]) / 2
+    above: list[Callout] = []
+    below: list[Callout] = []
+    parts = sorted(detail.parts, key=lambda p: (p.placement.z, p.key))
+    for turn, part in enumerate(parts):
+        a, _, c, _ = geometry.box(part)
+        y = -(part.placement.z + part.thickness / 2)
+        far = y > middle - 1e-6
+        words = label(detail, part, scene.package) + ("" if part.existing else f", {'far' if part.placement.z < 0 else 'near'} side"
+                                                      if part.kind == "plate" else "")
+        stops = [max(a, x0), *(x for x in columns if a < x < c), min(c, x1)]
+        spots = [(p + q) / 2 for p, q in itertools.pairwise(stops) if q - p > 0.1 * u] or [(a + c) / 2]
+        k = (turn * 2 + 1) % len(spots)
+        ordered = [*spots[k:], *spots[:k]]
+        surface = -part.placement.z if far else -(part.placement.z + part.thickness)
+        depth = part.thickness if part.thickness < 0.15 * u else 0.5 * part.thickness
+        anchor_y = surface - depth if far else surface + depth
+        (above if far else below).append(Callout(words, tuple((x, anchor_y) for x in ordered)))
+    if above:
+        canvas.callouts_in_row(above, ys[-1] + 0.75 * u, up=True)
+    if below:
+        canvas.callouts_in_row(below, ys[0] - 0.55 * u, up=False)

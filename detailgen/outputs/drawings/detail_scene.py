@@ -1,0 +1,94 @@
+"""What the views of a detail share: the scene, roles of parts, centre marks, bolts from their side."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from detailgen.model.detail import Bolt, Detail, Part
+from detailgen.model.package import Package
+from detailgen.model.project import Truss
+from detailgen.outputs.drawings import detail_geometry as geometry
+from detailgen.outputs.drawings.detail_canvas import Canvas
+from detailgen.outputs.drawings.shapes import Line, Polyline
+from detailgen.outputs.drawings.sheets import LETTERING, Scale
+from detailgen.outputs.solids.hardware import size_for
+
+
+@dataclass(frozen=True)
+class Scene:
+    """What a view is of."""
+
+    detail: Detail
+    package: Package
+
+    @property
+    def truss(self) -> Truss:
+        return next(t.before.truss for t in self.package.trusses if any(d.key == self.detail.key for d in t.details))
+
+    @property
+    def existing(self) -> list[Part]:
+        return [p for p in self.detail.parts if p.existing]
+
+    @property
+    def new(self) -> list[Part]:
+        return [p for p in self.detail.parts if not p.existing]
+
+    @property
+    def box(self) -> tuple[float, float, float, float]:
+        boxes = [geometry.box(p) for p in self.detail.parts]
+        return min(b[0] for b in boxes), min(b[1] for b in boxes), max(b[2] for b in boxes), max(b[3] for b in boxes)
+
+    def canvas(self, name: str, scale: Scale) -> Canvas:
+        return Canvas(name, scale, LETTERING[self.package.project.units.name], self.package.project.units)
+
+    def gaps(self) -> list[tuple[float, float, Part, Part]]:
+        """Lengths cut out of existing plies: from x to x, the parts left and right of each."""
+        found = []
+        for a in self.existing:
+            for b in self.existing:
+                same = abs(a.placement.z - b.placement.z) < 1e-6 and abs(a.thickness - b.thickness) < 1e-6
+                end, start = geometry.box(a)[2], geometry.box(b)[0]
+                if a is not b and same and start >= end - 1e-6:
+                    found.append((end, start, a, b))
+        return found
+
+    def looking(self) -> str:
+        view = self.package.project.view
+        return view if not view or view.startswith("looking") else f"looking {view}"
+
+
+def role(part: Part) -> str:
+    return "existing" if part.existing else "new steel" if part.material == "steel" else "new wood"
+
+
+def centre_mark(x: float, y: float, reach: float) -> list[Line]:
+    return [Line("centre", (x - reach, y), (x + reach, y)), Line("centre", (x, y - reach), (x, y + reach))]
+
+
+def bolt_beside(canvas: Canvas, bolt: Bolt, at: float, view: str) -> None:
+    """A bolt seen from its side: head, washers, shank, nut. In the plan along y, z downward; in the section along x, z to the left."""
+    s = size_for(bolt.diameter)
+    at_head, at_nut = bolt.washers // 2, bolt.washers - bolt.washers // 2
+    near, far = bolt.high + at_head * s.washer_thickness, bolt.low - at_nut * s.washer_thickness
+    tip = near - bolt.length
+
+    def put(layer: str, z1: float, z2: float, half: float) -> None:
+        low, high = sorted((-z1, -z2))
+        corners = ((at - half, low), (at + half, low), (at + half, high), (at - half, high))
+        points = corners if view == "plan" else tuple((y, x) for x, y in corners)
+        canvas.draw(Polyline(layer, points, True))
+
+    put("new bolts", near, near + s.head_height, s.head_flats / 2)
+    put("new bolts", far - s.nut_height, far, s.nut_flats / 2)
+    if at_head:
+        put("new bolts", bolt.high, near, s.washer_diameter / 2)
+    if at_nut:
+        put("new bolts", far, bolt.low, s.washer_diameter / 2)
+    if tip < far - s.nut_height:
+        put("new bolts", tip, far - s.nut_height, bolt.diameter / 2)
+    layer = "hidden" if view == "plan" else "new bolts"
+    for side in (-1, 1):
+        a, b = (at + side * bolt.diameter / 2, -bolt.high), (at + side * bolt.diameter / 2, -bolt.low)
+        canvas.draw(Line(layer, a, b) if view == "plan" else Line(layer, a[::-1], b[::-1]))
+    a, b = (at, -near - s.head_height - 0.05 * canvas.u), (at, -tip + 0.05 * canvas.u)
+    canvas.draw(Line("centre", a, b) if view == "plan" else Line("centre", a[::-1], b[::-1]))

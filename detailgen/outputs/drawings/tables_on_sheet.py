@@ -1,0 +1,184 @@
+"""Tables and notes as blocks for the columns of a sheet. A block hangs down from (0, 0); lengths in inches of paper."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from detailgen.core.templates import template_path
+from detailgen.core.units import UnitSystem
+from detailgen.model.detail import Part
+from detailgen.outputs.drawings.detail_faces import Face, faces, hole_groups
+from detailgen.outputs.drawings.detail_scene import Scene
+from detailgen.outputs.drawings.detail_words import alike, diameter_words, length, number, size
+from detailgen.outputs.drawings.lettering import text_width, wrap
+from detailgen.outputs.drawings.shapes import Line, Shape, Text
+from detailgen.outputs.drawings.sheets import Lettering
+
+PAD = 0.16
+"""Between columns of a table."""
+LEAST = 0.7
+"""No wrapped column becomes narrower."""
+POUND = 0.45359237
+"""kg per pound (exact by definition)."""
+
+
+@dataclass(frozen=True)
+class Block:
+    name: str
+    shapes: tuple[Shape, ...]
+    height: float
+
+
+def template_lines(name: str) -> list[str]:
+    """Lines of a text that a firm edits, empty ones left out."""
+    return [line.strip() for line in template_path(name).read_text(encoding="utf-8").splitlines() if line.strip()]
+
+
+def _heading(text: str, width: float, letters: Lettering) -> tuple[list[Shape], float]:
+    y = -1.25 * letters.heading
+    shapes: list[Shape] = [Text("notes", text, (0.0, y), letters.heading)]
+    y -= 0.45 * letters.heading
+    return [*shapes, Line("tables", (0.0, y), (width, y))], y - 0.05
+
+
+def table(title: str, header: Sequence[str], rows: Sequence[Sequence[str]], width: float, letters: Lettering, right: Sequence[int] = ()) -> Block:
+    """A table as wide as its content, at most ``width``; cells of its widest columns wrap. ``right``: columns flush right."""
+    h = letters.note
+    natural = [max(text_width(r[k], h) for r in (header, *rows)) for k in range(len(header))]
+    words = [max(text_width(w, h) for r in (header, *rows) for w in r[k].split(" ")) for k in range(len(header))]
+    room = width - PAD * (len(header) - 1)
+    widths = list(natural)
+    while sum(widths) > room + 1e-9:
+        slack = [w - max(words[k], min(LEAST, natural[k])) for k, w in enumerate(widths)]
+        k = max((k for k in range(len(widths)) if slack[k] > 1e-9), key=lambda k: widths[k], default=-1)
+        if k < 0:
+            k = max(range(len(widths)), key=lambda k: widths[k])  # a long word is cut
+            slack[k] = widths[k] / 2
+        widths[k] -= min(0.1, slack[k], sum(widths) - room)
+    shapes, y = _heading(title, width, letters)
+    edges = [sum(widths[:k]) + PAD * k for k in range(len(widths))]
+    for number_of_row, cells in enumerate((header, *rows)):
+        wrapped = [wrap(cell, widths[k] + 1e-9, h) for k, cell in enumerate(cells)]
+        for k, lines in enumerate(wrapped):
+            for n, line in enumerate(lines):
+                at = (edges[k] + widths[k], "end") if k in right else (edges[k], "start")
+                shapes.append(Text("notes", line, (at[0], y - (n + 1) * letters.line), h, 0.0, at[1]))
+        y -= max(len(lines) for lines in wrapped) * letters.line + 0.03
+        if not number_of_row:
+            y -= 0.45 * h
+            shapes.append(Line("tables", (0.0, y), (width, y)))
+            y -= 0.02
+    return Block(title, tuple(shapes), -y + 0.22)
+
+
+def notes(title: str, lines: Sequence[str], width: float, letters: Lettering, *, numbered: bool = True) -> Block:
+    """Paragraphs with hanging numbers or strokes."""
+    shapes, y = _heading(title, width, letters)
+    indent = text_width(f"{len(lines)}. " if numbered else "- ", letters.note) + 0.06
+    for k, text in enumerate(lines, start=1):
+        for n, row in enumerate(wrap(text, width - indent, letters.note)):
+            y -= letters.line
+            if not n:
+                shapes.append(Text("notes", f"{k}." if numbered else "-", (0.0, y), letters.note))
+            shapes.append(Text("notes", row, (indent, y), letters.note))
+        y -= 0.035
+    return Block(title, tuple(shapes), -y + 0.22)
+
+
+def parts_list(scene: Scene, width: float, letters: Lettering) -> Block:
+    """New parts by mark, then the existing ones that are cut or drilled."""
+    units = scene.package.project.units
+    rows = []
+    for face in faces(scene):
+        part = face.part
+        if part.existing:
+            continue
+        total = next((m.quantity for m in scene.package.marks if m.mark == face.mark), len(face.alike))
+        specification = f"{part.specification}{', ' + part.finish if part.finish else ''}"
+        rows.append((face.mark, f"{len(face.alike)} / {total}", part.kind, size(part, units), specification, _made(part), _weight(part, units)))
+    for part in scene.existing:
+        if part.holes:
+            rows.append(("(E)", "1", part.name, size(part, units), part.specification, _made(part), ""))
+    header = ("Mark", "Qty", "Part", "Thickness x width x length", "Material", "Holes", "lb" if units.name == "US" else "kg")
+    return table("PARTS (quantity here / in the project; weight of one)", header, rows, width, letters, right=(6,))
+
+
+def _made(part: Part) -> str:
+    kinds = sorted({h.made for h in part.holes}, reverse=True)
+    if part.slots:
+        kinds = sorted({*kinds, "shop"}, reverse=True)
+    return " and ".join(kinds) if kinds else "none"
+
+
+def _weight(part: Part, units: UnitSystem) -> str:
+    return f"{part.weight:.1f}" if units.name == "US" else f"{part.weight * POUND:.1f}"
+
+
+def bolt_list(scene: Scene, width: float, letters: Lettering) -> Block:
+    units = scene.package.project.units
+    rows = []
+    for group in alike(scene.detail.bolts):
+        b = group[0]
+        rows.append((str(len(group)), diameter_words(b.diameter, units), length(b.length, units), b.grade, length(b.high - b.low, units),
+                     str(len(group) * b.washers), str(len(group))))  # fmt: skip
+    header = ("Qty", "Diameter", "Length", "Grade", "Grip", "Washers", "Nuts")
+    return table("BOLTS (spares are in the bolt list of the package)", header, rows, width, letters)
+
+
+def hole_table(scene: Scene, width: float, letters: Lettering) -> Block:
+    """Running ordinates of all holes, part by part: from the left end (or from WP) and from the lower edge. Nothing adds up from hole to hole."""
+    units = scene.package.project.units
+    rows: list[tuple[str, ...]] = []
+    for face in faces(scene):
+        part = face.part
+        x0, y0 = min(v.x for v in part.outline), min(v.y for v in part.outline)
+        shared = not part.open_ends
+        name = face.mark or f"(E) {part.name}"
+        for group in hole_groups(part):
+            by_row: dict[float, list[float]] = {}
+            for hole in group:
+                by_row.setdefault(round(hole.y - y0, 6), []).append(hole.x - (x0 if shared else 0.0))
+            same: dict[tuple[str, ...], list[float]] = {}
+            for y, xs in sorted(by_row.items()):
+                same.setdefault(tuple(number(x, units) for x in sorted(xs)), []).append(y)
+            for texts, ys in same.items():
+                made = "shop" if not group[0].template else f"field, {scene.package.mark_of(scene.detail.key, group[0].template)}"
+                where = "; ".join(texts) + ("" if shared else " (WP)")
+                rows.append((name, number(group[0].diameter, units), where, "; ".join(number(y, units) for y in ys), made))
+    title = "HOLES: running ordinates from the left end (WP: from the work point) and the lower edge"
+    return table(title, ("Part", "Dia", "x", "y", "Made"), rows, width, letters)
+
+
+def why_table(scene: Scene, width: float, letters: Lettering) -> Block:
+    """Governing dimensions: what rule asks for how much."""
+    units = scene.package.project.units
+    rows = [(w.dimension, w.rule, length(w.required, units), length(w.provided, units), str(w.cite)) for w in scene.detail.whys]
+    return table("WHY: what governs", ("Dimension", "Rule", "Required", "Provided", "Clause"), rows, width, letters)
+
+
+def general_notes(scene: Scene, width: float, letters: Lettering) -> Block:
+    """The firm's notes, then those of this detail."""
+    return notes("NOTES", [*template_lines("notes/detail_sheet.txt"), *scene.detail.notes, *_zone_notes(scene)], width, letters)
+
+
+def _zone_notes(scene: Scene) -> list[str]:
+    units = scene.package.project.units
+
+    def side(x: float) -> str:
+        return f"{length(abs(x), units)} {'right' if x > 0 else 'left'} of WP" if abs(x) > 1e-6 else "WP"
+
+    return [f"No-drill zone, {z.why}: from {side(z.x - z.length / 2)} to {side(z.x + z.length / 2)}." for z in scene.detail.zones]
+
+
+def order_block(scene: Scene, width: float, letters: Lettering) -> Block:
+    return notes("ORDER OF WORK", scene.detail.order, width, letters)
+
+
+def cautions_block(width: float, letters: Lettering) -> Block:
+    return notes("CAUTIONS", template_lines("notes/cautions.txt"), width, letters, numbered=False)
+
+
+__all__ = [
+    "Block", "Face", "bolt_list", "cautions_block", "general_notes", "hole_table", "order_block", "parts_list", "template_lines", "why_table",
+]  # fmt: skip
