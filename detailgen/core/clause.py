@@ -58,7 +58,8 @@ class Cite:
     status: TableStatus = TableStatus.NONE
 
     def __str__(self) -> str:
-        return f"{self.document} {self.clause}" + (f", table {self.table}" if self.table else "")
+        """Document and clause; the table's name in our folder only where the clause names no table of the book."""
+        return f"{self.document} {self.clause}" + (f", table {self.table}" if self.table and "table" not in self.clause.lower() else "")
 
 
 @dataclass(frozen=True, slots=True)

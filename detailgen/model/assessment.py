@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from detailgen.core.clause import Cite
 from detailgen.core.result import CheckResult, State
+from detailgen.core.tolerance import at_most
 from detailgen.model.project import Truss
 from detailgen.model.structure import FrameResult, LoadCase, Structure
 
@@ -61,9 +62,15 @@ class Place:
 
     @property
     def worst(self) -> CheckResult | None:
-        """The result with the largest ratio; one that cannot be checked only if nothing else is there."""
+        """The result that governs: the largest ratio of demand to capacity, or a distance that is too short.
+
+        A distance that is kept says nothing about how far a place is used; it stands here only where nothing else does.
+        """
         known = [r for r in self.results if not math.isnan(r.ratio)]
-        return max(known, key=lambda r: r.ratio) if known else (self.results[0] if self.results else None)
+        used = [r for r in known if r.unit != "in" or not at_most(r.ratio, 1.0)]
+        if used or known:
+            return max(used or known, key=lambda r: r.ratio)
+        return self.results[0] if self.results else None
 
     @property
     def unchecked(self) -> tuple[CheckResult, ...]:
@@ -86,8 +93,10 @@ class Assessed:
 
     @property
     def worst(self) -> tuple[Place, CheckResult] | None:
-        known = [(p, p.worst) for p in self.places if p.worst is not None and not math.isnan(p.worst.ratio)]
-        return max(((p, r) for p, r in known if r is not None), key=lambda pair: pair[1].ratio, default=None)
+        governing = [(p, p.worst) for p in self.places]
+        known = [(p, r) for p, r in governing if r is not None and not math.isnan(r.ratio)]
+        used = [(p, r) for p, r in known if r.unit != "in" or not at_most(r.ratio, 1.0)]
+        return max(used or known, key=lambda pair: pair[1].ratio, default=None)
 
 
 @dataclass(frozen=True)

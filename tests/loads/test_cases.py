@@ -34,7 +34,7 @@ def total(model, case) -> float:
 def test_live_load_is_pressure_times_plan_area() -> None:
     chosen, model, found = load_set(US_SAMPLE, "T2")
     by_name = {c.name: c for c in found.cases}
-    whole = 20 * PSF * 672 * 174  # 20 psf on 56 ft by 14 ft 6 in
+    whole = 20 * PSF * 672 * 144  # 20 psf on 56 ft by 12 ft
     assert total(model, by_name["Lr full span"]) == pytest.approx(whole, rel=1e-9)
     assert total(model, by_name["Lr left half"]) == pytest.approx(whole / 2, rel=1e-9)
     left = model.end_x <= chosen.span / 2 + 1e-6
@@ -46,7 +46,7 @@ def test_dead_load_by_parts() -> None:
     dead = total(model, found.cases[0])
     # By hand: roof on the arc (radius 56 ft, 60 degrees: length 56 pi / 3 ft), ceiling on plan, wood 35 pcf on every piece.
     arc = 672 * math.pi / 3
-    roof, ceiling = 12 * PSF * 174 * arc, 2 * PSF * 174 * 672
+    roof, ceiling = 12 * PSF * 144 * arc, 2 * PSF * 144 * 672
     chords = 2 * 2.5 * 9.5 * (arc + 672)
     webs = 3.5 * 5.5 * sum(math.dist(*(chosen.joints[j] for j in m.joints)) for m in chosen.members if m.kind == "web")
     assert dead == pytest.approx(roof + ceiling + 35 / 1728 * (chords + webs), rel=2e-4)  # the curve is followed by 32 straight pieces
@@ -58,7 +58,7 @@ def test_snow_on_the_frame_is_the_pressure_under_its_curve() -> None:
     assert [p.name for p in found.pressures] == ["S balanced", "S unbalanced left", "S unbalanced right"]
     for pressure in found.pressures:
         area = float(np.trapezoid(pressure.pressure, pressure.x))
-        assert total(model, by_name[pressure.name]) == pytest.approx(area * 174, rel=1e-6)
+        assert total(model, by_name[pressure.name]) == pytest.approx(area * 144, rel=1e-6)
 
 
 def test_unbalanced_snow_left_and_right_are_mirror_images() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from dataclasses import replace
 
@@ -92,8 +93,8 @@ def test_no_part_is_in_another(repaired) -> None:
     for one in repaired.values():
         for detail in one.details:
             levels = sorted({(p.placement.z, p.placement.z + p.thickness) for p in detail.parts})
-            assert all(b[0] >= a[1] - 1e-9 for a, b in zip(levels[:-1], levels[1:], strict=True))
-            assert all(b[0] - a[1] < 1 / 8 for a, b in zip(levels[:-1], levels[1:], strict=True))  # no bolt across an open gap
+            assert all(b[0] >= a[1] - 1e-9 for a, b in itertools.pairwise(levels))
+            assert all(b[0] - a[1] < 1 / 8 for a, b in itertools.pairwise(levels))  # no bolt across an open gap
 
 
 def test_no_room_is_refused_with_the_nearest_miss() -> None:

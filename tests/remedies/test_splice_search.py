@@ -17,7 +17,8 @@ from detailgen.standards.nds_2018 import STANDARD as WOOD
 
 DFL = WoodGrade("sawn", "Douglas Fir-Larch", "No.1")
 DEMAND = Demand(
-    axial=np.array([6000.0, 13600.0, 11000.0, -900.0]), moment=np.array([2000.0, 4000.0, -3000.0, 500.0]), shear=np.array([100.0, 200.0, 150.0, 50.0]),
+    axial=np.array([6000.0, 13600.0, 11000.0, -900.0]), moment=np.array([2000.0, 4000.0, -3000.0, 500.0]),
+    shear=np.array([100.0, 200.0, 150.0, 50.0]),
     durations=("permanent", "snow", "construction", "construction"), names=("D", "D + S", "D + Lr", "D + Lr left"),
 )  # fmt: skip
 BOTH_FACES, SINGLE, BLOCK, OUTER = p.ARRANGEMENTS

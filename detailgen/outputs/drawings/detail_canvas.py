@@ -89,18 +89,18 @@ class Canvas:
                     return
         raise NoRoomError(f"{self.name}: no leader reaches from '{callout.text}'")
 
-    def callouts_in_row(self, items: Sequence[Callout], level: float, *, up: bool) -> None:
+    def callouts_in_row(self, items: Sequence[Callout], level: float, *, up: bool, block: float = BLOCK) -> None:
         """Notes side by side above (or below) a level, each as near as can be over its anchor."""
         u, letters = self.u, self.letters
         items = sorted(items, key=lambda c: (c.anchors[0][0], c.text))
-        rows = [wrap(c.text, BLOCK, letters.note) for c in items]
-        widths = [max(text_width(r, letters.note) for r in block) * u for block in rows]
+        rows = [wrap(c.text, block, letters.note) for c in items]
+        widths = [max(text_width(r, letters.note) for r in lines) * u for lines in rows]
         middles = spread([c.anchors[0][0] for c in items], [w + APART * u for w in widths])
-        for item, block, width, middle in zip(items, rows, widths, middles, strict=True):
+        for item, lines, width, middle in zip(items, rows, widths, middles, strict=True):
             left = middle - width / 2
-            tall = (len(block) - 1) * letters.line * u
+            tall = (len(lines) - 1) * letters.line * u
             first = level + tall if up else level - letters.note * u
-            texts = [Text(item.layer, row, (left, first - k * letters.line * u), letters.note) for k, row in enumerate(block)]
+            texts = [Text(item.layer, row, (left, first - k * letters.line * u), letters.note) for k, row in enumerate(lines)]
             self._set(texts)
             y = level - 0.1 * u if up else level + 0.08 * u
             nearest = min(max(item.anchors[0][0], left + 0.1 * u), left + width - 0.1 * u)

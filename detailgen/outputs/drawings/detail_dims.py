@@ -108,7 +108,7 @@ def _row(canvas: Canvas, spans: Sequence[Span], line: float, away: int, later: S
             candidates.append(replace(d, shift=-beside, tail=True))
         if k == len(dimensions) - 1:
             candidates.append(replace(d, shift=beside, tail=True))
-        for level, shift in itertools.product(range(1, 7), (0.0, 0.25, -0.25, 0.5, -0.5, 0.75, -0.75, 1.0, -1.0, 1.3, -1.3, 1.7, -1.7, 2.2, -2.2)):
+        for level, shift in itertools.product(range(1, 7), (0.0, *(s * 0.1 * k for k in range(1, 25) for s in (1, -1)))):
             candidates.append(replace(d, shift=shift * u, drop=away * (0.06 + 0.22 * level) * u))
         found = next((c for c in candidates if _fits(canvas, c, passing)), None)
         if found is None:

@@ -55,11 +55,11 @@ def hole_words(holes: list[Hole], scene: Scene) -> str:
     units = scene.package.project.units
     first = holes[0]
     words = f"{len(holes)} holes" if len(holes) > 1 else "1 hole"
-    where = "drilled in the shop"
+    where = "in the shop"
     if first.template:
         template = scene.detail.part(first.template)
         mark = scene.package.mark_of(scene.detail.key, template.key)
-        where = f"drilled in the field through {mark} ({template.name}) as template"
+        where = f"in the field, template {mark} {template.name}"
     return f"{words} {diameter_words(first.diameter, units)}, {where}"
 
 
@@ -104,7 +104,7 @@ def face_view(scene: Scene, face: Face, scale: Scale) -> Canvas:
         s = part.slots[0]
         words = f"{len(part.slots)} slots {length(s.width, units)} x {length(s.length, units)}, made in the shop"
         items.append(Callout(words, ((s.x, s.y + s.width / 2),)))
-    canvas.callouts_in_row(items, y1 + (0.5 if both_open else 0.35) * u, up=True)
+    canvas.callouts_in_row(items, y1 + (0.5 if both_open else 0.35) * u, up=True, block=max(2.5, min(6.0, (x1 - x0) / u)))
     canvas.title(*_title(scene, face), wide=3.4)
     return canvas
 
@@ -151,7 +151,7 @@ def _dimension(canvas: Canvas, part: Part, columns: list[float], levels: list[fl
 def _title(scene: Scene, face: Face) -> tuple[str, tuple[str, ...]]:
     part, units = face.part, scene.package.project.units
     if part.existing:
-        return f"{label(scene.detail, part, scene.package)}, face as seen from the near side", (f"{size(part, units)}, {part.specification}",)
+        return label(scene.detail, part, scene.package), (f"seen from the near side; {size(part, units)}, {part.specification}",)
     count = len(face.alike)
     where = ", ".join(sorted({p.name for p in face.alike}))
     finish = f", {part.finish}" if part.finish else ""

@@ -32,7 +32,7 @@ def frame_and_title(scene: Scene, sheet: Sheet, sides: tuple[float, float], numb
     unit = "feet and inches" if project.units.name == "US" else "millimetres"
     looking = scene.looking()
     truss = scene.truss
-    place = ", ".join(p for p in (f"truss {truss.mark}", f"type {truss.type}" if truss.type else "", truss.bay) if p)
+    place = ", ".join(p for p in (f"truss {truss.mark}", f"type {truss.type}" if truss.type else "", (truss.bay if " " in truss.bay else f"bay {truss.bay}") if truss.bay else "") if p)
     rows: list[list[tuple[str, float]]] = [
         [(f"Sheet {number}", letters.title), (f"Revision {project.revision}", letters.heading), (project.date, letters.heading)],
         [(f"Scale {scale}", letters.note), (f"Units: {unit}", letters.note), (f"Paper {sheet.name}", letters.note)],
@@ -40,7 +40,8 @@ def frame_and_title(scene: Scene, sheet: Sheet, sides: tuple[float, float], numb
         [(", ".join((*scene.package.standards,)), letters.note)],
         [(detail.title + (", continued" if page > 1 else ""), letters.title)],
         [(place, letters.heading)],
-        [(", ".join(p for p in (project.name, project.number) if p), letters.heading), (project.location, letters.note)],
+        [(", ".join(p for p in (project.number, project.location) if p), letters.note)],
+        [(project.name, letters.heading)],
         [(status, STATUS_HEIGHT), (meaning, letters.note)],
     ]
     left, right = sides
@@ -75,23 +76,21 @@ def key_sketch(scene: Scene, width: float, letters: Lettering) -> Block:
     units = scene.package.project.units
     xs, ys = [p[0] for p in truss.joints.values()], [p[1] for p in truss.joints.values()]
     factor = max((max(xs) - min(xs)) / (width - 0.6), (max(ys) - min(ys)) / SKETCH)
-    title = f"KEY: truss {truss.mark}"
-    shapes: list[Shape] = [Text("notes", title, (0.0, -1.25 * letters.heading), letters.heading)]
-    top = -1.7 * letters.heading - 0.1
-    left = (width - (max(xs) - min(xs)) / factor) / 2
+    left, top = (width - (max(xs) - min(xs)) / factor) / 2, -0.1
+
     def at(p: tuple[float, float]) -> tuple[float, float]:
         return left + (p[0] - min(xs)) / factor, top - (max(ys) - p[1]) / factor
 
+    shapes: list[Shape] = []
     for member in truss.members:
-        path = [at(truss.joints[j]) for j in member.joints]
-        shapes += [Line("existing", a, b) for a, b in itertools.pairwise(path)]
-    x, y = at((detail.station, _height_of(scene)))
-    shapes.append(Circle("new steel", (x, y), 0.14))
-    foot = top - (max(ys) - min(ys)) / factor
-    words = f"this detail: {detail.member}, work point {length(detail.station, units)} from the left end"
-    for k, line in enumerate(wrap(words, width, letters.note)):
-        shapes.append(Text("notes", line, (width / 2, foot - 0.2 - letters.note - k * letters.line), letters.note, 0.0, "middle"))
-    return Block(title, tuple(shapes), -foot + 0.2 + letters.note + len(wrap(words, width, letters.note)) * letters.line + 0.1)
+        shapes += [Line("existing", a, b) for a, b in itertools.pairwise([at(truss.joints[j]) for j in member.joints])]
+    shapes.append(Circle("new steel", at((detail.station, _height_of(scene))), 0.14))
+    y = top - (max(ys) - min(ys)) / factor - 0.2
+    words = f"Key: truss {truss.mark}; ring: this detail, {detail.member}, work point {length(detail.station, units)} from the left end"
+    for line in wrap(words, width, letters.note):
+        y -= letters.line
+        shapes.append(Text("notes", line, (width / 2, y), letters.note, 0.0, "middle"))
+    return Block("KEY", tuple(shapes), -y + 0.17)
 
 
 def _height_of(scene: Scene) -> float:

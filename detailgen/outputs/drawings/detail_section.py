@@ -10,9 +10,9 @@ from detailgen.outputs.drawings import detail_geometry as geometry
 from detailgen.outputs.drawings.detail_canvas import Callout, Canvas
 from detailgen.outputs.drawings.detail_dims import Span, merged, rows
 from detailgen.outputs.drawings.detail_scene import Scene, bolt_beside
-from detailgen.outputs.drawings.detail_words import label, number, size
+from detailgen.outputs.drawings.detail_words import label, length, size
 from detailgen.outputs.drawings.plane import meet_circle
-from detailgen.outputs.drawings.shapes import Arc, Hatch, Point, Polyline, Text
+from detailgen.outputs.drawings.shapes import Arc, Hatch, Point, Polyline
 from detailgen.outputs.drawings.sheets import Scale
 from detailgen.outputs.solids.hardware import size_for
 
@@ -71,9 +71,9 @@ def section(scene: Scene, scale: Scale, x: float) -> Canvas:
     right_level = -(first.high + at_head - first.length) + 0.35 * u
     canvas.callouts_in_column(near_items, left_level, right=False, width=1.9)
     canvas.callouts_in_column(far_items, right_level, right=True, width=1.9)
-    canvas.draw(Text("notes", "near side", (left_level, high + 0.3 * u), canvas.letters.note, 0.0, "end"))
-    canvas.draw(Text("notes", "far side", (right_level, high + 0.3 * u), canvas.letters.note))
-    canvas.title("SECTION A-A", (f"at {number(abs(x), units)} {'right' if x > 0 else 'left'} of WP",))
+    for words, x_label, anchor in (("near side", min(lefts) + 0.3 * u, "end"), ("far side", max(rights) - 0.3 * u, "start")):
+        canvas.place_text(words, [(x_label, high + (0.12 + 0.1 * k) * u) for k in range(20)], anchor=anchor)
+    canvas.title("SECTION A-A", (f"at {length(abs(x), units)} {'right' if x > 0 else 'left'} of WP",))
     return canvas
 
 

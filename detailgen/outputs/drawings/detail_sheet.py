@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from detailgen.core.errors import OutputError
@@ -18,14 +18,17 @@ from detailgen.outputs.drawings.detail_plan import plan
 from detailgen.outputs.drawings.detail_scene import Scene
 from detailgen.outputs.drawings.detail_section import section, section_column
 from detailgen.outputs.drawings.detail_words import MM_DECIMALS
+from detailgen.outputs.drawings.lettering import wrap
 from detailgen.outputs.drawings.shapes import Drawing, Line, Shape, Text, View, moved
 from detailgen.outputs.drawings.sheets import DETAIL_SCALES, DETAIL_SHEETS, LETTERING, Scale
 from detailgen.outputs.drawings.tables_on_sheet import Block
 
 RIGHT = 8.9
 """Width of the column of lists and notes, in of paper."""
-EDGE, BETWEEN, LEAST_GAP = 0.2, 0.5, 0.3
+EDGE, BETWEEN, LEAST_GAP, GREATEST_GAP = 0.2, 0.5, 0.2, 1.2
 """Kept free at the frame, between views side by side, and between rows of views, in of paper."""
+LEAST_BLOCK, CONTINUED = 6.5, 0.3
+"""Narrowest table beside views; room for saying where the rest is, in of paper."""
 MODEL_GRID, MODEL_APART = 12.0, 24.0
 """Views stand on this grid of the model, and at least so far apart (in)."""
 
@@ -56,24 +59,33 @@ def draw_detail(detail: Detail, package: Package) -> list[Drawing]:
     left = x1 - RIGHT
     placed = _views(scene, (x0 + EDGE, y0 + EDGE, left - EDGE, y1 - EDGE))
     width = RIGHT - 2 * EDGE
-    blocks = [
-        key_sketch(scene, width, letters),
-        tables.parts_list(scene, width, letters),
-        tables.bolt_list(scene, width, letters),
-        tables.hole_table(scene, width, letters),
-        tables.order_block(scene, width, letters),
-        tables.general_notes(scene, width, letters),
-        tables.why_table(scene, width, letters),
+    makers: list[Callable[[float], Block]] = [
+        lambda w: key_sketch(scene, w, letters),
+        lambda w: tables.parts_list(scene, w, letters),
+        lambda w: tables.bolt_list(scene, w, letters),
+        lambda w: tables.hole_table(scene, w, letters),
+        lambda w: tables.order_block(scene, w, letters),
+        lambda w: tables.general_notes(scene, w, letters),
+        lambda w: tables.why_table(scene, w, letters),
     ]
     number = sheet_number(detail, package)
     scale = placed[0].canvas.scale
     frame, top = frame_and_title(scene, sheet, (left, x1), number, "as noted" if len({p.canvas.scale for p in placed}) > 1 else scale.label, 1)
-    first, rest = _fill(blocks, top, y1 - EDGE)
-    paper: list[Shape] = [*frame, Line("border", (left, y0), (left, y1)), *_stacked(first, left + EDGE, y1 - EDGE)]
+    paper: list[Shape] = [*frame, Line("border", (left, y0), (left, y1))]
+    blocks = [make(width) for make in makers]
+    count = _that_fit(blocks, y1 - EDGE - top)
+    paper += _stacked(blocks[:count], left + EDGE, y1 - EDGE)
+    corner = _free_corner(placed, (x0 + EDGE, y0 + EDGE, left - EDGE, y1 - EDGE))
+    if count < len(makers) and corner[2] - corner[0] >= LEAST_BLOCK:  # beside the last row of views there is room for a table
+        beside = [make(min(corner[2] - corner[0], width)) for make in makers[count:]]
+        more = _that_fit(beside, corner[3] - corner[1])
+        paper += _stacked(beside[:more], corner[2] - min(corner[2] - corner[0], width), corner[3])
+        count += more
+    rest = blocks[count:]
     if rest:
-        words = "Continued on sheet " + f"{number}-2: " + ", ".join(b.name.split(":")[0].split(" (")[0].lower() for b in rest) + "."
-        paper += [Text("notes", line, (left + EDGE, top + 0.12 + k * letters.line), letters.note)
-                  for k, line in enumerate(reversed(_wrapped(words, width, letters.note)))]  # fmt: skip
+        words = f"Continued on sheet {number}-2: {', '.join(b.name.lower() for b in rest)}."
+        paper += [Text("notes", line, (left + EDGE, top + 0.02 + k * letters.line), letters.note)
+                  for k, line in enumerate(reversed(wrap(words, width, letters.note)))]  # fmt: skip
     views = _in_model(placed)
     main = views[0]
     common = {"sheet": sheet, "units": units, "project": f"{package.project.name} {package.project.number}".strip(),
@@ -90,26 +102,26 @@ def draw_detail(detail: Detail, package: Package) -> list[Drawing]:
     return drawings
 
 
-def _wrapped(words: str, width: float, height: float) -> list[str]:
-    from detailgen.outputs.drawings.lettering import wrap
+def _that_fit(blocks: Sequence[Block], room: float) -> int:
+    """How many of the blocks fit below each other; a line is kept free for saying where the rest is."""
+    if sum(b.height for b in blocks) <= room:
+        return len(blocks)
+    room -= CONTINUED
+    for k, block in enumerate(blocks):
+        room -= block.height
+        if room < 0:
+            return k
+    return len(blocks)
 
-    return wrap(words, width, height)
 
-
-def _fill(blocks: Sequence[Block], low: float, high: float) -> tuple[list[Block], list[Block]]:
-    """Blocks that fit between two heights, and the rest."""
-    if sum(b.height for b in blocks) <= high - low:
-        return list(blocks), []
-    room = high - low - 0.6
-    first: list[Block] = []
-    rest: list[Block] = []
-    for block in blocks:
-        if not rest and block.height <= room:
-            first.append(block)
-            room -= block.height
-        else:
-            rest.append(block)
-    return first, rest
+def _free_corner(placed: Sequence[Placed], room: tuple[float, float, float, float]) -> tuple[float, float, float, float]:
+    """What the lowest row of views leaves free at its right."""
+    boxes = [(p.x, p.y, p.x + _paper_box(p.canvas)[2] - _paper_box(p.canvas)[0], p.y + _tall(p.canvas)) for p in placed]
+    top = min(boxes, key=lambda b: b[3])[3]
+    row = [b for b in boxes if b[1] < top]
+    left = max(b[2] for b in row if b[3] <= top + 1e-6)
+    ceiling = min([b[1] for b in row if b[3] > top + 1e-6 and b[2] > left] + [top])
+    return left + BETWEEN, room[1], room[2], ceiling
 
 
 def _stacked(blocks: Sequence[Block], x: float, top: float) -> list[Shape]:
@@ -166,57 +178,75 @@ def _views(scene: Scene, room: tuple[float, float, float, float]) -> list[Placed
 
 
 def _arranged(scene: Scene, room: tuple[float, float, float, float], scale: Scale, face_scale: Scale, section_scale: Scale) -> list[Placed] | None:
-    """Elevation over plan, flush at the work point, section beside them, face views in rows below. None where that does not fit."""
+    """Elevation over plan, flush at the work point; the section beside them, or with the face views in rows below. None where that does not fit."""
     cut = section_column(scene)
     upper = [elevation(scene, scale, cut), plan(scene, scale)]
     boxes = [_paper_box(c) for c in upper]
     before = max(-b[0] for b in boxes)  # paper left of the work point
     width = max(before + b[2] for b in boxes)
-    rows: list[list[tuple[Canvas, float]]] = [[(upper[0], before + boxes[0][0])], [(upper[1], before + boxes[1][0])]]
-    heights = [b[3] - b[1] for b in boxes]
     limit = room[2] - room[0]
     if width > limit:
         return None
-    side: Canvas | None = None
+    heights = [b[3] - b[1] for b in boxes]
+    lower = [face_view(scene, face, face_scale) for face in faces(scene)]
+    side: list[Canvas] = []
     if cut is not None:
-        side = section(scene, section_scale, cut)
-        a, b, c, d = _paper_box(side)
-        if width + BETWEEN + c - a > limit:
-            return None
-    canvases = [face_view(scene, face, face_scale) for face in faces(scene)]
-    sizes = [_paper_box(c) for c in canvases]
-    line: list[tuple[Canvas, float]] = []
-    x, tall = 0.0, 0.0
-    for canvas, box in zip(canvases, sizes, strict=True):
+        view = section(scene, section_scale, cut)
+        box = _paper_box(view)
+        if width + BETWEEN + box[2] - box[0] <= limit:
+            side = [view]
+            heights[1] = max(heights[1], box[3] - box[1] - heights[0] - LEAST_GAP)  # it may hang down beside the plan
+        else:
+            lower.append(view)
+    shelves = _shelves([_paper_box(c) for c in lower], limit)
+    if shelves is None:
+        return None
+    talls = [max(_tall(lower[k]) for k in shelf) for shelf in shelves]
+    gap = (room[3] - room[1] - sum(heights) - sum(talls)) / (1 + len(shelves))
+    if gap < LEAST_GAP:
+        return None
+    gap = min(gap, GREATEST_GAP)
+    placed: list[Placed] = []
+    y = room[3]
+    for canvas, one, height in zip(upper, boxes, heights, strict=True):
+        placed.append(Placed(canvas, room[0] + before + one[0], y - _tall(canvas)))
+        y -= height + gap
+    for view in side:
+        box = _paper_box(view)
+        spare = limit - width - BETWEEN - (box[2] - box[0])
+        placed.append(Placed(view, room[0] + width + BETWEEN + spare / 2, room[3] - _tall(view)))
+    for shelf, tall in zip(shelves, talls, strict=True):
+        widths = [_paper_box(lower[k])[2] - _paper_box(lower[k])[0] for k in shelf]
+        between = min(BETWEEN + (limit - sum(widths) - BETWEEN * (len(shelf) - 1)) / max(len(shelf) - 1, 1), 1.2)
+        x = room[0]
+        for k, wide in zip(shelf, widths, strict=True):
+            placed.append(Placed(lower[k], x, y - _tall(lower[k])))
+            x += wide + between
+        y -= tall + gap
+    return placed
+
+
+def _shelves(boxes: Sequence[tuple[float, float, float, float]], limit: float) -> list[list[int]] | None:
+    """Views side by side in rows no wider than the limit: each into the first row that has room, so that few rows are needed."""
+    shelves: list[list[int]] = []
+    used: list[float] = []
+    for k, box in enumerate(boxes):
         wide = box[2] - box[0]
         if wide > limit:
             return None
-        if line and x + BETWEEN + wide > limit:
-            rows.append(line)
-            heights.append(tall)
-            line, x, tall = [], 0.0, 0.0
-        x += BETWEEN if line else 0.0
-        line.append((canvas, x))
-        x, tall = x + wide, max(tall, box[3] - box[1])
-    if line:
-        rows.append(line)
-        heights.append(tall)
-    if side is not None:  # the section may hang down beside the plan
-        heights[1] = max(heights[1], (d - b) - heights[0] - LEAST_GAP)
-    free = room[3] - room[1] - sum(heights)
-    gap = free / max(len(rows) - 1, 1)
-    if gap < LEAST_GAP:
-        return None
-    gap = min(gap, 0.9)
-    placed: list[Placed] = []
-    y = room[3]
-    for row, height in zip(rows, heights, strict=True):
-        top = y
-        placed += [Placed(canvas, room[0] + x, top - (_paper_box(canvas)[3] - _paper_box(canvas)[1])) for canvas, x in row]
-        y -= height + gap
-    if side is not None:
-        placed.insert(2, Placed(side, room[0] + width + BETWEEN + (limit - width - BETWEEN - (c - a)) / 2, room[3] - (d - b)))
-    return placed
+        n = next((n for n, x in enumerate(used) if x + BETWEEN + wide <= limit), None)
+        if n is None:
+            shelves.append([k])
+            used.append(wide)
+        else:
+            shelves[n].append(k)
+            used[n] += BETWEEN + wide
+    return shelves
+
+
+def _tall(canvas: Canvas) -> float:
+    box = _paper_box(canvas)
+    return box[3] - box[1]
 
 
 def _paper_box(canvas: Canvas) -> tuple[float, float, float, float]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from detailgen.core.units import MM, UnitSystem, feet_inches
 from detailgen.model.detail import Bolt, Detail, Part
 from detailgen.model.package import Package
@@ -15,7 +17,9 @@ def number(value: float, units: UnitSystem) -> str:
     """A length (in) as dimensions write it: feet and inches, or millimetres without their unit."""
     if units.name == "US":
         return feet_inches(value)
-    return f"{round(value / MM, MM_DECIMALS) + 0.0:.{MM_DECIMALS}f}".rstrip("0").rstrip(".")
+    step = 10**MM_DECIMALS
+    tenths = math.copysign(math.floor(abs(value) / MM * step + 0.5 + 1e-6), value)  # half up: 6.35 is 6.4
+    return f"{tenths / step + 0.0:.{MM_DECIMALS}f}".rstrip("0").rstrip(".")
 
 
 def length(value: float, units: UnitSystem) -> str:

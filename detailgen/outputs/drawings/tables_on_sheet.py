@@ -17,6 +17,8 @@ from detailgen.outputs.drawings.sheets import Lettering
 
 PAD = 0.16
 """Between columns of a table."""
+AFTER = 0.17
+"""Under a block."""
 LEAST = 0.7
 """No wrapped column becomes narrower."""
 POUND = 0.45359237
@@ -35,14 +37,19 @@ def template_lines(name: str) -> list[str]:
     return [line.strip() for line in template_path(name).read_text(encoding="utf-8").splitlines() if line.strip()]
 
 
-def _heading(text: str, width: float, letters: Lettering) -> tuple[list[Shape], float]:
-    y = -1.25 * letters.heading
+def _heading(text: str, width: float, letters: Lettering, under: str = "") -> tuple[list[Shape], float]:
+    y = -1.1 * letters.heading
     shapes: list[Shape] = [Text("notes", text, (0.0, y), letters.heading)]
-    y -= 0.45 * letters.heading
+    y -= 0.15 * letters.heading
+    for line in wrap(under, width, letters.note):
+        y -= letters.line
+        shapes.append(Text("notes", line, (0.0, y), letters.note))
+    y -= 0.3 * letters.heading
     return [*shapes, Line("tables", (0.0, y), (width, y))], y - 0.05
 
 
-def table(title: str, header: Sequence[str], rows: Sequence[Sequence[str]], width: float, letters: Lettering, right: Sequence[int] = ()) -> Block:
+def table(title: str, header: Sequence[str], rows: Sequence[Sequence[str]], width: float, letters: Lettering, *, right: Sequence[int] = (),
+          under: str = "") -> Block:  # fmt: skip
     """A table as wide as its content, at most ``width``; cells of its widest columns wrap. ``right``: columns flush right."""
     h = letters.note
     natural = [max(text_width(r[k], h) for r in (header, *rows)) for k in range(len(header))]
@@ -56,7 +63,7 @@ def table(title: str, header: Sequence[str], rows: Sequence[Sequence[str]], widt
             k = max(range(len(widths)), key=lambda k: widths[k])  # a long word is cut
             slack[k] = widths[k] / 2
         widths[k] -= min(0.1, slack[k], sum(widths) - room)
-    shapes, y = _heading(title, width, letters)
+    shapes, y = _heading(title, width, letters, under)
     edges = [sum(widths[:k]) + PAD * k for k in range(len(widths))]
     for number_of_row, cells in enumerate((header, *rows)):
         wrapped = [wrap(cell, widths[k] + 1e-9, h) for k, cell in enumerate(cells)]
@@ -69,7 +76,7 @@ def table(title: str, header: Sequence[str], rows: Sequence[Sequence[str]], widt
             y -= 0.45 * h
             shapes.append(Line("tables", (0.0, y), (width, y)))
             y -= 0.02
-    return Block(title, tuple(shapes), -y + 0.22)
+    return Block(title, tuple(shapes), -y + AFTER)
 
 
 def notes(title: str, lines: Sequence[str], width: float, letters: Lettering, *, numbered: bool = True) -> Block:
@@ -83,7 +90,7 @@ def notes(title: str, lines: Sequence[str], width: float, letters: Lettering, *,
                 shapes.append(Text("notes", f"{k}." if numbered else "-", (0.0, y), letters.note))
             shapes.append(Text("notes", row, (indent, y), letters.note))
         y -= 0.035
-    return Block(title, tuple(shapes), -y + 0.22)
+    return Block(title, tuple(shapes), -y + AFTER)
 
 
 def parts_list(scene: Scene, width: float, letters: Lettering) -> Block:
@@ -101,7 +108,7 @@ def parts_list(scene: Scene, width: float, letters: Lettering) -> Block:
         if part.holes:
             rows.append(("(E)", "1", part.name, size(part, units), part.specification, _made(part), ""))
     header = ("Mark", "Qty", "Part", "Thickness x width x length", "Material", "Holes", "lb" if units.name == "US" else "kg")
-    return table("PARTS (quantity here / in the project; weight of one)", header, rows, width, letters, right=(6,))
+    return table("PARTS", header, rows, width, letters, right=(6,), under="Quantity here / in the project; weight of one piece.")
 
 
 def _made(part: Part) -> str:
@@ -123,7 +130,7 @@ def bolt_list(scene: Scene, width: float, letters: Lettering) -> Block:
         rows.append((str(len(group)), diameter_words(b.diameter, units), length(b.length, units), b.grade, length(b.high - b.low, units),
                      str(len(group) * b.washers), str(len(group))))  # fmt: skip
     header = ("Qty", "Diameter", "Length", "Grade", "Grip", "Washers", "Nuts")
-    return table("BOLTS (spares are in the bolt list of the package)", header, rows, width, letters)
+    return table("BOLTS", header, rows, width, letters, under="Spares are in the bolt list of the package.")
 
 
 def hole_table(scene: Scene, width: float, letters: Lettering) -> Block:
@@ -146,15 +153,15 @@ def hole_table(scene: Scene, width: float, letters: Lettering) -> Block:
                 made = "shop" if not group[0].template else f"field, {scene.package.mark_of(scene.detail.key, group[0].template)}"
                 where = "; ".join(texts) + ("" if shared else " (WP)")
                 rows.append((name, number(group[0].diameter, units), where, "; ".join(number(y, units) for y in ys), made))
-    title = "HOLES: running ordinates from the left end (WP: from the work point) and the lower edge"
-    return table(title, ("Part", "Dia", "x", "y", "Made"), rows, width, letters)
+    under = "Running ordinates from the left end of the face view (WP: from the work point) and from the lower edge."
+    return table("HOLES", ("Part", "Dia", "x", "y", "Made"), rows, width, letters, under=under)
 
 
 def why_table(scene: Scene, width: float, letters: Lettering) -> Block:
     """Governing dimensions: what rule asks for how much."""
     units = scene.package.project.units
     rows = [(w.dimension, w.rule, length(w.required, units), length(w.provided, units), str(w.cite)) for w in scene.detail.whys]
-    return table("WHY: what governs", ("Dimension", "Rule", "Required", "Provided", "Clause"), rows, width, letters)
+    return table("WHY", ("Dimension", "Rule", "Required", "Provided", "Clause"), rows, width, letters, under="What governs each dimension.")
 
 
 def general_notes(scene: Scene, width: float, letters: Lettering) -> Block:

@@ -122,8 +122,8 @@ class SpliceRemedy:
         return self._repair(job, truss, site, chosen, demands, answers, wishes, float(answer.ratio[index]), bound, found)
 
     def _questions(
-        self, wishes: _Wishes, allowed: Sequence[p.Arrangement], member: Member, ply: Ply, block: float, demands: Mapping[str, Demand], site: Site, free: float,
-        least: Mapping[str, float],
+        self, wishes: _Wishes, allowed: Sequence[p.Arrangement], member: Member, ply: Ply, block: float, demands: Mapping[str, Demand],
+        site: Site, free: float, least: Mapping[str, float],
     ) -> list[Question]:  # fmt: skip
         wood, asked = grade_of(ply.wood), demands[ply.name]
         # The head stands at the near side: threads reach the planes of a ply behind others. Then the root diameter counts for all.
@@ -167,11 +167,16 @@ class SpliceRemedy:
         capacity = {name: float(values[duration].capacities["bolts"][0]) for name in site.plies}
         modes = dict.fromkeys(site.plies, "")
         runners = _runners_up(job, answers, wishes, site)
+        length = job.project.units.write_length
         parameters = {
-            "bolts": f"{int(layout.bolts[0])} of {job.project.units.write_length(layout.one('diameter'))}, {p.BOLT_GRADE}", "layout": _words(chosen, job),
-            "arrangement": question.arrangement.key, "plates": _plate_words(chosen, job), "largest ratio in the search": f"{ratio:.2f}",
-            "layouts tried": f"{sum(len(a.layouts.diameter) for _, a in answers):,}", "room ends at": bound,
-        }  # fmt: skip
+            "bolts": f"{int(layout.bolts[0])} of {length(layout.one('diameter'))}, {p.BOLT_GRADE}",
+            "layout": _words(chosen, job),
+            "arrangement": question.arrangement.key,
+            "plates": _plate_words(chosen, job),
+            "largest ratio in the search": f"{ratio:.2f}",
+            "layouts tried": f"{sum(len(a.layouts.diameter) for _, a in answers):,}",
+            "room ends at": bound,
+        }
         because = f"{site.because}; the splice carries the larger of the demand and {100 * p.SHARE_OF_CHORD:.0f} % of the ply's net tension"
         detail = build_detail(chosen, dict(demands), capacity, modes, _whys(values[duration], plate_values), found, tuple(results), ())
         intervention = Intervention(site.key, self.key, site.truss, detail.title, because, parameters, runners)
