@@ -156,19 +156,21 @@ def _quarrels(a: Face, b: Face, laid: Laid) -> list[_Quarrel]:
 
 
 def judge_agreement(drawing: Drawing) -> list[CheckResult]:
-    """Every group that more than one part of the drawing shows."""
+    """Every group that more than one part of the drawing shows; and the plan view, where all parts of a detail lie along it."""
+    slanted: set[str] = set()
     out: list[CheckResult] = []
     faces: dict[tuple[str, str], list[Face]] = defaultdict(list)
     for face in drawing.faces:
         for group in face.groups:
             faces[face.detail, group].append(face)
-    for (_, group), members in sorted(faces.items()):
+    for (detail, group), members in sorted(faces.items()):
         quarrels: list[_Quarrel] = []
         met: set[tuple[str, FaceHole]] = set()
         offset = 0.0
         for a, b in itertools.combinations(members, 2):
             laid = lay(a, b, group)
             quarrels += _quarrels(a, b, laid)
+            slanted |= {detail} if laid.turn % 180 else set()
             offset = max([offset, *(math.dist(laid.to_a(q.at), p.at) for p, q in laid.pairs)])
             met |= {(a.part, p) for p, _ in laid.pairs} | {(b.part, q) for _, q in laid.pairs}
             out += _outer_rows(drawing, a, b, laid, group)
@@ -186,7 +188,18 @@ def judge_agreement(drawing: Drawing) -> list[CheckResult]:
             names = ", ".join(f.name for f in members)
             found.append(at_most(f"group {group}", f"holes coincide in {names}", COINCIDE, round(offset, 5), FACE_VIEW))
         out += found
-    return out
+    return out + [r for f in drawing.faces if f.detail not in slanted for r in _plan(drawing, f)]
+
+
+def _plan(drawing: Drawing, face: Face) -> list[CheckResult]:
+    """A whole part is as long in the plan view as in its face view."""
+    length = drawing.plan.get((face.detail, face.part), (math.nan, 0.0))[0]
+    x0, _, x1, _ = face.outline.box
+    off = abs(length - (x1 - x0))
+    if math.isnan(length) or face.open_ends != "none" or off <= COINCIDE:
+        return []
+    text = f"length {length_words(x1 - x0, drawing.metric)} in the face view, {length_words(length, drawing.metric)} in the plan view"
+    return [wrong(face.name, text, off, FACE_VIEW)]
 
 
 def _blamed(drawing: Drawing, faces: dict[str, Face], quarrels: Sequence[_Quarrel], group: str) -> Iterator[CheckResult]:

@@ -9,12 +9,155 @@ from pathlib import Path
 from typing import Any
 
 from detailgen.checker.agree import judge_agreement
+from detailgen.checker.alike import judge_alike
 from detailgen.checker.dimensions import judge_dimensions
 from detailgen.checker.drawing import Drawing, Face
 from detailgen.checker.measure import Measurement, centre_distances, listing
-from detailgen.checker.rules import cannot_be_checked_if, wrong
+from detailgen.checker.rules import C_DELTA, GREATEST, PROVIDED, REQUIRED, wrong
 from detailgen.checker.steel import judge_steel
 from detailgen.checker.wood import FACE_VIEW, judge_wood
 from detailgen.core.errors import InputError, InputProblem
 from detailgen.core.result import CheckResult, State, cannot_be_checked
 from detailgen.model.detail import Detail
+
+
+@dataclass(frozen=True)
+class FileChecked:
+    """What was found in one file, and what was measured there."""
+
+    file: str
+    results: tuple[CheckResult, ...]
+    measured: tuple[Measurement, ...]
+
+
+@dataclass(frozen=True)
+class Checked:
+    """Results by file, in the order of their names."""
+
+    files: tuple[FileChecked, ...]
+
+    @property
+    def results(self) -> dict[str, tuple[CheckResult, ...]]:
+        return {f.file: f.results for f in self.files}
+
+    @property
+    def passes(self) -> bool:
+        """Nothing that does not pass, nothing that cannot be checked."""
+        return all(r.state is State.PASSES for f in self.files for r in f.results)
+
+    def count(self, state: State) -> int:
+        return sum(r.state is state for f in self.files for r in f.results)
+
+
+def judge(drawing: Drawing) -> list[CheckResult]:
+    """Everything that one drawing can be judged by."""
+    out = list(drawing.results)
+    for face in drawing.faces:
+        out += _facts(drawing, face)
+        if face.material == "wood":
+            out += judge_wood(drawing, face)
+        elif face.material == "steel":
+            out += judge_steel(drawing, face)
+    return out + judge_agreement(drawing) + judge_dimensions(drawing)
+
+
+def _facts(drawing: Drawing, face: Face) -> list[CheckResult]:
+    """What must be known of a part at all, and holes that stand twice or run into each other."""
+    out = [cannot_be_checked(face.name, "tags", f"tags that can be read: {fault}", FACE_VIEW) for fault in face.faults]
+    if face.material not in ("wood", "steel"):
+        out.append(cannot_be_checked(face.name, "holes", "whether the part is wood or steel", FACE_VIEW))
+    if not face.existing:
+        for hole in face.holes:
+            if not hole.tagged:
+                where = f"{face.name}, {face.hole_name(hole, drawing.metric)}"
+                out.append(cannot_be_checked(where, "hole", "the tags of this hole of a new part", FACE_VIEW))
+    widest = max((max(h.diameter, h.length) for h in face.holes), default=0.0)
+    for p in centre_distances(face.holes, widest):
+        if p.distance < (p.first.diameter + p.second.diameter) / 2 and (p.first.tagged or p.second.tagged):
+            check = "hole stands twice" if p.distance < 1e-3 else f"hole runs into hole {face.number(p.second)}"
+            overlap = (p.first.diameter + p.second.diameter) / 2 - p.distance
+            out.append(wrong(f"{face.name}, {face.hole_name(p.first, drawing.metric)}", check, overlap, FACE_VIEW))
+    return out
+
+
+def check_file(path: Path) -> list[CheckResult]:
+    """Check one sheet or cut file by itself.
+
+    Raises: InputError
+    """
+    from detailgen.checker.read_dxf import read_dxf
+
+    drawing = read_dxf(path)
+    return judge(drawing) + judge_alike(("", f) for f in drawing.faces).get("", [])
+
+
+def check_detail(detail: Detail, marks: Mapping[str, str] | None = None) -> list[CheckResult]:
+    """Check a neutral detail before it is drawn. ``marks``: by part key, where the register has given them."""
+    from detailgen.checker.from_detail import drawing_of
+
+    drawing = drawing_of(detail, marks)
+    return judge(drawing) + judge_alike(("", f) for f in drawing.faces).get("", [])
+
+
+def files_in(paths: Iterable[Path]) -> list[tuple[str, Path]]:
+    """DXF files by the name that results carry, sorted; folders are searched through. Raises InputError where there is nothing to check."""
+    found: dict[Path, str] = {}
+    problems = []
+    for path in paths:
+        if path.is_dir():
+            inside = [p for p in path.rglob("*") if p.is_file() and p.suffix.lower() == ".dxf"]
+            found |= {p: str(p.relative_to(path)) for p in inside if p not in found}
+            if not inside:
+                problems.append(InputProblem(str(path), 0, "", "a folder without DXF files", "a DXF file or a folder with some"))
+        elif path.is_file():
+            found.setdefault(path, str(path))
+        else:
+            problems.append(InputProblem(str(path), 0, "", "no such file or folder", "a DXF file or a folder with some"))
+    if problems:
+        raise InputError(problems)
+    return sorted(((name, path) for path, name in found.items()), key=lambda item: (item[0], str(item[1])))
+
+
+def check_paths(paths: Iterable[Path]) -> Checked:
+    """Check files and folders together: each by itself, and parts of one mark against each other.
+
+    Raises: InputError
+    """
+    from detailgen.checker.read_dxf import read_dxf
+
+    drawings = [(name, read_dxf(path)) for name, path in files_in(paths)]
+    unlike = judge_alike((name, f) for name, d in drawings for f in d.faces)
+    return Checked(tuple(FileChecked(name, (*judge(d), *unlike.get(name, [])), tuple(listing(d))) for name, d in drawings))
+
+
+def _number(value: float) -> float | None:
+    return value if math.isfinite(value) else None
+
+
+def result_json(result: CheckResult) -> dict[str, Any]:
+    """One result as plain values; lengths in inches. ``required`` is a least value, ``allowed_at_most`` a greatest one."""
+    steps = {s.symbol: s.value for s in result.steps}
+    out: dict[str, Any] = {"where": result.where, "check": result.check, "state": result.state.value}
+    for key, symbol in (("required", REQUIRED), ("allowed_at_most", GREATEST), ("provided", PROVIDED), ("C_delta", C_DELTA)):
+        if symbol in steps:
+            out[key] = _number(steps[symbol])
+    if not steps and result.state is not State.CANNOT_BE_CHECKED and not math.isnan(result.demand):
+        out |= {"found": _number(result.demand), "expected": _number(result.capacity)}
+    out |= {"unit": result.unit, "when": result.combination, "clause": str(result.cite), "table_status": result.table_status.words}
+    return out | ({"missing": result.missing} if result.missing else {})
+
+
+def checks_json(checked: Checked) -> dict[str, Any]:
+    """What goes into checks/checks.json."""
+    return {
+        "passes": checked.passes,
+        "counts": {s.value: checked.count(s) for s in State},
+        "files": [
+            {
+                "file": f.file,
+                "results": [result_json(r) for r in f.results],
+                "measured": [{"where": m.where, "what": m.what, "value": _number(round(m.value, 6))} for m in f.measured],
+            }
+            for f in checked.files
+        ],
+    }

@@ -129,6 +129,7 @@ class Drawing:
     stretches: tuple[Stretch, ...] = ()
     results: tuple[CheckResult, ...] = ()
     metric: bool = False
+    as_found: bool = False  # it says that it shows nothing new
 
     def thickness(self, face: Face) -> float | None:
         extent = self.plan.get((face.detail, face.part))

@@ -72,6 +72,8 @@ def read_dxf(path: Path) -> Drawing:
     for entity in document.modelspace():
         _take(document, entity, scale, found)
     metric = code in (4, 5, 6)
+    if not any(t["kind"] == "outline" for t, _ in found.outlines) and _as_found(document):
+        return Drawing((), {}, metric=metric, as_found=True)
     for group in found.pieces.values():
         outline = joined([e for _, e in group])
         tags = group[0][0]
@@ -89,6 +91,12 @@ def read_dxf(path: Path) -> Drawing:
         if len(faces) == 1 and (face.detail, face.part) not in plan and thickness is not None:
             plan[face.detail, face.part] = (math.nan, thickness)
     return Drawing(tuple(sorted(faces, key=lambda f: (f.detail, f.part))), plan, tuple(found.stretches), tuple(found.results), metric)
+
+
+def _as_found(document: Document) -> bool:
+    """Does the file say that it shows nothing new (an entity tagged kind=sheet, shows=existing)?"""
+    tagged = (t for layout in document.layouts for e in layout if (t := _tags(e)) is not None)
+    return any(t["kind"] == "sheet" and t["shows"] == "existing" for t in tagged)
 
 
 def _extent(outline: Outline) -> tuple[float, float]:

@@ -22,6 +22,8 @@ STANDARDS = Path(__file__).parent.parent / "standards"
 READING_IN = 5 * LENGTH_IN
 """Two places read from a file that keeps six decimals differ from the truth by up to this much together (in)."""
 Row = Mapping[str, str | float]
+REQUIRED, GREATEST, PROVIDED, C_DELTA = "required", "allowed at most", "provided", "C_delta"
+"""What the steps of a result are called."""
 
 
 class MissingFact(NotCovered):
@@ -134,7 +136,10 @@ def at_least(where: str, check: str, required: float, provided: float, cite: Cit
     state = State.DOES_NOT_PASS if falls_short(provided, required) else State.PASSES
     provided, required = rounded_length(provided), rounded_length(required)
     ratio = 0.0 if required == 0 else required / provided if provided > 0 else math.inf
-    return CheckResult(where, check, required, provided, "in", ratio, state, combination, "", math.nan, cite, sheet or Calculation())
+    sheet = sheet or Calculation()
+    sheet.given(REQUIRED, required, "in", cite)
+    sheet.given(PROVIDED, provided, "in", cite)
+    return CheckResult(where, check, required, provided, "in", ratio, state, combination, "", math.nan, cite, sheet)
 
 
 def at_most(where: str, check: str, greatest: float, provided: float, cite: Cite, *, combination: str = "") -> CheckResult:
@@ -142,7 +147,10 @@ def at_most(where: str, check: str, greatest: float, provided: float, cite: Cite
     state = State.DOES_NOT_PASS if falls_short(greatest, provided) else State.PASSES
     provided, greatest = rounded_length(provided), rounded_length(greatest)
     ratio = 0.0 if math.isinf(greatest) else provided / greatest
-    return CheckResult(where, check, provided, greatest, "in", ratio, state, combination, "", math.nan, cite)
+    sheet = Calculation()
+    sheet.given(GREATEST, greatest, "in", cite)
+    sheet.given(PROVIDED, provided, "in", cite)
+    return CheckResult(where, check, provided, greatest, "in", ratio, state, combination, "", math.nan, cite, sheet)
 
 
 def wrong(where: str, check: str, off_by: float, cite: Cite) -> CheckResult:
@@ -153,16 +161,15 @@ def wrong(where: str, check: str, off_by: float, cite: Cite) -> CheckResult:
 def compared(where: str, what: str, need: Least, provided: float, combination: str = "") -> CheckResult:
     """Full value, reduced with its C_delta, or not allowed."""
     sheet = Calculation()
-    sheet.given("provided", rounded_length(provided), "in", need.full_cite)
     sheet.given("full value from", rounded_length(need.full), "in", need.full_cite)
     sheet.given("absolute least", rounded_length(need.least), "in", need.least_cite)
     if not falls_short(provided, need.full):
-        sheet.given("C_delta", 1.0, "-", need.full_cite)
+        sheet.given(C_DELTA, 1.0, "-", need.full_cite)
         return at_least(where, f"{what}: full value ({need.full_rule})", need.full, provided, need.full_cite, combination=combination, sheet=sheet)
     if falls_short(provided, need.least) or not need.reduces:
         check = f"{what}: not allowed (least {need.least_rule})"
         return at_least(where, check, need.least, provided, need.least_cite, combination=combination, sheet=sheet)
     factor = rounded_length(provided / need.full)
-    sheet.given("C_delta", factor, "-", need.full_cite)
+    sheet.given(C_DELTA, factor, "-", need.full_cite)
     check = f"{what}: reduced, C_delta {factor:.3f} (full value {need.full_rule}, least {need.least_rule})"
     return at_least(where, check, need.least, provided, need.least_cite, combination=combination, sheet=sheet)

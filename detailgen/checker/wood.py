@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 
 from detailgen.checker import measure
 from detailgen.checker.drawing import Drawing, Face, FaceHole
 from detailgen.checker.geometry import Point, unit
-from detailgen.checker.rules import Asked, Least, at_least, at_most, cite_of, compared, falls_short, least_distance, table_of, wrong
+from detailgen.checker.rules import C_DELTA, Asked, Least, at_least, at_most, cite_of, compared, falls_short, least_distance, table_of, wrong
 from detailgen.checker.tags import Load, fastener
 from detailgen.core.clause import Cite
 from detailgen.core.errors import NotCovered
@@ -95,14 +94,6 @@ def bearing_length(drawing: Drawing, face: Face, group: str) -> float | None:
     mine = next((x.direction for x in face.loads if x.group == group), math.nan)
     others = sum(t for d, t in sides.items() if d != round(mine % 360, 3))
     return min(sides.get(round(mine % 360, 3), own), others) if others else own
-
-
-@dataclass(frozen=True)
-class _Worst:
-    """Of one kind of distance, all that fail or else the worst."""
-
-    ratio: float
-    result: CheckResult
 
 
 class _Group:
@@ -278,7 +269,7 @@ class _Group:
 
 def _left(result: CheckResult) -> float:
     """How much of the full value a result leaves: C_delta first, then what is provided over what is required."""
-    factor = next((s.value for s in result.steps if s.symbol == "C_delta"), 1.0)
+    factor = next((s.value for s in result.steps if s.symbol == C_DELTA), 1.0)
     return factor if factor < 1 else (result.capacity / result.demand if result.demand else math.inf)
 
 

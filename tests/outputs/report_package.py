@@ -10,17 +10,36 @@ from pathlib import Path
 
 from splice_fixture import splice_detail
 
-from detailgen import pipeline
+import detailgen
+from detailgen import standards
+from detailgen.assessment.assess import Imported, assess_truss
+from detailgen.core.discovery import discover
+from detailgen.model.assessment import TrussAssessment
 from detailgen.model.package import PROPOSED, Intervention, Marked, Package, Refusal, Repaired
+from detailgen.model.project import Project, Truss
+from detailgen.standards.interface import LoadStandard, WoodStandard
+from detailgen.survey import read, read_forces
 
-SAMPLES = Path(pipeline.__file__).parent / "samples"
+SAMPLES = Path(detailgen.__file__).parent / "samples"
+FOUND = discover(standards, "STANDARD")
+WOOD = {k: s for k, s in FOUND.items() if isinstance(s, WoodStandard)}
+LOADS = {k: s for k, s in FOUND.items() if isinstance(s, LoadStandard)}
+
+
+def assess(project: Project, truss: Truss) -> TrussAssessment:
+    """As the pipeline does it, without the outputs that it loads."""
+
+    def imported(combinations) -> Imported:
+        return read_forces(Path(project.folder) / truss.forces.file, truss, combinations, project.units) if truss.forces else {}
+
+    return assess_truss(project, truss, WOOD[project.wood_standard], LOADS[project.load_standard], imported)
 
 
 def make_package(sample: str = "printworks", trusses: int = 1) -> Package:
-    project = pipeline.read_project(SAMPLES / sample)
+    project = read(SAMPLES / sample, WOOD, LOADS)
     repaired, uses = [], {"PL-1": [], "FB-1": []}
     for truss in project.trusses[:trusses]:
-        before = pipeline.assess_one(project, truss)
+        before = assess(project, truss)
         results = next(p.results for p in before.intact.places if p.kind == "splice")
         detail = replace(splice_detail(), key=f"{truss.mark}-splice-near", truss=truss.mark, results=results)
         choice = Intervention(

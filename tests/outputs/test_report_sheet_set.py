@@ -48,9 +48,8 @@ def test_a_length_on_paper_is_a_length_in_the_file(tmp_path):
 
     def visit(operator, operands, cm, tm):
         if operator in (b"m", b"l"):
-            a, b, c, d, e, f = cm
             x, y = (float(v) for v in operands)
-            ends.append((a * x + c * y + e) / 72 * 25.4)
+            ends.append((cm[0] * x + cm[2] * y + cm[4]) / 72 * 25.4)
 
     pypdf.PdfReader(out).pages[0].extract_text(visitor_operand_before=visit)
     assert max(ends) - min(ends) == pytest.approx(100.0, abs=0.01)

@@ -15,7 +15,7 @@ from detailgen.outputs.drawings.lettering import ASCENT, DESCENT, text_width
 from detailgen.outputs.drawings.plane import overlap
 from detailgen.outputs.drawings.shapes import Dimension, Point, dimension_parts
 
-ROW = 0.33
+ROW = 0.3
 """From one row of dimensions to the next, in of paper."""
 SAME = 1e-6
 

@@ -32,7 +32,8 @@ def frame_and_title(scene: Scene, sheet: Sheet, sides: tuple[float, float], numb
     unit = "feet and inches" if project.units.name == "US" else "millimetres"
     looking = scene.looking()
     truss = scene.truss
-    place = ", ".join(p for p in (f"truss {truss.mark}", f"type {truss.type}" if truss.type else "", (truss.bay if " " in truss.bay else f"bay {truss.bay}") if truss.bay else "") if p)
+    bay = truss.bay if " " in truss.bay or not truss.bay else f"bay {truss.bay}"
+    place = ", ".join(p for p in (f"truss {truss.mark}", f"type {truss.type}" if truss.type else "", bay) if p)
     rows: list[list[tuple[str, float]]] = [
         [(f"Sheet {number}", letters.title), (f"Revision {project.revision}", letters.heading), (project.date, letters.heading)],
         [(f"Scale {scale}", letters.note), (f"Units: {unit}", letters.note), (f"Paper {sheet.name}", letters.note)],

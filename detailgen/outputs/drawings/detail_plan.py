@@ -69,7 +69,8 @@ def _plan_callouts(scene: Scene, canvas: Canvas, ys: Sequence[float]) -> None:
         depth = part.thickness if part.thickness < 0.15 * u else 0.5 * part.thickness
         anchor_y = surface - depth if far else surface + depth
         (above if far else below).append(Callout(words, tuple((x, anchor_y) for x in ordered)))
+    block = 3.4 if (x1 - x0) / u > 13 else 2.5
     if above:
-        canvas.callouts_in_row(above, ys[-1] + 0.75 * u, up=True)
+        canvas.callouts_in_row(above, ys[-1] + 0.7 * u, up=True, block=block)
     if below:
-        canvas.callouts_in_row(below, ys[0] - 0.55 * u, up=False)
+        canvas.callouts_in_row(below, ys[0] - 0.5 * u, up=False, block=block)

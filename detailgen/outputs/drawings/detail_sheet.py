@@ -27,10 +27,13 @@ RIGHT = 8.9
 """Width of the column of lists and notes, in of paper."""
 EDGE, BETWEEN, LEAST_GAP, GREATEST_GAP = 0.2, 0.5, 0.2, 1.2
 """Kept free at the frame, between views side by side, and between rows of views, in of paper."""
-LEAST_BLOCK, CONTINUED = 6.5, 0.3
+LEAST_BLOCK, CONTINUED = 3.9, 0.2
 """Narrowest table beside views; room for saying where the rest is, in of paper."""
 MODEL_GRID, MODEL_APART = 12.0, 24.0
 """Views stand on this grid of the model, and at least so far apart (in)."""
+
+
+Box = tuple[float, float, float, float]
 
 
 @dataclass(frozen=True)
@@ -72,16 +75,9 @@ def draw_detail(detail: Detail, package: Package) -> list[Drawing]:
     scale = placed[0].canvas.scale
     frame, top = frame_and_title(scene, sheet, (left, x1), number, "as noted" if len({p.canvas.scale for p in placed}) > 1 else scale.label, 1)
     paper: list[Shape] = [*frame, Line("border", (left, y0), (left, y1))]
-    blocks = [make(width) for make in makers]
-    count = _that_fit(blocks, y1 - EDGE - top)
-    paper += _stacked(blocks[:count], left + EDGE, y1 - EDGE)
-    corner = _free_corner(placed, (x0 + EDGE, y0 + EDGE, left - EDGE, y1 - EDGE))
-    if count < len(makers) and corner[2] - corner[0] >= LEAST_BLOCK:  # beside the last row of views there is room for a table
-        beside = [make(min(corner[2] - corner[0], width)) for make in makers[count:]]
-        more = _that_fit(beside, corner[3] - corner[1])
-        paper += _stacked(beside[:more], corner[2] - min(corner[2] - corner[0], width), corner[3])
-        count += more
-    rest = blocks[count:]
+    views_room = (x0 + EDGE, y0 + EDGE, left - EDGE, y1 - EDGE)
+    filled, rest = _fill(makers, [(left + EDGE, top + CONTINUED, x1 - EDGE, y1 - EDGE), *_free_corners(placed, views_room)], width)
+    paper += filled
     if rest:
         words = f"Continued on sheet {number}-2: {', '.join(b.name.lower() for b in rest)}."
         paper += [Text("notes", line, (left + EDGE, top + 0.02 + k * letters.line), letters.note)
@@ -102,26 +98,38 @@ def draw_detail(detail: Detail, package: Package) -> list[Drawing]:
     return drawings
 
 
-def _that_fit(blocks: Sequence[Block], room: float) -> int:
-    """How many of the blocks fit below each other; a line is kept free for saying where the rest is."""
-    if sum(b.height for b in blocks) <= room:
-        return len(blocks)
-    room -= CONTINUED
-    for k, block in enumerate(blocks):
-        room -= block.height
-        if room < 0:
-            return k
-    return len(blocks)
+def _fill(makers: Sequence[Callable[[float], Block]], rooms: Sequence[Box], widest: float) -> tuple[list[Shape], list[Block]]:
+    """Each block into the first of the rooms that is wide and high enough, from the top down; and those that found none."""
+    shapes: list[Shape] = []
+    rest: list[Block] = []
+    tops = [room[3] for room in rooms]
+    for make in makers:
+        for k, (x0, low, x1, _) in enumerate(rooms):
+            wide = min(x1 - x0, widest)
+            block = make(wide) if wide >= LEAST_BLOCK else None
+            if block is not None and wide >= block.least and tops[k] - block.height + tables.AFTER >= low:
+                shapes += [moved(s, x1 - wide, tops[k]) for s in block.shapes]
+                tops[k] -= block.height
+                break
+        else:
+            rest.append(make(widest))
+    return shapes, rest
 
 
-def _free_corner(placed: Sequence[Placed], room: tuple[float, float, float, float]) -> tuple[float, float, float, float]:
-    """What the lowest row of views leaves free at its right."""
+def _free_corners(placed: Sequence[Placed], room: Box) -> list[Box]:
+    """What the views leave free at the right: beside the lowest row, and beside the upper ones."""
     boxes = [(p.x, p.y, p.x + _paper_box(p.canvas)[2] - _paper_box(p.canvas)[0], p.y + _tall(p.canvas)) for p in placed]
-    top = min(boxes, key=lambda b: b[3])[3]
-    row = [b for b in boxes if b[1] < top]
-    left = max(b[2] for b in row if b[3] <= top + 1e-6)
-    ceiling = min([b[1] for b in row if b[3] > top + 1e-6 and b[2] > left] + [top])
-    return left + BETWEEN, room[1], room[2], ceiling
+    levels = sorted({round(b[3], 6) for b in boxes})
+    free = []
+    for n, top in enumerate(levels):
+        ceiling = room[3] if n == len(levels) - 1 else top
+        floor = room[1] if not n else levels[n - 1] + BETWEEN
+        left = max(b[2] for b in boxes if b[3] > floor and b[1] < ceiling) + BETWEEN
+        if n and free and free[-1][0] == left:
+            free[-1] = (left, free[-1][1], room[2], ceiling)
+        else:
+            free.append((left, floor, room[2], ceiling))
+    return free
 
 
 def _stacked(blocks: Sequence[Block], x: float, top: float) -> list[Shape]:

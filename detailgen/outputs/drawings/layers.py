@@ -55,7 +55,7 @@ LAYERS: dict[str, Layer] = {
     "tables": Layer("S-ANNO-TABL", "S-ANTABLE--", BLACK, 7, 0.18, "rules between notes"),
     "title": Layer("S-ANNO-TTLB", "S-ANTTLBB--", BLACK, 7, 0.35, "title block"),
     "border": Layer("S-ANNO-TTLB-BRDR", "S-ANBRDRB--", BLACK, 7, 0.7, "sheet border"),
-    "zones": Layer("S-TRUS-ZONE-NPLT", "S-TRZONEE--", GREY, 8, 0.18, "no-drill zones, not plotted", plots=False),
+    "zones": Layer("S-TRUS-ZONE-NPLT", "S-TRZONEE--", GREY, 8, 0.18, "no-drill zones, not plotted", plots=False, linetype="PHANTOM"),
     "viewport": Layer("S-ANNO-NPLT", "S-ANNPLT---", GREY, 8, 0.18, "viewport frames, not plotted", plots=False),
 }
 """By role, in drawing order: later ones lie on top."""

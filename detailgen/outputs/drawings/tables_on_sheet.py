@@ -30,6 +30,7 @@ class Block:
     name: str
     shapes: tuple[Shape, ...]
     height: float
+    least: float = 5.2  # narrower than this it does not read well
 
 
 def template_lines(name: str) -> list[str]:
@@ -90,7 +91,7 @@ def notes(title: str, lines: Sequence[str], width: float, letters: Lettering, *,
                 shapes.append(Text("notes", f"{k}." if numbered else "-", (0.0, y), letters.note))
             shapes.append(Text("notes", row, (indent, y), letters.note))
         y -= 0.035
-    return Block(title, tuple(shapes), -y + AFTER)
+    return Block(title, tuple(shapes), -y + AFTER, 3.9)
 
 
 def parts_list(scene: Scene, width: float, letters: Lettering) -> Block:

@@ -161,9 +161,9 @@ def _numbers(picture: Picture, detail: Detail, group: Group, of: dict[str, _Laye
         labels.append(((layer.top + layer.bottom) / 2, words, GREY))
         centre = sum(_reach(part)) / 2
         middle = (layer.top + layer.bottom) / 2
-        for side in (-1, 1) if abs(centre) < 1e-6 else (math.copysign(1, centre),):
-            edge = BAND_X + BAND_W / 2 + side * (BAND_W / 2 - 26)
-            start, end = (edge, edge + side * 22) if load.tension >= load.compression else (edge + side * 22, edge)
+        for way in (-1.0, 1.0) if abs(centre) < 1e-6 else (math.copysign(1.0, centre),):
+            edge = BAND_X + BAND_W / 2 + way * (BAND_W / 2 - 26)
+            start, end = (edge, edge + way * 22) if load.tension >= load.compression else (edge + way * 22, edge)
             picture.arrow(start, end, middle)
     labels.sort(key=lambda label: label[0])
     for (y, words, colour), place in zip(labels, _spread([y for y, _, _ in labels], LINE), strict=True):

@@ -53,7 +53,7 @@ def _failing(assessed: Assessed) -> list[tuple[Place, CheckResult]]:
 def _places(before: Assessed, after: Assessed, paper: Paper) -> list[Json]:
     old = {p.name: p for p in before.places}
     new = {p.name: p for p in after.places}
-    rows = []
+    rows: list[Json] = []
     for name in dict.fromkeys((*old, *new)):
         was, now = old.get(name), new.get(name)
         first, second = paper.short(was.worst if was else None), paper.short(now.worst if now else None)
@@ -79,7 +79,7 @@ def _forces(found: Forces | None, repaired: Forces | None, truss: Truss, q: Quan
     lead = repaired or found
     if lead is None:
         return []
-    rows = []
+    rows: list[Json] = []
     for member in lead.members:
         cells: list[str] = []
         for forces in (found, repaired):
@@ -149,6 +149,7 @@ def truss_content(package: Package, repaired: Repaired, paper: Paper) -> Json:
     before, after, q = repaired.before, repaired.after, paper.quantities
     truss = before.truss
     found = before.as_found
+    forces = after.forces or found.forces
     force, moment = q.large("lb")[0], q.large("in-lb")[0]
     after_sheets = [paper.sheet(r, p.name) for p, r in _calculated(after.places)]
     found_sheets = [paper.sheet(r, p.name) for p, r in _failing(found)]
@@ -178,7 +179,7 @@ def truss_content(package: Package, repaired: Repaired, paper: Paper) -> Json:
             for c in before.combinations
         ],
         "pictures": _pictures(before, q),
-        "forces_from": (after.forces or found.forces).source if (after.forces or found.forces) else "",
+        "forces_from": forces.source if forces is not None else "",
         "force_unit": force,
         "moment_unit": moment,
         "forces": _forces(found.forces, after.forces, truss, q),

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from fractions import Fraction
 
 from detailgen.core.result import CheckResult
 from detailgen.core.tolerance import up_to_grid
@@ -19,8 +18,9 @@ from detailgen.stock.bolts import OrderedBolt, bolt_length, bolt_size
 DRAWN_BEYOND = 12.0
 """Length (in) of existing timber that is drawn beyond the plates."""
 BLOCK_BEYOND = 2.5
-"""A filler block reaches this far (in) before the first bolt column (ours)."""
-LEAST_FILLER = Fraction(1, 8)
+"""A filler block reaches this far (in) beyond its outer bolt columns: at least two diameters of the largest bolt (ours)."""
+BLOCK_EDGE = 2.0
+"""A filler block reaches at least this many diameters beyond its outer rows (ours)."""
 
 
 @dataclass(frozen=True)
@@ -122,14 +122,16 @@ def _parts(chosen: Chosen, stack: list[Layer]) -> list[Part]:
             drilled = _holes(chosen, template, 0.0, reach, start)
             for side, angle in (("right", 0.0), ("left", math.pi)):
                 named = replace(layer, key=f"{layer.key}-{side}")
-                found.append(_block(named, chosen, "filler block", 0.0, half - start, drilled, start * math.cos(angle), angle))
+                found.append(_block(named, chosen, "filler block", 0.0, chosen.columns[-1] + BLOCK_BEYOND - start, drilled, start * math.cos(angle), angle))
     return found
 
 
 def _block(layer: Layer, chosen: Chosen, name: str, x1: float, x2: float, holes: tuple[Hole, ...], at: float, angle: float) -> Part:
     wood = chosen.member.plies[0].wood
     filler = layer.kind == "filler"
-    grade, half = (p.BLOCK_GRADE, chosen.layout.one("plate_width") / 2) if filler else (wood.grade, chosen.member.plies[0].depth / 2)
+    ply = chosen.member.plies[0].depth / 2
+    edge = up_to_grid(max(chosen.lines) + BLOCK_EDGE * chosen.layout.one("diameter"), p.PLATE_GRID)
+    grade, half = (p.BLOCK_GRADE, min(ply, max(edge, chosen.layout.one("plate_width") / 2))) if filler else (wood.grade, ply)
     return Part(
         layer.key, layer.kind, name, _rectangle(x1, x2, half), holes, (), layer.high - layer.low,
         Placement(at, 0.0, layer.low, angle), "wood", f"{wood.species} {grade}, dry", 0.0, False, p.WOOD_WEIGHT,

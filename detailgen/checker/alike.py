@@ -1,0 +1,75 @@
+"""Parts with one mark are one part: their face views and cut files show the same outline and holes, over all files that are checked together."""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from detailgen.checker.drawing import Face
+from detailgen.checker.geometry import Edge, Point
+from detailgen.checker.rules import wrong
+from detailgen.checker.wood import FACE_VIEW
+from detailgen.core.result import CheckResult
+
+SAME = 1 / 64
+SAME_DIAMETER = 1e-3
+VIEWS = ((1, 1), (-1, -1), (1, -1), (-1, 1))
+"""As drawn, turned by half, turned over either way."""
+
+
+@dataclass(frozen=True)
+class _Shape:
+    """Corners and holes from the middle of the bounding box."""
+
+    name: str
+    size: Point
+    corners: tuple[Point, ...]
+    holes: tuple[tuple[float, float, float], ...]
+
+
+def _corner(e: Edge) -> Iterator[Point]:
+    yield e.ax, e.ay
+    if e.bulge:  # the arc's highest point tells it from its chord
+        yield (e.ax + e.bx) / 2 + e.bulge * (e.by - e.ay) / 2, (e.ay + e.by) / 2 - e.bulge * (e.bx - e.ax) / 2
+
+
+def _shape(file: str, face: Face) -> _Shape:
+    x0, y0, x1, y1 = face.outline.box
+    x, y = (x0 + x1) / 2, (y0 + y1) / 2
+    corners = tuple((u - x, v - y) for e in face.outline.edges for u, v in _corner(e))
+    holes = tuple((h.x - x, h.y - y, h.diameter) for h in face.new_holes)
+    return _Shape(f"{face.name} in {file}" if file else face.name, (x1 - x0, y1 - y0), corners, holes)
+
+
+def _off(a: _Shape, b: _Shape) -> float:
+    """Greatest distance between what is the same in both, over the ways in which b can be laid; inf where something is missing."""
+    if len(a.corners) != len(b.corners) or len(a.holes) != len(b.holes):
+        return math.inf
+    best = math.inf
+    for sx, sy in VIEWS:
+        worst = 0.0
+        for u, v in b.corners:
+            worst = max(worst, min(math.hypot(u * sx - x, v * sy - y) for x, y in a.corners))
+        for u, v, d in b.holes:
+            worst = max(worst, min((math.hypot(u * sx - x, v * sy - y) for x, y, e in a.holes if abs(d - e) < SAME_DIAMETER), default=math.inf))
+        best = min(best, worst)
+    return best
+
+
+def judge_alike(faces: Iterable[tuple[str, Face]]) -> dict[str, list[CheckResult]]:
+    """Findings by file."""
+    shapes: dict[str, list[tuple[str, _Shape]]] = defaultdict(list)
+    for file, face in faces:
+        key = face.mark or f"{face.detail}/{face.part}"
+        shapes[key].append((file, _shape(file, face)))
+    out: dict[str, list[CheckResult]] = defaultdict(list)
+    for mark, same in sorted(shapes.items()):
+        first = same[0][1]
+        for file, shape in same[1:]:
+            off = _off(first, shape)
+            if off > SAME:
+                check = f"'{mark}' is drawn in two ways: outline or holes differ from {first.name}"
+                out[file].append(wrong(shape.name, check, off, FACE_VIEW))
+    return out
