@@ -18,6 +18,7 @@ from detailgen.assessment.sections import hole_groups
 from detailgen.assessment.snow import snow_capacity
 from detailgen.core.clause import Cite
 from detailgen.core.errors import InputError, InputProblem
+from detailgen.core.tolerance import rounded
 from detailgen.loads.cases import LoadSet, build_cases
 from detailgen.loads.combinations import expand, original_design
 from detailgen.model.assessment import Assessed, Combination, Finding, Forces, MemberForces, Place, SnowCapacity, TrussAssessment
@@ -162,7 +163,7 @@ def assess_truss(
     as_found = Assessed("as found", found_forces, places, reason)
     # A distance that is too short is a fault of geometry: it says nothing about a load path.
     strength = [(p, r) for p, r in as_found.results() if r.unit != "in" and r.ratio == r.ratio]
-    worst = max(strength, key=lambda pair: pair[1].ratio, default=None)
+    worst = max(strength, key=lambda pair: rounded(pair[1].ratio), default=None)
     causes: list[Finding] = []
     if worst is not None and worst[1].ratio > NO_PATH:
         place, result = worst

@@ -88,7 +88,7 @@ def _web_cause(case: _Case, place: Place, result: CheckResult) -> str:
     slender, buckling = _same_combination(place, result, "slenderness"), _same_combination(place, result, "compression with buckling")
     ratio, limit = (slender.demand, slender.capacity) if slender else (None, math.nan)
     factor = _step(buckling, "C_P") if buckling else None
-    best = int(np.argmax(axial))
+    best = max(range(len(axial)), key=lambda k: rounded(float(axial[k])))
     under = f"under {result.combination} ({case.units.write_force(-now)})"
     text = f"The web is in compression {under}"
     if axial[best] > REVERSAL * abs(now):
@@ -117,7 +117,7 @@ def _pushing_web(case: _Case, panel: str, combination: int) -> tuple[str, str, f
         force = float(case.axial(member.name)[combination])
         if joint is not None and force < 0:
             (x1, y1), (x2, y2) = (case.truss.joints[j] for j in member.joints)
-            found.append((abs(force) * abs(y2 - y1) / math.dist((x1, y1), (x2, y2)), member.name, joint, force))
+            found.append((rounded(abs(force) * abs(y2 - y1) / math.dist((x1, y1), (x2, y2))), member.name, joint, force))
     if not found:
         return None
     _, name, joint, force = max(found)

@@ -8,7 +8,7 @@ from collections.abc import Callable, Sequence
 import numpy as np
 
 from detailgen.assessment.forces import weighted
-from detailgen.core.tolerance import at_most
+from detailgen.core.tolerance import at_most, rounded
 from detailgen.model.assessment import Combination, Forces, Place, SnowCapacity
 
 CheckPlaces = Callable[[Forces, Sequence[str] | None], Sequence[Place]]
@@ -68,7 +68,7 @@ def snow_capacity(forces: Forces, snow_cases: Sequence[str], flat_roof: float, c
         first = next((s for s in found if found[s]), None)
         if first is None:
             return SnowCapacity(MOST, flat_roof, "", at_least=True)
-        worst = max(found[first])
+        worst = min(found[first], key=lambda hit: (-rounded(hit[0]), hit[1:]))  # of equals the first by name, so that noise does not choose
         governing = f"{worst[1]}: {worst[2]}"
         if first == low and low == 0.0:
             return SnowCapacity(0.0, flat_roof, governing)

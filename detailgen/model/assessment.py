@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from detailgen.core.clause import Cite
 from detailgen.core.result import CheckResult, State
-from detailgen.core.tolerance import at_most
+from detailgen.core.tolerance import at_most, rounded
 from detailgen.model.project import Truss
 from detailgen.model.structure import FrameResult, LoadCase, Structure
 
@@ -69,7 +69,7 @@ class Place:
         known = [r for r in self.results if not math.isnan(r.ratio)]
         used = [r for r in known if r.unit != "in" or not at_most(r.ratio, 1.0)]
         if used or known:
-            return max(used or known, key=lambda r: r.ratio)
+            return max(used or known, key=lambda r: rounded(r.ratio))  # of equals the first, so that noise does not choose
         return self.results[0] if self.results else None
 
     @property
@@ -96,7 +96,7 @@ class Assessed:
         governing = [(p, p.worst) for p in self.places]
         known = [(p, r) for p, r in governing if r is not None and not math.isnan(r.ratio)]
         used = [(p, r) for p, r in known if r.unit != "in" or not at_most(r.ratio, 1.0)]
-        return max(used or known, key=lambda pair: pair[1].ratio, default=None)
+        return max(used or known, key=lambda pair: rounded(pair[1].ratio), default=None)
 
 
 @dataclass(frozen=True)
