@@ -18,6 +18,7 @@ from pathlib import Path
 from detailgen import packing, standards
 from detailgen.assessment.assess import Imported, assess_repaired, assess_truss
 from detailgen.core.discovery import discover
+from detailgen.core.errors import InputError, InputProblem, OutputError
 from detailgen.core.folder import whole_folder
 from detailgen.core.result import State
 from detailgen.core.tolerance import at_most
@@ -112,11 +113,14 @@ def repair_one(project: Project, truss: Truss) -> Repaired:
     wood, loads = known_standards()
     before = assess_one(project, truss)
 
+    def solved(changed: Truss) -> Solved:
+        wooden, load = wood[project.wood_standard], loads[project.load_standard]
+        return Solved(changed, *assess_repaired(project, changed, wooden, load, _importer(project, truss)))
+
     def solve(changed: Truss) -> Solved:
-        model, forces, assessed = assess_repaired(
-            project, changed, wood[project.wood_standard], loads[project.load_standard], _importer(project, truss)
-        )
-        return Solved(changed, model, forces, assessed)
+        """New splices are fixed for their own moment; where they cut every ply the chord is also judged with hinges there, the worse counts."""
+        fixed, hinged = solved(changed), choose.hinged(changed)
+        return fixed if hinged is None else choose.worse_of(fixed, solved(hinged))
 
     decided = choose.plan(Job(project, wood[project.wood_standard], steel_standard(), solve), before)
     return packing.repaired(before, decided)
@@ -151,7 +155,9 @@ def assess(path: Path, out: Path, *, jobs: int = 1, progress: Progress = lambda 
     return Walk(project, tuple(assessed), out / name, files)
 
 
-def decide(project: Project, accepted: Sequence[Acceptance], book: dict[str, str], *, jobs: int, progress: Progress) -> tuple[Package, dict[str, str]]:
+def decide(
+    project: Project, accepted: Sequence[Acceptance], book: dict[str, str], *, jobs: int, progress: Progress,
+) -> tuple[Package, dict[str, str]]:  # fmt: skip
     """Everything of a package but its files: repairs of all trusses, marks, statuses. Returns also the book of marks to keep."""
     trusses: list[Repaired] = _over(repair_one, project, jobs, progress)  # type: ignore[assignment]
     settled = tuple(replace(t, status=packing.statuses(t, accepted)) for t in trusses)
@@ -172,10 +178,40 @@ def package(path: Path, out: Path, *, jobs: int = 1, progress: Progress = lambda
     decided, book = decide(project, read_accepted(home), read_marks(home) if beside else {}, jobs=jobs, progress=progress)
     name = packing.slug(project.name)
     aside = home / "edited" if beside else out / f"{name}-edited"
-    set_aside = packing.set_edited_aside(out / name, aside)
     with whole_folder(out, name) as folder:
         drawings_pass = packing.write_package(folder, decided, packing.input_hash(path, home), progress)
         files = packing.listed(folder)
-    if beside:
-        write_marks(home, book)
+        # Last before the swap: an edit made meanwhile is kept too, and where marks or edits cannot be kept the old package stays.
+        set_aside = packing.set_edited_aside(out / name, aside)
+        if beside:
+            _keep_marks(home, book)
     return PackageWalk(decided, out / name, files, drawings_pass, set_aside)
+
+
+def _keep_marks(home: Path, book: dict[str, str]) -> None:
+    try:
+        write_marks(home, book)
+    except OSError as error:
+        raise OutputError(f"{home}: the marks of the parts cannot be kept here ({error.strerror}). Make the folder writable.") from None
+
+
+def sound(paths: Sequence[Path]) -> None:
+    """Read all projects of one command before anything is written. Raises InputError with the faults of all."""
+    problems: list[InputProblem] = []
+    folders: dict[str, Path] = {}
+    for path in paths:
+        try:
+            project = read_project(path)
+            read_accepted(Path(project.folder))
+            read_marks(Path(project.folder))
+        except InputError as error:
+            problems += error.problems
+            continue
+        name = packing.slug(project.name)
+        if name in folders:
+            to_do = "Give the projects different names, or run them one by one with different --out."
+            problems.append(InputProblem(str(path), 0, "project.name", f"'{project.name}', whose package would replace that of {folders[name]}",
+                                         "a name of its own for each project", to_do))  # fmt: skip
+        folders[name] = path
+    if problems:
+        raise InputError(problems)

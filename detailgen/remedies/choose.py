@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import cast
 
 from detailgen import remedies
@@ -63,6 +63,23 @@ def plan(job: Job, before: TrussAssessment) -> Plan:
         sizes = chosen
         solved = job.solve(_all_in(before.truss, repairs))
     return Plan(tuple(repairs.values()), tuple(refusals.values()), solved, rounds, settled)
+
+
+def hinged(truss: Truss) -> Truss | None:
+    """The truss with its new splices as hinges; None where they leave a ply of the chord running through, so that it makes no difference."""
+    new = [s for s in truss.splices if s.new]
+    plies = {m.name: {p.name for p in m.plies} for m in truss.members}
+    cut = [s for s in new if {o.ply for o in new if o.chord == s.chord and o.x == s.x} >= plies[s.chord]]
+    if not cut:
+        return None
+    return replace(truss, splices=tuple(replace(s, behaviour="hinge") if s in cut else s for s in truss.splices))
+
+
+def worse_of(fixed: Solved, hinge: Solved) -> Solved:
+    """Forces of the fixed structure, every place with the results of both: the worse one governs."""
+    others = {p.name: p.results for p in hinge.assessed.places}
+    places = tuple(replace(p, results=(*p.results, *others.get(p.name, ()))) for p in fixed.assessed.places)
+    return replace(fixed, assessed=replace(fixed.assessed, places=places))
 
 
 def _all_in(truss: Truss, repairs: dict[str, Repair]) -> Truss:

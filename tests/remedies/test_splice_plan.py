@@ -148,6 +148,10 @@ def test_both_plies_broken_in_every_arrangement(arrangement: str) -> None:
     assert {p.kind for p in detail.parts} >= ({"block"} if "block" in arrangement else {"filler"})
     new = [r for p in one.after.places if p.joint.startswith(detail.key) for r in p.results]
     assert new
+    # DECISIONS 11: hinge for the chord, fixed for the splice's own moment; both are judged
+    chord = next(p for p in one.after.places if p.name == "bottom chord L2-L3")
+    sheets = [r for r in chord.results if r.check == "tension and bending, tension face" and r.combination == "D + S balanced"]
+    assert len({round(r.ratio, 6) for r in sheets}) > 1
     assert all(r.state is State.PASSES for r in new), [r for r in new if r.state is not State.PASSES][:2]
 
 

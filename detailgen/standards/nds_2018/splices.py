@@ -49,7 +49,7 @@ def _one_bolt(layouts: SpliceLayouts, values: ReferenceValues, *, across: bool =
     return np.asarray(Z, dtype=float)[where.ravel()]
 
 
-def slip_modulus(diameter: Number) -> Number:
+def slip_modulus(diameter: float | Floats) -> float | Floats:
     """Load/slip modulus (lb/in) of one bolt of a diameter (in) between wood and steel, 11.3.6.1."""
     line = read_table(TABLES, "connection_load_slip").find(members="wood and steel")
     return gamma(float(line["coefficient"]), float(line["exponent"]), diameter)
