@@ -105,9 +105,17 @@ def assess(project: Path, out: Path, as_json: bool, jobs: int, quiet: bool) -> N
 def package(projects: tuple[Path, ...], out: Path, as_json: bool, jobs: int, quiet: bool) -> None:
     """Choose, dimension, draw and check the repairs of each PROJECT, and write its package."""
     from detailgen import pipeline
+    from detailgen.survey import located
 
     progress = _progress(quiet=quiet or as_json)
-    _tell_packages([pipeline.package(project, out, jobs=jobs, progress=progress) for project in projects], as_json=as_json, quiet=quiet)
+    pipeline.sound(projects)
+    walks = []
+    for project in projects:
+        try:
+            walks.append(pipeline.package(project, out, jobs=jobs, progress=progress))
+        except InputError as error:
+            raise located(error, project) from None
+    _tell_packages(walks, as_json=as_json, quiet=quiet)
 
 
 @main.command()
@@ -145,7 +153,8 @@ def _tell_packages(walks: list[PackageWalk], *, as_json: bool, quiet: bool) -> N
     if as_json:
         from detailgen.packing import summary
 
-        click.echo(json.dumps([summary(w.package, w.folder, w.files, passes=w.passes) for w in walks], indent=1, allow_nan=False, ensure_ascii=False))
+        told = [summary(w.package, w.folder, w.files, w.set_aside, passes=w.passes) for w in walks]
+        click.echo(json.dumps(told, indent=1, allow_nan=False, ensure_ascii=False))
     elif not quiet:
         for walk in walks:
             _print_package(walk)

@@ -12,6 +12,7 @@ from typing import Any
 
 from detailgen import __version__
 from detailgen.core.clause import TableStatus
+from detailgen.core.errors import OutputError
 from detailgen.core.result import CheckResult
 from detailgen.core.units import feet_inches
 from detailgen.model.assessment import Assessed, Place, TrussAssessment
@@ -87,7 +88,7 @@ def statuses(one: Repaired, accepted: Sequence[Acceptance]) -> dict[str, str]:
     found = {}
     for detail in one.details:
         taken = any(a.repair == detail.key and a.hash == detail_hash(detail) for a in accepted)
-        results = [r for p in one.after.places for r in p.results if p.joint == detail.key or p.joint.startswith(detail.key)]
+        results = [r for p in one.after.places for r in p.results if p.joint == detail.key or p.joint.startswith(f"{detail.key}-")]
         found[detail.key] = PROPOSED if not taken else (ISSUED if _read_against_print(results) else PRELIMINARY)
     return found
 
@@ -130,7 +131,9 @@ def write_package(folder: Path, package: Package, digest: str, progress: Callabl
     project = package.project
     progress("tables and truss drawings")
     write_assessment(folder, project, [t.before for t in package.trusses], {t.before.truss.mark: t.after for t in package.trusses})
-    drawings = [(f"truss_{slug(t.before.truss.mark)}", f"Truss {t.before.truss.mark} as found", draw_truss(t.before, project)) for t in package.trusses]
+    drawings = [
+        (f"truss_{slug(t.before.truss.mark)}", f"Truss {t.before.truss.mark} as found", draw_truss(t.before, project)) for t in package.trusses
+    ]
     for detail in package.details:
         progress(f"detail {detail.key}")
         sheets = draw_detail(detail, package)
@@ -188,34 +191,43 @@ def _result(one: Repaired) -> dict[str, Any]:
     before, after = one.before.as_found.worst, one.after.worst
     hashes = {d.key: {"status": one.status[d.key], "hash": detail_hash(d)} for d in one.details}
     return {
-        "as_found": round(before[1].ratio, 4) if before else one.before.as_found.no_safe_load_path, "as_repaired": round(after[1].ratio, 4) if after else None,
+        "as_found": round(before[1].ratio, 4) if before else one.before.as_found.no_safe_load_path,
+        "as_repaired": round(after[1].ratio, 4) if after else None,
         "repairs": hashes, "refusals": [r.reason for r in one.refusals],
     }  # fmt: skip
 
 
-def summary(package: Package, folder: Path, files: Sequence[str], *, passes: bool) -> dict[str, Any]:
+def summary(package: Package, folder: Path, files: Sequence[str], set_aside: Sequence[str], *, passes: bool) -> dict[str, Any]:
     """What ``--json`` prints of a package."""
     return {
         "project": package.project.name, "revision": package.project.revision, "status": package.status, "passes": passes,
         "trusses": {t.before.truss.mark: _result(t) for t in package.trusses},
         "repairs": [{"key": i.key, "remedy": i.remedy, "because": i.because, **i.parameters} for t in package.trusses for i in t.interventions],
-        "assumptions": list(package.assumptions), "folder": str(folder), "files": list(files),
+        "assumptions": list(package.assumptions), "folder": str(folder), "files": list(files), "edited_and_kept_aside": list(set_aside),
     }  # fmt: skip
 
 
 def set_edited_aside(package: Path, aside: Path) -> tuple[str, ...]:
-    """DXF files changed by hand since they were written are moved beside the project, never merged, never lost."""
+    """DXF files changed by hand since they were written are moved beside the project, never merged, never lost.
+
+    Where the manifest cannot be read nobody knows what was changed: then every DXF file is kept.
+    Raises: OutputError
+    """
     try:
-        known = json.loads((package / MANIFEST).read_text(encoding="utf-8"))["files"]
-    except (OSError, ValueError, KeyError):
-        return ()
+        files = json.loads((package / MANIFEST).read_text(encoding="utf-8"))["files"]
+        known = {str(name): entry["sha256"] for name, entry in files.items()}
+    except (OSError, ValueError, KeyError, TypeError, AttributeError):
+        known = {}
     moved = []
-    for file in sorted(package.rglob("*.dxf")):
-        name = file.relative_to(package).as_posix()
-        digest = hashlib.sha256(file.read_bytes()).hexdigest()
-        if known.get(name, {}).get("sha256") != digest:
-            aside.mkdir(parents=True, exist_ok=True)
-            target = aside / f"{file.stem}-{digest[:8]}.dxf"
-            target.write_bytes(file.read_bytes())
-            moved.append(str(target))
+    try:
+        for file in sorted(package.rglob("*.dxf")):
+            data = file.read_bytes()
+            digest = hashlib.sha256(data).hexdigest()
+            if known.get(file.relative_to(package).as_posix()) != digest:
+                aside.mkdir(parents=True, exist_ok=True)
+                target = aside / f"{file.stem}-{digest[:8]}.dxf"
+                target.write_bytes(data)
+                moved.append(str(target))
+    except OSError as error:
+        raise OutputError(f"{aside}: files edited by hand in {package} cannot be kept here ({error.strerror}); the package stays as it is.") from None
     return tuple(moved)

@@ -31,25 +31,40 @@ MANY = 40
 
 
 @dataclass(frozen=True)
-class Laid:
-    """Part b laid over part a: b's places go to a's by a turn (degrees) about b's origin and a shift. Pairs of holes, and holes without partner."""
+class Placed:
+    """Where a part stands in the axes of the group's hub: its places are turned (degrees) about its origin, then shifted."""
 
+    face: Face
     turn: float
     shift: Point
+    score: float = 0.0
+
+    def out(self, p: Point) -> Point:
+        u, v = turned(p, self.turn)
+        return u + self.shift[0], v + self.shift[1]
+
+    def into(self, p: Point) -> Point:
+        return turned((p[0] - self.shift[0], p[1] - self.shift[1]), -self.turn)
+
+    def covers(self, p: Point) -> bool:
+        return _covers(self.face, self.into(p))
+
+
+@dataclass(frozen=True)
+class Laid:
+    """Two placed parts over each other: pairs of holes, and holes without partner where the other part reaches over them."""
+
+    a: Placed
+    b: Placed
     pairs: tuple[tuple[FaceHole, FaceHole], ...]
     only_a: tuple[FaceHole, ...]
     only_b: tuple[FaceHole, ...]
 
-    @property
-    def cost(self) -> float:
-        return max(len(self.only_a), len(self.only_b)) + (TURNED if self.turn else 0.0)
-
     def to_a(self, p: Point) -> Point:
-        u, v = turned(p, self.turn)
-        return u + self.shift[0], v + self.shift[1]
+        return self.a.into(self.b.out(p))
 
     def to_b(self, p: Point) -> Point:
-        return turned((p[0] - self.shift[0], p[1] - self.shift[1]), -self.turn)
+        return self.b.into(self.a.out(p))
 
 
 def _covers(face: Face, p: Point) -> bool:
@@ -61,65 +76,101 @@ def _covers(face: Face, p: Point) -> bool:
     return face.outline.contains((x, p[1]))
 
 
-def _grid(holes: Sequence[FaceHole]) -> dict[tuple[int, int], list[FaceHole]]:
-    grid: dict[tuple[int, int], list[FaceHole]] = defaultdict(list)
-    for h in holes:
-        grid[round(h.x / COINCIDE), round(h.y / COINCIDE)].append(h)
-    return grid
+class _Grid:
+    """Places by cells, to find the hole at a place."""
+
+    def __init__(self, places: Sequence[tuple[Point, FaceHole]]) -> None:
+        self.cells: dict[tuple[int, int], list[tuple[Point, FaceHole]]] = defaultdict(list)
+        for p, h in places:
+            self.cells[self._cell(p)].append((p, h))
+
+    @staticmethod
+    def _cell(p: Point) -> tuple[int, int]:
+        return round(p[0] / COINCIDE), round(p[1] / COINCIDE)
+
+    def at(self, p: Point, taken: set[int]) -> FaceHole | None:
+        """The nearest hole within reach that is not taken yet."""
+        i, j = self._cell(p)
+        near = [
+            (math.dist(q, p), q, h) for a in (i - 1, i, i + 1) for b in (j - 1, j, j + 1) for q, h in self.cells.get((a, b), ()) if id(h) not in taken
+        ]
+        best = min(near, key=lambda item: item[:2], default=None)
+        return best[2] if best is not None and best[0] < COINCIDE else None
 
 
-def _partner(grid: dict[tuple[int, int], list[FaceHole]], p: Point) -> FaceHole | None:
-    i, j = round(p[0] / COINCIDE), round(p[1] / COINCIDE)
-    for a, b in itertools.product((i, i - 1, i + 1), (j, j - 1, j + 1)):
-        for h in grid.get((a, b), ()):
-            if math.dist(h.at, p) < COINCIDE:
-                return h
-    return None
+def _of(face: Face, group: str) -> list[FaceHole]:
+    """The holes of a group; of two in one place, which is reported by itself, the first."""
+    return list({(round(h.x, 3), round(h.y, 3)): h for h in reversed(face.new_holes) if h.group == group}.values())[::-1]
 
 
-def lay(a: Face, b: Face, group: str) -> Laid:
-    """The placement of b over a that leaves the fewest holes without partner."""
-    first, second = ([h for h in f.new_holes if h.group == group] for f in (a, b))
-    grid = _grid(first)
-    best: Laid | None = None
-    for turn, p, q in _trials(first, second):
+def overlay(a: Placed, b: Placed, group: str, grid: _Grid | None = None) -> Laid:
+    """Compare two placed parts hole by hole."""
+    first, second = _of(a.face, group), _of(b.face, group)
+    grid = grid or _Grid([(a.out(h.at), h) for h in first])
+    pairs: list[tuple[FaceHole, FaceHole]] = []
+    taken: set[int] = set()
+    rest = []
+    for h in second:
+        partner = grid.at(b.out(h.at), taken)
+        if partner is None:
+            rest.append(h)
+        else:
+            pairs.append((partner, h))
+            taken.add(id(partner))
+    only_a = tuple(h for h in first if id(h) not in taken and b.covers(a.out(h.at)))
+    return Laid(a, b, tuple(pairs), only_a, tuple(h for h in rest if a.covers(b.out(h.at))))
+
+
+def place(a: Placed, b: Face, group: str) -> Placed:
+    """The placement of b over a that pairs the most holes and leaves the fewest without partner."""
+    first, second = _of(a.face, group), _of(b, group)
+    places = [(a.out(h.at), h) for h in first]
+    grid = _Grid(places)
+    best: Placed | None = None
+    for turn, p, q in _trials([p for p, _ in places], second):
         u, v = turned(q.at, turn)
-        shift = (p.x - u, p.y - v)
-        pairs, taken = [], set()
-        for h in second:
-            x, y = turned(h.at, turn)
-            partner = _partner(grid, (x + shift[0], y + shift[1]))
-            if partner is not None and partner not in taken:
-                pairs.append((partner, h))
-                taken.add(partner)
-        paired = {h for _, h in pairs}
-        trial = Laid(turn, shift, tuple(pairs), (), ())
-        only_a = tuple(h for h in first if h not in taken and _covers(b, trial.to_b(h.at)))
-        only_b = tuple(h for h in second if h not in paired and _covers(a, trial.to_a(h.at)))
-        trial = Laid(turn, shift, tuple(pairs), only_a, only_b)
-        if best is None or (trial.cost, -len(pairs)) < (best.cost, -len(best.pairs)):
-            best = trial
-        if best.cost == 0 and len(best.pairs) == min(len(first), len(second)):
+        trial = Placed(b, turn, (p[0] - u, p[1] - v))
+        laid = overlay(a, trial, group, grid)
+        score = len(laid.pairs) - max(len(laid.only_a), len(laid.only_b)) - (TURNED if turn else 0.0)
+        if best is None or score > best.score:
+            best = Placed(b, turn, trial.shift, score)
+        if score >= min(len(first), len(second)):
             break
     assert best is not None  # both parts have a hole of the group
     return best
 
 
-def _trials(first: Sequence[FaceHole], second: Sequence[FaceHole]) -> Iterator[tuple[float, FaceHole, FaceHole]]:
+def placed_parts(members: Sequence[Face], group: str) -> list[Placed]:
+    """All parts of a group in the axes of the one with most holes; each is laid over the placed part that it agrees with best."""
+    hub = max(members, key=lambda f: len(_of(f, group)))
+    done = {hub.part: Placed(hub, 0.0, (0.0, 0.0))}
+    for face in members:
+        if face is hub:
+            continue
+        best = place(done[hub.part], face, group)
+        if best.score < len(_of(face, group)) / 2:  # the hub has too few of its holes
+            others = [place(p, face, group) for p in done.values() if p.face is not hub]
+            best = max([best, *others], key=lambda p: p.score)
+        done[face.part] = best
+    return [done[f.part] for f in members if f.part in done]
+
+
+def _trials(first: Sequence[Point], second: Sequence[FaceHole]) -> Iterator[tuple[float, Point, FaceHole]]:
     """Turns and one pair of holes to lay on each other: untouched ones first, then half and quarter turns, then whatever two holes suggest."""
     order = sorted(second, key=lambda h: (round(h.x, 3), h.y))
+    targets = sorted(first, key=lambda p: (round(p[0], 3), p[1]))
     anchors = list(dict.fromkeys([order[0], order[-1], order[len(order) // 2]]))
     for turn in (0.0, 180.0, 90.0, 270.0):
         for q in anchors:
-            for p in sorted(first, key=lambda h: (round(h.x, 3), h.y)):
+            for p in targets:
                 yield turn, p, q
     if len(second) < 2 or len(first) > MANY:
         return
     a, b = order[0], order[-1]
     length, angle = math.dist(a.at, b.at), math.atan2(b.y - a.y, b.x - a.x)
-    for p, q in itertools.permutations(first, 2):
-        if abs(math.dist(p.at, q.at) - length) < COINCIDE:
-            yield (math.degrees(math.atan2(q.y - p.y, q.x - p.x) - angle)) % 360, p, a
+    for s, t in itertools.permutations(targets, 2):
+        if abs(math.dist(s, t) - length) < COINCIDE:
+            yield (math.degrees(math.atan2(t[1] - s[1], t[0] - s[0]) - angle)) % 360, s, a
 
 
 @dataclass(frozen=True)
@@ -138,7 +189,8 @@ class _Quarrel:
     distance: float  # nan: nothing there at all
 
 
-def _quarrels(a: Face, b: Face, laid: Laid) -> list[_Quarrel]:
+def _quarrels(laid: Laid) -> list[_Quarrel]:
+    a, b = laid.a.face, laid.b.face
     rest = list(laid.only_b)
     out = []
     for h in laid.only_a:
@@ -167,10 +219,12 @@ def judge_agreement(drawing: Drawing) -> list[CheckResult]:
         quarrels: list[_Quarrel] = []
         met: set[tuple[str, FaceHole]] = set()
         offset = 0.0
-        for a, b in itertools.combinations(members, 2):
-            laid = lay(a, b, group)
-            quarrels += _quarrels(a, b, laid)
-            slanted |= {detail} if laid.turn % 180 else set()
+        placed = placed_parts(members, group)
+        slanted |= {detail} if any(p.turn % 180 for p in placed) else set()
+        for one, other in itertools.combinations(placed, 2):
+            laid = overlay(one, other, group)
+            a, b = one.face, other.face
+            quarrels += _quarrels(laid)
             offset = max([offset, *(math.dist(laid.to_a(q.at), p.at) for p, q in laid.pairs)])
             met |= {(a.part, p) for p, _ in laid.pairs} | {(b.part, q) for _, q in laid.pairs}
             out += _outer_rows(drawing, a, b, laid, group)
@@ -193,7 +247,7 @@ def judge_agreement(drawing: Drawing) -> list[CheckResult]:
 
 def _plan(drawing: Drawing, face: Face) -> list[CheckResult]:
     """A whole part is as long in the plan view as in its face view."""
-    length = drawing.plan.get((face.detail, face.part), (math.nan, 0.0))[0]
+    length, _ = drawing.plan.get((face.detail, face.part)) or drawing.plan.get(("", face.part)) or (math.nan, 0.0)
     x0, _, x1, _ = face.outline.box
     off = abs(length - (x1 - x0))
     if math.isnan(length) or face.open_ends != "none" or off <= COINCIDE:
@@ -214,7 +268,8 @@ def _blamed(drawing: Drawing, faces: dict[str, Face], quarrels: Sequence[_Quarre
         mine = [q for q in rest if node in (q.first, q.second)]
         rest = [q for q in rest if q not in mine]
         others = [q.second if q.first == node else q.first for q in mine]
-        other = next((o for o in others if o.hole is not None), others[0])
+        others.sort(key=lambda o: (o.hole is None, faces[o.part].material != "steel", o.part))
+        other = others[0]
         more = f" and {len(others) - 1} more" if len(others) > 1 else ""
         face, partner = faces[node.part], faces[other.part]
         beside = f"{partner.name}, {partner.hole_name(other.hole, drawing.metric) if other.hole else 'no hole'}"
@@ -260,18 +315,19 @@ def _outer_rows(drawing: Drawing, a: Face, b: Face, laid: Laid, group: str) -> l
     except NotCovered as missing:
         return [cannot_be_checked(where, what, missing.what, FACE_VIEW)]
     product = _product(wood)
-    rows = [r for r in table if r["quantity"] == "outer_rows" and r["fastener"] in ("bolt", "any") and (not product or r["product"] in (product, "any"))]
+    rows = [r for r in table if r["quantity"] == "outer_rows" and r["fastener"] in ("bolt", "any")]
+    rows = [r for r in rows if not product or r["product"] in (product, "any")]
     for fact in ("made", "service"):
-        if stated := wood.facts.get(fact, ""):
-            rows = [r for r in rows if r[fact] in (stated, "any")]
+        if told := wood.facts.get(fact, ""):
+            rows = [r for r in rows if r[fact] in (told, "any")]
     span = max(across) - min(across)
     if not rows:
         return [cannot_be_checked(where, what, f"a row for {product}", FACE_VIEW)]
     strict = min(rows, key=lambda r: float(r["greatest"]))
     if rounded_length(span) > float(strict["greatest"]) and len({float(r["greatest"]) for r in rows}) > 1:
-        missing_facts = " and ".join(w for w, k in (("sawn or glulam", "product"), ("moisture when made and in service", "service")) if not (product if k == "product" else wood.facts.get(k)))
-        cite = cite_of(table, strict)
-        return [cannot_be_checked(where, f"{what}: {length_words(span, drawing.metric)} apart", missing_facts, cite)]
+        stated = {"sawn or glulam": product, "moisture when made": wood.facts.get("made"), "moisture in service": wood.facts.get("service")}
+        missing_facts = " and ".join(name for name, value in stated.items() if not value)
+        return [cannot_be_checked(where, f"{what}: {length_words(span, drawing.metric)} apart", missing_facts, cite_of(table, strict))]
     return [at_most(where, what, float(strict["greatest"]), span, cite_of(table, strict))]
 
 

@@ -106,7 +106,7 @@ def files_in(paths: Iterable[Path]) -> list[tuple[str, Path]]:
     for path in paths:
         if path.is_dir():
             inside = [p for p in path.rglob("*") if p.is_file() and p.suffix.lower() == ".dxf"]
-            found |= {p: str(p.relative_to(path)) for p in inside if p not in found}
+            found |= {p: str(Path(path.name) / p.relative_to(path)) for p in inside if p not in found}
             if not inside:
                 problems.append(InputProblem(str(path), 0, "", "a folder without DXF files", "a DXF file or a folder with some"))
         elif path.is_file():
@@ -125,9 +125,17 @@ def check_paths(paths: Iterable[Path]) -> Checked:
     """
     from detailgen.checker.read_dxf import read_dxf
 
-    drawings = [(name, read_dxf(path)) for name, path in files_in(paths)]
-    unlike = judge_alike((name, f) for name, d in drawings for f in d.faces)
-    return Checked(tuple(FileChecked(name, (*judge(d), *unlike.get(name, [])), tuple(listing(d))) for name, d in drawings))
+    drawings = [(name, path, read_dxf(path)) for name, path in files_in(paths)]
+    unlike: dict[str, list[CheckResult]] = {}
+    for package in sorted({_package(path) for _, path, _ in drawings}):
+        unlike |= judge_alike((name, f) for name, path, d in drawings if _package(path) == package for f in d.faces)
+    return Checked(tuple(FileChecked(name, (*judge(d), *unlike.get(name, [])), tuple(listing(d))) for name, _, d in drawings))
+
+
+def _package(path: Path) -> Path:
+    """The folder within which a mark means one part: the package of drawings/ and cut/, else the file's own folder."""
+    folder = path.resolve().parent
+    return folder.parent if folder.name in ("drawings", "cut") else folder
 
 
 def _number(value: float) -> float | None:

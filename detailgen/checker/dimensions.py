@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 import re
 from collections.abc import Sequence
@@ -81,7 +82,8 @@ def judge_dimensions(drawing: Drawing) -> list[CheckResult]:
         out += _at_nothing(drawing, s, where)
     if checked and not out:
         nan = math.nan
-        out.append(CheckResult("dimensions", f"{checked} dimension texts state what they span", nan, nan, "", nan, State.PASSES, "", "", nan, DIMENSIONS))
+        check = f"{checked} dimension texts state what they span"
+        out.append(CheckResult("dimensions", check, nan, nan, "", nan, State.PASSES, "", "", nan, DIMENSIONS))
     return out
 
 
@@ -98,6 +100,17 @@ def _near(drawing: Drawing, s: Stretch) -> str:
 def _face_of(faces: Sequence[Face], s: Stretch) -> Face | None:
     """The face view to whose outline both points of a dimension belong; none for a view that was turned back."""
     return next((f for f in faces if not f.turn and all(f.outline.in_box(p, AT_A_FEATURE) for p in (s.first, s.second))), None)
+
+
+def _crosses(face: Face, a: Point, b: Point, d: Point) -> bool:
+    """Is a line a centre line of the view: square to the dimension, and right across the part?"""
+    n = (-d[1], d[0])
+    if abs((b[0] - a[0]) * d[0] + (b[1] - a[1]) * d[1]) > AT_A_FEATURE:
+        return False
+    x0, y0, x1, y1 = face.outline.box
+    corners = [x * n[0] + y * n[1] for x, y in ((x0, y0), (x1, y0), (x1, y1), (x0, y1))]
+    ends = sorted(p[0] * n[0] + p[1] * n[1] for p in (a, b))
+    return ends[0] <= min(corners) + AT_A_FEATURE and ends[1] >= max(corners) - AT_A_FEATURE
 
 
 def _at_nothing(drawing: Drawing, s: Stretch, where: str) -> list[CheckResult]:
@@ -117,11 +130,16 @@ def _at_nothing(drawing: Drawing, s: Stretch, where: str) -> list[CheckResult]:
     features += [h + sign * r for h, r in zip(holes, radii, strict=True) for sign in (-1, 1)]
     if holes:
         features.append((min(holes) + max(holes)) / 2)
+    features += [along(a) for a, b in drawing.lines if _crosses(face, a, b, d)]
     ordered = sorted(holes)
-    features += [(a + b) / 2 for a, b in zip(ordered, ordered[1:], strict=False)]
+    features += [(a + b) / 2 for a, b in itertools.pairwise(ordered)]
     out = []
     for p in (s.first, s.second):
-        off = min(abs(along(p) - f) for f in features)
+        # a point on a hole belongs to that hole, not to another one that happens to stand in line with it
+        own = [h for h in face.holes if not h.slot and math.dist(h.at, p) <= h.diameter / 2 + AT_A_FEATURE]
+        mine = [along(h.at) + sign * h.diameter / 2 for h in own for sign in (-1, 0, 1)]
+        off = min(abs(along(p) - f) for f in mine or features)
         if falls_short(AT_A_FEATURE, off):
-            out.append(wrong(where, f"dimension begins or ends {length_words(off, drawing.metric)} beside the nearest hole, corner or middle", off, DIMENSIONS))
+            check = f"dimension begins or ends {length_words(off, drawing.metric)} beside the nearest hole, corner or middle"
+            out.append(wrong(where, check, off, DIMENSIONS))
     return out

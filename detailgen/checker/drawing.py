@@ -16,9 +16,12 @@ ALIGNED = 0.01
 """Directions that differ by less (degrees) are parallel."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class FaceHole:
-    """A round hole, or a slot (``length`` over its ends above its width ``diameter``), as drawn. ``tagged``: it says what goes through it."""
+    """A round hole, or a slot (``length`` over its ends above its width ``diameter``), as drawn. ``tagged``: it says what goes through it.
+
+    Two holes in one place are two: each is known by itself.
+    """
 
     x: float
     y: float
@@ -122,17 +125,19 @@ class Stretch:
 
 @dataclass(frozen=True)
 class Drawing:
-    """One file or one neutral detail. ``plan``: extent (along, across) of each part in the plan view (in). ``results``: what the reading found."""
+    """One file or one neutral detail. ``plan``: extent (along, across) of each part in the plan view (in). ``results``: what the reading found.
+    ``lines``: loose lines, among which are centre lines that dimensions run from."""
 
     faces: tuple[Face, ...]
     plan: Mapping[tuple[str, str], tuple[float, float]]
     stretches: tuple[Stretch, ...] = ()
     results: tuple[CheckResult, ...] = ()
+    lines: tuple[tuple[Point, Point], ...] = ()
     metric: bool = False
     as_found: bool = False  # it says that it shows nothing new
 
     def thickness(self, face: Face) -> float | None:
-        extent = self.plan.get((face.detail, face.part))
+        extent = self.plan.get((face.detail, face.part)) or self.plan.get(("", face.part))
         return extent[1] if extent else None
 
 

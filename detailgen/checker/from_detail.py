@@ -30,20 +30,32 @@ def open_ends(part: Part) -> str:
     return "both" if left and right else "left" if left else "right" if right else "none"
 
 
-def direction(part: Part, load: PlyLoad) -> float:
-    """Direction (degrees to the part's x) of the force of the bolts on a part while the member is in tension: away from where the part runs on."""
+def direction(part: Part, group: Group, load: PlyLoad) -> float:
+    """Direction (degrees to the part's x) of the force of the bolts on a part while the member is in tension.
+
+    Away from where the part runs on; where both ends are seen, or both run on, from its middle towards the bolts.
+    """
     along = part.grain if not math.isnan(part.grain) else 0.0
-    towards = along + load.angle
-    away = {"left": 1.0, "right": -1.0}.get(open_ends(part), 1.0)
-    if away * math.cos(towards) < -1e-9:
-        towards += math.pi
-    return math.degrees(towards) % 360
+    ends = open_ends(part)
+    turn_round = ends == "right"
+    if ends not in ("left", "right"):
+        c, s = math.cos(along), math.sin(along)
+        held = [h.x * c + h.y * s for h in part.holes if h.bolt == group.key]
+        reach = [v.x * c + v.y * s for v in part.outline]
+        turn_round = sum(held) / max(len(held), 1) < (min(reach) + max(reach)) / 2
+    return round(math.degrees(along + load.angle) + (180 if turn_round else 0), 6) % 360
 
 
-def drawing_of(detail: Detail, marks: Mapping[str, str] | None = None, wood_standard: str = "nds_2018", steel_standard: str = "aisc360_16") -> Drawing:
-    """Face views of a detail. ``marks``: by part key, where the register has given them."""
+def drawing_of(
+    detail: Detail, marks: Mapping[str, str] | None = None, wood_standard: str = "nds_2018", steel_standard: str = "aisc360_16",
+) -> Drawing:  # fmt: skip
+    """Face views of a detail. ``marks``: by part key, where the register has given them; parts of one mark have one face view, the first one's."""
     groups = {g.key: g for g in detail.groups}
-    faces = [_face(detail, part, groups, (marks or {}).get(part.key, ""), wood_standard, steel_standard) for part in detail.parts if face_view(part)]
+    shown: dict[str, Part] = {}
+    for part in detail.parts:
+        if face_view(part):
+            shown.setdefault((marks or {}).get(part.key) or f"part {part.key}", part)
+    faces = [_face(detail, part, groups, (marks or {}).get(part.key, ""), wood_standard, steel_standard) for part in shown.values()]
     plan = {(detail.key, p.key): (math.nan, p.thickness) for p in detail.parts}
     return Drawing(tuple(sorted(faces, key=lambda f: f.part)), plan)
 
@@ -55,7 +67,7 @@ def _face(detail: Detail, part: Part, groups: Mapping[str, Group], mark: str, wo
     holes = [FaceHole(h.x, h.y, h.diameter, h.bolt, fastener(h.bolt), h.made, h.template, tagged=bool(h.bolt)) for h in part.holes]
     holes += [FaceHole(s.x, s.y, s.width, s.bolt, fastener(s.bolt), "shop", "", bool(s.bolt), s.length, math.degrees(s.angle)) for s in part.slots]
     loads = tuple(
-        Load(g.key, x.tension, x.compression, direction(part, x)) for g in groups.values() for x in g.loads if x.part == part.key
+        Load(g.key, x.tension, x.compression, direction(part, g, x)) for g in groups.values() for x in g.loads if x.part == part.key
     )
     standard = wood_standard if part.material == "wood" else steel_standard
     face = Face(
@@ -68,7 +80,7 @@ def _face(detail: Detail, part: Part, groups: Mapping[str, Group], mark: str, wo
 
 
 def wood_kind(standard: str, specification: str) -> str:
-    """softwood or hardwood by the species with which a specification begins; one that the table does not list counts as softwood, as its index says."""
+    """softwood or hardwood by the species with which a specification begins; one that is not listed counts as softwood, as the index says."""
     rows = sorted(table_of(standard, "bolt_wood_kinds"), key=lambda r: -len(str(r["species"])))
     return next((str(r["kind"]) for r in rows if specification.startswith(str(r["species"]))), "softwood")
 

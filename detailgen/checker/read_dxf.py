@@ -21,10 +21,12 @@ from detailgen.core.units import FOOT, MM, QuantityError, parse
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing as Document
-    from ezdxf.entities import DXFEntity
+    from ezdxf.entities.dxfentity import DXFEntity
 
 UNITS = {1: 1.0, 2: FOOT, 4: MM, 5: 10 * MM, 6: 1000 * MM}
 """Inches per unit of $INSUNITS."""
+ANNOTATION, EXISTING = ("S-AN", "Defpoints"), "-E"
+"""Beginnings of layers of annotation, and the end of layers that show what exists (the layer standards' fields)."""
 FILE = Cite("drawing file", "as read")
 _CUT_NAME = re.compile(r"_(?P<size>[\d-]+(?:\.\d+)?)(?P<unit>in|mm)_x\d+$")
 _NOT_PARTS = ("plan", "section", "elevation")
@@ -32,17 +34,20 @@ _NOT_PARTS = ("plan", "section", "elevation")
 
 def open_dxf(path: Path) -> Document:
     """Raises InputError for a file that is not there or no DXF."""
-    import ezdxf
     from ezdxf import recover
+    from ezdxf.filemanagement import readfile
+    from ezdxf.lldxf.const import DXFError
 
+    allowed = "a DXF file (R12 to R2018), text or binary"
     try:
-        return ezdxf.readfile(path)
-    except (OSError, UnicodeDecodeError, ezdxf.DXFError):
+        if path.stat().st_size == 0:
+            raise InputError([InputProblem(str(path), 0, "", "an empty file", allowed)])
+        return readfile(path)
+    except (OSError, UnicodeDecodeError, DXFError):
         pass  # written by other hands: try to mend it, and say so below if that fails too
     try:
         return recover.readfile(path)[0]
     except Exception as fault:  # whatever a broken file sets off, a person wants one line
-        allowed = "a DXF file (R12 to R2018), text or binary"
         raise InputError([InputProblem(str(path), 0, "", f"{type(fault).__name__}: {fault}".splitlines()[0], allowed)]) from fault
 
 
@@ -54,6 +59,7 @@ class _Found:
     pieces: dict[tuple[str, ...], list[tuple[Tags, Edge]]] = field(default_factory=lambda: defaultdict(list))
     circles: list[tuple[Tags | None, FaceHole]] = field(default_factory=list)
     stretches: list[Stretch] = field(default_factory=list)
+    lines: list[tuple[Point, Point]] = field(default_factory=list)
     results: list[CheckResult] = field(default_factory=list)
 
 
@@ -73,7 +79,7 @@ def read_dxf(path: Path) -> Drawing:
         _take(document, entity, scale, found)
     metric = code in (4, 5, 6)
     if not any(t["kind"] == "outline" for t, _ in found.outlines) and _as_found(document):
-        return Drawing((), {}, metric=metric, as_found=True)
+        return Drawing((), {}, tuple(found.stretches), metric=metric, as_found=True)
     for group in found.pieces.values():
         outline = joined([e for _, e in group])
         tags = group[0][0]
@@ -90,13 +96,18 @@ def read_dxf(path: Path) -> Drawing:
         thickness = _thickness_in_name(path.stem)
         if len(faces) == 1 and (face.detail, face.part) not in plan and thickness is not None:
             plan[face.detail, face.part] = (math.nan, thickness)
-    return Drawing(tuple(sorted(faces, key=lambda f: (f.detail, f.part))), plan, tuple(found.stretches), tuple(found.results), metric)
+    ordered = tuple(sorted(faces, key=lambda f: (f.detail, f.part)))
+    return Drawing(ordered, plan, tuple(found.stretches), tuple(found.results), tuple(found.lines), metric)
 
 
 def _as_found(document: Document) -> bool:
-    """Does the file say that it shows nothing new (an entity tagged kind=sheet, shows=existing)?"""
+    """Does the file say that it shows nothing new: by a tag (kind=sheet, shows=existing), or because all that it draws lies on layers of
+    the status existing (last field E) beside annotation?"""
     tagged = (t for layout in document.layouts for e in layout if (t := _tags(e)) is not None)
-    return any(t["kind"] == "sheet" and t["shows"] == "existing" for t in tagged)
+    if any(t["kind"] == "sheet" and t["shows"] == "existing" for t in tagged):
+        return True
+    drawn = {e.dxf.layer for e in document.modelspace() if not e.dxf.layer.startswith(ANNOTATION)}
+    return bool(drawn) and all(layer.endswith(EXISTING) for layer in drawn)
 
 
 def _extent(outline: Outline) -> tuple[float, float]:
@@ -137,6 +148,9 @@ def _take(document: Document, entity: DXFEntity, scale: float, found: _Found) ->
         _take_polyline(entity, scale, found)
     elif kind in ("LINE", "ARC"):
         tags = _tags(entity)
+        if kind == "LINE":
+            piece = _piece(entity, scale)
+            found.lines.append(((piece.ax, piece.ay), (piece.bx, piece.by)))
         if tags is not None and tags["kind"] == "outline":
             key = tuple(tags[k] for k in ("view", "detail", "part"))
             found.pieces[key].append((tags, _piece(entity, scale)))
@@ -206,7 +220,8 @@ def _take_dimension(document: Document, entity: Any, scale: float, found: _Found
         a, b = entity.dxf.defpoint, entity.dxf.defpoint4
         d, measured = None, math.hypot(b.x - a.x, b.y - a.y)
     block = document.blocks.get(entity.dxf.geometry) if entity.dxf.hasattr("geometry") else None
-    shown = [e.dxf.text if e.dxftype() == "TEXT" else e.text for e in block or () if e.dxftype() in ("TEXT", "MTEXT")]
+    pictured: list[Any] = [e for e in block or () if e.dxftype() in ("TEXT", "MTEXT")]
+    shown = [e.dxf.text if e.dxftype() == "TEXT" else e.text for e in pictured]
     text = entity.dxf.text if entity.dxf.hasattr("text") else ""
     found.stretches.append(
         Stretch(text.strip(), " ".join(shown), measured * scale, (a.x * scale, a.y * scale), (b.x * scale, b.y * scale), d, entity.dxf.layer)
@@ -217,23 +232,22 @@ def _faces(found: _Found) -> list[Face]:
     """Face views with the holes that stand in them."""
     views = [(t, o) for t, o in found.outlines if t["kind"] == "outline" and t["view"] not in _NOT_PARTS]
     homes: list[list[FaceHole]] = [[] for _ in views]
-    faults: list[list[str]] = [[] for _ in views]
     by_part: Mapping[tuple[str, str], list[int]] = defaultdict(list)
     for k, (tags, _) in enumerate(views):
         by_part[tags["detail"], tags["part"]].append(k)
     bare: list[FaceHole] = []
-    for tags, hole in found.circles:
-        if tags is None or tags["kind"] not in ("hole", "slot"):
+    for said, hole in found.circles:
+        if said is None or said["kind"] not in ("hole", "slot"):
             bare.append(replace(hole, tagged=False))
             continue
-        if tags["view"] in _NOT_PARTS:
+        if said["view"] in _NOT_PARTS:
             continue
-        own = [k for k, (t, _) in enumerate(views) if t["part"] == tags["part"] and tags["detail"] in ("", t["detail"])]
+        own = [k for k, (t, _) in enumerate(views) if t["part"] == said["part"] and said["detail"] in ("", t["detail"])]
         inside = [k for k in own if views[k][1].contains(hole.at)]
-        full = replace(hole, group=tags["group"], fastener=tags["fastener"], made=tags["made"], template=tags["template"])
+        full = replace(hole, group=said["group"], fastener=said["fastener"], made=said["made"], template=said["template"])
         if not own:
-            missing = f"the face view of part '{tags['part']}', of which a hole is drawn"
-            found.results.append(cannot_be_checked(tags["part"] or "hole", "holes", missing, FACE_VIEW))
+            missing = f"the face view of part '{said['part']}', of which a hole is drawn"
+            found.results.append(cannot_be_checked(said["part"] or "hole", "holes", missing, FACE_VIEW))
         else:
             homes[(inside or own)[0]].append(full)
     _give_bare(views, homes, bare)
@@ -241,7 +255,7 @@ def _faces(found: _Found) -> list[Face]:
         if len(same) > 1:
             found.results.append(cannot_be_checked(part, "face view", f"one face view: {len(same)} outlines say that they are it", FACE_VIEW))
     found.results[:] = list(dict.fromkeys(found.results))
-    return [_face(t, o, homes[k], faults[k]) for k, (t, o) in enumerate(views)]
+    return [_face(t, o, homes[k]) for k, (t, o) in enumerate(views)]
 
 
 def _give_bare(views: list[tuple[Tags, Outline]], homes: list[list[FaceHole]], bare: Iterable[FaceHole]) -> None:
@@ -254,8 +268,8 @@ def _give_bare(views: list[tuple[Tags, Outline]], homes: list[list[FaceHole]], b
                 break
 
 
-def _face(tags: Tags, outline: Outline, holes: list[FaceHole], faults: list[str]) -> Face:
-    faults = [*faults, *tags.faults]
+def _face(tags: Tags, outline: Outline, holes: list[FaceHole]) -> Face:
+    faults = list(tags.faults)
     grain: float | None = None
     if tags["grain"]:
         try:

@@ -56,7 +56,7 @@ class Asked:
     load: str
     angle: float
     D: float
-    l_D: float | None
+    slenderness: float | None  # l/D
     row_spacing: float = 0.0
 
 
@@ -80,20 +80,20 @@ def _fits_angle(row: Row, angle: float) -> bool:
     return above and below
 
 
-def _fits_slenderness(row: Row, l_D: float | None) -> bool:
+def _fits_slenderness(row: Row, slenderness: float | None) -> bool:
     low, high = float(row["l_D_over"]), float(row["l_D_to"])
     if low == 0 and math.isinf(high):
         return True
-    if l_D is None:
+    if slenderness is None:
         raise MissingFact("the thickness of the part (its plan view)")
-    return low < l_D <= high
+    return low < slenderness <= high
 
 
 def _distance(row: Row, asked: Asked) -> float:
     v = {k: float(row[k]) for k in ("k_d", "k_cos", "k_sin", "k_l", "k_row", "const", "const_sin")}
     a = math.radians(asked.angle)
     sine, cosine = abs(math.sin(a)), abs(math.cos(a))
-    length = 0.0 if asked.l_D is None else asked.l_D * asked.D
+    length = 0.0 if asked.slenderness is None else asked.slenderness * asked.D
     diameters = v["k_d"] + v["k_cos"] * cosine + v["k_sin"] * sine
     return diameters * asked.D + v["k_l"] * length + v["k_row"] * asked.row_spacing + v["const"] + v["const_sin"] * sine
 
@@ -114,7 +114,7 @@ def least_distance(asked: Asked) -> Least:
     best: dict[str, tuple[float, Row]] = {}
     for row in table:
         conditions = (("fastener", asked.fastener), ("wood", asked.wood), ("quantity", asked.quantity), ("load", asked.load))
-        if not all(row[k] in ("any", v) for k, v in conditions) or not _fits_angle(row, angle) or not _fits_slenderness(row, asked.l_D):
+        if not all(row[k] in ("any", v) for k, v in conditions) or not _fits_angle(row, angle) or not _fits_slenderness(row, asked.slenderness):
             continue
         value = _distance(row, asked)
         for level in ("full", "min") if row["level"] == "any" else (str(row["level"]),):
@@ -131,7 +131,9 @@ def falls_short(provided: float, required: float) -> bool:
     return rounded_length(provided) < rounded_length(required) - READING_IN
 
 
-def at_least(where: str, check: str, required: float, provided: float, cite: Cite, *, combination: str = "", sheet: Calculation | None = None) -> CheckResult:
+def at_least(
+    where: str, check: str, required: float, provided: float, cite: Cite, *, combination: str = "", sheet: Calculation | None = None,
+) -> CheckResult:  # fmt: skip
     """A length that must be at least so much."""
     state = State.DOES_NOT_PASS if falls_short(provided, required) else State.PASSES
     provided, required = rounded_length(provided), rounded_length(required)

@@ -65,11 +65,11 @@ def _failing_or_worst(found: Sequence[CheckResult]) -> list[CheckResult]:
 def _hole_sizes(drawing: Drawing, face: Face, sized: Sized) -> Iterator[CheckResult]:
     table = table_of(face.standard, "standard_holes")
     found = []
-    for hole, D in sized:
+    for hole, bolt in sized:
         where = f"{face.name}, {face.hole_name(hole, drawing.metric)}"
-        row = _up_to(table, "diameter", D)
-        greatest = D + float(row["over_diameter"]) if math.isinf(float(row["hole"])) else float(row["hole"])
-        low = at_least(where, "hole for its bolt: not smaller than the bolt", D, hole.diameter, cite_of(table, row))
+        row = _up_to(table, "diameter", bolt)
+        greatest = bolt + float(row["over_diameter"]) if math.isinf(float(row["hole"])) else float(row["hole"])
+        low = at_least(where, "hole for its bolt: not smaller than the bolt", bolt, hole.diameter, cite_of(table, row))
         high = at_most(where, "hole for its bolt: no larger than a standard hole", greatest, hole.diameter, cite_of(table, row))
         found.append(low if low.state is not State.PASSES else high)
     yield from _failing_or_worst(found)
@@ -78,11 +78,11 @@ def _hole_sizes(drawing: Drawing, face: Face, sized: Sized) -> Iterator[CheckRes
 def _edges(drawing: Drawing, face: Face, sized: Sized) -> Iterator[CheckResult]:
     table = table_of(face.standard, "least_edge_distance")
     found = []
-    for hole, D in sized:
-        row = _up_to(table, "diameter_to", D)
-        required = float(row["edge"]) + float(row["k_d"]) * D
+    for hole, bolt in sized:
+        row = _up_to(table, "diameter_to", bolt)
+        required = float(row["edge"]) + float(row["k_d"]) * bolt
         name = f"{face.name}, {face.hole_name(hole, drawing.metric)}"
-        rule = f"nearest edge of the plate (least {length_words(required, drawing.metric)} for a bolt of {length_words(D, drawing.metric)})"
+        rule = f"nearest edge of the plate (least {length_words(required, drawing.metric)} for a bolt of {length_words(bolt, drawing.metric)})"
         found.append(at_least(name, rule, required, face.outline.nearest(hole.at), cite_of(table, row)))
     yield from _failing_or_worst(found)
 
@@ -92,11 +92,11 @@ def _pairs(drawing: Drawing, face: Face, sized: Sized) -> Iterator[CheckResult]:
     row = table.find(quantity="spacing")
     size = dict(sized)
     k_d, k_clear = float(row["k_d"]), float(row["k_clear"])
-    reach = 4 * max(k_d * D + h.diameter for h, D in sized)
+    reach = 4 * max(k_d * bolt + h.diameter for h, bolt in sized)
     found = []
     for p in measure.centre_distances([h for h, _ in sized], reach):
-        D = max(size[p.first], size[p.second])
-        required = max(k_d * D, k_clear * D + (p.first.diameter + p.second.diameter) / 2)
+        bolt = max(size[p.first], size[p.second])
+        required = max(k_d * bolt, k_clear * bolt + (p.first.diameter + p.second.diameter) / 2)
         name = f"{face.name}, {face.hole_name(p.first, drawing.metric)} and hole {face.number(p.second)}"
         found.append(at_least(name, "distance between holes (least 2-2/3 d, one d clear)", required, p.distance, cite_of(table, row)))
     yield from _failing_or_worst(found)

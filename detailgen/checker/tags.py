@@ -7,9 +7,10 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from detailgen.core.errors import NotCovered
-from detailgen.core.units import QuantityError, parse
+from detailgen.core.units import MM, QuantityError, parse
 
 APPLICATION = "DETAILGEN"
+EIGHTHS = 8
 _FASTENER = re.compile(r"(?P<kind>[a-z ]+?)\s+(?P<size>\d.*)")
 
 
@@ -65,11 +66,18 @@ class Fastener:
 
 
 def fastener(text: str) -> Fastener:
-    """Kind and diameter (in) of a fastener such as "bolt 3/4 in". Raises NotCovered for anything else."""
+    """Kind and diameter (in) of a fastener such as "bolt 3/4 in". Raises NotCovered for anything else.
+
+    A designation in whole millimetres ("bolt 19 mm") names the inch bolt, in eighths, that rounds to it, because the tables are for inch
+    bolts; with a decimal ("bolt 20.0 mm") it is the diameter itself, as it is where no inch bolt rounds to it.
+    """
     match = _FASTENER.fullmatch(text.strip())
     if not match:
         raise NotCovered(f"fastener '{text}' is not known" if text else "no fastener is stated")
     try:
-        return Fastener(match["kind"], parse(match["size"], "length"))
+        diameter = parse(match["size"], "length")
     except QuantityError as fault:
         raise NotCovered(f"fastener '{text}': {fault}") from fault
+    inch = round(diameter * EIGHTHS) / EIGHTHS
+    whole = re.fullmatch(r"(\d+) ?mm", match["size"])
+    return Fastener(match["kind"], inch if whole and round(inch / MM) == int(whole[1]) else diameter)

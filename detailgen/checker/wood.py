@@ -16,6 +16,7 @@ from detailgen.core.result import CheckResult, State, cannot_be_checked
 
 SQUARE = 1e-9
 FACE_VIEW = Cite("face view", "holes and outlines as drawn")
+_NO_HOLE = "a hole of this group: the part says that it loads it"
 KINDS = ("softwood", "hardwood")
 SIGNS = ((1, "tension"), (-1, "compression"))
 
@@ -39,7 +40,7 @@ def judge_wood(drawing: Drawing, face: Face) -> list[CheckResult]:
     for load in face.loads:
         if load.group not in face.groups and max(load.tension, load.compression) > 0:
             where = f"{face.name}, group {load.group}"
-            out.append(cannot_be_checked(where, "distances of bolts in wood", "the part is loaded by this group, but no hole says it is of it", FACE_VIEW))
+            out.append(cannot_be_checked(where, "distances of bolts in wood", _NO_HOLE, FACE_VIEW))
     return out
 
 
@@ -72,7 +73,7 @@ def _hole_sizes(drawing: Drawing, face: Face, holes: Sequence[FaceHole]) -> Iter
         result = low if low.state is not State.PASSES else high
         found.append((result.ratio, result))
     failing = [r for _, r in found if r.state is not State.PASSES]
-    yield from failing or [max(found, key=lambda f: f[0])[1]] * bool(found)
+    yield from failing or ([max(found, key=lambda f: f[0])[1]] if found else [])
 
 
 def bearing_length(drawing: Drawing, face: Face, group: str) -> float | None:
@@ -143,9 +144,9 @@ class _Group:
             if load.tension > 0 and along * away > 0.5:
                 raise NotCovered(f"the direction of the load: in tension it points to the {self.face.open_ends} end, where the part runs on")
 
-    def _ask(self, hole: FaceHole, quantity: str, load: str, angle: float, row_spacing: float, l_D: float | None) -> Least:
+    def _ask(self, hole: FaceHole, quantity: str, load: str, angle: float, row_spacing: float, slender: float | None) -> Least:
         f = self.fasteners[hole]
-        return least_distance(Asked(self.face.standard, f.kind, self.face.wood, quantity, load, angle, f.diameter, l_D, row_spacing))
+        return least_distance(Asked(self.face.standard, f.kind, self.face.wood, quantity, load, angle, f.diameter, slender, row_spacing))
 
     def _name(self, *holes: FaceHole) -> str:
         first = self.face.hole_name(holes[0], self.drawing.metric)
@@ -210,7 +211,7 @@ class _Group:
         return out
 
     def _pitches(self, pitches: Sequence[measure.Pitch], quantity: str, what: str, angle: float, row_spacing: float) -> list[CheckResult]:
-        by_first = {}
+        by_first: dict[FaceHole, measure.Pitch] = {}
         for p in pitches:
             if p.first not in by_first or p.distance < by_first[p.first].distance:
                 by_first[p.first] = p
@@ -241,7 +242,7 @@ class _Group:
         return self._each(judge, "nearest edge in any direction")
 
     def _unloaded(self) -> list[CheckResult]:
-        """A part that this group passes through without loading it: absolute least distances along the grain."""
+        """A part that this group passes through without loading it: no end of it is loaded, so the edge row counts in every direction (ours)."""
         found = measure.rows(self.holes, self.grain)
         out: list[CheckResult] = []
 
@@ -251,19 +252,19 @@ class _Group:
 
         across = (-self.grain[1], self.grain[0])
         for e in (-1, 1):
-            for v, quantity, kind in ((self.grain, "end", "end"), (across, "edge", "edge")):
+            for v, kind in ((self.grain, "end"), (across, "edge")):
                 d = (e * v[0], e * v[1])
                 what = f"{kind} distance at the {_side(d)} {kind}"
 
-                def judge(h: FaceHole, d: Point = d, q: str = quantity, w: str = what) -> CheckResult | None:
-                    return None if (provided := self._towards(h, d)) is None else least(self._name(h), w, h, q, provided)
+                def judge(h: FaceHole, d: Point = d, w: str = what) -> CheckResult | None:
+                    return None if (provided := self._towards(h, d)) is None else least(self._name(h), w, h, "edge", provided)
 
                 out += self._each(judge, what)
         for pitches, quantity, what in (
             (measure.spacings(found), "spacing_in_row", "spacing in a row"), (measure.gauges(found), "between_rows", "distance between rows"),
         ):  # fmt: skip
-            for p in sorted(pitches, key=lambda p: p.distance)[:1] or []:
-                out.append(least(self._name(p.first, p.second), what, p.first, quantity, p.distance))
+            new = [least(self._name(p.first, p.second), what, p.first, quantity, p.distance) for p in sorted(pitches, key=lambda p: p.distance)]
+            out += [r for r in new if r.state is not State.PASSES] or new[:1]
         return out + self._nicks()
 
 

@@ -188,6 +188,7 @@ class SpliceValues:
     least: Mapping[str, tuple[Floats, Floats]]
     full: Mapping[str, Floats]
     cites: Mapping[str, Cite]
+    modes: tuple[str, ...]  # the yield mode that governs one bolt, per layout
 
 
 @dataclass(frozen=True)

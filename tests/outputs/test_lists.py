@@ -20,7 +20,8 @@ from detailgen.model.detail import Vertex
 from detailgen.model.package import Marked, Package
 from detailgen.outputs.schedules.lists import cut_file_name, cut_list, extent, made, natural, parts_list, spares, thickness_name, write_lists
 
-PARTS = ["mark", "kind", "material", "quantity", "length_in", "width_in", "thickness_in", "weight_each_lb", "weight_total_lb", "finish", "made", "file"]
+PARTS = ["mark", "kind", "material", "quantity", "length_in", "width_in", "thickness_in", "weight_each_lb", "weight_total_lb"]
+PARTS += ["finish", "made", "file"]
 BOLTS = ["diameter_in", "grade", "length_in", "grip_min_in", "grip_max_in", "quantity", "spares", "nuts", "washers", "where"]
 CUTS = ["mark", "quantity", "thickness_in", "width_in", "length_in", "species_grade"]
 

@@ -39,9 +39,8 @@ def test_true_size_text_and_bookmarks(tmp_path, sheets):
 def test_a_length_on_paper_is_a_length_in_the_file(tmp_path):
     """A line 100 mm long in the SVG is 100 mm long on the page."""
     svg = tmp_path / "line.svg"
-    svg.write_text(
-        '<svg xmlns="http://www.w3.org/2000/svg" width="200mm" height="100mm" viewBox="0 0 200 100"><path d="M20 30L120 30" stroke="#000" fill="none"/></svg>'
-    )
+    size = 'width="200mm" height="100mm" viewBox="0 0 200 100"'
+    svg.write_text(f'<svg xmlns="http://www.w3.org/2000/svg" {size}><path d="M20 30L120 30" stroke="#000" fill="none"/></svg>')
     out = tmp_path / "set.pdf"
     write_sheet_set([svg], ["line"], out, size_mm=[(200.0, 100.0)])
     ends: list[float] = []
@@ -49,7 +48,8 @@ def test_a_length_on_paper_is_a_length_in_the_file(tmp_path):
     def visit(operator, operands, cm, tm):
         if operator in (b"m", b"l"):
             x, y = (float(v) for v in operands)
-            ends.append((cm[0] * x + cm[2] * y + cm[4]) / 72 * 25.4)
+            if (cm[1] * x + cm[3] * y + cm[5]) / 72 * 25.4 == pytest.approx(70.0, abs=0.01):  # not the edge of the page; from its foot
+                ends.append((cm[0] * x + cm[2] * y + cm[4]) / 72 * 25.4)
 
     pypdf.PdfReader(out).pages[0].extract_text(visitor_operand_before=visit)
     assert max(ends) - min(ends) == pytest.approx(100.0, abs=0.01)

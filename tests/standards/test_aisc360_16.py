@@ -188,11 +188,13 @@ def test_bending_of_a_bar_meets_at_its_limits():
     """F11: short bars reach the plastic moment; at 1.9 E / F_y the inelastic and elastic lines differ by 0.1 %; far out it is elastic."""
     E, F_y, t, w = 29e6, 36e3, 0.375, 6.0
     S = t * w**2 / 6
-    length = [k * E / F_y * t**2 / w for k in (0.079, 1.8999, 1.9001, 5.0)]
+    length = [k * E / F_y * t**2 / w for k in (0.079, 1.8999, 1.9001, 5.0, 0.5, 0.081)]
     M = [float(compression.M_n_yield(F_y, L, w, t, E, 1.0)) for L in length]
     assert M[0] == pytest.approx(1.5 * S * F_y)
     assert M[1] == pytest.approx(M[2], rel=2e-3)
     assert M[3] == pytest.approx(1.9 / 5.0 * F_y * S)
+    assert M[4] == pytest.approx((1.52 - 0.274 * 0.5) * F_y * S)
+    assert M[5] == pytest.approx((1.52 - 0.274 * 0.081) * F_y * S)
 
 
 def test_steels():

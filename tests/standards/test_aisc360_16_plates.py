@@ -168,6 +168,10 @@ def test_uneven_spacing_counts_on_the_safe_side():
     assert found["plate spacing, greatest"].state is State.DOES_NOT_PASS
     even = by_name(STANDARD.plate_checks(request(spacing=2.5, thickness=0.25)), "D + S")
     assert found["bearing and tear-out"].capacity == even["bearing and tear-out"].capacity
+    # a free length of 4 in. under the wide gap of 7: the plate buckles over 7
+    pushed = by_name(STANDARD.plate_checks(replace(plate, bolts=bolts, free=4.0)), "D + W")
+    over = by_name(STANDARD.plate_checks(request(spacing=2.5, free=7.0)), "D + W")
+    assert pushed["yield or buckling"].capacity == over["yield or buckling"].capacity
 
 
 @pytest.mark.parametrize(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -42,7 +43,7 @@ class Canvas:
         self.u = scale.factor
         self.shapes: list[Shape] = []
         self._pending: list[tuple[list[Point], Callout]] = []  # callouts that still lack their leader
-        self.lines, self.words = Taken(0.4 * self.u), Taken(0.4 * self.u)
+        self.lines, self.words, self.leaders = Taken(0.4 * self.u), Taken(0.4 * self.u), Taken(0.4 * self.u)
 
     def draw(self, *shapes: Shape) -> None:
         """Put shapes down; lettering keeps off their strokes."""
@@ -61,8 +62,8 @@ class Canvas:
                 for segment in segments(shape, 0.1 * self.u):
                     self.lines.add(segment)
 
-    def free(self, text: Text) -> bool:
-        figure = text.corners(self.u, GAP)
+    def free(self, text: Text, gap: float = GAP) -> bool:
+        figure = text.corners(self.u, gap)
         return not self.words.hit(figure) and not self.lines.hit(figure)
 
     @property
@@ -80,13 +81,18 @@ class Canvas:
         return Solid(layer, (tip, (x - half * s, y + half * c), (x + half * s, y - half * c)))
 
     def _leader(self, starts: Sequence[Point], callout: Callout) -> None:
-        """From the block to an anchor, over no lettering, over as little of other leaders as can be."""
-        for anchor in callout.anchors:
-            for start in starts:
-                if not self.words.hit((start, anchor)):
-                    self.draw(Line("symbols", start, anchor), self.arrow(anchor, start))
-                    self.words.add((start, anchor), "leader")
-                    return
+        """From a note to an anchor, never over lettering: straight and over no other leader, straight, or with a knee under the note."""
+        straight = [(start, anchor) for anchor in callout.anchors for start in starts]
+        knees = [(starts[0], (anchor[0], starts[0][1]), anchor) for anchor in callout.anchors if abs(anchor[0] - starts[0][0]) > 1e-6]
+        for paths, crossing in ((straight, False), (straight, True), (knees, False), (knees, True)):
+            for path in paths:
+                pieces = list(itertools.pairwise(path))
+                if any(self.words.hit(p) for p in pieces) or (not crossing and any(self.leaders.hit(p) for p in pieces)):
+                    continue
+                self.draw(*(Line("symbols", p, q) for p, q in pieces), self.arrow(path[-1], path[-2]))
+                for piece in pieces:
+                    self.leaders.add(piece)
+                return
         raise NoRoomError(f"{self.name}: no leader reaches from '{callout.text}'")
 
     def callouts_in_row(self, items: Sequence[Callout], level: float, *, up: bool, block: float = BLOCK) -> None:

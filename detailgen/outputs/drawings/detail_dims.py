@@ -17,6 +17,8 @@ from detailgen.outputs.drawings.shapes import Dimension, Point, dimension_parts
 
 ROW = 0.3
 """From one row of dimensions to the next, in of paper."""
+CLOSE = 0.004
+"""A dimension's text stands closer to its own line than other lettering to any line, in of paper."""
 SAME = 1e-6
 
 
@@ -115,7 +117,7 @@ def _row(canvas: Canvas, spans: Sequence[Span], line: float, away: int, later: S
             raise NoRoomError(f"{canvas.name}: no room for the dimension {d.text}")
         placed[k] = found
         thin, _, text = dimension_parts(found, u)
-        canvas.words.add(text.corners(u, 0.03))
+        canvas.words.add(text.corners(u, GAP))
         if found.drop:
             canvas.lines.add((thin[-1].start, thin[-1].end))
     canvas.draw(*(placed[k] for k in range(len(dimensions))))
@@ -131,7 +133,7 @@ def _reserve(canvas: Canvas, d: Dimension) -> None:
 
 def _fits(canvas: Canvas, d: Dimension, passing: Sequence[tuple[Point, Point]]) -> bool:
     thin, _, text = dimension_parts(d, canvas.u)
-    if not canvas.free(text) or any(overlap(text.corners(canvas.u, 0.03), line) for line in passing):
+    if not canvas.free(text, CLOSE) or any(overlap(text.corners(canvas.u, GAP), line) for line in passing):
         return False
     leader = thin[-1] if d.drop else None
     return leader is None or not canvas.words.hit((leader.start, leader.end))

@@ -17,6 +17,8 @@ from detailgen.outputs.drawings.shapes import Circle, Line, Point, Polyline, Tex
 from detailgen.outputs.drawings.sheets import Scale
 from detailgen.outputs.solids.hardware import size_for
 
+OldBolt = tuple[str, str, float, float, float]
+
 
 def _hexagon(bolt: Bolt) -> Polyline:
     radius = size_for(bolt.diameter).head_flats / math.sqrt(3)
@@ -24,14 +26,14 @@ def _hexagon(bolt: Bolt) -> Polyline:
     return Polyline("new bolts", corners, True)
 
 
-def nearby_bolts(scene: Scene) -> list[tuple[str, float, float, float]]:
-    """Existing bolts of the same chord near the detail: connection, x, y, diameter. Only where the member runs along x."""
+def nearby_bolts(scene: Scene) -> list[OldBolt]:
+    """Existing bolts of the same chord near the detail: joint, web, x, y, diameter. Only where the member runs along x."""
     truss, detail = scene.truss, scene.detail
     member = next((m for m in truss.members if m.name == detail.member), None)
     if member is None or member.kind != "bottom chord":
         return []
     x0, _, x1, _ = scene.box
-    found = []
+    found: list[OldBolt] = []
     for connection in truss.connections:
         web = truss.member(connection.member)
         if connection.joint not in member.joints or web.kind != "web":
@@ -44,7 +46,7 @@ def nearby_bolts(scene: Scene) -> list[tuple[str, float, float, float]]:
             y = jy + along * math.sin(angle) + across * math.cos(angle)
             radius = connection.bolts.diameter / 2
             if x0 + radius < x < x1 - radius:
-                found.append((f"{connection.member}", x, y, connection.bolts.diameter))
+                found.append((connection.joint, connection.member, x, y, connection.bolts.diameter))
     return found
 
 
@@ -89,7 +91,7 @@ def elevation(scene: Scene, scale: Scale, cut: float | None) -> Canvas:
     _outlines(scene, canvas)
     _breaks(scene, canvas)
     old = nearby_bolts(scene)
-    for _, x, y, diameter in old:
+    for _, _, x, y, diameter in old:
         canvas.draw(Circle("bolts", (x, y), diameter / 2))
     for bolt in detail.bolts:
         canvas.draw(_hexagon(bolt), *centre_mark(bolt.x, bolt.y, 0.95 * bolt.diameter))
@@ -173,7 +175,7 @@ def _across(scene: Scene, canvas: Canvas, line: float) -> None:
     column(canvas, chain(features, levels, canvas.units), line, side=-1)
 
 
-def _elevation_callouts(scene: Scene, canvas: Canvas, old: Sequence[tuple[str, float, float, float]]) -> list[Callout]:
+def _elevation_callouts(scene: Scene, canvas: Canvas, old: Sequence[OldBolt]) -> list[Callout]:
     u, detail, units = canvas.u, scene.detail, canvas.units
     _, _, x1, y1 = scene.box
     items: list[Callout] = []
@@ -188,6 +190,8 @@ def _elevation_callouts(scene: Scene, canvas: Canvas, old: Sequence[tuple[str, f
         if plate.finish:
             words += f", {plate.finish}"
         between = [(a + b) / 2 for a, b in itertools.pairwise(columns) if p0 < (a + b) / 2 < 0] or [(p0 + p1) / 2]
+        if any(p.placement.z >= plate.placement.z + plate.thickness - 1e-6 for p in scene.existing):
+            words += ", behind"
         items.append(Callout(words + "; holes in the shop", tuple((x, q1) for x in (*between, p0 + 0.1 * u))))
     for group in alike(detail.bolts):
         top = max(b.y for b in group)
@@ -208,9 +212,11 @@ def _elevation_callouts(scene: Scene, canvas: Canvas, old: Sequence[tuple[str, f
     if near is not None:
         right = max(geometry.box(p)[2] for p in scene.new) if scene.new else 0.0
         nx = (min(right, x1) + x1) / 2
-        items.append(Callout(f"(E) {near.name.split(',')[0]}, {size(near, units)}, {near.specification}", ((nx, geometry.box(near)[3]),)))
-    for name in dict.fromkeys(o[0] for o in old):
-        ends = [o for o in old if o[0] == name]
-        _, x, y, diameter = max(ends, key=lambda o: o[2])
-        items.append(Callout(f"(E) bolt{'s' if len(ends) > 1 else ''} of web {name}, stay", ((x, y + diameter / 2), (x - diameter / 2, y))))
+        spots = [(nx + (x1 - nx) * t, geometry.box(near)[3]) for t in (0.0, 0.5, -0.5, 0.8, -0.8)]
+        items.append(Callout(f"(E) {near.name.split(',')[0]}, {size(near, units)}, {near.specification}", tuple(spots)))
+    for joint in dict.fromkeys(o[0] for o in old):
+        here = [o for o in old if o[0] == joint]
+        webs = list(dict.fromkeys(o[1] for o in here))
+        words = f"(E) bolt{'s' if len(here) > 1 else ''} of web{'s' if len(webs) > 1 else ''} {', '.join(webs)}, stay"
+        items.append(Callout(words, tuple((x, y + d / 2) for _, _, x, y, d in sorted(here, key=lambda o: (-o[3], o[2])))))
     return items

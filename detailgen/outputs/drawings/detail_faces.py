@@ -96,8 +96,8 @@ def face_view(scene: Scene, face: Face, scale: Scale) -> Canvas:
         canvas.draw(Text("notes", "WP", (0.0, y1 + 0.2 * u), canvas.letters.note, 0.0, "middle"))
     _dimension(canvas, part, columns, levels, (x0, y0, x1, y1))
     if part.material == "wood":
-        spots = _between(columns, x0, x1, u)
-        heights = [*_between(levels, y0, y1, 0.3 * u), y0 + 0.12 * (y1 - y0)]
+        spots = [*_between(columns, x0, x1, u), *_steps(x0, x1, 0.1 * u)]
+        heights = [*_between(levels, y0, y1, 0.3 * u), *_steps(y0, y1, 0.08 * u)]
         canvas.grain([(x, y) for y in heights for x in spots], part.grain)
     items = [Callout(hole_words(group, scene), _hole_anchors(group, columns)) for group in hole_groups(part)]
     if part.slots:
@@ -122,6 +122,12 @@ def _between(stops: list[float], low: float, high: float, least: float) -> list[
     edges = [low, *stops, high]
     pairs = [(a, b) for a, b in itertools.pairwise(edges) if b - a > least] or [(low, high)]
     return [(a + b) / 2 for a, b in sorted(pairs, key=lambda ab: (round(ab[0] - ab[1], 6), ab[0]))]
+
+
+def _steps(low: float, high: float, step: float) -> list[float]:
+    """Places between two ends, from the middle outward."""
+    middle = (low + high) / 2
+    return [middle + side * k * step for k in range(int((high - low) / 2 / step)) for side in (1, -1)]
 
 
 def _dimension(canvas: Canvas, part: Part, columns: list[float], levels: list[float], box: tuple[float, float, float, float]) -> None:

@@ -10,7 +10,7 @@ from detailgen.outputs.drawings.detail_words import length
 from detailgen.outputs.drawings.lettering import wrap
 from detailgen.outputs.drawings.shapes import Circle, Line, Polyline, Shape, Text, moved
 from detailgen.outputs.drawings.sheets import LETTERING, Lettering, Sheet
-from detailgen.outputs.drawings.tables_on_sheet import Block, cautions_block, template_lines
+from detailgen.outputs.drawings.tables_on_sheet import TABLE_LEAST, Block, Listing, cautions_block, template_lines
 
 PAD = 0.1
 STATUS_HEIGHT = 3 / 8
@@ -71,8 +71,12 @@ def frame_and_title(scene: Scene, sheet: Sheet, sides: tuple[float, float], numb
     return shapes, y + 0.1
 
 
-def key_sketch(scene: Scene, width: float, letters: Lettering) -> Block:
+def key_sketch(scene: Scene, letters: Lettering) -> Listing:
     """The truss as lines, with a ring where the detail is."""
+    return Listing("KEY", (("",),), TABLE_LEAST, lambda _title, _first, _items, width: _key(scene, width, letters))
+
+
+def _key(scene: Scene, width: float, letters: Lettering) -> Block:
     truss, detail = scene.truss, scene.detail
     units = scene.package.project.units
     xs, ys = [p[0] for p in truss.joints.values()], [p[1] for p in truss.joints.values()]
@@ -91,7 +95,7 @@ def key_sketch(scene: Scene, width: float, letters: Lettering) -> Block:
     for line in wrap(words, width, letters.note):
         y -= letters.line
         shapes.append(Text("notes", line, (width / 2, y), letters.note, 0.0, "middle"))
-    return Block("KEY", tuple(shapes), -y + 0.17)
+    return Block(tuple(shapes), -y + 0.17)
 
 
 def _height_of(scene: Scene) -> float:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 
 from detailgen.core.templates import template_path
 from detailgen.core.units import UnitSystem
 from detailgen.model.detail import Part
-from detailgen.outputs.drawings.detail_faces import Face, faces, hole_groups
+from detailgen.outputs.drawings.detail_faces import faces, hole_groups
 from detailgen.outputs.drawings.detail_scene import Scene
 from detailgen.outputs.drawings.detail_words import alike, diameter_words, length, number, size
 from detailgen.outputs.drawings.lettering import text_width, wrap
@@ -19,6 +19,8 @@ PAD = 0.16
 """Between columns of a table."""
 AFTER = 0.17
 """Under a block."""
+TABLE_LEAST, NOTES_LEAST = 5.2, 3.9
+"""Least widths of tables and notes."""
 LEAST = 0.7
 """No wrapped column becomes narrower."""
 POUND = 0.45359237
@@ -27,10 +29,39 @@ POUND = 0.45359237
 
 @dataclass(frozen=True)
 class Block:
-    name: str
     shapes: tuple[Shape, ...]
     height: float
-    least: float = 5.2  # narrower than this it does not read well
+
+
+@dataclass(frozen=True)
+class Listing:
+    """A table or notes that may break between two items. ``build`` takes title, number of the first item, items and width."""
+
+    title: str
+    items: tuple[tuple[str, ...], ...]
+    least: float  # narrower than this it does not read well
+    build: Callable[[str, int, Sequence[tuple[str, ...]], float], Block]
+    first: int = 1
+
+    def part(self, width: float, room: float) -> tuple[Block | None, Listing | None]:
+        """As much of it as fits into a height, and the rest. Nothing where not even two items (or all) fit."""
+        whole = self.build(self.title, self.first, self.items, width)
+        if whole.height - AFTER <= room:
+            return whole, None
+        low, high = min(2, len(self.items)) - 1, len(self.items) - 1  # low: known or assumed not to be enough
+        best: Block | None = None
+        count = 0
+        while low < high:
+            middle = (low + high + 1) // 2
+            block = self.build(self.title, self.first, self.items[:middle], width)
+            if block.height - AFTER <= room:
+                best, count, low = block, middle, middle
+            else:
+                high = middle - 1
+        if best is None:
+            return None, self
+        title = self.title if self.title.endswith(", continued") else f"{self.title}, continued"
+        return best, replace(self, title=title, items=self.items[count:], first=self.first + count)
 
 
 def template_lines(name: str) -> list[str]:
@@ -77,24 +108,40 @@ def table(title: str, header: Sequence[str], rows: Sequence[Sequence[str]], widt
             y -= 0.45 * h
             shapes.append(Line("tables", (0.0, y), (width, y)))
             y -= 0.02
-    return Block(title, tuple(shapes), -y + AFTER)
+    return Block(tuple(shapes), -y + AFTER)
 
 
-def notes(title: str, lines: Sequence[str], width: float, letters: Lettering, *, numbered: bool = True) -> Block:
+def notes(title: str, lines: Sequence[str], width: float, letters: Lettering, *, numbered: bool = True, first: int = 1) -> Block:
     """Paragraphs with hanging numbers or strokes."""
     shapes, y = _heading(title, width, letters)
-    indent = text_width(f"{len(lines)}. " if numbered else "- ", letters.note) + 0.06
-    for k, text in enumerate(lines, start=1):
+    indent = text_width(f"{first + len(lines)}. " if numbered else "- ", letters.note) + 0.06
+    for k, text in enumerate(lines, start=first):
         for n, row in enumerate(wrap(text, width - indent, letters.note)):
             y -= letters.line
             if not n:
                 shapes.append(Text("notes", f"{k}." if numbered else "-", (0.0, y), letters.note))
             shapes.append(Text("notes", row, (indent, y), letters.note))
         y -= 0.035
-    return Block(title, tuple(shapes), -y + AFTER, 3.9)
+    return Block(tuple(shapes), -y + AFTER)
 
 
-def parts_list(scene: Scene, width: float, letters: Lettering) -> Block:
+def _listing(
+    title: str, header: Sequence[str], rows: Sequence[tuple[str, ...]], letters: Lettering, *, right: Sequence[int] = (), under: str = "",
+) -> Listing:  # fmt: skip
+    def build(title: str, _: int, items: Sequence[tuple[str, ...]], width: float) -> Block:
+        return table(title, header, items, width, letters, right=right, under=under)
+
+    return Listing(title, tuple(rows), TABLE_LEAST, build)
+
+
+def _paragraphs(title: str, lines: Sequence[str], letters: Lettering) -> Listing:
+    def build(title: str, first: int, items: Sequence[tuple[str, ...]], width: float) -> Block:
+        return notes(title, [item[0] for item in items], width, letters, first=first)
+
+    return Listing(title, tuple((line,) for line in lines), NOTES_LEAST, build)
+
+
+def parts_list(scene: Scene, letters: Lettering) -> Listing:
     """New parts by mark, then the existing ones that are cut or drilled."""
     units = scene.package.project.units
     rows = []
@@ -109,7 +156,7 @@ def parts_list(scene: Scene, width: float, letters: Lettering) -> Block:
         if part.holes:
             rows.append(("(E)", "1", part.name, size(part, units), part.specification, _made(part), ""))
     header = ("Mark", "Qty", "Part", "Thickness x width x length", "Material", "Holes", "lb" if units.name == "US" else "kg")
-    return table("PARTS", header, rows, width, letters, right=(6,), under="Quantity here / in the project; weight of one piece.")
+    return _listing("PARTS", header, rows, letters, right=(6,), under="Quantity here / in the project; weight of one piece.")
 
 
 def _made(part: Part) -> str:
@@ -123,7 +170,7 @@ def _weight(part: Part, units: UnitSystem) -> str:
     return f"{part.weight:.1f}" if units.name == "US" else f"{part.weight * POUND:.1f}"
 
 
-def bolt_list(scene: Scene, width: float, letters: Lettering) -> Block:
+def bolt_list(scene: Scene, letters: Lettering) -> Listing:
     units = scene.package.project.units
     rows = []
     for group in alike(scene.detail.bolts):
@@ -131,10 +178,10 @@ def bolt_list(scene: Scene, width: float, letters: Lettering) -> Block:
         rows.append((str(len(group)), diameter_words(b.diameter, units), length(b.length, units), b.grade, length(b.high - b.low, units),
                      str(len(group) * b.washers), str(len(group))))  # fmt: skip
     header = ("Qty", "Diameter", "Length", "Grade", "Grip", "Washers", "Nuts")
-    return table("BOLTS", header, rows, width, letters, under="Spares are in the bolt list of the package.")
+    return _listing("BOLTS", header, rows, letters, under="Spares are in the bolt list of the package.")
 
 
-def hole_table(scene: Scene, width: float, letters: Lettering) -> Block:
+def hole_table(scene: Scene, letters: Lettering) -> Listing:
     """Running ordinates of all holes, part by part: from the left end (or from WP) and from the lower edge. Nothing adds up from hole to hole."""
     units = scene.package.project.units
     rows: list[tuple[str, ...]] = []
@@ -155,19 +202,21 @@ def hole_table(scene: Scene, width: float, letters: Lettering) -> Block:
                 where = "; ".join(texts) + ("" if shared else " (WP)")
                 rows.append((name, number(group[0].diameter, units), where, "; ".join(number(y, units) for y in ys), made))
     under = "Running ordinates from the left end of the face view (WP: from the work point) and from the lower edge."
-    return table("HOLES", ("Part", "Dia", "x", "y", "Made"), rows, width, letters, under=under)
+    return _listing("HOLES", ("Part", "Dia", "x", "y", "Made"), rows, letters, under=under)
 
 
-def why_table(scene: Scene, width: float, letters: Lettering) -> Block:
+def why_table(scene: Scene, letters: Lettering) -> Listing:
     """Governing dimensions: what rule asks for how much."""
     units = scene.package.project.units
-    rows = [(w.dimension, w.rule, length(w.required, units), length(w.provided, units), str(w.cite)) for w in scene.detail.whys]
-    return table("WHY", ("Dimension", "Rule", "Required", "Provided", "Clause"), rows, width, letters, under="What governs each dimension.")
+    rows = [
+        (w.dimension, w.rule, length(w.required, units), length(w.provided, units), f"{w.cite.document} {w.cite.clause}") for w in scene.detail.whys
+    ]
+    return _listing("WHY", ("Dimension", "Rule", "Required", "Provided", "Clause"), rows, letters, under="What governs each dimension.")
 
 
-def general_notes(scene: Scene, width: float, letters: Lettering) -> Block:
+def general_notes(scene: Scene, letters: Lettering) -> Listing:
     """The firm's notes, then those of this detail."""
-    return notes("NOTES", [*template_lines("notes/detail_sheet.txt"), *scene.detail.notes, *_zone_notes(scene)], width, letters)
+    return _paragraphs("NOTES", [*template_lines("notes/detail_sheet.txt"), *scene.detail.notes, *_zone_notes(scene)], letters)
 
 
 def _zone_notes(scene: Scene) -> list[str]:
@@ -176,17 +225,14 @@ def _zone_notes(scene: Scene) -> list[str]:
     def side(x: float) -> str:
         return f"{length(abs(x), units)} {'right' if x > 0 else 'left'} of WP" if abs(x) > 1e-6 else "WP"
 
-    return [f"No-drill zone, {z.why}: from {side(z.x - z.length / 2)} to {side(z.x + z.length / 2)}." for z in scene.detail.zones]
+    sentences = [f"No-drill zone, {z.why}: from {side(z.x - z.length / 2)} to {side(z.x + z.length / 2)}." for z in scene.detail.zones]
+    return list(dict.fromkeys(sentences))
 
 
-def order_block(scene: Scene, width: float, letters: Lettering) -> Block:
-    return notes("ORDER OF WORK", scene.detail.order, width, letters)
+def order_block(scene: Scene, letters: Lettering) -> Listing:
+    return _paragraphs("ORDER OF WORK", scene.detail.order, letters)
 
 
 def cautions_block(width: float, letters: Lettering) -> Block:
     return notes("CAUTIONS", template_lines("notes/cautions.txt"), width, letters, numbered=False)
 
-
-__all__ = [
-    "Block", "Face", "bolt_list", "cautions_block", "general_notes", "hole_table", "order_block", "parts_list", "template_lines", "why_table",
-]  # fmt: skip

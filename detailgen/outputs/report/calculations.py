@@ -22,7 +22,7 @@ def report_content(package: Package) -> Json:
     trusses = [truss_content(package, r, paper) for r in package.trusses]
     flags = [f"Truss {t['mark']}: {f}" for t in trusses for f in _texts(t["flags"])]
     assumptions = [*project.assumptions, *package.assumptions]
-    assumptions += [f"Truss {t['mark']}: {a}" for t in trusses for a in _texts(t["assumptions"])]
+    assumptions += [f"Truss {t['mark']}: {a}" for t in trusses for a in _texts(t["assumptions"]) if a not in assumptions]
     return {
         "paper": PAPER[project.units.name],
         "project": {
@@ -42,7 +42,7 @@ def report_content(package: Package) -> Json:
         "cautions": template_path("notes/cautions.txt").read_text(encoding="utf-8").split("\n")[:-1],
         "si": project.units.name == "SI",
         "trusses": trusses,
-        "lists": [{"name": one.name.replace("_", " "), "header": list(one.header), "rows": [[str(c) for c in r] for r in one.rows]} for one in listings(package)],
+        "lists": [{"name": one.name.replace("_", " "), "header": list(one.header), "rows": one.texts} for one in listings(package)],
     }
 
 

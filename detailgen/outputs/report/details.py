@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
+import re
 
 from detailgen.core.result import CheckResult
 from detailgen.core.tolerance import rounded
+from detailgen.model.assessment import Place
 from detailgen.model.detail import Detail, Group
 from detailgen.model.package import Package, Repaired
 from detailgen.outputs.report.pictures import load_path
@@ -47,11 +49,28 @@ def _group(detail: Detail, group: Group, marks: dict[str, str], paper: Paper) ->
     }
 
 
+def belongs(place: Place, detail: Detail) -> bool:
+    """Is this a place of the detail? Its name holds the detail's key."""
+    return re.search(rf"{re.escape(detail.key)}(?!\d)", place.name) is not None
+
+
+def _results(repaired: Repaired, detail: Detail) -> tuple[CheckResult, ...]:
+    """The detail's own results and those of its places in the repaired truss, each once."""
+    found = {(r.where, r.check, r.combination): r for p in repaired.after.places if belongs(p, detail) for r in p.results}
+    own = {(r.where, r.check, r.combination): r for r in detail.results}
+    return tuple((found | own).values())
+
+
+def _sentence(text: str) -> str:
+    text = text[:1].upper() + text[1:]
+    return text if not text or text.endswith(".") else f"{text}."
+
+
 def detail_content(package: Package, repaired: Repaired, detail: Detail, paper: Paper) -> Json:
     q = paper.quantities
     chosen = next((i for i in repaired.interventions if i.key == detail.key), None)
     marks = {p.key: package.mark_of(detail.key, p.key) for p in detail.parts}
-    found = governing(detail.results)
+    found = governing(_results(repaired, detail))
     sheets = []
     for result, others in _twins(found):
         sheet = paper.sheet(result, result.where)
@@ -62,7 +81,7 @@ def detail_content(package: Package, repaired: Repaired, detail: Detail, paper: 
         "title": detail.title,
         "status": package.status_of(detail.key),
         "place": f"Truss {detail.truss}, {detail.member}, {q.length(detail.station)} from the left heel",
-        "because": chosen.because if chosen else "",
+        "because": _sentence(chosen.because) if chosen else "",
         "parameters": [[k, v] for k, v in chosen.parameters.items()] if chosen else [],
         "runners_up": list(chosen.runners_up) if chosen else [],
         "parts": [

@@ -11,7 +11,10 @@ import re
 from collections.abc import Callable, Mapping
 from functools import cache
 
-GREEK = {"alpha", "beta", "gamma", "delta", "epsilon", "eta", "theta", "kappa", "lambda", "mu", "nu", "xi", "rho", "sigma", "tau", "phi", "psi", "omega"}
+GREEK = frozenset(
+    ("alpha", "beta", "gamma", "delta", "epsilon", "eta", "theta", "kappa", "lambda", "mu", "nu", "xi", "rho", "sigma", "tau", "phi", "psi", "omega")
+)
+_CAPITALS = frozenset(("Delta", "Phi", "Psi", "Omega", "Sigma"))
 _SUBSCRIPTS = {"parallel": "parallel", "perpendicular": "perp", "delta": "Delta"} | {g: g for g in GREEK - {"delta"}}
 _OPERATORS: dict[type[ast.operator], Callable[[float, float], float]] = {
     ast.Add: lambda a, b: a + b,
@@ -99,9 +102,13 @@ def _text(words: str) -> str:
     return f'"{escaped}"'
 
 
+def _is_greek(word: str) -> bool:
+    return word in GREEK or word in _CAPITALS or word == "pi"
+
+
 def _is_symbol(word: str) -> bool:
     base = word.split("_")[0]
-    return re.fullmatch(r"\w+", word) is not None and (base in GREEK or base == "pi" or len(base) == 1)
+    return re.fullmatch(r"\w+", word) is not None and (_is_greek(base) or len(base) == 1)
 
 
 def _subscript(part: str) -> str:
@@ -139,7 +146,7 @@ def symbol(name: str) -> str:
     above = ""
     if parts and parts[-1] in ("prime", "star", "2star"):
         above = {"prime": "'", "star": "^*", "2star": "^(**)"}[parts.pop()]
-    letter = base if base in GREEK or base == "pi" else f"italic({_text(base)})"
+    letter = base if _is_greek(base) else f"italic({_text(base)})"
     if not parts:
         return letter + above
     below = _subscript(parts[0]) + "".join(f" {_subscript(p)}" if p in _SUBSCRIPTS else f'","{_subscript(p)}' for p in parts[1:])
@@ -195,7 +202,8 @@ def typeset(formula: str, put_in: Mapping[str, str] | None = None) -> str:
                 return f"{braced(left, _ADD, inner)} {sign} {_after_sign(braced(right, least, inner))}", _ADD
             case ast.IfExp(test=ast.Compare(left=left, ops=[compare], comparators=[right]), body=body, orelse=orelse):
                 test = f"{of(left, True)[0]} {_COMPARISONS[type(compare)][0]} {of(right, True)[0]}"
-                return f'cases({of(body, True)[0]} & "if" {test}, {of(orelse, True)[0]} & "otherwise")', _ATOM
+                yes, no = (f"display({of(n, True)[0]})" for n in (body, orelse))
+                return f'cases({yes} & display("if" {test}), {no} & display("otherwise"))', _ATOM
             case ast.Call(func=ast.Name(id="sqrt"), args=[argument]):
                 return f"sqrt({of(argument, inner)[0]})", _ATOM
             case ast.Call(func=ast.Name(id="abs"), args=[argument]):

@@ -15,7 +15,7 @@ from detailgen.outputs.report.quantities import Quantities, ratio, written
 
 INK, GREY, LIGHT, ACCENT = "#000000", "#6e6e6e", "#c8c8c8", "#b3261e"
 WOOD, NEW_WOOD, STEEL = "#efe9dc", "#e2d3b0", "#b8c2cc"
-BAND_X, BAND_W, LABEL_X, WIDTH, LINE = 118.0, 170.0, 300.0, 500.0, 9.5
+BAND_X, BAND_W, LABEL_X, WIDTH, LINE = 128.0, 165.0, 304.0, 496.0, 9.5
 
 
 @dataclass
@@ -134,10 +134,16 @@ def load_path(detail: Detail, group: Group, marks: dict[str, str], quantities: Q
 def _names(picture: Picture, layers: Sequence[_Layer], marks: dict[str, str], quantities: Quantities) -> None:
     middles = [(layer.top + layer.bottom) / 2 for layer in layers]
     for layer, middle, y in zip(layers, middles, _spread(middles, LINE), strict=True):
-        part = layer.parts[0]
         names = " / ".join(dict.fromkeys(marks.get(p.key, "") or ("existing" if p.existing else p.kind) for p in layer.parts))
-        picture.text(BAND_X - 8, y, f"{names}, {part.name}, {quantities.length(part.thickness)}", anchor="end", size=7)
+        words = f"{names}, {_name(layer.parts)}, {quantities.length(layer.high - layer.low)}"
+        picture.text(BAND_X - 8, y, words, anchor="end", size=7)
         picture.line(((BAND_X - 6, y), (BAND_X - 1, middle)), LIGHT, 0.4)
+
+
+def _name(parts: Sequence[Part]) -> str:
+    """The name of what stands in one plane, without what tells the pieces apart ("near ply, left of the cut")."""
+    names = dict.fromkeys(p.name for p in parts)
+    return next(iter(names)) if len(names) == 1 else " / ".join(dict.fromkeys(n.split(",")[0] for n in names))
 
 
 def _numbers(picture: Picture, detail: Detail, group: Group, of: dict[str, _Layer], quantities: Quantities) -> float:
@@ -157,7 +163,7 @@ def _numbers(picture: Picture, detail: Detail, group: Group, of: dict[str, _Laye
         layer, part = of[load.part], detail.part(load.part)
         forces = [f"{word} {quantities.write(v, 'lb')}" for word, v in (("tension", load.tension), ("compression", load.compression)) if v]
         degrees = written(math.degrees(load.angle))
-        words = f"{_side(part)}{' and '.join(forces) or 'no force'} in {part.name}, {degrees}° to grain"
+        words = f"{_side(part)}{' and '.join(forces) or 'no force'} in {part.name.split(',')[0]}, {degrees}° to grain"
         labels.append(((layer.top + layer.bottom) / 2, words, GREY))
         centre = sum(_reach(part)) / 2
         middle = (layer.top + layer.bottom) / 2

@@ -93,13 +93,13 @@ class Paper:
 
     def sheet(self, r: CheckResult, place: str) -> Json:
         """One result in full."""
-        at = "" if math.isnan(r.station) else f", {self.quantities.length(r.station)} along it"
+        at = "" if math.isnan(r.station) else f"station {self.quantities.length(r.station)}"
         head = ", ".join(p for p in (f"under {r.combination}" if r.combination else "", f"stage {r.stage}" if r.stage else "") if p)
         answer = self.short(r)
         status = r.table_status
         return {
             "title": f"{place}: {r.check}",
-            "where": (r.where if r.where != place else "") + at.removeprefix(", " if r.where == place else ""),
+            "where": ", ".join(t for t in ("" if r.where == place else r.where, at) if t),
             "head": head,
             "lines": [self.line(s) for s in trail(r)],
             "answer": answer["numbers"],

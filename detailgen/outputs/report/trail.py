@@ -13,6 +13,14 @@ def _same(a: float, b: float) -> bool:
     return math.isclose(a, b, rel_tol=1e-6, abs_tol=1e-12)
 
 
+def _computed(steps: Sequence[Step], before: int, given: Step) -> int | None:
+    """The line that computed a value which stands below under another name ("Z, mode III_s"); None where it was looked up or measured."""
+    if given.unit in ("-", "") and given.value in (0.0, 1.0):
+        return None
+    lines = range(before - 1, -1, -1)
+    return next((k for k in lines if steps[k].formula and steps[k].unit == given.unit and _same(steps[k].value, given.value)), None)
+
+
 def _source(steps: Sequence[Step], before: int, term: Term) -> int | None:
     """The line from which a term's number comes: the last with its symbol and value, else the last of its value and unit."""
     for k in range(before - 1, -1, -1):
@@ -38,7 +46,7 @@ def trail(result: CheckResult) -> tuple[Step, ...]:
         wanted = [(result.ratio, "-")]
     roots = [_root(steps, value, unit) for value, unit in wanted]
     answer = roots[0] if len(roots) == 1 else roots[1]
-    if answer is None or not (steps[answer].formula or _carried(steps, answer)):
+    if answer is None or not (steps[answer].formula or _computed(steps, answer, steps[answer]) is not None):
         return _once(steps)
     open_lines = [r for r in roots if r is not None]
     kept: set[int] = set()
@@ -48,19 +56,9 @@ def trail(result: CheckResult) -> tuple[Step, ...]:
             continue
         kept.add(k)
         step = steps[k]
-        # A value carried over under another name ("Z, mode III_s") stands for the line that computed it.
-        carried = () if step.formula else (Term("", step.value, step.unit),)
-        for term in step.terms or carried:
-            source = _source(steps, k, term)
-            if source is not None and (step.formula or steps[source].formula):
-                open_lines.append(source)
+        sources = [_source(steps, k, term) for term in step.terms] if step.formula else [_computed(steps, k, step)]
+        open_lines += [source for source in sources if source is not None]
     return _once([s for k, s in enumerate(steps) if k in kept])
-
-
-def _carried(steps: Sequence[Step], k: int) -> bool:
-    """Is this value the value of a formula above it, under another name?"""
-    source = _source(steps, k, Term("", steps[k].value, steps[k].unit))
-    return source is not None and steps[source].formula != ""
 
 
 def _once(steps: Sequence[Step]) -> tuple[Step, ...]:

@@ -9,7 +9,7 @@ from detailgen.core.result import CheckResult
 from detailgen.model.assessment import Assessed, Forces, Place, TrussAssessment
 from detailgen.model.package import Package, Repaired
 from detailgen.model.project import Loads, Truss
-from detailgen.outputs.report.details import detail_content
+from detailgen.outputs.report.details import belongs, detail_content
 from detailgen.outputs.report.pictures import load_shape
 from detailgen.outputs.report.quantities import Quantities, ratio, written
 from detailgen.outputs.report.sheets import Json, Paper, over, source
@@ -142,7 +142,8 @@ def _line(assessed: Assessed) -> str:
     place, r = worst
     total = sum(1 for _ in assessed.results())
     places = "no place is over 1.0" if not count else ("1 place is over 1.0" if count == 1 else f"{count} places are over 1.0")
-    return f"Greatest ratio {ratio(r.ratio)}: {place.name}, {r.check}, under {r.combination}; {places}. {total:,} checks at {len(assessed.places)} places."
+    lead = f"Greatest ratio {ratio(r.ratio)}: {place.name}, {r.check}, under {r.combination}; {places}."
+    return f"{lead} {total:,} checks at {len(assessed.places)} places."
 
 
 def truss_content(package: Package, repaired: Repaired, paper: Paper) -> Json:
@@ -151,7 +152,7 @@ def truss_content(package: Package, repaired: Repaired, paper: Paper) -> Json:
     found = before.as_found
     forces = after.forces or found.forces
     force, moment = q.large("lb")[0], q.large("in-lb")[0]
-    after_sheets = [paper.sheet(r, p.name) for p, r in _calculated(after.places)]
+    after_sheets = [paper.sheet(r, p.name) for p, r in _calculated(p for p in after.places if not any(belongs(p, d) for d in repaired.details))]
     found_sheets = [paper.sheet(r, p.name) for p, r in _failing(found)]
     return {
         "mark": truss.mark,

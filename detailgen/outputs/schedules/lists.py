@@ -32,6 +32,11 @@ class Listing:
     header: tuple[str, ...]
     rows: tuple[tuple[Cell, ...], ...]
 
+    @property
+    def texts(self) -> list[list[str]]:
+        """The rows as they are written: whole numbers without a decimal point."""
+        return [[_written(c) for c in row] for row in self.rows]
+
 
 def extent(part: Part) -> tuple[float, float]:
     """Length (along the part's x) and width of a part's outline (in), arcs included."""
@@ -174,7 +179,7 @@ def write_lists(package: Package, folder: Path) -> list[Path]:
         with path.open("w", encoding="utf-8", newline="") as stream:
             writer = csv.writer(stream, lineterminator="\n")
             writer.writerow(one.header)
-            writer.writerows([_written(c) for c in row] for row in one.rows)
+            writer.writerows(one.texts)
         paths.append(path)
     if lists:
         path = folder / "schedules.xlsx"

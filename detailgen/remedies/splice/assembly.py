@@ -122,7 +122,8 @@ def _parts(chosen: Chosen, stack: list[Layer]) -> list[Part]:
             drilled = _holes(chosen, template, 0.0, reach, start)
             for side, angle in (("right", 0.0), ("left", math.pi)):
                 named = replace(layer, key=f"{layer.key}-{side}")
-                found.append(_block(named, chosen, "filler block", 0.0, chosen.columns[-1] + BLOCK_BEYOND - start, drilled, start * math.cos(angle), angle))
+                length = chosen.columns[-1] + BLOCK_BEYOND - start
+                found.append(_block(named, chosen, "filler block", 0.0, length, drilled, start * math.cos(angle), angle))
     return found
 
 

@@ -165,7 +165,7 @@ class SpliceRemedy:
         results = _plate_results(job, site, chosen, demands) + _developed(site, chosen, values)
         duration = max(durations, key=lambda d: float(np.max(np.where([x == d for x in question.demand.durations], question.demand.axial, -np.inf))))
         capacity = {name: float(values[duration].capacities["bolts"][0]) for name in site.plies}
-        modes = dict.fromkeys(site.plies, "")
+        modes = dict.fromkeys(site.plies, values[duration].modes[0])
         runners = _runners_up(job, answers, wishes, site)
         length = job.project.units.write_length
         parameters = {

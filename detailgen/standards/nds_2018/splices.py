@@ -6,6 +6,7 @@ import math
 from dataclasses import replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from detailgen.core.clause import Cite, Number
 from detailgen.core.errors import NotCovered
@@ -14,7 +15,7 @@ from detailgen.standards.interface import Floats, SpliceLayouts, SpliceValues
 from detailgen.standards.nds_2018 import adjustment, reference
 from detailgen.standards.nds_2018.connections import Z_joint, Z_prime
 from detailgen.standards.nds_2018.distances import C_delta, greatest_outer_rows, least_distance, wood_kind
-from detailgen.standards.nds_2018.dowels import dowel_bearing, lateral_value
+from detailgen.standards.nds_2018.dowels import LateralValue, dowel_bearing, lateral_value
 from detailgen.standards.nds_2018.group_action import C_g, gamma
 from detailgen.standards.nds_2018.local_stress import F_v_connection, local_values
 from detailgen.standards.nds_2018.reference import GLULAM, TABLES, ReferenceValues
@@ -23,30 +24,33 @@ GREATEST_BOLT = 1.0
 HOLE_OVER_BOLT = 1 / 16
 
 
-def _one_bolt(layouts: SpliceLayouts, values: ReferenceValues, *, across: bool = False) -> Floats:
-    """Z (lb) of one bolt for one ply over all its shear planes, along or across its grain, per layout; once for each bolt and plate."""
+def _one_bolt(layouts: SpliceLayouts, values: ReferenceValues, *, across: bool = False) -> tuple[Floats, NDArray[np.str_]]:
+    """Governing mode and Z (lb) of one bolt for one ply over all its shear planes, along or across its grain, per layout; once for each bolt and plate."""
     theta = math.pi / 2 if across else 0.0
     pairs, where = np.unique(np.column_stack([layouts.diameter, layouts.plate_thickness, layouts.root_diameter]), axis=0, return_inverse=True)
     D, plate, root = pairs[:, 0], pairs[:, 1], pairs[:, 2]
     F_e = dowel_bearing(values.G, D, theta)
 
 
-    def value(planes: int, l_s: Number, F_es: Number) -> Number:
+    def value(planes: int, l_s: Number, F_es: Number) -> LateralValue:
         return lateral_value(planes=planes, D=D, F_yb=layouts.bolt_bending_yield, l_m=layouts.ply_thickness, l_s=l_s, F_em=F_e, F_es=F_es,
-                             theta_m=theta, D_r=root).Z  # fmt: skip
+                             theta_m=theta, D_r=root)  # fmt: skip
 
     if layouts.faces == "two steel":
-        Z = value(2, plate, layouts.steel_bearing)
+        found = value(2, plate, layouts.steel_bearing)
+        Z, mode = found.Z, found.governing
     elif layouts.faces == "one steel":
-        Z = value(1, plate, layouts.steel_bearing)
+        found = value(1, plate, layouts.steel_bearing)
+        Z, mode = found.Z, found.governing
     elif layouts.faces == "steel and wood" and layouts.block_wood is not None:
         # 12.3.9: more than two planes in the stack, each taken by itself, the least counts for all; a ply has two of them
         block = reference.wood_values(layouts.block_wood, layouts.block_thickness, layouts.ply_depth)
         steel, wood = value(1, plate, layouts.steel_bearing), value(1, layouts.block_thickness, dowel_bearing(block.G, D, theta))
-        Z = Z_joint(2.0, np.minimum(steel, wood))
+        Z = Z_joint(2.0, np.minimum(steel.Z, wood.Z))
+        mode = np.where(np.asarray(steel.Z) <= np.asarray(wood.Z), steel.governing, wood.governing)
     else:
         raise NotCovered(f"plies held by '{layouts.faces}'", "NDS 2018 12.3")
-    return np.asarray(Z, dtype=float)[where.ravel()]
+    return np.asarray(Z, dtype=float)[where.ravel()], np.broadcast_to(mode, D.shape)[where.ravel()]
 
 
 def slip_modulus(diameter: float | Floats) -> float | Floats:
@@ -100,7 +104,8 @@ def splice_values(layouts: SpliceLayouts) -> SpliceValues:
     one = layouts.per_row == 1
     C_geometry = np.minimum(C_delta(layouts.end, full_end), np.where(one, 1.0, C_delta(layouts.spacing, full_spacing)))
 
-    adjusted = Z_prime(_one_bolt(layouts, values), C_D, float(wet["value"]), 1.0, _group(layouts, values), C_geometry)
+    Z, modes = _one_bolt(layouts, values)
+    adjusted = Z_prime(Z, C_D, float(wet["value"]), 1.0, _group(layouts, values), C_geometry)
     bolts = layouts.rows * layouts.per_row * adjusted
     F_t = float(adjustment.F_t_prime(values.Ft, C_D, factors.C_M["Ft"].value, 1.0, factors.C_F["Ft"].value))
     F_v: Number = adjustment.F_v_prime(values.Fv, C_D, factors.C_M["Fv"].value, 1.0)
@@ -120,7 +125,7 @@ def splice_values(layouts: SpliceLayouts) -> SpliceValues:
         local["row tear-out"][k] = found.Z_RT
         local["group tear-out"][k] = found.Z_GT
     # One bolt loaded across the grain, for the moment of a splice: single value of the ply against steel or block across the grain.
-    capacities["one bolt across"] = adjusted / np.asarray(_one_bolt(layouts, values)) * _one_bolt(layouts, values, across=True)
+    capacities["one bolt across"] = adjusted / Z * _one_bolt(layouts, values, across=True)[0]
     if layouts.tension:
         capacities |= local
     many = layouts.rows > 1
@@ -136,6 +141,7 @@ def splice_values(layouts: SpliceLayouts) -> SpliceValues:
         },
         {"end distance": full_end, "spacing in a row": np.where(one, 0.0, full_spacing)},
         _cites(limit_cite),
+        tuple(modes.tolist()),
     )
 
 

@@ -1,0 +1,90 @@
+"""Measured distances against shapely, computed from GDAL's own reading of the same file (pyogrio): another reader, another geometry library."""
+
+from __future__ import annotations
+
+import math
+import sys
+from pathlib import Path
+
+import pytest
+from face_views import build, saved
+from splice_fixture import splice_detail
+
+from detailgen.checker.measure import centre_distances
+from detailgen.checker.read_dxf import read_dxf
+
+pyogrio = pytest.importorskip("pyogrio")
+shapely = pytest.importorskip("shapely")
+
+
+def gdal_shapes(path):
+    """Closed lines of a DXF as polygons; GDAL draws a circle as a polygon of many corners."""
+    _, _, geometry, _ = pyogrio.raw.read(path, columns=["Layer"])
+    shapes = [shapely.from_wkb(g) for g in geometry if g is not None]
+    closed = [shapely.Polygon(s.coords) for s in shapes if s.geom_type == "LineString" and s.is_ring and len(s.coords) >= 4]
+    return [p for p in closed if len(p.exterior.coords) < 20], [p for p in closed if len(p.exterior.coords) >= 20]
+
+
+def circle_of(polygon):
+    """Centre and diameter of a circle from three of its corners."""
+    ring = polygon.exterior.coords
+    (ax, ay), (bx, by), (cx, cy) = (ring[len(ring) * k // 3][:2] for k in range(3))
+    d = 2 * (ax * (by - cy) + bx * (cy - ay) + cx * (ay - by))
+    x = ((ax**2 + ay**2) * (by - cy) + (bx**2 + by**2) * (cy - ay) + (cx**2 + cy**2) * (ay - by)) / d
+    y = ((ax**2 + ay**2) * (cx - bx) + (bx**2 + by**2) * (ax - cx) + (cx**2 + cy**2) * (bx - ax)) / d
+    return shapely.Point(x, y), 2 * math.hypot(ax - x, ay - y)
+
+
+def ray_length(polygon, point, direction):
+    far = shapely.Point(point.x + 1e4 * direction[0], point.y + 1e4 * direction[1])
+    return shapely.LineString([point, far]).intersection(polygon.exterior).distance(point)
+
+
+def compare(path, faces_wanted, inches_per_unit=1.0):
+    drawing = read_dxf(path)
+    outlines, circles = gdal_shapes(path)
+    spots = [circle_of(c) for c in circles]
+    compared = 0
+    for face in drawing.faces:
+        x0, y0, x1, y1 = (v / inches_per_unit for v in face.outline.box)
+        polygon = min(outlines, key=lambda p: max(abs(a - b) for a, b in zip(p.bounds, (x0, y0, x1, y1), strict=True)))
+        assert polygon.bounds == pytest.approx((x0, y0, x1, y1), abs=1e-6)
+        mine = [(p, d) for p, d in spots if polygon.contains(p)]
+        assert len(mine) == len(face.holes)
+        for hole in face.holes:
+            point, diameter = min(mine, key=lambda s: math.dist((s[0].x * inches_per_unit, s[0].y * inches_per_unit), hole.at))
+            k = inches_per_unit
+            assert (point.x * k, point.y * k) == pytest.approx(hole.at, abs=2e-6)
+            assert diameter * k == pytest.approx(hole.diameter, abs=2e-6)
+            assert face.outline.nearest(hole.at) == pytest.approx(polygon.exterior.distance(point) * k, abs=2e-6)
+            for d in ((1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0), (0.6, 0.8)):
+                assert face.outline.ray(hole.at, d) == pytest.approx(ray_length(polygon, point, d) * k, abs=2e-6)
+            compared += 1
+        pairs = centre_distances(face.holes, 10.0)
+        theirs = sorted(k for i, (a, _) in enumerate(mine) for b, _ in mine[i + 1 :] if (k := a.distance(b) * inches_per_unit) <= 10.0)
+        assert sorted(p.distance for p in pairs) == pytest.approx(theirs, abs=4e-6)
+    assert len(drawing.faces) == faces_wanted
+    return compared
+
+
+@pytest.mark.parametrize("metric", [False, True])
+def test_every_hole_of_every_face_view(metric, tmp_path):
+    detail = splice_detail()
+    path = saved(build(detail, metric=metric), tmp_path)
+    assert compare(path, 7, 1 / 25.4 if metric else 1.0) == sum(len(p.holes) for p in detail.parts)
+
+
+@pytest.mark.parametrize("units", ["US", "SI"])
+def test_the_products_own_sheet(units, tmp_path):
+    sys.path.append(str(Path(__file__).parents[1] / "outputs"))  # the hand-made package is theirs
+    make_package = pytest.importorskip("detail_package").make_package
+    from detailgen.core.units import SYSTEMS
+    from detailgen.outputs.drawings.detail_sheet import draw_detail
+    from detailgen.outputs.drawings.dxf import write_dxf
+
+    made = make_package(SYSTEMS[units])
+    compared = 0
+    for drawing in draw_detail(made.details[0], made):
+        write_dxf(drawing, tmp_path / "sheet.dxf")
+        compared += compare(tmp_path / "sheet.dxf", len(read_dxf(tmp_path / "sheet.dxf").faces), 1 / 25.4 if units == "SI" else 1.0)
+    assert compared >= 12 + 6 + 6 + 6 + 12  # plate, filler, both ends of the cut ply, the other ply

@@ -1,0 +1,315 @@
+"""What stands in the package of the demo: the files that are promised, and lists, models, sheets and manifest that agree."""
+
+from __future__ import annotations
+
+import csv
+import hashlib
+import json
+import re
+from collections import Counter
+from fractions import Fraction
+from pathlib import Path
+
+import ezdxf
+import openpyxl
+import pypdf
+import pytest
+from command_line import SAMPLES, detailgen_run, files_in
+from package_runs import Made, demo, sheet_of, words_of
+
+# Every path that the plan of the package names, as a pattern of files. An angle bracket stands for a name.
+PLANNED = {
+    "index.html": "index.html", "analysis/truss_model.json": "analysis/truss_model.json", "analysis/forces.csv": "analysis/forces.csv",
+    "assessment.csv": "assessment.csv", "drawings/<sheet>.dxf": "drawings/*.dxf", "drawings/all_sheets.pdf": "drawings/all_sheets.pdf",
+    "cut/<mark>.dxf": "cut/*.dxf", "models/<detail>.step": "models/*-*.step", "models/<truss>.step": "models/T?.step", "models/*.glb": "models/*.glb",
+    "schedules/parts.csv": "schedules/parts.csv", "schedules/bolts.csv": "schedules/bolts.csv", "schedules/cut_list.csv": "schedules/cut_list.csv",
+    "schedules/strands.csv": "schedules/strands.csv", "schedules/schedules.xlsx": "schedules/schedules.xlsx",
+    "report/calculations.pdf": "report/calculations.pdf", "field/field_work.pdf": "field/field_work.pdf",
+    "field/stressing.csv": "field/stressing.csv", "field/dimensions.csv": "field/dimensions.csv", "checks/checks.json": "checks/checks.json",
+}  # fmt: skip
+TRUSSES = ("T2", "T3", "T5")
+
+
+@pytest.fixture(scope="module")
+def made() -> Made:
+    return demo()
+
+
+def inches(words: str) -> Fraction:
+    """3-8in, 1-1-8in, 1in -> inches."""
+    match = re.fullmatch(r"(?:(\d+)-)??(\d+)(?:-(\d+))?in", words)
+    assert match, words
+    whole, a, b = match[1], int(match[2]), match[3]
+    return Fraction(int(whole or 0)) + (Fraction(a, int(b)) if b else Fraction(a))
+
+
+def test_the_demo_ends_well(made: Made) -> None:
+    assert made.answer.code == 0, made.answer.out[-600:]
+    assert "all drawings pass the checker" in words_of(made.answer)
+    assert f"Written: {made.folder}" in words_of(made.answer)
+
+
+def test_the_manifest_names_every_file_with_its_digest(made: Made) -> None:
+    files = files_in(made.folder)
+    named = made.manifest["files"]
+    assert sorted([*named, "package.json"]) == sorted(files)
+    assert {name: entry["sha256"] for name, entry in named.items()} == {
+        name: hashlib.sha256(data).hexdigest() for name, data in files.items() if name != "package.json"
+    }
+    assert all(entry["kind"] for entry in named.values())
+
+
+def test_what_is_absent_has_its_reason_and_nothing_that_is_there_has_one(made: Made) -> None:
+    absent = made.manifest["not_applicable"]
+    assert all(len(reason.split()) >= 4 for reason in absent.values())
+    for name, pattern in PLANNED.items():
+        there = list(made.folder.glob(pattern))
+        assert bool(there) != (name in absent), name
+    assert set(absent) <= set(PLANNED)
+
+
+def test_a_project_without_repairs_says_so_for_every_folder_that_it_lacks(tmp_path: Path) -> None:
+    job = tmp_path / "job"
+    job.mkdir()
+    (job / "project.yaml").write_bytes((SAMPLES / "boathouse" / "project.yaml").read_bytes())
+    answer = detailgen_run("package", job, "--out", tmp_path / "out")
+    assert answer.code == 1  # its webs fail, and a splice does not help them
+    (folder,) = (tmp_path / "out").iterdir()
+    manifest = json.loads((folder / "package.json").read_text(encoding="utf-8"))
+    absent = manifest["not_applicable"]
+    for name, pattern in PLANNED.items():
+        covered = name in absent or any(name.startswith(key) for key in absent if key.endswith("/"))
+        assert bool(list(folder.glob(pattern))) != covered, name
+    assert not any(list(folder.glob(f"{key}*")) for key in absent if key.endswith("/"))
+    assert (manifest["status"], manifest["files"].keys()) == ("PRELIMINARY", files_in(folder).keys() - {"package.json"})
+
+
+def test_nothing_is_empty_and_nothing_is_left_over(made: Made) -> None:
+    for path in [made.folder, *made.folder.rglob("*")]:
+        assert not path.name.startswith("."), path
+        if path.is_dir():
+            assert any(path.iterdir()), path
+        elif path.suffix == ".csv":
+            assert len(list(csv.reader(path.open(encoding="utf-8", newline="")))) > 1, path
+        elif path.suffix == ".json":
+            assert json.loads(path.read_text(encoding="utf-8")), path
+        elif path.suffix == ".dxf":
+            assert sum(len(layout) for layout in ezdxf.readfile(path).layouts) > 1, path
+        elif path.suffix == ".pdf":
+            blank = [k for k, page in enumerate(pypdf.PdfReader(path).pages, 1) if page.get_contents() is None]
+            assert not blank, path
+        elif path.suffix == ".step":
+            assert "MANIFOLD_SOLID_BREP" in path.read_text(encoding="utf-8"), path
+        else:
+            assert path.suffix == ".xlsx", path
+            assert all(sheet.max_row > 1 for sheet in openpyxl.load_workbook(path)), path
+    assert [p.name for p in made.folder.parent.iterdir()] == [made.folder.name]
+
+
+def test_the_manifest_says_status_standards_and_both_results(made: Made) -> None:
+    manifest = made.manifest
+    assert manifest["status"] == "PROPOSED"
+    assert manifest["standards"] == ["NDS 2018", "AISC 360-16 (ASD)", "ASCE 7-16"]
+    assert (manifest["project"], manifest["revision"], manifest["date"]) == ("Harrow Lane Printworks", "A", "2026-05-04")
+    assert set(manifest["result"]) == set(TRUSSES)
+    for mark, result in manifest["result"].items():
+        assert result["as_found"] > 1.2
+        assert 0.80 <= result["as_repaired"] <= 1.0
+        assert result["refusals"] == []
+        assert [f"{mark}-splice-1"] == list(result["repairs"])
+        assert all(r["status"] == "PROPOSED" and re.fullmatch("[0-9a-f]{64}", r["hash"]) for r in result["repairs"].values())
+
+
+@pytest.mark.parametrize("name", ["assessment.csv", "analysis/forces.csv"])
+def test_the_tables_hold_three_structures_of_every_truss(name: str, made: Made) -> None:
+    assert {(r["truss"], r["structure"]) for r in made.rows(name)} == {(t, s) for t in TRUSSES for s in ("intact", "as found", "as repaired")}
+
+
+def test_everything_as_repaired_passes_in_the_table_too(made: Made) -> None:
+    rows = made.rows("assessment.csv")
+    after = [r for r in rows if r["structure"] == "as repaired"]
+    assert {r["state"] for r in after} == {"passes"}
+    assert max(float(r["ratio"]) for r in after) <= 1.0
+    for mark, result in made.manifest["result"].items():
+        for structure, key in (("as found", "as_found"), ("as repaired", "as_repaired")):
+            used = [r for r in rows if (r["truss"], r["structure"]) == (mark, structure) and r["unit"] != "in"]  # a kept distance is no use of a place
+            worst = max(float(r["ratio"]) for r in used if r["ratio"])
+            assert worst == pytest.approx(result[key], abs=1e-4)
+    assert any("splice" in r["where"] for r in after)  # the new parts are in it
+
+
+def test_a_ratio_is_demand_over_capacity_where_both_are_of_one_unit(made: Made) -> None:
+    simple = [r for r in made.rows("assessment.csv") if r["check"] in ("tension on net section", "bolts", "row tear-out", "group tear-out")]
+    assert len(simple) > 500
+    for r in simple:
+        if float(r["capacity"]) > 0:
+            assert float(r["demand"]) / float(r["capacity"]) == pytest.approx(float(r["ratio"]), rel=2e-4, abs=1e-6), r
+
+
+def test_names_of_cut_files_are_the_parts_list(made: Made) -> None:
+    parts = made.rows("schedules/parts.csv")
+    cut = {f"cut/{p.name}" for p in (made.folder / "cut").iterdir()}
+    assert {r["file"] for r in parts if r["file"]} == cut
+    for row in parts:
+        assert (row["made"], row["material"][:4]) == (("shop", "ASTM") if row["file"] else ("field", row["material"][:4]))
+        if not row["file"]:
+            continue
+        match = re.fullmatch(r"cut/(\w+-\d+)_(.+)_x(\d+)\.dxf", row["file"])
+        assert match, row["file"]
+        assert (match[1], match[3]) == (row["mark"], row["quantity"])
+        assert inches(match[2]) == Fraction(row["thickness_in"])
+
+
+def test_a_cut_file_is_as_large_as_the_parts_list_says_and_holds_four_layers(made: Made) -> None:
+    for row in made.rows("schedules/parts.csv"):
+        if not row["file"]:
+            continue
+        drawing = ezdxf.readfile(made.folder / row["file"])
+        assert {e.dxf.layer for e in drawing.modelspace()} <= {"CUT_OUTER", "CUT_INNER", "CENTER", "ETCH"}
+        (outer,) = drawing.modelspace().query('LWPOLYLINE[layer=="CUT_OUTER"]')
+        assert outer.closed
+        xs, ys = zip(*((p[0], p[1]) for p in outer.get_points()), strict=True)
+        assert sorted((max(xs) - min(xs), max(ys) - min(ys))) == pytest.approx(sorted((float(row["length_in"]), float(row["width_in"]))), abs=1e-3)
+        (etched,) = drawing.modelspace().query('TEXT[layer=="ETCH"]')
+        assert f"{row['mark']} " in etched.dxf.text
+        assert f"QTY {row['quantity']} " in etched.dxf.text
+        assert row["material"] in etched.dxf.text
+        # Steel weighs 490 lb/ft3 (AISC Manual, table 17-12; from memory).
+        holes = drawing.modelspace().query('CIRCLE[layer=="CUT_INNER"]')
+        area = float(row["length_in"]) * float(row["width_in"]) - sum(3.141592653589793 * h.dxf.radius**2 for h in holes)
+        assert float(row["weight_each_lb"]) == pytest.approx(area * float(row["thickness_in"]) * 490 / 1728, abs=0.01)
+
+
+def instances(step: Path) -> Counter[str]:
+    """How often each product is used in an assembly, all levels multiplied out; by the text of the file alone."""
+    text = step.read_text(encoding="utf-8").replace("\n", "")
+    entity = {m[1]: (m[2], m[3]) for m in re.finditer(r"#(\d+)\s*=\s*([A-Z_0-9]+)\((.*?)\)\s*;", text)}
+
+    def product_of(definition: str) -> str:
+        formation = re.findall(r"#(\d+)", entity[definition][1])[0]
+        product = re.findall(r"#(\d+)", entity[formation][1])[0]
+        name = re.match(r"'((?:[^']|'')*)'", entity[product][1])
+        assert name
+        return name[1]
+
+    uses = [re.findall(r"#(\d+)", body)[:2] for kind, body in entity.values() if kind == "NEXT_ASSEMBLY_USAGE_OCCURRENCE"]
+    children = {child for _, child in uses}
+    total: Counter[str] = Counter()
+
+    def walk(definition: str) -> None:
+        total[product_of(definition)] += 1
+        for parent, child in uses:
+            if parent == definition:
+                walk(child)
+
+    for root in {parent for parent, _ in uses} - children:
+        walk(root)
+    return total
+
+
+def holes_of(sheet: Path) -> Counter[str]:
+    """Holes in each face view of a sheet, by part."""
+    found: Counter[str] = Counter()
+    for circle in ezdxf.readfile(sheet).modelspace().query("CIRCLE"):
+        if circle.has_xdata("DETAILGEN"):
+            tags = dict(value.split("=", 1) for _, value in circle.get_xdata("DETAILGEN") if "=" in value)
+            found[tags["part"]] += 1
+    return found
+
+
+def test_bolts_agree_between_list_model_and_sheet(made: Made) -> None:
+    listed: Counter[tuple[str, Fraction]] = Counter()
+    nuts = washers = 0
+    for row in made.rows("schedules/bolts.csv"):
+        uses = dict(use.split(": ") for use in row["where"].split("; "))
+        assert sum(map(int, uses.values())) == int(row["quantity"])
+        assert int(row["nuts"]) == int(row["quantity"]) + int(row["spares"])
+        assert int(row["washers"]) == 2 * int(row["nuts"])
+        nuts, washers = nuts + int(row["quantity"]), washers + 2 * int(row["quantity"])
+        for detail, count in uses.items():
+            listed[detail, Fraction(row["diameter_in"])] += int(count)
+    modelled: Counter[tuple[str, Fraction]] = Counter()
+    for step in (made.folder / "models").iterdir():
+        parts = instances(step)
+        for name, count in parts.items():
+            size = re.fullmatch(r"hex bolt (\d+(?:/\d+)?) in x .*", name)
+            if size:
+                modelled[step.stem, Fraction(size[1])] += count
+                drawn = holes_of(sheet_of(made.folder, step.stem))
+                assert {n for part, n in drawn.items() if part.startswith("plate")} == {count}  # both plates hold every bolt
+                assert drawn["ply-near-left"] + drawn["ply-near-right"] in (0, count) or drawn["ply-far"] == count
+        nuts -= sum(n for name, n in parts.items() if name.startswith("hex nut"))
+        washers -= sum(n for name, n in parts.items() if name.startswith("washer"))
+    assert modelled == listed
+    assert (nuts, washers) == (0, 0)
+
+
+def test_parts_agree_between_list_and_models(made: Made) -> None:
+    modelled = sum((instances(step) for step in (made.folder / "models").iterdir()), Counter())
+    assert {r["mark"]: int(r["quantity"]) for r in made.rows("schedules/parts.csv")} == {
+        name: n for name, n in modelled.items() if re.fullmatch(r"[A-Z]{2}-\d+", name)
+    }
+
+
+def test_the_cut_list_is_the_timber_of_the_parts_list(made: Made) -> None:
+    timber = {r["mark"]: (r["quantity"], r["thickness_in"], r["width_in"], r["length_in"]) for r in made.rows("schedules/parts.csv") if not r["file"]}
+    assert timber == {r["mark"]: (r["quantity"], r["thickness_in"], r["width_in"], r["length_in"]) for r in made.rows("schedules/cut_list.csv")}
+
+
+def test_the_workbook_holds_the_lists(made: Made) -> None:
+    book = openpyxl.load_workbook(made.folder / "schedules" / "schedules.xlsx")
+    for name in ("parts", "bolts", "cut_list"):
+        sheet = next(s for s in book if s.title.replace(" ", "_").lower() == name)
+        rows = list(csv.reader((made.folder / "schedules" / f"{name}.csv").open(encoding="utf-8", newline="")))
+        table = [["" if c is None else c for c in row] for row in sheet.iter_rows(values_only=True)]
+        assert [str(c) for c in table[0]] == rows[0]
+        assert len(table) == len(rows)
+        for ours, theirs in zip(table[1:], rows[1:], strict=True):
+            assert [float(t) if isinstance(o, int | float) else t for o, t in zip(ours, theirs, strict=True)] == ours
+
+
+def texts_of(sheet: Path) -> str:
+    drawing = ezdxf.readfile(sheet)
+    return " ".join(t.dxf.text for layout in drawing.layouts for t in layout.query("TEXT"))
+
+
+def test_every_sheet_has_status_cautions_and_its_marks(made: Made) -> None:
+    for mark, result in made.manifest["result"].items():
+        for key, repair in result["repairs"].items():
+            for sheet in sorted((made.folder / "drawings").glob(f"{key}*.dxf")):
+                words = texts_of(sheet)
+                assert repair["status"] in words, sheet
+                assert "not accepted by the engineer" in words, sheet
+                assert "Not for construction" in words, sheet
+            words = texts_of(sheet_of(made.folder, key))
+            assert f"truss {mark}" in words
+            for name in instances(made.folder / "models" / f"{key}.step"):
+                if re.fullmatch(r"[A-Z]{2}-\d+", name):
+                    assert name in words
+
+
+def test_the_set_of_sheets_has_a_page_for_each_drawing(made: Made) -> None:
+    sheets = sorted(p.stem for p in (made.folder / "drawings").glob("*.dxf"))
+    set_of = pypdf.PdfReader(made.folder / "drawings" / "all_sheets.pdf")
+    assert len(set_of.pages) == len(sheets)
+
+
+def test_the_report_says_what_was_decided(made: Made) -> None:
+    report = pypdf.PdfReader(made.folder / "report" / "calculations.pdf")
+    words = " ".join(page.extract_text() for page in report.pages)
+    for mark, result in made.manifest["result"].items():
+        assert f"{result['as_repaired']:.2f}" in words, mark
+        assert all(key in words for key in result["repairs"])
+    assert "PROPOSED" in words
+    assert "Not for construction" in words
+
+
+def test_what_is_printed_names_failure_repair_and_what_governs(made: Made) -> None:
+    said = words_of(made.answer)
+    for mark, result in made.manifest["result"].items():
+        assert f"Truss {mark} (type A" in said
+        assert f"largest demand/capacity {result['as_found']:.2f}" in said
+        assert f"Repair {mark}-splice-1, PROPOSED" in said
+        assert f"As repaired (as found {result['as_found']:.2f}): largest demand/capacity {result['as_repaired']:.2f}" in said
+    assert "layouts tried" in said
+    assert "Not for construction" in said
