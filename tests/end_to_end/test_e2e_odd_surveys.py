@@ -136,7 +136,7 @@ def five_panels_between(s: Survey) -> None:
 
 CASES: dict[str, tuple[str, Callable[[Survey], None], str]] = {
     # name: sample, change, words that the page must hold
-    "spliced everywhere": ("printworks", spliced_everywhere, "splice of the near ply of the bottom chord at"),
+    "spliced everywhere": ("printworks", spliced_everywhere, "splice of the far ply of the bottom chord at"),
     "glulam chord": ("printworks", glulam_chord, "overlap across the truss as surveyed"),
     "nailed layers": ("printworks", layered_chord("nailed"), "each is taken to act by itself"),
     "glued layers": ("printworks", layered_chord("glued"), "does not pass as found"),
