@@ -12,7 +12,9 @@ Judged: bolts in wood by the rows of the wood standard (full, reduced with C_del
 holes of one group against each other over all parts, parts of one mark against each other over all files, plan length, dimension texts.
 
 Not yet: holes and outlines inside blocks, scaled copies, paper space, DXF R12 (it carries no unit), rows of parts tables against the drawing,
-slots against a rule, quarter and half turns of a rectangle (they leave no trace), no-drill zones and old holes beside new ones, greatest spacing in
+slots against a rule, a dimension whose hole has gone while another one stands in line with its end, a stale part of a regular pattern that fits
+another place of the joint as well, loads of structural blocks (they state none and count as not loaded), quarter and half turns of a
+rectangle (they leave no trace), no-drill zones and old holes beside new ones, greatest spacing in
 steel (the gap under a splice plate cannot be told from a wide spacing), the end distance of sloped cuts other than along the grain, strength of
 net sections and tear-out, foreign drawings with a side file, lag screws, dowels and connectors, EN 1995-1-1.
 """

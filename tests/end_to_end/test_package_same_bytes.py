@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shutil
 import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -78,8 +79,6 @@ def moved_clock(folder: Path) -> dict[str, str]:
 
 def the_year(env: dict[str, str]) -> str:
     """What a process of that environment takes for this year."""
-    import sys
-
     return subprocess.run([sys.executable, "-c", "import datetime; print(datetime.datetime.now().year)"], env=environment(**env), check=True,
                           capture_output=True, text=True).stdout.strip()  # fmt: skip
 

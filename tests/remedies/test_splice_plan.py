@@ -116,6 +116,20 @@ def test_an_arrangement_forced_where_it_cannot_be_is_refused() -> None:
     assert "plates on both faces of each ply" in refusal.reason
 
 
+def test_unequal_plies_are_held_on_both_faces() -> None:
+    """One-sided plates on unequal plies would bend them: refused where asked for, never chosen."""
+    chosen = truss(US_SAMPLE, "T2")
+    chord = chosen.member("bottom chord")
+    thin = replace(chord, plies=(chord.plies[0], replace(chord.plies[1], thickness=2.25, z=math.copysign(2.875, chord.plies[1].z))))
+    broken = Damage("break", "bottom chord", "", 18.5 * 12, 4.0, "P1", 0.0, "")
+    members = tuple(thin if m is chord else m for m in chosen.members)
+    asked = (Override("splice arrangement", "outer plates, open gap filled", "a test"),)
+    one = pipeline.repair_one(project(US_SAMPLE), replace(chosen, members=members, damage=(broken,), tributary_width=48.0, overrides=asked))
+    assert "not alike" in one.refusals[0].reason
+    free = pipeline.repair_one(project(US_SAMPLE), replace(chosen, members=members, damage=(broken,), tributary_width=48.0))
+    assert free.interventions[0].parameters["arrangement"] == "plates on both faces of each ply"
+
+
 def test_a_diameter_of_the_engineers_choice_is_obeyed() -> None:
     one = with_overrides("T2", splice_bolt_diameter="3/4 in")
     assert {b.diameter for b in one.details[0].bolts} == {0.75}

@@ -95,11 +95,12 @@ def _row(canvas: Canvas, spans: Sequence[Span], line: float, away: int, later: S
     dimensions = [_dimension(canvas, span, line, False, 1) for span in spans]
     for d in dimensions:
         _reserve(canvas, d)
-    order = sorted(range(len(dimensions)), key=lambda k: -dimensions[k].measure)  # those with room first, so that the narrow ones keep off them
+    widths = [text_width(d.text, letters.note) * u for d in dimensions]
+    # Those that fit into their own length first, then the short ones, so that leaders of the wide ones pass between them.
+    order = sorted(range(len(dimensions)), key=lambda k: (dimensions[k].measure < widths[k] + 0.1 * u, widths[k], k))
     placed: dict[int, Dimension] = {}
     for k in order:
-        d = dimensions[k]
-        width = text_width(d.text, letters.note) * u
+        d, width = dimensions[k], widths[k]
         half, slack = d.measure / 2, (d.measure - width) / 2 - 0.05 * u
         candidates = []
         if slack >= 0:
@@ -110,7 +111,7 @@ def _row(canvas: Canvas, spans: Sequence[Span], line: float, away: int, later: S
             candidates.append(replace(d, shift=-beside, tail=True))
         if k == len(dimensions) - 1:
             candidates.append(replace(d, shift=beside, tail=True))
-        for level, shift in itertools.product(range(1, 7), (0.0, *(s * 0.1 * k for k in range(1, 25) for s in (1, -1)))):
+        for level, shift in itertools.product(range(1, 9), (0.0, *(s * 0.1 * k for k in range(1, 25) for s in (1, -1)))):
             candidates.append(replace(d, shift=shift * u, drop=away * (0.06 + 0.22 * level) * u))
         found = next((c for c in candidates if _fits(canvas, c, passing)), None)
         if found is None:

@@ -61,14 +61,20 @@ def wishes_of(truss: Truss) -> _Wishes:
 def arrangements_for(member: Member, site: Site, wishes: _Wishes) -> tuple[list[p.Arrangement], str]:
     """Arrangements that this chord and these cuts allow, and why a wished one is not among them."""
     every, single = len(site.plies) == len(member.plies), len(member.plies) == 1
-    allowed = [a for a in p.ARRANGEMENTS if a.single_ply == single and (every or not a.every_ply_cut)]
+    # A plate on one face pulls its ply by force times half of ply and plate off line. Two equal plies balance each other through the blocks
+    # between them; unequal ones would bend, so they are held on both faces.
+    equal = len({(q.thickness, q.depth, q.wood) for q in member.plies}) == 1
+    allowed = [
+        a for a in p.ARRANGEMENTS if a.single_ply == single and (every or not a.every_ply_cut) and (equal or a.plates_per_ply == 2)
+    ]  # fmt: skip
     if not wishes.arrangement:
         return allowed, ""
     chosen = [a for a in allowed if a.key == wishes.arrangement]
     if chosen:
         return chosen, ""
-    reason = f"'{wishes.arrangement}' is asked for, but {len(site.plies)} of {len(member.plies)} plies are cut here"
-    return [], f"{reason}: a plate on one side of one cut ply would bend it by force times half of ply and plate; possible: {_names(allowed)}"
+    cut = f"{len(site.plies)} of {len(member.plies)} plies are cut here" + ("" if equal else " and the plies are not alike")
+    reason = f"'{wishes.arrangement}' is asked for, but {cut}"
+    return [], f"{reason}: a plate on one side of a ply would bend it by force times half of ply and plate; possible: {_names(allowed)}"
 
 
 def _names(arrangements: Sequence[p.Arrangement]) -> str:

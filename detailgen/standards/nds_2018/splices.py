@@ -25,7 +25,7 @@ HOLE_OVER_BOLT = 1 / 16
 
 
 def _one_bolt(layouts: SpliceLayouts, values: ReferenceValues, *, across: bool = False) -> tuple[Floats, NDArray[np.str_]]:
-    """Governing mode and Z (lb) of one bolt for one ply over all its shear planes, along or across its grain, per layout; once for each bolt and plate."""
+    """Z (lb) of one bolt for one ply over all its shear planes, along or across its grain, and the mode that governs, per layout."""
     theta = math.pi / 2 if across else 0.0
     pairs, where = np.unique(np.column_stack([layouts.diameter, layouts.plate_thickness, layouts.root_diameter]), axis=0, return_inverse=True)
     D, plate, root = pairs[:, 0], pairs[:, 1], pairs[:, 2]
