@@ -169,3 +169,11 @@ def test_values_of_the_arrangements(arrangement: p.Arrangement, block: float, va
     asked = question(arrangement, block_thickness=block, demand=replace(DEMAND, axial=np.array([1.0])))
     values = WOOD.splice_values(as_splice(asked, one, "ten years"))
     assert round(2 * float(values.capacities["bolts"][0]), -1) == value
+
+
+def test_kept_values_of_the_whole_grid_are_those_computed_afresh() -> None:
+    for duration in ("snow", "construction"):
+        q = question(demand=replace(DEMAND, durations=(duration,) * 4))
+        kept, afresh = evaluate(q, grid(q), WOOD, STEEL), evaluate(q, grid(q).take(np.arange(len(grid(q).diameter))), WOOD, STEEL)
+        assert np.array_equal(kept.ratio, afresh.ratio)
+        assert np.array_equal(kept.feasible, afresh.feasible)

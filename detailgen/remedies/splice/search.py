@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from detailgen.core.tolerance import up_to_grid
 from detailgen.remedies.splice import parameters as p
-from detailgen.standards.interface import Floats, PlateLayouts, SpliceLayouts, SteelStandard, WoodGrade, WoodStandard
+from detailgen.standards.interface import Floats, PlateLayouts, SpliceLayouts, SpliceValues, SteelStandard, WoodGrade, WoodStandard
 from detailgen.stock.bolts import bolt_size
 
 Bools = NDArray[np.bool_]
@@ -173,7 +173,7 @@ def evaluate(question: Question, layouts: Layouts, wood: WoodStandard, steel: St
         violations[f"{name}, greatest"] = _violation(provided, most)
     for duration in dict.fromkeys(d.durations):
         these = np.array([x == duration for x in d.durations])
-        values = wood.splice_values(as_splice(question, layouts, duration))
+        values = _wood_values(question, layouts, duration, wood)
         tension, compression = max(float(d.axial[these].max()), 0.0), max(float(-d.axial[these].min()), 0.0)
         moment, shear = float(np.abs(d.moment[these]).max()), float(np.abs(d.shear[these]).max())
         develop = question.develop * values.capacities["net section at the bolts"]
@@ -200,6 +200,39 @@ def evaluate(question: Question, layouts: Layouts, wood: WoodStandard, steel: St
     largest = np.max(np.stack(list(ratios.values())), axis=0)
     feasible = np.all(np.stack([v <= 0 for v in violations.values()]), axis=0)
     return Answer(layouts, violations, largest, feasible)
+
+
+@dataclass(frozen=True)
+class _Whole:
+    """What the wood's values of a whole grid depend on: the same in every round and for every truss alike."""
+
+    question: Question
+    compression: bool
+    duration: str
+    standard: WoodStandard
+
+    def __hash__(self) -> int:
+        return hash((self.question.wood, self.question.ply_depth, self.duration))
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Whole) and self._key() == other._key()
+
+    def _key(self) -> tuple[object, ...]:
+        q = self.question
+        sizes = (q.wood, q.ply_thickness, q.ply_depth, q.arrangement, q.block_thickness, q.diameters, q.threads_in_planes)
+        return (*sizes, self.compression, self.duration, self.standard.key)
+
+
+@lru_cache(maxsize=32)
+def _whole_grid(whole: _Whole) -> SpliceValues:
+    return whole.standard.splice_values(as_splice(whole.question, grid(whole.question), whole.duration))
+
+
+def _wood_values(question: Question, layouts: Layouts, duration: str, wood: WoodStandard) -> SpliceValues:
+    """Values of the wood per layout; those of a whole grid are kept, since only the demand changes from round to round."""
+    if layouts is grid(question):
+        return _whole_grid(_Whole(question, bool(question.demand.axial.min() < 0), duration, wood))
+    return wood.splice_values(as_splice(question, layouts, duration))
 
 
 def as_plates(question: Question, layouts: Layouts) -> PlateLayouts:
