@@ -42,7 +42,7 @@ class _Commands(click.Group):
         except InputError as error:
             many = len(error.problems)
             click.echo("\n".join(str(p) for p in error.problems), err=True)
-            click.echo(f"{many} fault{'s' if many != 1 else ''} in the input; nothing was written.", err=True)
+            click.echo(f"{many} fault{'s' if many != 1 else ''} in the input; nothing was written for it.", err=True)
         except (OutputError, NotCovered, TableError) as error:
             click.echo(f"{error}", err=True)
         except BrokenPipeError:
@@ -114,6 +114,8 @@ def package(projects: tuple[Path, ...], out: Path, as_json: bool, jobs: int, qui
         try:
             walks.append(pipeline.package(project, out, jobs=jobs, progress=progress))
         except InputError as error:
+            for walk in walks:
+                click.echo(f"Written before the fault was found: {walk.folder}", err=True)
             raise located(error, project) from None
     _tell_packages(walks, as_json=as_json, quiet=quiet)
 

@@ -4,7 +4,11 @@ from __future__ import annotations
 
 import itertools
 import math
+import os
+import subprocess
+import sys
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from detail_package import make_package
@@ -36,7 +40,7 @@ def _with_slots():
 
 def _long_texts():
     detail = splice_detail()
-    notes = tuple(f"A note of this detail that says at length what matters here, {k}." for k in range(30))
+    notes = tuple(f"A note of this detail that says at length what matters here, {k}." for k in range(60))
     return replace(detail, order=detail.order * 4, notes=notes)
 
 
@@ -45,6 +49,7 @@ PACKAGES = {
     "metric": make_package(SI),
     "far side": make_package(US, _far_side()),
     "far side metric": make_package(SI, _far_side()),
+    "at a joint": make_package(US, replace(splice_detail(), station=262.0)),
     "slots": make_package(US, _with_slots()),
     "long texts": make_package(US, _long_texts()),
 }
@@ -184,6 +189,17 @@ def test_what_lies_behind_is_dashed_and_nothing_is_drawn_twice():
         seen.add(key)
 
 
+def test_existing_bolts_near_the_detail_are_shown_light_and_named():
+    package = PACKAGES["at a joint"]
+    drawing = draw_detail(package.details[0], package)[0]
+    # By hand: the bolts of the post L3-U3 stand 1 1/2 in. up from joint L3 at 270 in., 1 1/2 in. to both sides of it: 8 in. right of WP.
+    found = {(round(s.centre[0], 6), round(s.centre[1], 6)) for s in drawing.model if s.layer == "bolts"}
+    assert {(6.5, 1.5), (9.5, 1.5)} <= found
+    words = " ".join(s.text for s in drawing.model if isinstance(s, Text))
+    assert "(E) bolts of webs" in words
+    assert "L3-U3" in words
+
+
 def test_a_text_moved_on_to_a_line_is_found(tmp_path):
     """The check of collisions can fail."""
     drawing = draw_detail(PACKAGES["feet"].details[0], PACKAGES["feet"])[0]
@@ -193,6 +209,34 @@ def test_a_text_moved_on_to_a_line_is_found(tmp_path):
     write_svg(moved, tmp_path / "a.svg")
     _, texts, strokes = read_svg(tmp_path / "a.svg")
     assert [c for c in _collisions([(words, box) for _, words, box in texts], strokes) if "WP" in c]
+
+
+SCRIPT = """
+import sys, pathlib
+sys.path[:0] = {paths!r}
+from detail_package import make_package
+from detailgen.outputs.drawings import draw_detail, write_dxf, write_svg
+from detailgen.outputs.drawings.cut_files import write_cut_files
+package, folder = make_package(), pathlib.Path(sys.argv[1])
+for drawing in draw_detail(package.details[0], package):
+    write_svg(drawing, folder / f"{{drawing.name}}.svg")
+    write_dxf(drawing, folder / f"{{drawing.name}}.dxf")
+write_cut_files(package, folder)
+"""
+
+
+def test_bytes_do_not_depend_on_seed_or_zone(tmp_path):
+    here = Path(__file__).parent
+    runs = []
+    for seed, zone in (("0", "UTC"), ("4242", "Asia/Tokyo")):
+        folder = tmp_path / seed
+        folder.mkdir()
+        environment = {**os.environ, "PYTHONHASHSEED": seed, "TZ": zone, "PYTHONPATH": str(here.parents[1])}
+        code = SCRIPT.format(paths=[str(here), str(here.parent)])
+        subprocess.run([sys.executable, "-c", code, str(folder)], check=True, env=environment)
+        runs.append({f.name: f.read_bytes() for f in sorted(folder.iterdir())})
+    assert set(runs[0]) == {"S-501.svg", "S-501.dxf", "PL-1_1-4in_x2.dxf"}
+    assert runs[0] == runs[1]
 
 
 def test_a_detail_too_long_for_the_sheet_is_refused():

@@ -106,7 +106,10 @@ def test_thickness_can_be_measured_in_the_plan(read):
 
 def test_no_length_is_tagged(read):
     package, _, tagged = read
-    known = set("kind view detail part mark material specification wood standard grain existing open group fastener made template".split())
+    known = {
+        "kind", "view", "detail", "part", "mark", "material", "specification", "wood", "standard", "grain", "existing", "open", "group", "fastener",
+        "made", "template",
+    }  # fmt: skip
     for _, t, loads in tagged:
         assert set(t) <= known
         assert all(re.fullmatch(r"load=\w+;tension=[\d.]+;compression=[\d.]+;direction=[\d.]+", text) for text in loads)

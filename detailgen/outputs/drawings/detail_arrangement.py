@@ -15,7 +15,7 @@ from detailgen.outputs.drawings.detail_scene import Scene
 from detailgen.outputs.drawings.detail_section import section, section_column
 from detailgen.outputs.drawings.sheets import DETAIL_SCALES, DETAIL_SHEETS, Scale
 
-EDGE, BETWEEN, LEAST_GAP, GREATEST_GAP = 0.2, 0.5, 0.22, 1.0
+EDGE, BETWEEN, LEAST_GAP, GREATEST_GAP = 0.2, 0.5, 0.2, 1.0
 """Kept free at the frame, between views side by side, and between rows of views."""
 SIDES = 3.0
 """Least room that an elevation needs beside the timber itself."""

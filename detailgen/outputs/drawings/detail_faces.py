@@ -142,16 +142,16 @@ def _dimension(canvas: Canvas, part: Part, columns: list[float], levels: list[fl
     features += [(x, (x, y0)) for x in ends]
     if not ends:
         features.append((0.0, (0.0, y0 - 0.15 * u)))
-    line = y0 - 0.42 * u
-    stacked = [chain(features, columns, units)] if len(features) > 1 else []
-    if len(ends) == 2 and columns:
-        stacked.append([Span((x0, y0), (x1, y0))])
-    rows(canvas, stacked, line, away=-1)
     across: list[tuple[float, Point]] = [(r, (leftmost[r], r)) for r in levels]
     across += [(y0, (x0, y0)), (y1, (x0, y1))]
     column(canvas, chain(across, levels, units), x0 - 0.28 * u, side=-1)
     if levels:
         column(canvas, [Span((x1, y0), (x1, y1))], x1 + 0.28 * u, side=1)
+    line = y0 - 0.42 * u
+    stacked = [chain(features, columns, units)] if len(features) > 1 else []
+    if len(ends) == 2 and columns:
+        stacked.append([Span((x0, y0), (x1, y0))])
+    rows(canvas, stacked, line, away=-1)
 
 
 def _title(scene: Scene, face: Face) -> tuple[str, tuple[str, ...]]:

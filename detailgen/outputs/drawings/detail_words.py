@@ -60,9 +60,3 @@ def alike(bolts: tuple[Bolt, ...]) -> list[tuple[Bolt, ...]]:
     for b in bolts:
         kinds.setdefault((b.diameter, b.length, b.grade, b.washers, round(b.high - b.low, 6)), []).append(b)
     return [tuple(group) for group in kinds.values()]
-
-
-def thickness_stack(detail: Detail) -> list[float]:
-    """Faces of the parts across the truss (z, in), far to near, each once."""
-    faces = {round(z, 6) for p in detail.parts for z in (p.placement.z, p.placement.z + p.thickness)}
-    return sorted(faces)

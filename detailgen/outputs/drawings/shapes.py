@@ -183,7 +183,7 @@ def dimension_parts(d: Dimension, factor: float) -> tuple[tuple[Line, ...], tupl
     elif d.turned:
         text = Text(d.layer, d.text, (middle + factor * d.height / 2, d.line + factor * TEXT_GAP), d.height, math.pi / 2, "start")
     else:
-        text = Text(d.layer, d.text, (middle, d.line + lift), d.height, 0.0, "middle")
+        text = Text(d.layer, d.text, (middle + d.shift, d.line + lift), d.height, 0.0, "middle")
     return (
         tuple(Line(d.layer, turn(p), turn(q)) for p, q in lines),
         tuple(Line(d.layer, turn(p), turn(q)) for p, q in strokes),
