@@ -267,3 +267,29 @@ def test_read_once_assess_in_processes() -> None:
     again = pickle.loads(pickle.dumps(with_jobs))
     assert again.as_found.worst[1].ratio == with_jobs.as_found.worst[1].ratio
     assert again.as_found.worst[1].steps == with_jobs.as_found.worst[1].steps
+
+
+def test_a_web_in_compression_bends_the_chord_where_it_broke() -> None:
+    """A web that lands alone between two panel points: pulled under balanced load, it pushes the broken chord under one-sided snow."""
+    owner, chosen = project(US_SAMPLE), truss(US_SAMPLE, "T2")
+    joints = {}
+    for name, place in chosen.joints.items():
+        joints[name] = place
+        if name == "L3":
+            joints["M"] = (294.0, 0.0)
+    bottom = ("L0", "L1", "L2", "L3", "M", "L4", "L5", "L6", "L7", "L8")
+    members = []
+    for member in chosen.members:
+        if member.name == "bottom chord":
+            members.append(replace(member, joints=bottom))
+        elif member.name == "U3-L4":
+            members.append(replace(member, name="U3-M", joints=("U3", "M")))
+        else:
+            members.append(member)
+    connections = tuple(replace(c, member="U3-M", joint="M" if c.joint == "L4" else c.joint) if c.member == "U3-L4" else c for c in chosen.connections)
+    broken = (Damage("break", "bottom chord", "near", 290.0, 4.0, "P9", 0.0, ""),)
+    lone = replace(chosen, joints=joints, bottom=bottom, members=tuple(members), connections=connections, splices=(), damage=broken, tributary_width=96.0)
+    found = assess(owner, lone)
+    causes = [f.cause for f in found.findings if f.member in ("L3-M", "M-L4")]
+    assert causes
+    assert any("Web U3-M, in compression" in c and "pushes on the chord at M and bends it, there where it broke" in c for c in causes), causes
