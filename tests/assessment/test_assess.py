@@ -286,10 +286,12 @@ def test_a_web_in_compression_bends_the_chord_where_it_broke() -> None:
             members.append(replace(member, name="U3-M", joints=("U3", "M")))
         else:
             members.append(member)
-    connections = tuple(replace(c, member="U3-M", joint="M" if c.joint == "L4" else c.joint) if c.member == "U3-L4" else c for c in chosen.connections)
+    connections = tuple(
+        replace(c, member="U3-M", joint="M" if c.joint == "L4" else c.joint) if c.member == "U3-L4" else c for c in chosen.connections
+    )
     broken = (Damage("break", "bottom chord", "near", 290.0, 4.0, "P9", 0.0, ""),)
-    lone = replace(chosen, joints=joints, bottom=bottom, members=tuple(members), connections=connections, splices=(), damage=broken, tributary_width=96.0)
-    found = assess(owner, lone)
+    lone = replace(chosen, joints=joints, bottom=bottom, members=tuple(members), connections=connections)
+    found = assess(owner, replace(lone, splices=(), damage=broken, tributary_width=96.0))
     causes = [f.cause for f in found.findings if f.member in ("L3-M", "M-L4")]
     assert causes
     assert any("Web U3-M, in compression" in c and "pushes on the chord at M and bends it, there where it broke" in c for c in causes), causes
