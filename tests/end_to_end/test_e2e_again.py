@@ -38,14 +38,14 @@ def test_bad_input_leaves_the_old_folder(tmp_path: Path) -> None:
 
 
 PAUSE = """
-import sys, time
-from detailgen import pipeline
-whole = pipeline.write_dxf
-def slowly(drawing, path):
-    whole(drawing, path)
-    print("half", flush=True)
-    time.sleep(60)
-pipeline.write_dxf = slowly
+import pathlib, sys, time
+whole = pathlib.Path.write_text
+def slowly(path, *words, **more):
+    whole(path, *words, **more)
+    if path.suffix == ".dxf":
+        print("half", flush=True)
+        time.sleep(60)
+pathlib.Path.write_text = slowly
 from detailgen.__main__ import main
 sys.argv = ["detailgen", "assess", sys.argv[1], "--out", sys.argv[2]]
 main()
