@@ -48,7 +48,6 @@ PACKAGES = {
     "feet": make_package(US),
     "metric": make_package(SI),
     "far side": make_package(US, _far_side()),
-    "far side metric": make_package(SI, _far_side()),
     "at a joint": make_package(US, replace(splice_detail(), station=262.0)),
     "slots": make_package(US, _with_slots()),
     "long texts": make_package(US, _long_texts()),

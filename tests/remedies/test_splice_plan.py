@@ -89,6 +89,18 @@ def test_the_detail_is_what_was_chosen(repaired) -> None:
     assert length * 4 == round(length * 4)
 
 
+def test_field_holes_are_drilled_through_an_outer_plate(repaired) -> None:
+    for one in repaired.values():
+        detail = one.details[0]
+        levels = [(p.placement.z, p.placement.z + p.thickness) for p in detail.parts]
+        template = detail.part({h.template for p in detail.parts for h in p.holes if h.template}.pop())
+        assert template.kind == "plate"
+        at = (template.placement.z, template.placement.z + template.thickness)
+        assert at[0] == min(low for low, _ in levels) or at[1] == max(high for _, high in levels)
+        side = "near" if at[1] == max(high for _, high in levels) else "far"
+        assert any(f"Clamp the plate at the {side} side" in step for step in detail.order)
+
+
 def test_no_part_is_in_another(repaired) -> None:
     for one in repaired.values():
         for detail in one.details:

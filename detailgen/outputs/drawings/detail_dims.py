@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from detailgen.core.units import UnitSystem
@@ -100,20 +100,9 @@ def _row(canvas: Canvas, spans: Sequence[Span], line: float, away: int, later: S
     order = sorted(range(len(dimensions)), key=lambda k: (dimensions[k].measure < widths[k] + 0.1 * u, widths[k], k))
     placed: dict[int, Dimension] = {}
     for k in order:
-        d, width = dimensions[k], widths[k]
-        half, slack = d.measure / 2, (d.measure - width) / 2 - 0.05 * u
-        candidates = []
-        if slack >= 0:
-            steps = [0.0, *(s * t * 0.1 * u for t in range(1, int(slack / (0.1 * u)) + 1) for s in (1, -1))]
-            candidates += [replace(d, shift=shift) for shift in steps]
-        beside = half + width / 2 + 0.1 * u
-        if k == 0:
-            candidates.append(replace(d, shift=-beside, tail=True))
-        if k == len(dimensions) - 1:
-            candidates.append(replace(d, shift=beside, tail=True))
-        for level, shift in itertools.product(range(1, 9), (0.0, *(s * 0.1 * k for k in range(1, 25) for s in (1, -1)))):
-            candidates.append(replace(d, shift=shift * u, drop=away * (0.06 + 0.22 * level) * u))
-        found = next((c for c in candidates if _fits(canvas, c, passing)), None)
+        d = dimensions[k]
+        ends = (k == 0, k == len(dimensions) - 1)
+        found = next((c for c in _candidates(d, widths[k], u, away, ends) if _fits(canvas, c, passing)), None)
         if found is None:
             raise NoRoomError(f"{canvas.name}: no room for the dimension {d.text}")
         placed[k] = found
@@ -123,6 +112,22 @@ def _row(canvas: Canvas, spans: Sequence[Span], line: float, away: int, later: S
             canvas.lines.add((thin[-1].start, thin[-1].end))
     canvas.draw(*(placed[k] for k in range(len(dimensions))))
     return line + away * max(away * d.drop for d in placed.values()) if any(d.drop for d in placed.values()) else line
+
+
+def _candidates(d: Dimension, width: float, u: float, away: int, ends: tuple[bool, bool]) -> Iterator[Dimension]:
+    """Where the text of a dimension may stand: in its middle, slid along, beyond the row's end, at last on a leader."""
+    half, slack = d.measure / 2, (d.measure - width) / 2 - 0.05 * u
+    if slack >= 0:
+        yield d
+        for t in range(1, int(slack / (0.1 * u)) + 1):
+            yield replace(d, shift=t * 0.1 * u)
+            yield replace(d, shift=-t * 0.1 * u)
+    beside = half + width / 2 + 0.1 * u
+    for end, way in zip(ends, (-1, 1), strict=True):
+        if end:
+            yield replace(d, shift=way * beside, tail=True)
+    for level, shift in itertools.product(range(1, 9), (0.0, *(s * 0.1 * k for k in range(1, 25) for s in (1, -1)))):
+        yield replace(d, shift=shift * u, drop=away * (0.06 + 0.22 * level) * u)
 
 
 def _reserve(canvas: Canvas, d: Dimension) -> None:

@@ -100,10 +100,10 @@ def elevation(scene: Scene, scale: Scale, cut: float | None) -> Canvas:
     canvas.draw(Text("notes", "WP", (0.0, y1 + 0.42 * u), canvas.letters.note, 0.0, "middle"))
     if cut is not None:
         _section_marks(canvas, cut, y0, y1)
-    _grain(scene, canvas)
     below = y0 - 0.72 * u
     _across(scene, canvas, x0 - 0.3 * u)
     _elevation_rows(scene, canvas, below)
+    _grain(scene, canvas)
     canvas.callouts_in_row(_elevation_callouts(scene, canvas, old), y1 + 0.85 * u, up=True, block=3.0 if (x1 - x0) / u > 13 else 2.5)
     looking = scene.looking()
     canvas.title(f"ELEVATION, near side{', ' + looking if looking else ''}", ())

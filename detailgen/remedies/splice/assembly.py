@@ -88,6 +88,11 @@ def layers(chosen: Chosen) -> list[Layer]:
     return sorted(stack, key=lambda x: x.low)
 
 
+def template_of(stack: list[Layer]) -> Layer:
+    """The plate through which all others are drilled: the outer one, where a drill reaches it; the near one if there are two."""
+    return stack[-1] if stack[-1].kind == "plate" else stack[0]
+
+
 def _rectangle(x1: float, x2: float, half: float) -> tuple[Vertex, ...]:
     return (Vertex(x1, -half), Vertex(x2, -half), Vertex(x2, half), Vertex(x1, half))
 
@@ -101,7 +106,7 @@ def _holes(chosen: Chosen, template: str, x1: float, x2: float, shift: float = 0
 def _parts(chosen: Chosen, stack: list[Layer]) -> list[Part]:
     half, width = chosen.length / 2, chosen.layout.one("plate_width")
     reach = half + DRAWN_BEYOND
-    template = next(x.key for x in reversed(stack) if x.kind == "plate")
+    template = template_of(stack).key
     found = []
     for layer in stack:
         if layer.kind == "plate":
@@ -237,14 +242,14 @@ def build_detail(
 def _order(chosen: Chosen, stack: list[Layer]) -> tuple[str, ...]:
     """Order of work at this joint."""
     ply = " and ".join(chosen.site.plies)
-    template = next(x for x in reversed(stack) if x.kind == "plate")
+    template = template_of(stack)
     inner = any(x.kind == "plate" and x.key.endswith("inner") for x in stack)
     steps = [
         "Shore the truss both sides of the joint before anything is cut; jack to the stated force with a displacement stop, whichever comes first.",
         f"Prove zero tension in the {ply} ply: shore load reached and a saw kerf that does not open. One ply at a time.",
         "Cut out the damaged length square to the chord." if chosen.question.gap > 0 else "Close the butt joint tight with hardwood shims.",
         "Fit the blocks tight between the plies at every bolt column: no bolt crosses an open gap." if len(stack) > 3 else "",
-        f"Clamp the plate at the {'near' if template.high > 0 else 'far'} side on the chord's centre line; it is the drilling template.",
+        f"Clamp the plate at the {'near' if template is stack[-1] else 'far'} side on the chord's centre line; it is the drilling template.",
         "Slide in the inner plates before drilling through." if inner else "",
         "Drill square through plate holes into wood and far parts; keep the drill guided, check the exit side of the first hole.",
         "Set bolts with washers under head and nut, tighten snug, check again after the wood has dried for a season.",
