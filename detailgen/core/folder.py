@@ -13,13 +13,15 @@ from detailgen.core.errors import OutputError
 
 _WORK = ".writing-"
 _OLD = ".replaced-"
+_END = "~"
+"""Stands after the folder's name, which never holds it: 'job' does not take the leftovers of 'job-assessment' for its own."""
 
 
 def _recover(out: Path, name: str) -> None:
     """Mend what an interrupted run left: half-written folders go, a folder set aside without its successor comes back."""
-    for leftover in sorted(out.glob(f"{_WORK}{name}-*")):
+    for leftover in sorted(out.glob(f"{_WORK}{name}{_END}*")):
         shutil.rmtree(leftover)
-    for old in sorted(out.glob(f"{_OLD}{name}-*")):
+    for old in sorted(out.glob(f"{_OLD}{name}{_END}*")):
         if (out / name).exists():
             shutil.rmtree(old)
         else:
@@ -35,19 +37,20 @@ def whole_folder(out: Path, name: str) -> Iterator[Path]:
     try:
         out.mkdir(parents=True, exist_ok=True)
         _recover(out, name)
-        work = Path(tempfile.mkdtemp(prefix=f"{_WORK}{name}-", dir=out))
+        work = Path(tempfile.mkdtemp(prefix=f"{_WORK}{name}{_END}", dir=out))
         work.chmod(0o755)
     except OSError as error:
         raise OutputError(f"{out}: cannot be written ({error.strerror}). Choose another folder with --out.") from None
     try:
         yield work
-        target, old = out / name, out / f"{_OLD}{name}-{os.getpid()}"
-        if target.exists():
-            target.rename(old)
-        work.rename(target)
+        target, old = out / name, out / f"{_OLD}{name}{_END}{os.getpid()}"
+        try:
+            if target.exists():
+                target.rename(old)
+            work.rename(target)
+        except OSError as error:
+            raise OutputError(f"{target}: cannot be written ({error.strerror}).") from None
         shutil.rmtree(old, ignore_errors=True)
-    except OSError as error:
-        raise OutputError(f"{out / name}: cannot be written ({error.strerror}).") from None
     finally:
         if work.exists():
             shutil.rmtree(work, ignore_errors=True)

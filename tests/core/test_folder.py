@@ -61,8 +61,8 @@ def test_a_killed_run_is_mended_by_the_next(tmp_path: Path) -> None:
 
 
 def test_a_run_killed_between_the_two_renames_loses_nothing(tmp_path: Path) -> None:
-    (tmp_path / ".replaced-job-1").mkdir()
-    (tmp_path / ".replaced-job-1" / "kept").write_text("x")
+    (tmp_path / ".replaced-job~1").mkdir()
+    (tmp_path / ".replaced-job~1" / "kept").write_text("x")
     with pytest.raises(RuntimeError), whole_folder(tmp_path, "job"):
         raise RuntimeError
     assert names(tmp_path / "job") == ["kept"]

@@ -132,7 +132,8 @@ def test_everything_as_repaired_passes_in_the_table_too(made: Made) -> None:
     assert max(float(r["ratio"]) for r in after) <= 1.0
     for mark, result in made.manifest["result"].items():
         for structure, key in (("as found", "as_found"), ("as repaired", "as_repaired")):
-            used = [r for r in rows if (r["truss"], r["structure"]) == (mark, structure) and r["unit"] != "in"]  # a kept distance is no use of a place
+            # How far a place is used: a distance that is kept says nothing of it.
+            used = [r for r in rows if (r["truss"], r["structure"]) == (mark, structure) and r["unit"] != "in"]
             worst = max(float(r["ratio"]) for r in used if r["ratio"])
             assert worst == pytest.approx(result[key], abs=1e-4)
     assert any("splice" in r["where"] for r in after)  # the new parts are in it

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import os
 import shutil
 import signal
 import subprocess
@@ -143,6 +142,13 @@ def test_a_changed_survey_changes_plate_numbers_and_sheet(first: tuple[Made, Pat
             assert plate != {r["mark"]: r for r in old.rows("schedules/parts.csv") if r["kind"] == "plate"}, CHANGES[k]
 
 
+@pytest.mark.xfail(strict=True, reason="remedies: what a splice's holes do to the sound ply is seen only afterwards, and no other layout is tried")
+def test_a_layout_that_lets_everything_pass_is_found_where_there_is_one(tmp_path: Path) -> None:
+    """At 26.2 psf bolts of 1/2 in. leave enough of the sound ply (0.98); the fewest bolts do not (1.01)."""
+    made = package(one_truss(tmp_path / "job", ("ground: 25 psf", "ground: 26.2 psf")), tmp_path / "out")
+    assert made.manifest["result"]["T2"]["as_repaired"] <= 1.0
+
+
 def move_a_hole(sheet: Path) -> bytes:
     drawing = ezdxf.readfile(sheet)
     drawing.modelspace().query("CIRCLE").first.translate(0.25, 0, 0)
@@ -220,12 +226,12 @@ def test_a_kill_leaves_the_old_package_and_the_next_run_mends(program: str, firs
     old = files_in(out / DEMO)
     edit(project, ("wood: {grade: No.1}", "wood: {grade: Select Structural}"))
     killed(program, "package", project, "--out", out)
-    assert [p for p in out.iterdir() if files_in(p) == old], os.listdir(out)  # under its name, or set aside
+    assert [p for p in out.iterdir() if files_in(p) == old]  # under its name, or set aside
     if program == KILLED_WHILE_WRITING:
         assert files_in(out / DEMO) == old
     mended = package(project, out)
     assert mended.answer.code == 0
-    assert os.listdir(out) == [DEMO]
+    assert [p.name for p in out.iterdir()] == [DEMO]
     assert files_in(mended.folder)["assessment.csv"] != old["assessment.csv"]
     assert not (project / "edited").exists()
 

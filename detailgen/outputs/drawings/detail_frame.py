@@ -5,12 +5,14 @@ from __future__ import annotations
 import itertools
 import math
 
+from detailgen.core.errors import OutputError
+from detailgen.core.templates import template_lines
 from detailgen.outputs.drawings.detail_scene import Scene
 from detailgen.outputs.drawings.detail_words import length
 from detailgen.outputs.drawings.lettering import wrap
 from detailgen.outputs.drawings.shapes import Circle, Line, Polyline, Shape, Text, moved
 from detailgen.outputs.drawings.sheets import LETTERING, Lettering, Sheet
-from detailgen.outputs.drawings.tables_on_sheet import TABLE_LEAST, Block, Listing, cautions_block, template_lines
+from detailgen.outputs.drawings.tables_on_sheet import TABLE_LEAST, Block, Listing, cautions_block
 
 PAD = 0.1
 STATUS_HEIGHT = 3 / 8
@@ -26,9 +28,13 @@ def frame_and_title(scene: Scene, sheet: Sheet, sides: tuple[float, float], numb
     project, detail = scene.package.project, scene.detail
     letters = LETTERING[project.units.name]
     x0, y0, x1, y1 = sheet.inner
-    shapes: list[Shape] = [Polyline("border", ((x0, y0), (x1, y0), (x1, y1), (x0, y1)), True)]
+    # A continuation holds notes and tables only: it says that nothing new is drawn on it.
+    tags = ("kind=sheet", "shows=existing") if page > 1 else ()
+    shapes: list[Shape] = [Polyline("border", ((x0, y0), (x1, y0), (x1, y1), (x0, y1)), True, tags=tags)]
     status = scene.package.status_of(detail.key)
     meaning = next((line.split(":", 1)[1].strip() for line in template_lines("notes/status.txt") if line.startswith(f"{status}:")), "")
+    if not meaning:
+        raise OutputError(f"template notes/status.txt: no line says what {status} means; write '{status}: ...'")
     unit = "feet and inches" if project.units.name == "US" else "millimetres"
     looking = scene.looking()
     truss = scene.truss

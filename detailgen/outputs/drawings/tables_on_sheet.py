@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-from detailgen.core.templates import template_path
+from detailgen.core.templates import template_lines
 from detailgen.core.units import UnitSystem
 from detailgen.model.detail import Part
 from detailgen.outputs.drawings.detail_faces import faces, hole_groups
@@ -62,11 +62,6 @@ class Listing:
             return None, self
         title = self.title if self.title.endswith(", continued") else f"{self.title}, continued"
         return best, replace(self, title=title, items=self.items[count:], first=self.first + count)
-
-
-def template_lines(name: str) -> list[str]:
-    """Lines of a text that a firm edits, empty ones left out."""
-    return [line.strip() for line in template_path(name).read_text(encoding="utf-8").splitlines() if line.strip()]
 
 
 def _heading(text: str, width: float, letters: Lettering, under: str = "") -> tuple[list[Shape], float]:

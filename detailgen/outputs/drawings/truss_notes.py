@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from detailgen.core.templates import template_path
+from detailgen.core.templates import template_lines
 from detailgen.core.units import UnitSystem
 from detailgen.model.assessment import TrussAssessment
 from detailgen.model.project import Damage, Project, Truss
@@ -185,7 +185,7 @@ def _moved(shape: Shape, dx: float, dy: float) -> Shape:
 def cautions(column: Column) -> bool:
     """All of the cautions, or False: none of them may be missing."""
     column.heading("Cautions")
-    lines = [line.strip() for line in template_path("notes/cautions.txt").read_text(encoding="utf-8").splitlines() if line.strip()]
+    lines = template_lines("notes/cautions.txt")
     return column.list([("-", line) for line in lines], 0.15, "") == len(lines)
 
 

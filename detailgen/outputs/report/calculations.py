@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from detailgen.core.templates import template_path
+from detailgen.core.templates import template_lines
 from detailgen.model.package import Package
 from detailgen.outputs.report.quantities import Quantities
 from detailgen.outputs.report.sheets import Json, Paper
@@ -39,7 +39,7 @@ def report_content(package: Package) -> Json:
         "standards": list(package.standards),
         "assumptions": list(dict.fromkeys(assumptions)),
         "flags": flags,
-        "cautions": template_path("notes/cautions.txt").read_text(encoding="utf-8").split("\n")[:-1],
+        "cautions": template_lines("notes/cautions.txt"),
         "si": project.units.name == "SI",
         "trusses": trusses,
         "lists": [{"name": one.name.replace("_", " "), "header": list(one.header), "rows": one.texts} for one in listings(package)],

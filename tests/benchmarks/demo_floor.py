@@ -1,0 +1,374 @@
+"""How much longer the demo takes than bare library calls that write as many entities, solids and pages. Run by hand; prints medians.
+
+The floor is a fresh process that knows the answer: lines, texts, circles, hatches, dimensions and viewports with the coordinates of the
+demo's own files (ezdxf), faces with inner wires pushed to solids and written with products and instances (OCP, XCAF), the sheets as
+SVG strings on pages of their size and the report's words as plain text on as many pages (typst). It surveys, analyses, chooses, lays
+out, tabulates and checks nothing, sets no formula and makes no byte the same twice. Tables (CSV, JSON, XLSX), which are a good part of
+the demo's bytes, are not in the floor either: they are neither sheet nor cut file, solid or page.
+Both outputs are read back and counted; where they differ the benchmark stops.
+"""
+
+from __future__ import annotations
+
+import math
+import os
+import pickle
+import resource
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from collections import Counter
+from pathlib import Path
+from typing import Any
+
+ROUNDS = 5
+TARGET = 1.5
+ROOT = Path(__file__).resolve().parents[2]
+
+
+# What the demo wrote, as constants. Not timed.
+
+
+def plain(entity: Any) -> tuple[str, dict[str, Any], Any]:
+    """An entity as its kind, what it is drawn with, and its points."""
+    kind, look = entity.dxftype(), {"layer": entity.dxf.layer}
+    d = entity.dxf
+    if kind == "LINE":
+        return kind, look, (tuple(d.start), tuple(d.end))
+    if kind == "POINT":
+        return kind, look, tuple(d.location)
+    if kind == "CIRCLE":
+        return kind, look, (tuple(d.center), d.radius)
+    if kind == "ARC":
+        return kind, look, (tuple(d.center), d.radius, d.start_angle, d.end_angle)
+    if kind == "TEXT":
+        return kind, look, (d.text, d.height, d.rotation, tuple(d.insert))
+    if kind == "LWPOLYLINE":
+        return kind, look, ([tuple(p) for p in entity.get_points()], entity.closed)
+    if kind == "SOLID":
+        return kind, look, [tuple(p) for p in entity.vertices()]
+    if kind == "HATCH":
+        return kind, look, ([[tuple(v) for v in path.vertices] for path in entity.paths], d.pattern_name)
+    if kind == "DIMENSION":
+        return kind, look, (tuple(d.defpoint), tuple(d.defpoint2), tuple(d.defpoint3), d.angle)
+    if kind == "VIEWPORT":
+        return kind, look, (tuple(d.center), (d.width, d.height), tuple(d.view_center_point)[:2], d.view_height)
+    raise ValueError(f"the floor knows no {kind}")
+
+
+def drawing_of(path: Path) -> dict[str, Any]:
+    import ezdxf
+
+    drawing = ezdxf.readfile(path)
+    layers = [(layer.dxf.name, layer.dxf.color, layer.dxf.lineweight) for layer in drawing.layers]
+    sheets = {}
+    for layout in drawing.layouts:
+        entities = [plain(e) for e in layout if not (e.dxftype() == "VIEWPORT" and e.dxf.id == 1)]  # number 1 is the layout itself
+        sheets[layout.name] = (entities, None if layout.is_modelspace else (layout.dxf.paper_width, layout.dxf.paper_height))
+    return {"layers": layers, "layouts": sheets}
+
+
+def models() -> list[dict[str, Any]]:
+    """Outlines, holes, thicknesses and places of every detail's parts, and its bolts."""
+    from detailgen import pipeline
+
+    project = pipeline.read_project(ROOT / "detailgen" / "samples" / "printworks")
+    package, _ = pipeline.decide(project, (), {}, jobs=1, progress=lambda _: None)
+    out = []
+    for detail in package.details:
+        products: dict[str, list[Any]] = {}
+        for part in detail.parts:
+            name = package.mark_of(detail.key, part.key) or part.name
+            shape = ([(v.x, v.y, v.bulge) for v in part.outline], [(h.x, h.y, h.diameter) for h in part.holes], part.thickness)
+            products.setdefault(name, [shape, []])[1].append((part.placement.x, part.placement.y, part.placement.z, part.placement.angle))
+        bolts = [(b.x, b.y, b.low, b.high, b.diameter, b.length) for b in detail.bolts]
+        out.append({"name": detail.key, "products": products, "bolts": bolts})
+    return out
+
+
+def recipe_of(folder: Path) -> dict[str, Any]:
+    import pypdf
+
+    report = [page.extract_text().splitlines() for page in pypdf.PdfReader(folder / "report" / "calculations.pdf").pages]
+    drawings = {p.relative_to(folder).as_posix(): drawing_of(p) for p in sorted(folder.rglob("*.dxf"))}
+    return {"drawings": drawings, "models": models(), "report": report}
+
+
+# The floor. All that is timed is here.
+
+
+def draw(layout: Any, entities: list[Any]) -> None:
+    for kind, look, data in entities:
+        if kind == "LINE":
+            layout.add_line(*data, dxfattribs=look)
+        elif kind == "POINT":
+            layout.add_point(data, dxfattribs=look)
+        elif kind == "CIRCLE":
+            layout.add_circle(*data, dxfattribs=look)
+        elif kind == "ARC":
+            layout.add_arc(*data, dxfattribs=look)
+        elif kind == "TEXT":
+            text, height, rotation, insert = data
+            layout.add_text(text, height=height, rotation=rotation, dxfattribs={**look, "insert": insert})
+        elif kind == "LWPOLYLINE":
+            layout.add_lwpolyline(data[0], close=data[1], dxfattribs=look)
+        elif kind == "SOLID":
+            layout.add_solid(data, dxfattribs=look)
+        elif kind == "HATCH":
+            hatch = layout.add_hatch(dxfattribs=look)
+            hatch.set_pattern_fill("ANSI31", scale=0.5)
+            for path in data[0]:
+                hatch.paths.add_polyline_path(path)
+        elif kind == "DIMENSION":
+            base, first, second, angle = data
+            layout.add_linear_dim(base=base, p1=first, p2=second, angle=angle, dxfattribs=look).render()
+        else:
+            center, size, view_center, view_height = data
+            layout.add_viewport(center, size, view_center, view_height, dxfattribs=look)
+
+
+def write_drawings(drawings: dict[str, Any], out: Path) -> None:
+    import ezdxf
+
+    for name, drawing in drawings.items():
+        document = ezdxf.new("R2010", setup=["linetypes", "styles", "dimstyles"])
+        for layer, colour, width in drawing["layers"]:
+            if layer not in document.layers:
+                document.layers.add(layer, color=colour, lineweight=width)
+        for layout, (entities, paper) in drawing["layouts"].items():
+            if paper is None:
+                draw(document.modelspace(), entities)
+                continue
+            if layout not in document.layout_names():
+                document.layouts.rename("Layout1", layout)
+            sheet = document.layouts.get(layout)
+            if entities:
+                sheet.page_setup(size=paper, margins=(0, 0, 0, 0), units="inch" if paper[0] < 100 else "mm")
+                draw(sheet, entities)
+        path = out / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        document.saveas(path)
+
+
+def write_models(details: list[dict[str, Any]], out: Path) -> None:
+    from OCP.BRepAlgoAPI import BRepAlgoAPI_Fuse
+    from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeEdge, BRepBuilderAPI_MakeFace, BRepBuilderAPI_MakePolygon, BRepBuilderAPI_MakeWire
+    from OCP.BRepPrimAPI import BRepPrimAPI_MakePrism
+    from OCP.gp import gp_Ax2, gp_Circ, gp_Dir, gp_Pnt, gp_Trsf, gp_Vec
+    from OCP.Interface import Interface_Static
+    from OCP.Message import Message, Message_Printer
+    from OCP.STEPCAFControl import STEPCAFControl_Controller, STEPCAFControl_Writer
+    from OCP.STEPControl import STEPControl_Controller, STEPControl_StepModelType
+    from OCP.TCollection import TCollection_ExtendedString
+    from OCP.TDataStd import TDataStd_Name
+    from OCP.TDocStd import TDocStd_Document
+    from OCP.TopAbs import TopAbs_ShapeEnum
+    from OCP.TopExp import TopExp_Explorer
+    from OCP.TopLoc import TopLoc_Location
+    from OCP.XCAFDoc import XCAFDoc_DocumentTool
+
+    Message.DefaultMessenger_s().RemovePrinters(Message_Printer.get_type_descriptor_s())
+    STEPControl_Controller.Init_s()
+    STEPCAFControl_Controller.Init_s()
+    Interface_Static.SetCVal_s("write.step.unit", "INCH")
+    Interface_Static.SetIVal_s("write.step.schema", 5)
+    Interface_Static.SetIVal_s("write.surfacecurve.mode", 0)
+
+    def circle(x: float, y: float, radius: float, up: float) -> Any:
+        ring = gp_Circ(gp_Ax2(gp_Pnt(x, y, 0), gp_Dir(0, 0, up)), radius)
+        return BRepBuilderAPI_MakeWire(BRepBuilderAPI_MakeEdge(ring).Edge()).Wire()
+
+    def pushed(outer: Any, holes: list[Any], height: float) -> Any:
+        face = BRepBuilderAPI_MakeFace(outer)
+        for hole in holes:
+            face.Add(hole)
+        return BRepPrimAPI_MakePrism(face.Face(), gp_Vec(0, 0, height)).Shape()
+
+    def polygon(points: list[tuple[float, float]]) -> Any:
+        wire = BRepBuilderAPI_MakePolygon()
+        for x, y in points:
+            wire.Add(gp_Pnt(x, y, 0))
+        wire.Close()
+        return wire.Wire()
+
+    def hexagon(across: float) -> Any:
+        radius = across / math.sqrt(3)
+        return polygon([(radius * math.cos(k * math.pi / 3), radius * math.sin(k * math.pi / 3)) for k in range(6)])
+
+    def at(x: float, y: float, z: float, angle: float) -> Any:
+        motion = gp_Trsf()
+        c, s = math.cos(angle), math.sin(angle)
+        motion.SetValues(c, -s, 0, x, s, c, 0, y, 0, 0, 1, z)
+        return TopLoc_Location(motion)
+
+    (out / "models").mkdir(parents=True)
+    for detail in details:
+        document = TDocStd_Document(TCollection_ExtendedString("MDTV-XCAF"))
+        XCAFDoc_DocumentTool.SetLengthUnit_s(document, 0.0254)
+        shapes = XCAFDoc_DocumentTool.ShapeTool_s(document.Main())
+
+        def named(label: Any, name: str) -> Any:
+            TDataStd_Name.Set_s(label, TCollection_ExtendedString(name))
+            return label
+
+        root, existing, new = (named(shapes.NewShape(), n) for n in (detail["name"], "existing", "new"))
+        shapes.AddComponent(root, existing, TopLoc_Location())
+        shapes.AddComponent(root, new, TopLoc_Location())
+        for name, ((outline, holes, thickness), places) in detail["products"].items():
+            shape = pushed(polygon([(x, y) for x, y, _ in outline]), [circle(x, y, d / 2, -1) for x, y, d in holes], thickness)
+            label = named(shapes.AddShape(shape, False), name)
+            for place in places:
+                shapes.AddComponent(new if name[2:3] == "-" else existing, label, at(*place))
+        sets: dict[tuple[float, ...], Any] = {}
+        for x, y, low, high, d, length in detail["bolts"]:
+            kind = (d, length, low, high)
+            if kind not in sets:
+                fused = BRepAlgoAPI_Fuse(pushed(hexagon(1.5 * d), [], 0.65 * d), pushed(circle(0, 0, d / 2, 1), [], -length)).Shape()
+                solid = TopExp_Explorer(fused, TopAbs_ShapeEnum.TopAbs_SOLID).Current()
+                washer = pushed(circle(0, 0, 1.1 * d, 1), [circle(0, 0, d / 2 + 1 / 32, -1)], 0.15)
+                nut = pushed(hexagon(1.5 * d), [circle(0, 0, d / 2, -1)], 0.85 * d)
+                group = named(shapes.NewShape(), "bolt set")
+                pieces = [named(shapes.AddShape(s, False), n) for s, n in ((solid, "hex bolt"), (washer, "washer"), (nut, "hex nut"))]
+                for piece, z in ((pieces[0], high + 0.15), (pieces[1], high), (pieces[1], low - 0.15), (pieces[2], low - 0.15 - 0.85 * d)):
+                    shapes.AddComponent(group, piece, at(0, 0, z, 0))
+                sets[kind] = group
+            shapes.AddComponent(new, sets[kind], at(x, y, 0, 0))
+        shapes.UpdateAssemblies()
+        writer = STEPCAFControl_Writer()
+        writer.SetNameMode(True)
+        writer.Transfer(document, STEPControl_StepModelType.STEPControl_AsIs)
+        writer.Write(str(out / "models" / f"{detail['name']}.step"))
+
+
+def svg_of(entities: list[Any], width: float, height: float) -> str:
+    """One element for each entity, wherever it falls: this is about their number."""
+    from xml.sax.saxutils import escape
+
+    parts = [f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height}">']
+    stroke = 'fill="none" stroke="black" stroke-width="0.01"'
+    for kind, _, data in entities:
+        if kind == "LINE":
+            (x, y, _z), (u, v, _w) = data
+            parts.append(f'<path d="M{x:.4f} {y:.4f}L{u:.4f} {v:.4f}" {stroke}/>')
+        elif kind == "TEXT":
+            text, size, rotation, (x, y, _z) = data
+            turned = f' transform="rotate({-rotation:.1f} {x:.4f} {y:.4f})"'
+            parts.append(f'<text x="{x:.4f}" y="{y:.4f}" font-size="{size:.4f}" font-family="Liberation Sans"{turned}>{escape(text)}</text>')
+        elif kind in ("CIRCLE", "ARC"):
+            (x, y, _z), radius = data[:2]
+            parts.append(f'<circle cx="{x:.4f}" cy="{y:.4f}" r="{radius:.4f}" {stroke}/>')
+        elif kind in ("LWPOLYLINE", "SOLID", "DIMENSION"):
+            points = data[0] if kind == "LWPOLYLINE" else data[:3] if kind == "DIMENSION" else data
+            parts.append('<path d="M' + "L".join(f"{p[0]:.4f} {p[1]:.4f}" for p in points) + f'" {stroke}/>')
+    return "\n".join([*parts, "</svg>"])
+
+
+def write_pages(recipe: dict[str, Any], out: Path) -> None:
+    import json
+
+    import typst
+
+    fonts = [str(ROOT / "templates_src" / "report" / "fonts")]
+    sheets = []
+    for name, drawing in recipe["drawings"].items():
+        if name.startswith("drawings/"):
+            entities = [e for layout, _ in drawing["layouts"].values() for e in layout]
+            width, height = next(paper for _, paper in drawing["layouts"].values() if paper is not None)
+            sheets.append({"svg": svg_of(entities, 34, 22), "width": width, "height": height})
+    pages = """#let content = json(bytes(sys.inputs.content))
+#set text(font: "Liberation Sans", fallback: true, size: 6pt)
+"""
+    set_of = pages + """#for s in content { page(width: s.width * 1mm, height: s.height * 1mm, margin: 0mm,
+  place(top + left, image(bytes(s.svg), format: "svg", width: s.width * 1mm, height: s.height * 1mm))) }"""
+    report = pages + "#for p in content { page(paper: \"us-letter\", margin: 5mm, columns: 2, for l in p [#l \\ ]) }"
+    for file, source, content in (("drawings/all_sheets.pdf", set_of, sheets), ("report/calculations.pdf", report, recipe["report"])):
+        (out / file).parent.mkdir(exist_ok=True)
+        data = typst.compile(source.encode(), font_paths=fonts, ignore_system_fonts=True, format="pdf", sys_inputs={"content": json.dumps(content)})
+        (out / file).write_bytes(data)
+
+
+def write_floor(recipe: dict[str, Any], out: Path) -> None:
+    write_drawings(recipe["drawings"], out)
+    write_models(recipe["models"], out)
+    write_pages(recipe, out)
+
+
+# Counting and timing.
+
+
+def counted(folder: Path) -> dict[str, Any]:
+    """What stands in a folder, as read back: entities by kind and layout, solids, instances and faces, pages and words."""
+    import ezdxf
+    import pypdf
+
+    found: dict[str, Any] = {}
+    for path in sorted(folder.rglob("*.dxf")):
+        drawing = ezdxf.readfile(path)
+        kinds: Counter[str] = Counter()
+        for layout in drawing.layouts:
+            kinds.update(e.dxftype() for e in layout if not (e.dxftype() == "VIEWPORT" and e.dxf.id == 1))
+        found[path.relative_to(folder).as_posix()] = dict(sorted(kinds.items()))
+    for path in sorted(folder.rglob("*.step")):
+        text = path.read_text(encoding="utf-8", errors="replace")
+        found[path.relative_to(folder).as_posix()] = {k: text.count(k + "(") for k in ("MANIFOLD_SOLID_BREP", "NEXT_ASSEMBLY_USAGE_OCCURRENCE")}
+    for path in sorted(folder.rglob("*.pdf")):
+        found[path.relative_to(folder).as_posix()] = {"pages": len(pypdf.PdfReader(path).pages)}
+    return found
+
+
+def amounts(folder: Path) -> str:
+    """What need not be equal, for the reader: faces of solids, characters of text on the pages, bytes."""
+    import pypdf
+
+    faces = sum(p.read_text(encoding="utf-8", errors="replace").count("ADVANCED_FACE(") for p in folder.rglob("*.step"))
+    letters = {p.name: sum(len(page.extract_text()) for page in pypdf.PdfReader(p).pages) for p in sorted(folder.rglob("*.pdf"))}
+    size = {s: sum(p.stat().st_size for p in folder.rglob(f"*.{s}")) // 1000 for s in ("dxf", "step", "pdf", "csv", "json")}
+    return f"{faces} faces; letters {letters}; kB {size}"
+
+
+def timed(command: list[str], cwd: Path) -> tuple[float, float]:
+    """Seconds of the clock, and of the processor, of a whole process."""
+    before, start = resource.getrusage(resource.RUSAGE_CHILDREN), time.perf_counter()
+    done = subprocess.run(command, cwd=cwd, env={**os.environ, "PYTHONPATH": str(ROOT)}, capture_output=True, check=False)
+    seconds, after = time.perf_counter() - start, resource.getrusage(resource.RUSAGE_CHILDREN)
+    if done.returncode:
+        raise SystemExit(f"{command} ended with {done.returncode}: {done.stderr.decode()[-2000:]}")
+    return seconds, after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
+
+
+def main() -> None:
+    if len(sys.argv) == 4 and sys.argv[1] == "--floor":
+        write_floor(pickle.loads(Path(sys.argv[2]).read_bytes()), Path(sys.argv[3]))
+        return
+    with tempfile.TemporaryDirectory() as place:
+        home = Path(place)
+        ours = [sys.executable, "-m", "detailgen", "demo", "--out", str(home / "demo"), "--quiet"]
+        timed(ours, home)
+        (folder,) = (home / "demo").iterdir()
+        recipe = home / "recipe.pickle"
+        recipe.write_bytes(pickle.dumps(recipe_of(folder)))
+        least = [sys.executable, __file__, "--floor", str(recipe), str(home / "floor")]
+        timed(least, home)
+        product, floor = counted(folder), counted(home / "floor")
+        if product != floor:
+            different = {k: (product.get(k), floor.get(k)) for k in {*product, *floor} if product.get(k) != floor.get(k)}
+            raise SystemExit(f"not the same (demo, floor): {different}")
+        print("counts equal:", {kind: sum(v.get(kind, 0) for v in product.values()) for kind in sorted({k for v in product.values() for k in v})})
+        print("demo: ", amounts(folder))
+        print("floor:", amounts(home / "floor"))
+        rounds = []
+        for k in range(ROUNDS):
+            # In turns, so that whatever else the machine does falls on both.
+            rounds.append((*timed(ours, home), *timed([*least[:-1], str(home / f"floor{k}")], home)))
+        demo_clock, demo_cpu, floor_clock, floor_cpu = (statistics.median(column) for column in zip(*rounds, strict=True))
+    print(f"medians of {ROUNDS} whole processes, in turns")
+    print("           clock s   processor s")
+    print(f"floor   {floor_clock:10.2f}{floor_cpu:12.2f}")
+    print(f"demo    {demo_clock:10.2f}{demo_cpu:12.2f}")
+    print(f"ratio   {demo_clock / floor_clock:10.2f}{demo_cpu / floor_cpu:12.2f}   target at most {TARGET}")
+
+
+if __name__ == "__main__":
+    main()
