@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from typing import cast
 
 from detailgen import remedies
 from detailgen.core.discovery import discover
-from detailgen.core.tolerance import rounded
+from detailgen.core.tolerance import at_most, rounded
 from detailgen.model.assessment import TrussAssessment
 from detailgen.model.package import Refusal
 from detailgen.model.project import Truss
 from detailgen.remedies.contract import Job, Remedy, Repair, Site, Solved
 
-ROUNDS = 8
+ROUNDS = 16
 GROW_ONLY_FROM = 3
 """From this round on no size may shrink: without the rule a chain of consequences can go round for ever."""
 
@@ -45,6 +46,8 @@ def plan(job: Job, before: TrussAssessment) -> Plan:
     sizes: dict[str, dict[str, float]] = {}
     repairs: dict[str, Repair] = {}
     refusals: dict[str, Refusal] = {}
+    limits: dict[str, float] = {}  # how much section the holes of a site may take, once they were found to take too much
+    spent: set[str] = set()  # sites whose limit left no layout: the holes stay, and the truss is judged with them
     settled, rounds = not sites, 0
     while not settled and rounds < ROUNDS:
         rounds += 1
@@ -52,7 +55,10 @@ def plan(job: Job, before: TrussAssessment) -> Plan:
         current = before.truss
         for remedy, site in sites:
             least = sizes.get(site.key, {}) if rounds >= GROW_ONLY_FROM else {}
-            outcome = remedy.dimension(job, current, site, solved, least)
+            outcome = remedy.dimension(job, current, site, solved, least, limits.get(site.key, math.inf))
+            if isinstance(outcome, Refusal) and limits.pop(site.key, None) is not None:
+                spent.add(site.key)
+                outcome = remedy.dimension(job, current, site, solved, {}, math.inf)
             if isinstance(outcome, Repair):
                 repairs[site.key] = outcome
                 current = outcome.truss
@@ -62,7 +68,18 @@ def plan(job: Job, before: TrussAssessment) -> Plan:
         settled = chosen == sizes
         sizes = chosen
         solved = job.solve(_all_in(before.truss, repairs))
+        for key, repair in repairs.items():
+            if key not in spent and _weakened(solved, repair):
+                limits[key] = repair.lost - 1e-6
+                sizes.pop(key)
+                settled = False
     return Plan(tuple(repairs.values()), tuple(refusals.values()), solved, rounds, settled)
+
+
+def _weakened(solved: Solved, repair: Repair) -> bool:
+    """Does the chord that runs through fail beside this repair, where its holes are?"""
+    place = next((p for p in solved.assessed.places if p.kind == "member" and p.member == repair.panel), None)
+    return place is not None and place.worst is not None and not at_most(place.worst.ratio, 1.0)
 
 
 def hinged(truss: Truss) -> Truss | None:

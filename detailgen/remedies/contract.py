@@ -55,7 +55,10 @@ class Site:
 
 @dataclass(frozen=True)
 class Repair:
-    """A dimensioned repair. ``sizes`` are what must not shrink once the walk has gone round twice."""
+    """A dimensioned repair. ``sizes`` are what must not shrink once the walk has gone round twice.
+
+    ``panel`` is the member between joints that it weakens, ``lost`` how much of its section (in of width) its holes take.
+    """
 
     site: Site
     truss: Truss
@@ -63,6 +66,8 @@ class Repair:
     detail: Detail
     sizes: Mapping[str, float]
     results: tuple[CheckResult, ...]  # checks of the new parts themselves
+    panel: str
+    lost: float
 
 
 class Remedy(Protocol):
@@ -80,11 +85,12 @@ class Remedy(Protocol):
         """The truss with this site's damage made good, before anything is dimensioned: the structure for the first demand."""
         ...
 
-    def dimension(self, job: Job, truss: Truss, site: Site, solved: Solved, least: Mapping[str, float]) -> Repair | Refusal:
+    def dimension(self, job: Job, truss: Truss, site: Site, solved: Solved, least: Mapping[str, float], most_lost: float) -> Repair | Refusal:
         """Choose and dimension the repair of one site.
 
         truss: with the other sites' repairs in, this site's out
         solved: the truss as repaired in the last round, for the demand
         least: sizes that may not be undercut
+        most_lost: how much of the section that runs through its holes may take (in); inf: not limited
         """
         ...

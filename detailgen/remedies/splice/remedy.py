@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from detailgen.analysis.build import panel_name
 from detailgen.assessment.members import grade_of
 from detailgen.core.clause import Calculation, Cite
 from detailgen.core.errors import NotCovered
@@ -21,7 +22,7 @@ from detailgen.remedies.contract import Job, Repair, Site, Solved
 from detailgen.remedies.splice import parameters as p
 from detailgen.remedies.splice.assembly import Chosen, build_detail, new_splice, ordered_bolt
 from detailgen.remedies.splice.search import Answer, Demand, Question, as_plates, as_splice, best, evaluate, grid, measures, nearest_miss
-from detailgen.remedies.splice.site import Obstacle, demand, gaps_between, healed, obstacles, room, sites_of
+from detailgen.remedies.splice.site import Obstacle, demand, gaps_between, healed, obstacles, panel_at, room, sites_of
 from detailgen.standards.interface import PlateRequest, PlateValues, SpliceValues
 
 DIAMETER, ARRANGEMENT, PREFERENCE = "splice bolt diameter", "splice arrangement", "splice preference"
@@ -93,7 +94,7 @@ class SpliceRemedy:
     def healed(self, truss: Truss, site: Site) -> Truss:
         return healed(truss, site)
 
-    def dimension(self, job: Job, truss: Truss, site: Site, solved: Solved, least: Mapping[str, float]) -> Repair | Refusal:
+    def dimension(self, job: Job, truss: Truss, site: Site, solved: Solved, least: Mapping[str, float], most_lost: float) -> Repair | Refusal:
         """The preferred feasible layout over all arrangements, or the nearest miss with its numbers."""
         truss = healed(truss, site)
         member = truss.member(site.member)
@@ -111,6 +112,7 @@ class SpliceRemedy:
         block = max((high - low for low, high in gaps), default=0.0)
         try:
             questions = self._questions(wishes, allowed, member, heaviest, block, demands, site, free, least)
+            questions = [replace(q, most_lost=most_lost) for q in questions]
             answers = [(q, evaluate(q, grid(q), job.wood, job.steel)) for q in questions]
         except NotCovered as error:
             return Refusal(site.key, self.key, site.truss, f"{error.what} is not covered", error.clause)
@@ -188,7 +190,8 @@ class SpliceRemedy:
         intervention = Intervention(site.key, self.key, site.truss, detail.title, because, parameters, runners)
         sizes = {"bolts": float(layout.bolts[0]), "diameter": layout.one("diameter"), "plate_thickness": layout.one("plate_thickness"),
                  "plate_width": layout.one("plate_width")}  # fmt: skip
-        return Repair(site, repaired, intervention, detail, sizes, tuple(results))
+        panel = panel_name(panel_at(truss, chosen.member, site.x))
+        return Repair(site, repaired, intervention, detail, sizes, tuple(results), panel, float(layout.lost[0]))
 
 
 def _shares(job: Job, member: Member) -> dict[str, float]:

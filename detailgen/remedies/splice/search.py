@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
@@ -45,6 +46,7 @@ class Question:
     diameters: tuple[float, ...] = p.DIAMETERS
     threads_in_planes: bool = False
     least: Mapping[str, float] | None = None
+    most_lost: float = math.inf  # width (in) that the holes of one section may take from the plies that run through
 
 
 @dataclass(frozen=True)
@@ -71,6 +73,11 @@ class Layouts:
     def bolts(self) -> Floats:
         """Bolts of both sides together."""
         return 2 * self.rows * self.per_row
+
+    @property
+    def lost(self) -> Floats:
+        """Width that the holes of one section take from every ply that they pass (in)."""
+        return self.rows * (self.diameter + p.HOLE_OVER_BOLT)
 
     def half(self, gap: float) -> Floats:
         return gap / 2 + self.end + (self.per_row - 1) * self.spacing + self.plate_end
@@ -192,6 +199,7 @@ def evaluate(question: Question, layouts: Layouts, wood: WoodStandard, steel: St
         for name, capacity in plate.compression.items():
             ratios[f"plate {name} in compression, {duration}"] = compression / plates / capacity + bent
     violations["room on the chord"] = _violation(reach(question, layouts), np.full(count.shape, question.room))
+    violations["holes in the sound ply"] = _violation(layouts.lost, np.full(count.shape, question.most_lost))
     for name, size in (question.least or {}).items():
         have = layouts.bolts if name == "bolts" else getattr(layouts, name)
         violations[f"no shrinking of {name.replace('_', ' ')}"] = _violation(np.full(count.shape, size), have)
