@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import errno
 import os
 import shutil
 import tempfile
@@ -13,6 +14,8 @@ from detailgen.core.errors import OutputError
 
 _WORK = ".writing-"
 _OLD = ".replaced-"
+NO_ROOM = (errno.ENOSPC, errno.EFBIG, errno.EDQUOT, errno.EROFS, errno.EIO)
+"""What a disk says that takes no more; any other error of the block is its own."""
 _END = "~"
 """Stands after the folder's name, which never holds it: 'job' does not take the leftovers of 'job-assessment' for its own."""
 
@@ -51,6 +54,10 @@ def whole_folder(out: Path, name: str) -> Iterator[Path]:
         except OSError as error:
             raise OutputError(f"{target}: cannot be written ({error.strerror}).") from None
         shutil.rmtree(old, ignore_errors=True)
+    except OSError as error:
+        if error.errno in NO_ROOM:
+            raise OutputError(f"{out}: cannot be written ({error.strerror}). Make room or choose another folder with --out.") from None
+        raise
     finally:
         if work.exists():
             shutil.rmtree(work, ignore_errors=True)

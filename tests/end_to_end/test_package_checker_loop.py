@@ -165,7 +165,6 @@ def test_the_file_is_left_as_it_was(sheet: Path, tmp_path: Path) -> None:
     assert [p.name for p in tmp_path.iterdir()] == ["sheet.dxf"]
 
 
-@pytest.mark.xfail(strict=True, reason="a second sheet that holds only tables has no face view, and the checker says that it cannot be checked")
 def test_a_detail_of_many_bolts_passes_on_its_two_sheets(tmp_path: Path) -> None:
     damage = "    damage:\n      - {kind: break, member: bottom chord, ply: near"
     small = "    overrides: [{item: splice bolt diameter, value: 1/2 in, reason: a test}]\n"

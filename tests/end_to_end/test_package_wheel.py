@@ -35,7 +35,6 @@ def test_nothing_else_is_written(away: tuple[Path, Path]) -> None:
     assert [p.name for p in (away[1] / "out").iterdir()] == [DEMO]
 
 
-@pytest.mark.xfail(strict=True, reason="marks.json of runs in the checkout stand beside the samples and were committed with them")
 def test_the_samples_come_without_marks_of_somebody(away: tuple[Path, Path]) -> None:
     assert list((away[0] / "detailgen" / "samples").rglob("marks.json")) == []
 
