@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import itertools
 import json
+import math
 import re
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
@@ -14,12 +15,12 @@ from detailgen import __version__
 from detailgen.core.clause import TableStatus
 from detailgen.core.errors import OutputError
 from detailgen.core.result import CheckResult
-from detailgen.core.units import feet_inches
 from detailgen.model.assessment import Assessed, Place, TrussAssessment
 from detailgen.model.marks import detail_hash
 from detailgen.model.package import ISSUED, PRELIMINARY, PROPOSED, Marked, Package, Repaired
 from detailgen.model.project import Project
 from detailgen.outputs.drawings import draw_truss, write_dxf, write_svg
+from detailgen.outputs.drawings.shapes import Drawing
 from detailgen.outputs.schedules.assessment_tables import write_assessment_csv, write_forces_csv, write_truss_model_json
 from detailgen.remedies.choose import Plan
 from detailgen.survey.beside import Acceptance
@@ -49,17 +50,18 @@ def listed(folder: Path) -> tuple[str, ...]:
 
 def write_assessment(
     folder: Path, project: Project, assessed: Sequence[TrussAssessment], repaired: Mapping[str, Assessed] | None = None,
-) -> None:  # fmt: skip
-    """assessment.csv, analysis/ and drawings/ of an assessment."""
+) -> list[Drawing]:  # fmt: skip
+    """assessment.csv, analysis/ and drawings/ of an assessment. Returns the drawings, one per truss."""
     for part in ("analysis", "drawings"):
         (folder / part).mkdir(exist_ok=True)
     write_assessment_csv(folder / "assessment.csv", assessed, project.units, repaired)
     write_forces_csv(folder / "analysis" / "forces.csv", assessed, project.units, repaired)
     write_truss_model_json(folder / "analysis" / "truss_model.json", assessed, project)
-    for one in assessed:
-        drawing = draw_truss(one, project)
+    drawings = [draw_truss(one, project) for one in assessed]
+    for one, drawing in zip(assessed, drawings, strict=True):
         write_svg(drawing, folder / "drawings" / f"truss_{slug(one.truss.mark)}.svg")
         write_dxf(drawing, folder / "drawings" / f"truss_{slug(one.truss.mark)}.dxf")
+    return drawings
 
 
 def repaired(before: TrussAssessment, plan: Plan) -> Repaired:
@@ -111,13 +113,6 @@ def input_hash(path: Path, home: Path) -> str:
     return digest.hexdigest()
 
 
-def thickness_words(package: Package, thickness: float) -> str:
-    """Thickness (in) in a file name: 3-8in, 10mm."""
-    if package.project.units.name == "SI":
-        return f"{round(thickness * 25.4)}mm"
-    return feet_inches(thickness).rstrip('"').replace("'", "ft").replace("/", "-").replace(" ", "-") + "in"
-
-
 def write_package(folder: Path, package: Package, digest: str, progress: Callable[[str], None]) -> bool:
     """Write every file of the package. Returns whether everything drawn passes the checker, as read back from disk."""
     from detailgen.checker.check import check_paths, checks_json
@@ -130,10 +125,9 @@ def write_package(folder: Path, package: Package, digest: str, progress: Callabl
 
     project = package.project
     progress("tables and truss drawings")
-    write_assessment(folder, project, [t.before for t in package.trusses], {t.before.truss.mark: t.after for t in package.trusses})
-    drawings = [
-        (f"truss_{slug(t.before.truss.mark)}", f"Truss {t.before.truss.mark} as found", draw_truss(t.before, project)) for t in package.trusses
-    ]
+    after = {t.before.truss.mark: t.after for t in package.trusses}
+    trusses = write_assessment(folder, project, [t.before for t in package.trusses], after)
+    drawings = [(f"truss_{slug(mark)}", f"Truss {mark} as found", drawing) for mark, drawing in zip(after, trusses, strict=True)]
     for detail in package.details:
         progress(f"detail {detail.key}")
         sheets = draw_detail(detail, package)
@@ -165,7 +159,8 @@ def write_package(folder: Path, package: Package, digest: str, progress: Callabl
     (folder / "checks").mkdir()
     text = json.dumps(checks_json(checked), indent=1, sort_keys=True, ensure_ascii=False, allow_nan=False)
     (folder / "checks" / "checks.json").write_text(text + "\n", encoding="utf-8")
-    (folder / MANIFEST).write_text(json.dumps(manifest(folder, package, digest), indent=1, ensure_ascii=False) + "\n", encoding="utf-8")
+    listing = json.dumps(manifest(folder, package, digest), indent=1, ensure_ascii=False, allow_nan=False)
+    (folder / MANIFEST).write_text(listing + "\n", encoding="utf-8")
     return checked.passes
 
 
@@ -187,12 +182,17 @@ def manifest(folder: Path, package: Package, digest: str) -> dict[str, Any]:
     }  # fmt: skip
 
 
+def _written(ratio: float) -> float | str:
+    """A ratio as JSON can hold it."""
+    return round(ratio, 4) if math.isfinite(ratio) else "infinite"
+
+
 def _result(one: Repaired) -> dict[str, Any]:
     before, after = one.before.as_found.worst, one.after.worst
     hashes = {d.key: {"status": one.status[d.key], "hash": detail_hash(d)} for d in one.details}
     return {
-        "as_found": round(before[1].ratio, 4) if before else one.before.as_found.no_safe_load_path,
-        "as_repaired": round(after[1].ratio, 4) if after else None,
+        "as_found": _written(before[1].ratio) if before else one.before.as_found.no_safe_load_path,
+        "as_repaired": _written(after[1].ratio) if after else None,
         "repairs": hashes, "refusals": [r.reason for r in one.refusals],
     }  # fmt: skip
 

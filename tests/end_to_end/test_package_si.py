@@ -88,7 +88,6 @@ def test_shop_sizes_are_whole_millimetres(made: Made) -> None:
             assert float(row["length_mm"]) % 5 == 0
 
 
-@pytest.mark.xfail(strict=True, reason="remedies/splice writes plate thickness rounded to a millimetre: 6 mm is said, 6.35 mm is counted and cut")
 def test_what_is_printed_is_what_is_cut(made: Made) -> None:
     said = words_of(made.answer)
     for row in made.rows("schedules/parts.csv"):
