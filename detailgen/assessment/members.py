@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import itertools
-import math
 from collections.abc import Collection
 
 import numpy as np
@@ -103,8 +102,3 @@ def check_members(
         for member, pair in all_pairs(truss)
         if not all(p.broken for p in model.parts[panel_name(pair)]) and (only is None or place_name(member, pair) in only)
     )
-
-
-def worst_ratio(place: Place) -> float:
-    """Largest ratio of a place; nan where nothing could be computed."""
-    return place.worst.ratio if place.worst is not None else math.nan

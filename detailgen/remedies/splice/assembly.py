@@ -17,6 +17,8 @@ from detailgen.stock.bolts import OrderedBolt, bolt_length, bolt_size
 
 DRAWN_BEYOND = 12.0
 """Length (in) of existing timber that is drawn beyond the plates."""
+LEAST_ZONE = 0.5
+"""Zones of which less than this (in) lies within the drawn length are left out."""
 BLOCK_BEYOND = 2.5
 """A filler block reaches this far (in) beyond its outer bolt columns: at least two diameters of the largest bolt (ours)."""
 BLOCK_EDGE = 2.0
@@ -227,11 +229,12 @@ def build_detail(
     )  # fmt: skip
     reach = chosen.length / 2 + DRAWN_BEYOND
     depth = max(p.depth for p in chosen.member.plies)
-    zones = []
+    zones: list[Zone] = []
     for obstacle in found:
         start, end = max(obstacle.start - chosen.site.x, -reach), min(obstacle.end - chosen.site.x, reach)
-        if end > start:
-            zones.append(Zone((start + end) / 2, 0.0, end - start, depth, obstacle.what))
+        zone = Zone((start + end) / 2, 0.0, end - start, depth, obstacle.what)
+        if end - start > LEAST_ZONE and zone not in zones:  # both plies have the same holes; a sliver at the drawing's end tells nobody anything
+            zones.append(zone)
     return Detail(
         key=chosen.site.key, title=f"Splice of the {' and '.join(chosen.site.plies)} ply of the {chosen.member.name}", truss=chosen.site.truss,
         remedy="splice", member=chosen.member.name, station=chosen.site.x, parts=parts, bolts=bolts, groups=(group,), zones=tuple(zones), whys=why,
