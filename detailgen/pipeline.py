@@ -16,7 +16,7 @@ from functools import partial
 from pathlib import Path
 
 from detailgen import packing, standards
-from detailgen.assessment.assess import Imported, assess_repaired, assess_truss
+from detailgen.assessment.assess import Imported, assess_truss, solve_repaired
 from detailgen.core.discovery import discover
 from detailgen.core.errors import InputError, InputProblem, OutputError
 from detailgen.core.folder import whole_folder
@@ -115,7 +115,7 @@ def repair_one(project: Project, truss: Truss) -> Repaired:
 
     def solved(changed: Truss) -> Solved:
         wooden, load = wood[project.wood_standard], loads[project.load_standard]
-        return Solved(changed, *assess_repaired(project, changed, wooden, load, _importer(project, truss)))
+        return Solved(changed, *solve_repaired(project, changed, wooden, load, _importer(project, truss)))
 
     def solve(changed: Truss) -> Solved:
         """New splices are fixed for their own moment; where they cut every ply the chord is also judged with hinges there, the worse counts."""

@@ -190,10 +190,14 @@ def assess_truss(
     )  # fmt: skip
 
 
-def assess_repaired(
+CheckPlaces = Callable[[Sequence[str] | None], tuple[Place, ...]]
+"""Checks the places with these names of a solved structure (all when None)."""
+
+
+def solve_repaired(
     project: Project, truss: Truss, wood: WoodStandard, standard: LoadStandard, read_imported: Callable[[Sequence[str]], Imported] | None = None,
-) -> tuple[FrameModel, Forces, Assessed]:  # fmt: skip
-    """A truss with repairs in: its frame, its forces and the checks of all its places. What damage is left counts.
+) -> tuple[FrameModel, Forces, CheckPlaces]:  # fmt: skip
+    """A truss with repairs in: its frame, its forces, and the checks of whichever of its places are asked for. What damage is left counts.
 
     Raises: InputError where it is a mechanism
     """
@@ -208,7 +212,7 @@ def assess_repaired(
         given = _imported_forces(job, solved.model, imported, "as repaired", forces.combinations)
         intact = _imported_forces(job, solved.model, imported, "intact", forces.combinations)
         forces = given or (replace(intact, structure="as repaired") if intact else forces)
-    return solved.model, forces, Assessed("as repaired", forces, _check(job, solved.model, forces, damaged=True))
+    return solved.model, forces, lambda names: _check(job, solved.model, forces, damaged=True, only=names)
 
 
 def _snow(job: _Job, model: FrameModel, as_found: Assessed, loads: LoadSet) -> SnowCapacity | None:

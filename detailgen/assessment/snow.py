@@ -16,9 +16,8 @@ CheckPlaces = Callable[[Forces, Sequence[str] | None], Sequence[Place]]
 
 MOST = 3.0
 """Factors on today's snow beyond this are not of interest: the answer is then 'at least'."""
-PARTS = 6
-ROUNDS = 5
-"""Each round divides the interval by PARTS: after the last one the factor is known to 3 / 6^5 = 0.0004."""
+PARTS = (6, 36, 36)
+"""Each round divides the interval into so many parts: after the last one the factor is known to 3 / (6 x 36 x 36) = 0.0004."""
 
 
 def _snow_pairs(forces: Forces, snow_cases: Sequence[str]) -> list[tuple[Combination, int, int]]:
@@ -62,8 +61,8 @@ def snow_capacity(forces: Forces, snow_cases: Sequence[str], flat_roof: float, c
 
     low, high, names = 0.0, MOST, None
     governing = ""
-    for _ in range(ROUNDS):
-        factors = np.linspace(low, high, PARTS + 1)
+    for parts in PARTS:
+        factors = np.linspace(low, high, parts + 1)
         found, failing = over(factors, names)
         first = next((s for s in found if found[s]), None)
         if first is None:

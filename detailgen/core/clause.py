@@ -20,12 +20,13 @@ from __future__ import annotations
 
 import ast
 import inspect
+import itertools
 import re
 import sys
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from enum import IntEnum
-from functools import cache
+from functools import cache, cached_property
 from types import CodeType
 from typing import Any
 
@@ -187,9 +188,7 @@ def statements(function: Callable[..., Any]) -> tuple[_Statement, ...]:
     out = []
     for node in body:
         if isinstance(node, ast.Expr):
-            if isinstance(node.value, ast.Call):  # require(...)
-                out.append(_Statement("", "", (), compile(ast.Module([node], []), function.__name__, "exec")))
-            continue
+            continue  # the docstring, and require(...), which leaves no line
         if isinstance(node, ast.Assign) and isinstance(node.targets[0], ast.Name):
             symbol, value = node.targets[0].id, node.value
         elif isinstance(node, ast.Return) and node.value is not None:
@@ -218,30 +217,41 @@ def _entry(value: Any, index: int) -> float:
     return float(array if array.ndim == 0 else array.flat[index if array.size > 1 else 0])
 
 
-@dataclass
-class Calculation:
-    """A sheet of paper: every call of a clause leaves its lines on it."""
+@dataclass(frozen=True)
+class _Called:
+    """A clause that ran: its statements are gone through again only when somebody reads them, since few results are printed."""
 
-    recorded: list[_Recorded] = field(default_factory=list)
-    status: TableStatus = TableStatus.NONE
+    function: Callable[..., Any]
+    terms: dict[str, Any]
 
-    def __call__(self, function: Callable[..., Any], /, **terms: Any) -> Any:
-        """Run a clause with the given terms, record each statement, return its value."""
-        text = clause_text(function)
-        known: dict[str, Any] = dict(terms)
-        value: Any = None
-        for statement in statements(function):
-            if not statement.symbol:
-                exec(statement.code, function.__globals__, known)
-                continue
-            value = eval(statement.code, function.__globals__, known)
-            last = statement.symbol == function.__name__
+    @cached_property
+    def lines(self) -> tuple[_Recorded, ...]:
+        text = clause_text(self.function)
+        known = dict(self.terms)
+        lines = []
+        for statement in statements(self.function):
+            value = eval(statement.code, self.function.__globals__, known)
+            last = statement.symbol == self.function.__name__
             if last and statement.names == (statement.formula,) and statement.formula in known:
                 break  # "return x": x is already on the sheet
             used = tuple((n, known[n], text.units.get(n, "")) for n in statement.names if n in known)
             unit = text.returns if last else text.units.get(statement.symbol, "")
-            self.recorded.append(_Recorded(statement.symbol, statement.formula, used, value, unit, text.cite))
+            lines.append(_Recorded(statement.symbol, statement.formula, used, value, unit, text.cite))
             known[statement.symbol] = value
+        return tuple(lines)
+
+
+@dataclass
+class Calculation:
+    """A sheet of paper: every call of a clause leaves its lines on it."""
+
+    recorded: list[_Recorded | _Called] = field(default_factory=list)
+    status: TableStatus = TableStatus.NONE
+
+    def __call__(self, function: Callable[..., Any], /, **terms: Any) -> Any:
+        """Run a clause with the given terms, keep it with them, return its value."""
+        value = function(**terms)
+        self.recorded.append(_Called(function, terms))
         return value
 
     def given(self, symbol: str, value: Any, unit: str, cite: Cite) -> Any:
@@ -250,9 +260,14 @@ class Calculation:
         self.status = min(self.status, cite.status)
         return value
 
+    def copy(self) -> Calculation:
+        """A sheet that goes on from here by itself."""
+        return Calculation(list(self.recorded), self.status)
+
     def steps(self, index: int = 0) -> tuple[Step, ...]:
         """The lines for one entry of the arrays."""
+        lines = itertools.chain.from_iterable((r,) if isinstance(r, _Recorded) else r.lines for r in self.recorded)
         return tuple(
             Step(r.symbol, r.formula, tuple(Term(s, _entry(v, index), u) for s, v, u in r.terms), _entry(r.value, index), r.unit, r.cite)
-            for r in self.recorded
+            for r in lines
         )

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import cast
 
 from detailgen import remedies
 from detailgen.core.discovery import discover
 from detailgen.core.tolerance import at_most, rounded
-from detailgen.model.assessment import TrussAssessment
+from detailgen.model.assessment import Place, TrussAssessment
 from detailgen.model.package import Refusal
 from detailgen.model.project import Truss
 from detailgen.remedies.contract import Job, Remedy, Repair, Site, Solved
@@ -78,8 +79,7 @@ def plan(job: Job, before: TrussAssessment) -> Plan:
 
 def _weakened(solved: Solved, repair: Repair) -> bool:
     """Does the chord that runs through fail beside this repair, where its holes are?"""
-    place = next((p for p in solved.assessed.places if p.kind == "member" and p.member == repair.panel), None)
-    return place is not None and place.worst is not None and not at_most(place.worst.ratio, 1.0)
+    return any(p.worst is not None and not at_most(p.worst.ratio, 1.0) for p in solved.check([repair.place]))
 
 
 def hinged(truss: Truss) -> Truss | None:
@@ -94,9 +94,12 @@ def hinged(truss: Truss) -> Truss | None:
 
 def worse_of(fixed: Solved, hinge: Solved) -> Solved:
     """Forces of the fixed structure, every place with the results of both: the worse one governs."""
-    others = {p.name: p.results for p in hinge.assessed.places}
-    places = tuple(replace(p, results=(*p.results, *others.get(p.name, ()))) for p in fixed.assessed.places)
-    return replace(fixed, assessed=replace(fixed.assessed, places=places))
+
+    def check(names: Sequence[str] | None) -> tuple[Place, ...]:
+        others = {p.name: p.results for p in hinge.check(names)}
+        return tuple(replace(p, results=(*p.results, *others.get(p.name, ()))) for p in fixed.check(names))
+
+    return replace(fixed, check=check)
 
 
 def _all_in(truss: Truss, repairs: dict[str, Repair]) -> Truss:

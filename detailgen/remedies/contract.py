@@ -9,10 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Protocol
 
 from detailgen.core.result import CheckResult
-from detailgen.model.assessment import Assessed, Forces, TrussAssessment
+from detailgen.model.assessment import Assessed, Forces, Place, TrussAssessment
 from detailgen.model.detail import Detail
 from detailgen.model.frame import FrameModel
 from detailgen.model.package import Intervention, Refusal
@@ -22,12 +23,17 @@ from detailgen.standards.interface import SteelStandard, WoodStandard
 
 @dataclass(frozen=True)
 class Solved:
-    """A truss with its frame and forces in one structure, and the checks of all its places."""
+    """A truss with its frame and forces as repaired. ``check`` judges the places with the given names, all when None."""
 
     truss: Truss
     model: FrameModel
     forces: Forces
-    assessed: Assessed
+    check: Callable[[Sequence[str] | None], tuple[Place, ...]]
+
+    @cached_property
+    def assessed(self) -> Assessed:
+        """All places, checked when first asked for: while the walk goes round few of them are."""
+        return Assessed("as repaired", self.forces, self.check(None))
 
 
 @dataclass(frozen=True)
@@ -57,7 +63,7 @@ class Site:
 class Repair:
     """A dimensioned repair. ``sizes`` are what must not shrink once the walk has gone round twice.
 
-    ``panel`` is the member between joints that it weakens, ``lost`` how much of its section (in of width) its holes take.
+    ``place`` names the member between joints that it weakens, ``lost`` how much of its section (in of width) its holes take.
     """
 
     site: Site
@@ -66,7 +72,7 @@ class Repair:
     detail: Detail
     sizes: Mapping[str, float]
     results: tuple[CheckResult, ...]  # checks of the new parts themselves
-    panel: str
+    place: str
     lost: float
 
 

@@ -7,8 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from detailgen.analysis.build import panel_name
-from detailgen.assessment.members import grade_of
+from detailgen.assessment.members import grade_of, place_name
 from detailgen.core.clause import Calculation, Cite
 from detailgen.core.errors import NotCovered
 from detailgen.core.result import CheckResult, State
@@ -190,8 +189,8 @@ class SpliceRemedy:
         intervention = Intervention(site.key, self.key, site.truss, detail.title, because, parameters, runners)
         sizes = {"bolts": float(layout.bolts[0]), "diameter": layout.one("diameter"), "plate_thickness": layout.one("plate_thickness"),
                  "plate_width": layout.one("plate_width")}  # fmt: skip
-        panel = panel_name(panel_at(truss, chosen.member, site.x))
-        return Repair(site, repaired, intervention, detail, sizes, tuple(results), panel, float(layout.lost[0]))
+        place = place_name(chosen.member, panel_at(truss, chosen.member, site.x))
+        return Repair(site, repaired, intervention, detail, sizes, tuple(results), place, float(layout.lost[0]))
 
 
 def _shares(job: Job, member: Member) -> dict[str, float]:

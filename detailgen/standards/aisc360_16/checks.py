@@ -118,7 +118,7 @@ def _with_moment(
     combinations: list[int],
 ) -> list[CheckResult]:  # fmt: skip
     (found, M_c, bent), (P_r, M_r) = allowed, demands
-    sheet = Calculation(list(bent.recorded), bent.status)
+    sheet = bent.copy()
     for name, (capacity, of, clause) in found.items():
         sheet.given(f"allowable force, {name}", capacity, "lb", Cite(DOCUMENT, clause, "", of.status))
     P_c = min(capacity for capacity, _, _ in found.values())

@@ -84,10 +84,6 @@ def _worst(points: _Points, check: str, clause: str, calculation: Calculation, d
     return results
 
 
-def _copy(calculation: Calculation) -> Calculation:
-    return Calculation(list(calculation.recorded), calculation.status)
-
-
 @dataclass(frozen=True)
 class _Member:
     request: MemberRequest
@@ -172,9 +168,9 @@ def _tension(member: _Member, points: _Points) -> list[CheckResult]:
     stress = sheet(members.f_t, T=T, A_n=A_n)
     value = sheet(adjustment.F_t_prime, **member.start(sheet, "Ft", "F_t", points, size=True))
     results = _worst(points, TENSION, "3.8.1", sheet, stress, value, "psi")
-    both = _copy(sheet)
+    both = sheet.copy()
     bent, base, stability, volume, _ = member.bending(both, points)
-    pressed = _copy(both)
+    pressed = both.copy()
     star = both(members.F_b_star, F_b_0=base, C_V=volume)
     sum_1 = both(members.tension_face, f_t=stress, F_t_prime=value, f_b=bent, F_b_star=star)
     results += _worst(points, TENSION_FACE, "3.9.1, equation 3.9-1", both, sum_1, 1.0, "-")
@@ -229,7 +225,7 @@ def _compression(member: _Member, points: _Points) -> list[CheckResult]:
     bent, base, C_L, volume, F_bE = member.bending(sheet, points)
     F_b1_prime = sheet(members.F_b1_prime, F_b_0=base, C_L=C_L, C_V=volume)
     F_b2_prime = sheet(members.F_b2_prime, **member.start(sheet, "Fby", "F_b", points, size=True))
-    weak = _copy(sheet)
+    weak = sheet.copy()
     ratio = sheet(
         members.compression_and_bending, f_c=stress, F_c_prime=value, F_cE1=F_cE1, f_b1=bent, F_b1_prime=F_b1_prime, e_1=0.0, d_1=request.depth,
         F_cE2=F_cE2, f_b2=0.0, F_b2_prime=F_b2_prime, e_2=abs(request.bow), d_2=request.thickness, F_bE=F_bE,
