@@ -7,6 +7,7 @@ so that the steps of a result print exactly its numbers. Points in tension (or w
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -48,6 +49,7 @@ class _Points:
     def of(self, values: Floats) -> Floats:
         return values[self.chosen]
 
+    @cached_property
     def groups(self) -> list[tuple[int, Ints]]:
         """(combination, its positions among the chosen points)."""
         combination = self.request.demands.combination[self.chosen]
@@ -76,7 +78,7 @@ def _worst(points: _Points, check: str, clause: str, calculation: Calculation, d
     ranked = np.round(ratio, 9)  # so that noise does not choose between equal stations
     stations = points.of(points.request.demands.station)
     results = []
-    for combination, positions in points.groups():
+    for combination, positions in points.groups:
         k = int(positions[np.argmax(ranked[positions])])
         at = float(stations[k])
         numbers = float(over[k]), float(under[k]), unit, float(ratio[k])

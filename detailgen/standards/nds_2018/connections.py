@@ -19,8 +19,9 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property, lru_cache
 from pathlib import Path
 
 import numpy as np
@@ -111,19 +112,75 @@ def Z_left(Z: Number, condition: Number) -> Number:
     return Z * condition
 
 
-@dataclass
-class _Group:
-    """One request with what is looked up once."""
+@dataclass(frozen=True)
+class _Joint:
+    """A request seen without its forces. A truss asks for the same joint in every structure and under every snow: equal ones are worked out once."""
 
     request: ConnectionRequest
+    values: Values
+
+    @cached_property
+    def key(self) -> tuple[object, ...]:
+        r = self.request
+        parts = tuple(
+            (p.name, p.material, p.thickness, p.side, p.load_angle, p.bolts.tobytes(), p.ends, p.edges, p.wood, p.bearing_strength, p.condition)
+            for p in r.parts
+        )
+        return (r.diameter, r.bolt_bending_yield, r.root_diameter, r.hole_oversize, r.gaps, r.durations, parts, self.values)
+
+    def __hash__(self) -> int:
+        return hash(self.key)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Joint) and self.key == other.key
+
+
+@dataclass(frozen=True)
+class _Known:
+    """What a joint is worth whatever its forces are: value of one bolt and group action (with their sheet), distances and local checks by sense."""
+
     stack: Stack
     woods: dict[int, tuple[WoodGrade, ReferenceValues]]
     C_D: Floats
     C_D_cite: Cite
+    sheet: Calculation
+    Z: Number
+    C_g: float
+    measured: dict[int, list[Measured]]
+    local: dict[int, list[tuple[int, LocalCheck]]]  # by sense: part and its check
+
+
+@lru_cache(maxsize=1024)
+def _known(joint: _Joint) -> _Known:
+    """Raises NotCovered for an arrangement or a wood that is not covered."""
+    request = joint.request
+    refuse(request)
+    stack = stack_of(request)
+    woods = {}
+    for k, part in enumerate(stack.parts):
+        if part.material == "wood" and part.wood is not None:
+            woods[k] = (part.wood, joint.values(part.wood, part.thickness, part.edges[1] - part.edges[0]))
+    factors, cite = duration_factors(request.durations)
+    greatest = float(read_table(TABLES, "connection_factors").find(factor="C_D", condition="greatest at connections")["value"])
+    C_D = np.minimum(np.array(factors, dtype=float), greatest)
+    sheet = Calculation()
+    Z = _reference_value(request, stack, woods, sheet)
+    C_g = _group_action(request, stack, woods, sheet)
+    measured = {sense: _measured(request, stack, woods, sense) for sense in (1, -1)}
+    local = {sense: _local_values(request, stack, woods, C_D, sense) for sense in (1, -1)}
+    return _Known(stack, woods, C_D, cite, sheet, Z, C_g, measured, local)
+
+
+@dataclass(frozen=True)
+class _Group:
+    """One request with what is known of its joint."""
+
+    request: ConnectionRequest
+    known: _Known
 
     @property
-    def count(self) -> int:
-        return len(self.stack.parts[0].bolts)
+    def stack(self) -> Stack:
+        return self.known.stack
 
     def senses(self) -> tuple[Floats, Floats]:
         """Which combinations count as tension, and which as compression, of the member (both where the group reverses; no force: tension)."""
@@ -132,13 +189,16 @@ class _Group:
         return (pull | both), (~pull | both)
 
 
-def _reference_value(group: _Group, sheet: Calculation) -> Number:
+Woods = Mapping[int, tuple[WoodGrade, ReferenceValues]]
+
+
+def _reference_value(request: ConnectionRequest, stack: Stack, woods: Woods, sheet: Calculation) -> Number:
     """Z of one bolt over all shear planes, with the mode that governs as a step of its own."""
-    request, parts = group.request, group.stack.parts
+    parts = stack.parts
     strengths: list[Number] = []
     for k, part in enumerate(parts):
-        if k in group.woods:
-            values = group.woods[k][1]
+        if k in woods:
+            values = woods[k][1]
             theta = sheet.given(f"angle of load to grain in {part.name}", _angle(part), "rad", Cite(DOCUMENT, "12.3.4"))
             G = sheet.given(f"G of {part.name}", values.G, "-", values.cite_of("G"))
             strengths.append(float(dowel_bearing(G, request.diameter, theta, sheet)))
@@ -154,7 +214,7 @@ def _reference_value(group: _Group, sheet: Calculation) -> Number:
         )  # fmt: skip
 
     trials: list[tuple[float, Number, LateralValue, str]] = []  # value per plane, value, modes, clause
-    for run in group.stack.runs:
+    for run in stack.runs:
         if len(run) == 3:
             first, middle, last = run
             alike = (parts[first].thickness, strengths[first]) == (parts[last].thickness, strengths[last])
@@ -168,29 +228,29 @@ def _reference_value(group: _Group, sheet: Calculation) -> Number:
             trials.append((float(single.Z), single.Z, single, "12.3.1"))
     plane, whole, modes, clause = min(trials, key=lambda t: t[0])
     sheet.given(f"Z, mode {modes.governing.item()}", whole, "lb", Cite(DOCUMENT, clause))
-    if len(group.stack.runs) == 1 and len(group.stack.parts) <= 3:
+    if len(stack.runs) == 1 and len(parts) <= 3:
         return whole
     if whole != plane:
         plane = float(sheet(Z_plane, Z=whole))
-    return float(sheet(Z_joint, planes=float(group.stack.planes), Z_plane=plane))
+    return float(sheet(Z_joint, planes=float(stack.planes), Z_plane=plane))
 
 
-def _group_action(group: _Group, sheet: Calculation) -> float:
+def _group_action(request: ConnectionRequest, stack: Stack, woods: Woods, sheet: Calculation) -> float:
     """C_g for the rows along the load, seen in the axes of the member."""
-    request, parts = group.request, group.stack.parts
+    parts = stack.parts
     first = next(p for p in parts if p.side == "member")
     rows = rows_that_count(rows_along(first.bolts, first.load_angle))
     steel = read_table(TABLES, "connection_factors").find(factor="E_steel", condition="psi")
     stiff, areas = {"member": 0.0, "other": 0.0}, {"member": 0.0, "other": 0.0}
     for k, part in enumerate(parts):
         area = part.thickness * (part.edges[1] - part.edges[0])
-        if k in group.woods and _angle(part) > 0:
+        if k in woods and _angle(part) > 0:
             lines = [float(u) for u in part.bolts[:, 0]]
             along = max(lines) - min(lines)
             if along < request.diameter:  # one line across the grain: the least spacing along the grain for the full value
                 along = 4 * request.diameter
             area = min(area, float(A_across(part.thickness, along)))
-        modulus = group.woods[k][1].E_axial if k in group.woods else float(steel["value"])
+        modulus = woods[k][1].E_axial if k in woods else float(steel["value"])
         stiff[part.side] += modulus * area
         areas[part.side] += area
     members = "wood and wood" if all(p.material == "wood" for p in parts) else "wood and steel"
@@ -198,21 +258,21 @@ def _group_action(group: _Group, sheet: Calculation) -> float:
     return group_action(rows, request.diameter, members, main, side, sheet)
 
 
-def _measured(group: _Group, sense: int) -> list[Measured]:
-    parts = group.stack.parts
+def _measured(request: ConnectionRequest, stack: Stack, woods: Woods, sense: int) -> list[Measured]:
+    parts = stack.parts
     lengths = {side: sum(p.thickness for p in parts if p.side == side and p.material == "wood") or math.inf for side in ("member", "other")}
-    slender = float(l_over_D(lengths["member"], lengths["other"], group.request.diameter))
-    return [m for k, (wood, _) in group.woods.items() for m in measure(parts[k], wood, group.request.diameter, sense, slender)]
+    slender = float(l_over_D(lengths["member"], lengths["other"], request.diameter))
+    return [m for k, (wood, _) in woods.items() for m in measure(parts[k], wood, request.diameter, sense, slender)]
 
 
-def _geometry(group: _Group, sheet: Calculation, measured: dict[int, list[Measured]]) -> tuple[Floats, list[str]]:
+def _geometry(group: _Group, sheet: Calculation) -> tuple[Floats, list[str]]:
     """C_delta per combination, and per combination why there is none ("" where there is one)."""
     pull, push = group.senses()
     factor, why = np.ones(pull.shape), [""] * len(pull)
     actual, full = np.ones(pull.shape), np.ones(pull.shape)
     names: dict[str, None] = {}
     for sense, counts in ((1, pull), (-1, push)):
-        for m in measured[sense]:
+        for m in group.known.measured[sense]:
             ratio = float(C_delta(m.actual, m.full))
             for c in np.flatnonzero(counts):
                 if m.too_small and not why[c]:
@@ -237,19 +297,17 @@ def _ratio(demand: float, capacity: float) -> float:
     return 0.0 if demand == 0 else (demand / capacity if capacity > 0 else math.inf)
 
 
-def _bolts(group: _Group, measured: dict[int, list[Measured]]) -> list[CheckResult]:
-    request, sheet = group.request, Calculation()
-    Z = _reference_value(group, sheet)
+def _bolts(group: _Group) -> list[CheckResult]:
+    request, known, sheet = group.request, group.known, group.known.sheet.copy()
     table = read_table(TABLES, "connection_factors")
-    wet = any(wood.wet for wood, _ in group.woods.values())
+    wet = any(wood.wet for wood, _ in known.woods.values())
     row = table.find(factor="C_M", condition="wet" if wet else "dry")
-    C_g = _group_action(group, sheet)
-    C_delta, why = _geometry(group, sheet, measured)
-    C_D = sheet.given("C_D", group.C_D, "-", group.C_D_cite)
+    C_delta, why = _geometry(group, sheet)
+    C_D = sheet.given("C_D", known.C_D, "-", known.C_D_cite)
     C_M = sheet.given("C_M", float(row["value"]), "-", table.cite(row))
-    adjusted = sheet(Z_prime, Z=Z, C_D=C_D, C_M=C_M, C_t=1.0, C_g=C_g, C_delta=C_delta)
+    adjusted = sheet(Z_prime, Z=known.Z, C_D=C_D, C_M=C_M, C_t=1.0, C_g=known.C_g, C_delta=C_delta)
     condition = min(p.condition for p in group.stack.parts)
-    capacity = np.asarray(sheet(Z_group, n=float(group.count), Z_prime=adjusted, condition=condition))
+    capacity = np.asarray(sheet(Z_group, n=float(len(group.stack.parts[0].bolts)), Z_prime=adjusted, condition=condition))
     cite = Cite(DOCUMENT, "12.3.1", "", sheet.status)
     results = []
     for c, name in enumerate(request.combinations):
@@ -264,28 +322,48 @@ def _bolts(group: _Group, measured: dict[int, list[Measured]]) -> list[CheckResu
     return results
 
 
-def _distances(group: _Group, measured: dict[int, list[Measured]]) -> list[CheckResult]:
+def _distances(group: _Group) -> list[CheckResult]:
     """The worst of each quantity per combination: required (absolute least) over provided."""
-    request, (pull, push) = group.request, group.senses()
-    sheets: dict[Measured, Calculation] = {}
+    request, measured = group.request, group.known.measured
+    # Combinations differ here only in which senses of the force count.
+    senses = [(a, b) for a, b in zip(*(s.tolist() for s in group.senses()), strict=True)]
     results = []
     for check in DISTANCES:
-        for c, name in enumerate(request.combinations):
-            counted = [m for sense, counts in ((1, pull), (-1, push)) if counts[c] for m in measured[sense] if m.check == check]
-            if not counted:
-                continue
-            worst = max(counted, key=lambda m: _ratio(m.least, m.actual))
-            if worst not in sheets:
-                sheet = sheets[worst] = Calculation()
-                sheet.given(f"least {check} of {worst.part}", worst.least, "in", worst.cite)
-                sheet.given(f"{check} for the full value", worst.full, "in", worst.cite)
-                sheet.given(f"{check} provided", worst.actual, "in", Cite("survey", "bolt positions"))
-            state = State.DOES_NOT_PASS if worst.too_small else State.PASSES
-            results.append(
-                CheckResult(request.where, check, worst.least, worst.actual, "in", rounded(_ratio(worst.least, worst.actual)), state, name,
-                            request.stage, math.nan, worst.cite, sheets[worst], 0)
-            )  # fmt: skip
+        worst: dict[tuple[bool, bool], tuple[Measured, Calculation] | None] = {}
+        for pair in dict.fromkeys(senses):
+            counted = [m for sense, counts in zip((1, -1), pair, strict=True) if counts for m in measured[sense] if m.check == check]
+            least = max(counted, key=lambda m: _ratio(m.least, m.actual), default=None)
+            worst[pair] = (least, _distance_sheet(least)) if least else None
+        for pair, name in zip(senses, request.combinations, strict=True):
+            found = worst[pair]
+            if found:
+                m, sheet = found
+                state = State.DOES_NOT_PASS if m.too_small else State.PASSES
+                results.append(
+                    CheckResult(request.where, check, m.least, m.actual, "in", rounded(_ratio(m.least, m.actual)), state, name, request.stage,
+                                math.nan, m.cite, sheet, 0)
+                )  # fmt: skip
     return results
+
+
+def _distance_sheet(measured: Measured) -> Calculation:
+    sheet = Calculation()
+    sheet.given(f"least {measured.check} of {measured.part}", measured.least, "in", measured.cite)
+    sheet.given(f"{measured.check} for the full value", measured.full, "in", measured.cite)
+    sheet.given(f"{measured.check} provided", measured.actual, "in", Cite("survey", "bolt positions"))
+    return sheet
+
+
+def _local_values(request: ConnectionRequest, stack: Stack, woods: Woods, C_D: Floats, sense: int) -> list[tuple[int, LocalCheck]]:
+    """Appendix E of every wood part that the bolts push towards an end, less what damage takes."""
+    found = []
+    for k, (_, values) in woods.items():
+        part = stack.parts[k]
+        for check in local_checks(part, values, request.diameter, request.diameter + request.hole_oversize, C_D, sense):
+            if part.condition != 1.0:
+                check = replace(check, capacity=np.asarray(check.sheet(Z_left, Z=check.capacity, condition=part.condition)))
+            found.append((k, check))
+    return found
 
 
 def _local(group: _Group) -> list[CheckResult]:
@@ -295,14 +373,12 @@ def _local(group: _Group) -> list[CheckResult]:
     for sense, counts in ((1, request.axial > 0), (-1, request.axial < 0)):
         if not np.any(counts):
             continue
-        for k, (_, values) in group.woods.items():
+        for k, check in group.known.local[sense]:
             part = stack.parts[k]
             demand = np.where(counts, np.abs(request.axial) * stack.shares[k] * loaded_end(part, sense)[2], np.nan)
-            for check in local_checks(part, values, request.diameter, request.diameter + request.hole_oversize, group.C_D, sense):
-                check.sheet.given(f"force in {part.name} along its grain", demand, "lb", Cite(DOCUMENT, "11.1.2"))
-                if part.condition != 1.0:
-                    check = replace(check, capacity=np.asarray(check.sheet(Z_left, Z=check.capacity, condition=part.condition)))
-                found.append((check, demand))
+            sheet = check.sheet.copy()
+            sheet.given(f"force in {part.name} along its grain", demand, "lb", Cite(DOCUMENT, "11.1.2"))
+            found.append((replace(check, sheet=sheet), demand))
     results = []
     for name, clause in CHECKS.items():
         for c, combination in enumerate(request.combinations):
@@ -324,7 +400,7 @@ def _outer_rows(group: _Group) -> list[CheckResult]:
     if all(p.material == "wood" for p in group.stack.parts):
         return []
     found = []
-    for k, (wood, _) in group.woods.items():
+    for k, (wood, _) in group.known.woods.items():
         across = group.stack.parts[k].bolts[:, 1]
         apart = rounded(float(across.max() - across.min()))
         limit, cite = greatest_outer_rows(wood.product, "dry", "wet" if wood.wet else "dry")
@@ -349,18 +425,8 @@ def connection_checks(request: ConnectionRequest, values: Values) -> list[CheckR
     values: reference values of a wood in a section (thickness, depth)
     """
     try:
-        refuse(request)
-        stack = stack_of(request)
-        woods = {}
-        for k, part in enumerate(stack.parts):
-            if part.material == "wood" and part.wood is not None:
-                woods[k] = (part.wood, values(part.wood, part.thickness, part.edges[1] - part.edges[0]))
-        factors, cite = duration_factors(request.durations)
-        table = read_table(TABLES, "connection_factors")
-        greatest = float(table.find(factor="C_D", condition="greatest at connections")["value"])
-        group = _Group(request, stack, woods, np.minimum(np.array(factors, dtype=float), greatest), cite)
-        measured = {sense: _measured(group, sense) for sense in (1, -1)}
-        return [*_bolts(group, measured), *_distances(group, measured), *_local(group), *_outer_rows(group)]
+        group = _Group(request, _known(_Joint(request, values)))
+        return [*_bolts(group), *_distances(group), *_local(group), *_outer_rows(group)]
     except NotCovered as problem:
         clause = problem.clause.removeprefix(f"{DOCUMENT} ") or "chapter 12"
         return [cannot_be_checked(request.where, "bolts", str(problem), Cite(DOCUMENT, clause), stage=request.stage)]

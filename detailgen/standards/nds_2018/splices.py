@@ -27,10 +27,8 @@ HOLE_OVER_BOLT = 1 / 16
 def _one_bolt(layouts: SpliceLayouts, values: ReferenceValues, *, across: bool = False) -> tuple[Floats, NDArray[np.str_]]:
     """Z (lb) of one bolt for one ply over all its shear planes, along or across its grain, and the mode that governs, per layout."""
     theta = math.pi / 2 if across else 0.0
-    pairs, where = np.unique(np.column_stack([layouts.diameter, layouts.plate_thickness, layouts.root_diameter]), axis=0, return_inverse=True)
-    D, plate, root = pairs[:, 0], pairs[:, 1], pairs[:, 2]
+    D, plate, root = layouts.diameter, layouts.plate_thickness, layouts.root_diameter
     F_e = dowel_bearing(values.G, D, theta)
-
 
     def value(planes: int, l_s: Number, F_es: Number) -> LateralValue:
         return lateral_value(planes=planes, D=D, F_yb=layouts.bolt_bending_yield, l_m=layouts.ply_thickness, l_s=l_s, F_em=F_e, F_es=F_es,
@@ -50,7 +48,7 @@ def _one_bolt(layouts: SpliceLayouts, values: ReferenceValues, *, across: bool =
         mode = np.where(np.asarray(steel.Z) <= np.asarray(wood.Z), steel.governing, wood.governing)
     else:
         raise NotCovered(f"plies held by '{layouts.faces}'", "NDS 2018 12.3")
-    return np.asarray(Z, dtype=float)[where.ravel()], np.broadcast_to(mode, D.shape)[where.ravel()]
+    return np.asarray(Z, dtype=float), np.broadcast_to(mode, D.shape)
 
 
 def slip_modulus(diameter: float | Floats) -> float | Floats:
@@ -91,8 +89,6 @@ def splice_values(layouts: SpliceLayouts) -> SpliceValues:
     loads += ["tension"] if layouts.tension else []
     loads += ["compression"] if layouts.compression else []
     l_D = layouts.ply_thickness / D
-
-
 
     def least(quantity: str, level: str, load: str, row_spacing: Number = 0.0) -> Floats:
         return np.asarray(least_distance(quantity, level, D=D, angle=0.0, load=load, wood=kind, l_D=l_D, row_spacing=row_spacing), dtype=float)
