@@ -8,11 +8,14 @@ import json
 import math
 import re
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from typing import Any
 
 from detailgen import __version__
 from detailgen.core.clause import TableStatus
+from detailgen.core.errand import Errand, errand
 from detailgen.core.errors import OutputError
 from detailgen.core.result import CheckResult
 from detailgen.model.assessment import Assessed, Place, TrussAssessment
@@ -48,15 +51,23 @@ def listed(folder: Path) -> tuple[str, ...]:
     return tuple(sorted(f.relative_to(folder).as_posix() for f in folder.rglob("*") if f.is_file()))
 
 
-def write_assessment(
-    folder: Path, project: Project, assessed: Sequence[TrussAssessment], repaired: Mapping[str, Assessed] | None = None,
-) -> list[Drawing]:  # fmt: skip
-    """assessment.csv, analysis/ and drawings/ of an assessment. Returns the drawings, one per truss."""
-    for part in ("analysis", "drawings"):
-        (folder / part).mkdir(exist_ok=True)
+def write_assessment(folder: Path, project: Project, assessed: Sequence[TrussAssessment]) -> None:
+    """Everything that an assessment leaves behind."""
+    _write_tables(folder, project, assessed, {})
+    _write_trusses(folder, project, assessed)
+
+
+def _write_tables(folder: Path, project: Project, assessed: Sequence[TrussAssessment], repaired: Mapping[str, Assessed]) -> None:
+    """assessment.csv and analysis/."""
+    (folder / "analysis").mkdir()
     write_assessment_csv(folder / "assessment.csv", assessed, project.units, repaired)
     write_forces_csv(folder / "analysis" / "forces.csv", assessed, project.units, repaired)
     write_truss_model_json(folder / "analysis" / "truss_model.json", assessed, project)
+
+
+def _write_trusses(folder: Path, project: Project, assessed: Sequence[TrussAssessment]) -> list[Drawing]:
+    """A sheet of each truss as found."""
+    (folder / "drawings").mkdir()
     drawings = [draw_truss(one, project) for one in assessed]
     for one, drawing in zip(assessed, drawings, strict=True):
         write_svg(drawing, folder / "drawings" / f"truss_{slug(one.truss.mark)}.svg")
@@ -113,21 +124,76 @@ def input_hash(path: Path, home: Path) -> str:
     return digest.hexdigest()
 
 
-def write_package(folder: Path, package: Package, digest: str, progress: Callable[[str], None]) -> bool:
-    """Write every file of the package. Returns whether everything drawn passes the checker, as read back from disk."""
+def solids() -> Callable[[Package, Path], None]:
+    """The errand of the solid models: its first half brings in the kernel, which takes longer than the solids."""
+    from detailgen.outputs.solids import write_step
+    from detailgen.outputs.solids.kernel import quiet
+
+    quiet()  # the first call of the kernel loads it
+
+    def write(package: Package, folder: Path) -> None:
+        for detail in package.details:
+            write_step(detail, package, folder / f"{slug(detail.key)}.step")
+
+    return write
+
+
+def _without_checks(package: Package) -> Package:
+    """What solids need of a package: small enough to be handed to another process."""
+
+    def bare(one: Repaired) -> Repaired:
+        nothing = Assessed("", None, ())
+        before = replace(
+            one.before, intact=nothing, as_found=nothing, original=None, answers=None, structure=None, cases=(), pictures=(), findings=(),
+        )  # fmt: skip
+        return replace(one, before=before, after=nothing)
+
+    return replace(package, trusses=tuple(bare(t) for t in package.trusses))
+
+
+def _records(folder: Path, package: Package) -> Callable[[], None]:
+    """The errand of what is written and not drawn: tables and the calculation report."""
+    from detailgen.outputs.report.calculations import write_calculations
+
+    def write() -> None:
+        _write_tables(folder, package.project, [t.before for t in package.trusses], {t.before.truss.mark: t.after for t in package.trusses})
+        (folder / "report").mkdir()
+        write_calculations(package, folder / "report" / "calculations.pdf")
+
+    return write
+
+
+def write_package(folder: Path, package: Package, digest: str, models: Errand, progress: Callable[[str], None]) -> bool:
+    """Write every file of the package. Returns whether everything drawn passes the checker, as read back from disk.
+
+    models: the errand of ``solids``, begun
+    """
+    with errand(partial(_records, folder, package)) as records:
+        if package.details:
+            (folder / "models").mkdir()
+        models.hand(_without_checks(package), folder / "models")
+        records.hand()
+        passes = _write_drawn(folder, package, progress)
+        progress("calculation report and solids")
+        records.end()
+        models.end()
+    listing = json.dumps(manifest(folder, package, digest), indent=1, ensure_ascii=False, allow_nan=False)
+    (folder / MANIFEST).write_text(listing + "\n", encoding="utf-8")
+    return passes
+
+
+def _write_drawn(folder: Path, package: Package, progress: Callable[[str], None]) -> bool:
+    """Sheets, cut files and the lists that go with them, read back by the checker. Returns whether all pass."""
     from detailgen.checker.check import check_paths, checks_json
     from detailgen.outputs.drawings.cut_files import write_cut_files
     from detailgen.outputs.drawings.detail_sheet import draw_detail
-    from detailgen.outputs.report.calculations import write_calculations
     from detailgen.outputs.report.sheet_set import write_sheet_set
     from detailgen.outputs.schedules.lists import write_lists
-    from detailgen.outputs.solids import write_step
 
-    project = package.project
-    progress("tables and truss drawings")
-    after = {t.before.truss.mark: t.after for t in package.trusses}
-    trusses = write_assessment(folder, project, [t.before for t in package.trusses], after)
-    drawings = [(f"truss_{slug(mark)}", f"Truss {mark} as found", drawing) for mark, drawing in zip(after, trusses, strict=True)]
+    progress("truss drawings")
+    trusses = _write_trusses(folder, package.project, [t.before for t in package.trusses])
+    marks = [t.before.truss.mark for t in package.trusses]
+    drawings = [(f"truss_{slug(mark)}", f"Truss {mark} as found", drawing) for mark, drawing in zip(marks, trusses, strict=True)]
     for detail in package.details:
         progress(f"detail {detail.key}")
         sheets = draw_detail(detail, package)
@@ -145,22 +211,13 @@ def write_package(folder: Path, package: Package, digest: str, progress: Callabl
     if package.details:
         (folder / "cut").mkdir()
         write_cut_files(package, folder / "cut")
-        (folder / "models").mkdir()
-        for detail in package.details:
-            progress(f"solid of {detail.key}")
-            write_step(detail, package, folder / "models" / f"{slug(detail.key)}.step")
         (folder / "schedules").mkdir()
         write_lists(package, folder / "schedules")
-    progress("calculation report")
-    (folder / "report").mkdir()
-    write_calculations(package, folder / "report" / "calculations.pdf")
     progress("checking what was drawn")
     checked = check_paths([folder / "drawings", *([folder / "cut"] if package.details else [])])
     (folder / "checks").mkdir()
     text = json.dumps(checks_json(checked), indent=1, sort_keys=True, ensure_ascii=False, allow_nan=False)
     (folder / "checks" / "checks.json").write_text(text + "\n", encoding="utf-8")
-    listing = json.dumps(manifest(folder, package, digest), indent=1, ensure_ascii=False, allow_nan=False)
-    (folder / MANIFEST).write_text(listing + "\n", encoding="utf-8")
     return checked.passes
 
 

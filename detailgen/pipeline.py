@@ -18,6 +18,7 @@ from pathlib import Path
 from detailgen import packing, standards
 from detailgen.assessment.assess import Imported, assess_truss, solve_repaired
 from detailgen.core.discovery import discover
+from detailgen.core.errand import errand
 from detailgen.core.errors import InputError, InputProblem, OutputError
 from detailgen.core.folder import whole_folder
 from detailgen.core.result import State
@@ -175,16 +176,17 @@ def package(path: Path, out: Path, *, jobs: int = 1, progress: Progress = lambda
     """
     project = read_project(path)
     home = Path(project.folder)
-    decided, book = decide(project, read_accepted(home), read_marks(home) if beside else {}, jobs=jobs, progress=progress)
-    name = packing.slug(project.name)
-    aside = home / "edited" if beside else out / f"{name}-edited"
-    with whole_folder(out, name) as folder:
-        drawings_pass = packing.write_package(folder, decided, packing.input_hash(path, home), progress)
-        files = packing.listed(folder)
-        # Last before the swap: an edit made meanwhile is kept too, and where marks or edits cannot be kept the old package stays.
-        set_aside = packing.set_edited_aside(out / name, aside)
-        if beside:
-            _keep_marks(home, book)
+    with errand(packing.solids) as models:
+        decided, book = decide(project, read_accepted(home), read_marks(home) if beside else {}, jobs=jobs, progress=progress)
+        name = packing.slug(project.name)
+        aside = home / "edited" if beside else out / f"{name}-edited"
+        with whole_folder(out, name) as folder:
+            drawings_pass = packing.write_package(folder, decided, packing.input_hash(path, home), models, progress)
+            files = packing.listed(folder)
+            # Last before the swap: an edit made meanwhile is kept too, and where marks or edits cannot be kept the old package stays.
+            set_aside = packing.set_edited_aside(out / name, aside)
+            if beside:
+                _keep_marks(home, book)
     return PackageWalk(decided, out / name, files, drawings_pass, set_aside)
 
 

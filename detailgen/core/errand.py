@@ -1,0 +1,98 @@
+"""Work that runs beside the walk, in a forked process: the walk goes on and asks for the end of it later.
+
+Where a process cannot be forked, or there is one core only, the same work is done when its end is asked for: same files, same errors.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import ctypes
+import multiprocessing
+import os
+import signal
+import sys
+from collections.abc import Callable, Iterator
+from multiprocessing.connection import Connection
+
+from detailgen.core.errors import OutputError
+
+PARENT_DEATH = 1
+"""PR_SET_PDEATHSIG of Linux."""
+
+Ready = Callable[..., None]
+"""The second half of an errand: it takes what the walk hands over."""
+
+
+def spare_core() -> bool:
+    """Is there a core for an errand, and a way to fork?"""
+    return sys.platform == "linux" and len(os.sched_getaffinity(0)) > 1
+
+
+class Errand:
+    """One piece of work. It has begun when it is made; ``hand`` gives it what it waits for; ``end`` waits for its end and raises its error."""
+
+    def __init__(self, begin: Callable[[], Ready]) -> None:
+        """begin: the first half, which needs nothing of the walk (imports, say); returns the second half."""
+        self._begin = begin
+        self._handed: tuple[object, ...] = ()
+        self._child: multiprocessing.process.BaseProcess | None = None
+        if spare_core():
+            fork = multiprocessing.get_context("fork")
+            self._pipe, inner = fork.Pipe()
+            self._child = fork.Process(target=_run, args=(begin, inner, self._pipe), daemon=True)
+            sys.stdout.flush()
+            self._child.start()
+            inner.close()
+
+    def hand(self, *what: object) -> None:
+        """Give the errand what it waits for; it must be picklable."""
+        if self._child is None:
+            self._handed = what
+            return
+        with contextlib.suppress(BrokenPipeError):  # it has failed already: ``end`` tells how
+            self._pipe.send(what)
+
+    def end(self) -> None:
+        """Wait for the end. Raises whatever the work raised; OutputError where its process was killed."""
+        if self._child is None:
+            self._begin()(*self._handed)
+            return
+        try:
+            error = self._pipe.recv()
+        except EOFError:
+            raise OutputError("a process that was writing files was killed (out of memory?). Try again, or with one core.") from None
+        if error is not None:
+            raise error
+
+    def stop(self) -> None:
+        """Nobody waits for it any more."""
+        if self._child is not None:
+            self._pipe.close()
+            self._child.kill()
+            self._child.join()
+
+
+def _run(begin: Callable[[], Ready], pipe: Connection, outer: Connection) -> None:
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # the walk is interrupted, and stops this process
+    ctypes.CDLL(None).prctl(PARENT_DEATH, signal.SIGKILL)  # and where it is killed nothing goes on writing
+    outer.close()
+    error: BaseException | None = None
+    try:
+        ready = begin()
+        ready(*pipe.recv())
+    except EOFError:
+        return  # the walk is gone
+    except BaseException as raised:
+        error = raised
+    with contextlib.suppress(BrokenPipeError):
+        pipe.send(error)
+
+
+@contextlib.contextmanager
+def errand(begin: Callable[[], Ready]) -> Iterator[Errand]:
+    """An errand that never outlives the block."""
+    one = Errand(begin)
+    try:
+        yield one
+    finally:
+        one.stop()
