@@ -9,15 +9,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
 import numpy as np
 
 from detailgen.analysis.elements import BarLoads, Bars, along_the_bars, bars_of, by_bar, joint_forces, load_forces, loads_of
 from detailgen.model.structure import Bools, Floats, FrameResult, Ints, LoadCase, Structure
-
-if TYPE_CHECKING:
-    from scipy.sparse import csc_array
 
 Direction = Literal["x", "y", "rotation"]
 _DIRECTIONS: tuple[Direction, Direction, Direction] = ("x", "y", "rotation")
@@ -28,6 +25,8 @@ _MOTION = {"x": "move in x", "y": "move in y", "rotation": "turn"}
 _SOFTEST = 1e-13
 # The trial load moves the structure by more than this (in the same measure): look closer before believing the answer.
 _SUSPECT = 1e9
+# Up to so many equations a full matrix is solved; a truss has some hundred.
+_SMALL = 600
 # A load, as part of the greatest of its kind, that is only rounding left over from a sum.
 _ROUNDING = 1e-9
 
@@ -169,8 +168,6 @@ def _measure(bars: Bars, n: int) -> Floats:
 
 def _movements(structure: Structure, bars: Bars, response: Floats, equations: Ints, unbalanced: Floats) -> Floats:
     """Movements (k, f) of the f equations under ``unbalanced`` (k, f). Raises Unstable."""
-    from scipy.sparse.linalg import splu
-
     n, f = len(structure.joints), len(equations)
     scale = 1.0 / np.sqrt(_measure(bars, n)[equations])
     matrix = _matrix(bars, response, equations, scale, n)
@@ -178,22 +175,34 @@ def _movements(structure: Structure, bars: Bars, response: Floats, equations: In
     loads[:, :-1] = (unbalanced * scale).T
     # One more right-hand side that no motion of the structure can be at right angles to by chance; its answer shows a soft motion.
     loads[:, -1] = 1.0 + np.modf(np.arange(1, f + 1) * 0.6180339887498949)[0]
-    try:
-        answer = splu(matrix, permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True}).solve(loads)
-    except RuntimeError:  # the factorisation met a pivot that is exactly zero
-        answer = np.full_like(loads, np.inf)
+    answer = _answer(matrix, loads)
     if not np.abs(answer[:, -1]).max() < _SUSPECT:
-        _refuse_mechanism(structure, bars, matrix.toarray(), equations, scale)
+        _refuse_mechanism(structure, bars, matrix, equations, scale)
     movements: Floats = answer[:, :-1].T * scale
     if not np.isfinite(movements).all():
         raise ArithmeticError("The stiffness matrix of a stable structure could not be solved.")
     return movements
 
 
-def _matrix(bars: Bars, response: Floats, equations: Ints, scale: Floats, n: int) -> csc_array[np.float64]:
-    """The stiffness (f, f) of the f equations, row and column times ``scale`` (f,). Equal places are summed."""
-    from scipy.sparse import csc_array
+def _answer(matrix: Floats, loads: Floats) -> Floats:
+    """``matrix`` (f, f) solved for ``loads`` (f, k); infinite where a pivot is exactly zero.
 
+    A truss has some hundred equations: bringing in the sparse solver would take a hundred times as long as solving them.
+    """
+    try:
+        if len(matrix) <= _SMALL:
+            return np.asarray(np.linalg.solve(matrix, loads), dtype=np.float64)
+        from scipy.sparse import csc_array
+        from scipy.sparse.linalg import splu
+
+        factored = splu(csc_array(matrix), permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True})
+        return np.asarray(factored.solve(loads), dtype=np.float64)
+    except (RuntimeError, np.linalg.LinAlgError):
+        return np.full_like(loads, np.inf)
+
+
+def _matrix(bars: Bars, response: Floats, equations: Ints, scale: Floats, n: int) -> Floats:
+    """The stiffness (f, f) of the f equations, row and column times ``scale`` (f,). Equal places are summed."""
     f = len(equations)
     number = np.full(3 * n, f)  # movements without an equation share one last row and column, which is cut off
     number[equations] = np.arange(f)
@@ -202,12 +211,7 @@ def _matrix(bars: Bars, response: Floats, equations: Ints, scale: Floats, n: int
     # Summing into a full table and reading its entries back is quicker than sorting them while a frame has some hundred equations,
     # and at a thousand the table still takes only 8 MB.
     table = _totals(place[:, None, :] * (f + 1) + place[:, :, None], blocks, (f + 1) ** 2).reshape(f + 1, f + 1)[:f, :f]
-    column, row = table.nonzero()
-    value = table[column, row] * scale[row] * scale[column]
-    starts = np.searchsorted(column, np.arange(f + 1)).astype(np.int32)
-    matrix = csc_array((value, row.astype(np.int32), starts), shape=(f, f))
-    matrix.has_canonical_format = True
-    return matrix
+    return np.asarray(table * scale * scale[:, None], dtype=np.float64)
 
 
 def _refuse_mechanism(structure: Structure, bars: Bars, matrix: Floats, equations: Ints, scale: Floats) -> None:

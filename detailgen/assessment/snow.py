@@ -16,8 +16,9 @@ CheckPlaces = Callable[[Forces, Sequence[str] | None], Sequence[Place]]
 
 MOST = 3.0
 """Factors on today's snow beyond this are not of interest: the answer is then 'at least'."""
-PARTS = (6, 36, 36)
-"""Each round divides the interval into so many parts: after the last one the factor is known to 3 / (6 x 36 x 36) = 0.0004."""
+PARTS = (3, 60, 60)
+"""Each round divides the interval into so many parts: after the last one the factor is known to 3 / (3 x 60 x 60) = 0.0003.
+All places are looked at in the first round only, so that one is short."""
 
 
 def _snow_pairs(forces: Forces, snow_cases: Sequence[str]) -> list[tuple[Combination, int, int]]:
