@@ -202,19 +202,26 @@ def _write_drawn(folder: Path, package: Package, progress: Callable[[str], None]
             write_dxf(drawing, folder / "drawings" / f"{name}.dxf")
             write_svg(drawing, folder / "drawings" / f"{name}.svg")
             drawings.append((name, detail.title, drawing))
-    write_sheet_set(
-        [folder / "drawings" / f"{name}.svg" for name, _, _ in drawings], [f"{name}: {title}" for name, title, _ in drawings],
-        folder / "drawings" / "all_sheets.pdf", size_mm=[(25.4 * d.sheet.width, 25.4 * d.sheet.height) for _, _, d in drawings],
-    )  # fmt: skip
-    for name, _, _ in drawings:
-        (folder / "drawings" / f"{name}.svg").unlink()  # the set holds them; a package keeps DXF and PDF
-    if package.details:
-        (folder / "cut").mkdir()
-        write_cut_files(package, folder / "cut")
-        (folder / "schedules").mkdir()
-        write_lists(package, folder / "schedules")
-    progress("checking what was drawn")
-    checked = check_paths([folder / "drawings", *([folder / "cut"] if package.details else [])])
+    pictures = [folder / "drawings" / f"{name}.svg" for name, _, _ in drawings]
+
+    def bind() -> None:
+        write_sheet_set(
+            pictures, [f"{name}: {title}" for name, title, _ in drawings], folder / "drawings" / "all_sheets.pdf",
+            size_mm=[(25.4 * d.sheet.width, 25.4 * d.sheet.height) for _, _, d in drawings],
+        )  # fmt: skip
+
+    with errand(lambda: bind) as binding:
+        binding.hand()
+        if package.details:
+            (folder / "cut").mkdir()
+            write_cut_files(package, folder / "cut")
+            (folder / "schedules").mkdir()
+            write_lists(package, folder / "schedules")
+        progress("checking what was drawn")
+        checked = check_paths([folder / "drawings", *([folder / "cut"] if package.details else [])])
+        binding.end()
+    for picture in pictures:
+        picture.unlink()  # the set holds them; a package keeps DXF and PDF
     (folder / "checks").mkdir()
     text = json.dumps(checks_json(checked), indent=1, sort_keys=True, ensure_ascii=False, allow_nan=False)
     (folder / "checks" / "checks.json").write_text(text + "\n", encoding="utf-8")

@@ -23,9 +23,13 @@ Ready = Callable[..., None]
 """The second half of an errand: it takes what the walk hands over."""
 
 
+THREADED = ("typst",)
+"""Libraries that start threads of their own: they would hang in the fork of a process that has used them."""
+
+
 def spare_core() -> bool:
     """Is there a core for an errand, and a way to fork?"""
-    return sys.platform == "linux" and len(os.sched_getaffinity(0)) > 1
+    return sys.platform == "linux" and len(os.sched_getaffinity(0)) > 1 and not any(name in sys.modules for name in THREADED)
 
 
 class Errand:
