@@ -39,7 +39,7 @@ def all_remedies() -> dict[str, Remedy]:
 def plan(job: Job, before: TrussAssessment) -> Plan:
     """Decide the repairs of one truss."""
     known = all_remedies()
-    sites: list[tuple[Remedy, Site]] = [(remedy, site) for remedy in known.values() for site in remedy.sites(before)]
+    sites: list[tuple[Remedy, Site]] = [(remedy, site) for remedy in known.values() for site in remedy.sites(job, before)]
     truss = before.truss
     for remedy, site in sites:
         truss = remedy.healed(truss, site)

@@ -79,7 +79,6 @@ def test_no_inch_and_no_pound_on_a_sheet_or_in_what_is_printed(made: Made) -> No
         assert US_WORDS.findall(text) == [], (where, US_WORDS.findall(text))
 
 
-@pytest.mark.xfail(strict=True, reason="remedies/splice searches a grid in inches for every project: plates of 6.35 mm, bolts at 155.6 mm")
 def test_shop_sizes_are_whole_millimetres(made: Made) -> None:
     """ARCHITECTURE, rule 8: away from the minimum on to the shop grid of 1 mm, plate lengths to the next 5 mm."""
     for row in made.rows("schedules/parts.csv"):

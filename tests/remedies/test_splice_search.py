@@ -14,6 +14,8 @@ from detailgen.remedies.splice.search import Demand, Layouts, Question, best, ev
 from detailgen.standards.aisc360_16 import STANDARD as STEEL
 from detailgen.standards.interface import WoodGrade
 from detailgen.standards.nds_2018 import STANDARD as WOOD
+from detailgen.stock.bolts import diameters
+from detailgen.stock.plates import flat_bar_widths, plate_thicknesses
 
 DFL = WoodGrade("sawn", "Douglas Fir-Larch", "No.1")
 DEMAND = Demand(
@@ -94,7 +96,7 @@ def steel_by_the_standard(q, D, rows, n, s, gauge, t, w, plate_end, end):
     from detailgen.standards.interface import PlateLayouts
 
     a = [np.array([v], dtype=float) for v in (t, w, D, D + 1 / 16, rows, n, s, gauge, plate_end, q.gap + 2 * end)]
-    return STEEL.plate_values(PlateLayouts(p.F_Y, p.F_U, *a))
+    return STEEL.plate_values(PlateLayouts(36000.0, 58000.0, *a))
 
 
 def test_the_feasible_set_is_that_of_a_plain_loop() -> None:
@@ -112,9 +114,9 @@ def test_the_grid_is_what_a_loop_would_write() -> None:
     q = question()
     layouts = grid(q)
     wanted = sum(
-        len(np.arange(max(math.ceil(3 * D / 0.5 - 1e-9) * 0.5, 0), p.GREATEST_SPACING + 1e-9, p.SPACING_STEP)) * len(p.PER_ROW)
-        for D, rows, t, w in itertools.product(p.DIAMETERS, (2, 3), p.PLATE_THICKNESSES, p.PLATE_WIDTHS)
-        for gauge in p.GAUGES[rows]
+        len(np.arange(max(math.ceil(3 * D / 0.5 - 1e-9) * 0.5, 0), p.shop("US").greatest_spacing + 1e-9, 0.5)) * len(p.PER_ROW)
+        for D, rows, t, w in itertools.product(p.DIAMETERS, (2, 3), p.shop("US").thicknesses, p.shop("US").widths)
+        for gauge in p.shop("US").gauges[rows]
         if (rows - 1) * gauge + 2 * D <= w <= 9.5
     )
     assert len(layouts.diameter) == wanted > 20000
@@ -177,3 +179,17 @@ def test_kept_values_of_the_whole_grid_are_those_computed_afresh() -> None:
         kept, afresh = evaluate(q, grid(q), WOOD, STEEL), evaluate(q, grid(q).take(np.arange(len(grid(q).diameter))), WOOD, STEEL)
         assert np.array_equal(kept.ratio, afresh.ratio)
         assert np.array_equal(kept.feasible, afresh.feasible)
+
+
+@pytest.mark.parametrize("system", ["US", "SI"])
+def test_the_grid_holds_what_is_stocked_and_made(system: str) -> None:
+    """Sizes come from the stock tables, positions and lengths from the shop's grids: 1/16 and 1/4 in., or 1 and 5 mm (ARCHITECTURE, rule 8)."""
+    shop = p.shop(system)
+    unit, holes, lengths = (1.0, 1 / 16, 1 / 4) if system == "US" else (25.4, 1.0, 5.0)
+    assert all(any(abs(t - s) < 1e-9 for s in plate_thicknesses(system)) for t in shop.thicknesses)
+    assert all(any(abs(w - s) < 1e-9 for s in flat_bar_widths(system)) for w in shop.widths)
+    assert set(p.DIAMETERS) <= set(diameters())
+    layouts = grid(question(system=system))
+    for name, step in (("spacing", holes), ("end", holes), ("plate_end", lengths)):
+        in_steps = getattr(layouts, name) * unit / step
+        assert np.abs(in_steps - np.round(in_steps)).max() < 1e-6, name

@@ -29,7 +29,7 @@ class Motion:
 
 def motion_between(model: Part, part: Part) -> Motion | None:
     """The motion that lays ``model`` on ``part``; None where the two are not the same piece."""
-    same = (model.thickness, model.material, model.specification) == (part.thickness, part.material, part.specification)
+    same = (model.material, model.specification) == (part.material, part.specification) and abs(model.thickness - part.thickness) <= SAME
     if not same or len(model.outline) != len(part.outline):
         return None
     return next((m for m in _candidates(model, part) if _lies_on(model, part, m)), None)

@@ -14,6 +14,7 @@ from detailgen.remedies.splice import parameters as p
 from detailgen.remedies.splice.search import Demand, Layouts, Question, block_end
 from detailgen.remedies.splice.site import Obstacle, gaps_between
 from detailgen.stock.bolts import OrderedBolt, bolt_length, bolt_size
+from detailgen.stock.plates import steel_unit_weight
 
 DRAWN_BEYOND = 12.0
 """Length (in) of existing timber that is drawn beyond the plates."""
@@ -46,13 +47,17 @@ class Chosen:
     member: Member
 
     @property
+    def shop(self) -> p.Shop:
+        return p.shop(self.question.system)
+
+    @property
     def length(self) -> float:
-        return up_to_grid(float(self.layout.length(self.question.gap)[0]), p.PLATE_GRID)
+        return up_to_grid(float(self.layout.length(self.question.gap)[0]), self.shop.lengths)
 
     @property
     def block_half(self) -> float:
         """Half the length of a structural block."""
-        return self.columns[-1] + float(block_end(self.layout)[0])
+        return self.columns[-1] + float(block_end(self.question, self.layout)[0])
 
     @property
     def columns(self) -> list[float]:
@@ -115,7 +120,7 @@ def _parts(chosen: Chosen, stack: list[Layer]) -> list[Part]:
             outer = "outer" if layer.key.endswith("outer") else "inner"
             found.append(
                 Part(layer.key, "plate", f"{outer} splice plate", _rectangle(-half, half, width / 2), _holes(chosen, "", -reach, reach), (),
-                     layer.high - layer.low, Placement(0, 0, layer.low), "steel", p.PLATE_GRADE, math.nan, False, p.STEEL_WEIGHT,
+                     layer.high - layer.low, Placement(0, 0, layer.low), "steel", p.PLATE_GRADE, math.nan, False, steel_unit_weight(),
                      "hot-dip galvanized")
             )  # fmt: skip
         elif layer.kind == "ply":
@@ -125,11 +130,12 @@ def _parts(chosen: Chosen, stack: list[Layer]) -> list[Part]:
             drilled = _holes(chosen, template, -reach, reach)
             found.append(_block(layer, chosen, "structural block", -chosen.block_half, chosen.block_half, drilled, 0.0, 0.0))
         else:
-            start = chosen.columns[0] - BLOCK_BEYOND
+            beyond = up_to_grid(BLOCK_BEYOND, chosen.shop.lengths)
+            start = chosen.columns[0] - beyond
             drilled = _holes(chosen, template, 0.0, reach, start)
             for side, angle in (("right", 0.0), ("left", math.pi)):
                 named = replace(layer, key=f"{layer.key}-{side}")
-                length = chosen.columns[-1] + BLOCK_BEYOND - start
+                length = chosen.columns[-1] + beyond - start
                 found.append(_block(named, chosen, "filler block", 0.0, length, drilled, start * math.cos(angle), angle))
     return found
 
@@ -138,7 +144,7 @@ def _block(layer: Layer, chosen: Chosen, name: str, x1: float, x2: float, holes:
     wood = chosen.member.plies[0].wood
     filler = layer.kind == "filler"
     ply = chosen.member.plies[0].depth / 2
-    edge = up_to_grid(max(chosen.lines) + BLOCK_EDGE * chosen.layout.one("diameter"), p.PLATE_GRID)
+    edge = up_to_grid(max(chosen.lines) + BLOCK_EDGE * chosen.layout.one("diameter"), chosen.shop.lengths)
     grade, half = (p.BLOCK_GRADE, min(ply, max(edge, chosen.layout.one("plate_width") / 2))) if filler else (wood.grade, ply)
     return Part(
         layer.key, layer.kind, name, _rectangle(x1, x2, half), holes, (), layer.high - layer.low,

@@ -2,20 +2,56 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cache
+
+from detailgen.stock.plates import shop_grid
 
 DIAMETERS = (0.5, 0.625, 0.75, 0.875, 1.0)
+"""Bolts are in inches in every project: the standard's values and the stock are."""
 PER_ROW = (2, 3, 4, 5, 6, 7, 8, 9, 10)
-GAUGES = {1: (0.0,), 2: (2.0, 2.5, 3.0, 3.5, 4.0, 4.5, 5.0), 3: (1.5, 2.0, 2.5)}
 ONE_ROW_UP_TO = 6.0
 """Plies deeper than this (in) get at least two rows: one line of large bolts splits an old solid chord along it (ours, common practice)."""
-SPACING_STEP, GREATEST_SPACING = 0.5, 7.0
-PLATE_THICKNESSES = (0.25, 0.375, 0.5)
-PLATE_WIDTHS = (3.0, 4.0, 5.0, 6.0, 7.0, 8.0)
 
-BOLT_GRID, PLATE_GRID = Fraction(1, 16), Fraction(1, 4)
-"""Shop grid of hole positions and of plate lengths (in)."""
+
+@dataclass(frozen=True)
+class Shop:
+    """Sizes and grids (in) of a project's own system of units: what is stocked as plate, and where holes and cuts may be."""
+
+    thicknesses: tuple[float, ...]
+    widths: tuple[float, ...]
+    gauges: Mapping[int, tuple[float, ...]]  # by number of rows
+    spacing_step: Fraction
+    greatest_spacing: float
+    holes: Fraction
+    lengths: Fraction
+
+
+_THICKNESSES = {"US": (0.25, 0.375, 0.5), "SI": (6, 10, 12)}
+_WIDTHS = {"US": (3, 4, 5, 6, 7, 8), "SI": (80, 100, 130, 150, 180, 200)}
+_GAUGES: dict[str, dict[int, tuple[float, ...]]] = {
+    "US": {1: (0.0,), 2: (2.0, 2.5, 3.0, 3.5, 4.0, 4.5, 5.0), 3: (1.5, 2.0, 2.5)},
+    "SI": {1: (0,), 2: (50, 65, 75, 90, 100, 115, 125), 3: (40, 50, 63)},
+}
+_SPACINGS = {"US": (Fraction(1, 2), 7.0), "SI": (Fraction(10), 180.0)}
+"""Step and greatest spacing, as the other sizes in inches or millimetres."""
+
+
+@cache
+def shop(system: str) -> Shop:
+    """The grid of the search for projects in "US" or "SI" units."""
+    unit = Fraction(1) if system == "US" else Fraction(10, 254)
+    sizes, made = float(unit), shop_grid(system)
+    step, greatest = _SPACINGS[system]
+    return Shop(
+        thicknesses=tuple(sizes * t for t in _THICKNESSES[system]), widths=tuple(sizes * w for w in _WIDTHS[system]),
+        gauges={n: tuple(sizes * g for g in all_of) for n, all_of in _GAUGES[system].items()},
+        spacing_step=step * unit, greatest_spacing=greatest * sizes, holes=made.holes, lengths=made.plate_length,
+    )  # fmt: skip
+
+
 HOLE_OVER_BOLT = 1 / 16
 """Hole in plate and wood alike, so that the plate can be the drilling template (DECISIONS 7)."""
 CLEAR = 1.0
@@ -24,11 +60,10 @@ SHARE_OF_CHORD = 0.5
 """A splice develops at least this share of the intact ply's net allowable tension (DECISIONS 10: ours, common practice)."""
 
 PLATE_GRADE = "ASTM A36"
-F_Y, F_U = 36000.0, 58000.0
 STEEL_BEARING = 87000.0
 """Dowel bearing of hot-rolled A36 plate: 1.5 F_u (NDS 2018 12.3.3 and table I1, seen in a worked example)."""
 BOLT_GRADE, BOLT_YIELD = "ASTM A307", 45000.0
-STEEL_WEIGHT, WOOD_WEIGHT = 490 / 1728, 35 / 1728
+WOOD_WEIGHT = 35 / 1728
 BLOCK_GRADE = "No.2"
 
 

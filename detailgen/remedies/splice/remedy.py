@@ -23,6 +23,7 @@ from detailgen.remedies.splice.assembly import Chosen, build_detail, new_splice,
 from detailgen.remedies.splice.search import Answer, Demand, Question, as_plates, as_splice, best, evaluate, grid, measures, nearest_miss
 from detailgen.remedies.splice.site import Obstacle, demand, gaps_between, healed, obstacles, panel_at, room, sites_of
 from detailgen.standards.interface import PlateRequest, PlateValues, SpliceValues
+from detailgen.stock.plates import plate_steel, steel_unit_weight
 
 DIAMETER, ARRANGEMENT, PREFERENCE = "splice bolt diameter", "splice arrangement", "splice preference"
 """Items of a truss's overrides that this remedy obeys."""
@@ -87,8 +88,8 @@ class SpliceRemedy:
     key = "splice"
     title = "Bottom-chord splice"
 
-    def sites(self, before: TrussAssessment) -> Sequence[Site]:
-        return sites_of(before)
+    def sites(self, job: Job, before: TrussAssessment) -> Sequence[Site]:
+        return sites_of(before, p.shop(job.project.units.name).lengths)
 
     def healed(self, truss: Truss, site: Site) -> Truss:
         return healed(truss, site)
@@ -110,7 +111,7 @@ class SpliceRemedy:
         gaps = gaps_between([(q.z - q.thickness / 2, q.z + q.thickness / 2) for q in member.plies])
         block = max((high - low for low, high in gaps), default=0.0)
         try:
-            questions = self._questions(wishes, allowed, member, heaviest, block, demands, site, free, least)
+            questions = self._questions(wishes, allowed, member, heaviest, block, demands, site, free, least, job.project.units.name)
             questions = [replace(q, most_lost=most_lost) for q in questions]
             answers = [(q, evaluate(q, grid(q), job.wood, job.steel)) for q in questions]
         except NotCovered as error:
@@ -130,14 +131,14 @@ class SpliceRemedy:
 
     def _questions(
         self, wishes: _Wishes, allowed: Sequence[p.Arrangement], member: Member, ply: Ply, block: float, demands: Mapping[str, Demand],
-        site: Site, free: float, least: Mapping[str, float],
+        site: Site, free: float, least: Mapping[str, float], system: str,
     ) -> list[Question]:  # fmt: skip
         wood, asked = grade_of(ply.wood), demands[ply.name]
         # The head stands at the near side: threads reach the planes of a ply behind others. Then the root diameter counts for all.
         far = member.plies[0] if len(member.plies) == 1 else min(member.plies, key=lambda q: q.z)
         threads = far.name in site.plies
         return [
-            Question(wood, ply.thickness, ply.depth, a, block, asked, site.gap, free, p.SHARE_OF_CHORD, wishes.diameters, threads, least)
+            Question(wood, ply.thickness, ply.depth, a, block, asked, site.gap, free, p.SHARE_OF_CHORD, wishes.diameters, threads, least, system)
             for a in allowed
         ]
 
@@ -164,7 +165,7 @@ class SpliceRemedy:
         values = {d: job.wood.splice_values(as_splice(question, layout, d)) for d in durations}
         plate_values = job.steel.plate_values(as_plates(question, layout))
         slip = job.wood.slip_modulus(layout.one("diameter")) * layout.one("rows") * layout.one("per_row") / 2
-        steel = p.STEEL_WEIGHT * chosen.length * layout.one("plate_width") * layout.one("plate_thickness") * question.arrangement.plates_per_ply
+        steel = steel_unit_weight() * chosen.length * layout.one("plate_width") * layout.one("plate_thickness") * question.arrangement.plates_per_ply
         repaired = truss
         for name in site.plies:
             ply = next(x for x in chosen.member.plies if x.name == name)
@@ -248,13 +249,13 @@ def _plate_results(job: Job, site: Site, chosen: Chosen, demands: Mapping[str, D
     """Steel checks of each ply's plates under each combination."""
     results: list[CheckResult] = []
     layout = chosen.layout
-    n = chosen.question.arrangement.plates_per_ply
+    n, steel = chosen.question.arrangement.plates_per_ply, plate_steel(p.PLATE_GRADE)
     cut = chosen.question.gap / 2
     one_side = np.array([(x - cut, y) for x, y in chosen.bolts if x > 0])
     for ply in site.plies:
         d = demands[ply]
         request = PlateRequest(
-            where=f"plates of the {ply} ply, splice {site.key}", F_y=p.F_Y, F_u=p.F_U, thickness=layout.one("plate_thickness"),
+            where=f"plates of the {ply} ply, splice {site.key}", F_y=steel.F_y, F_u=steel.F_u, thickness=layout.one("plate_thickness"),
             width=layout.one("plate_width"), diameter=layout.one("diameter"), hole=layout.one("diameter") + p.HOLE_OVER_BOLT, bolts=one_side,
             end=chosen.length / 2 - chosen.columns[-1], free=2 * chosen.columns[0], axial=d.axial / n, moment=d.moment / n, combinations=d.names,
         )  # fmt: skip

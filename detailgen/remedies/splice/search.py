@@ -15,6 +15,7 @@ from detailgen.core.tolerance import up_to_grid
 from detailgen.remedies.splice import parameters as p
 from detailgen.standards.interface import Floats, PlateLayouts, SpliceLayouts, SpliceValues, SteelStandard, WoodGrade, WoodStandard
 from detailgen.stock.bolts import bolt_size
+from detailgen.stock.plates import plate_steel, steel_unit_weight
 
 Bools = NDArray[np.bool_]
 
@@ -46,6 +47,7 @@ class Question:
     diameters: tuple[float, ...] = p.DIAMETERS
     threads_in_planes: bool = False
     least: Mapping[str, float] | None = None
+    system: str = "US"  # whose stock sizes and grids are searched
     most_lost: float = math.inf  # width (in) that the holes of one section may take from the plies that run through
 
 
@@ -99,21 +101,21 @@ class Answer:
 
 def grid(question: Question) -> Layouts:
     """All layouts whose plates hold their holes and fit the ply's depth; spacing runs on the shop grid from three diameters."""
-    return _grid(question.diameters, question.ply_depth)
+    return _grid(question.diameters, question.ply_depth, question.system)
 
 
 @lru_cache(maxsize=16)
-def _grid(diameters: tuple[float, ...], depth: float) -> Layouts:
-    blocks = []
-    for D, count, t, w in itertools.product(diameters, p.GAUGES, p.PLATE_THICKNESSES, p.PLATE_WIDTHS):
+def _grid(diameters: tuple[float, ...], depth: float, system: str) -> Layouts:
+    blocks, shop = [], p.shop(system)
+    for D, count, t, w in itertools.product(diameters, shop.gauges, shop.thicknesses, shop.widths):
         if w > depth or (count == 1 and depth > p.ONE_ROW_UP_TO):
             continue
-        first = up_to_grid(3 * D, p.BOLT_GRID * 8)
-        spacings = np.arange(first, p.GREATEST_SPACING + 1e-9, p.SPACING_STEP)
-        ends = np.maximum(up_to_grid(7 * D, p.BOLT_GRID), spacings)
-        gauges = np.array([g for g in p.GAUGES[count] if (count - 1) * g + 2 * D <= w])
+        first = up_to_grid(3 * D, shop.spacing_step)
+        spacings = np.arange(first, shop.greatest_spacing + 1e-9, float(shop.spacing_step))
+        ends = np.maximum(up_to_grid(7 * D, shop.holes), spacings)
+        gauges = np.array([g for g in shop.gauges[count] if (count - 1) * g + 2 * D <= w])
         gauge, n, k = (a.ravel() for a in np.meshgrid(gauges, np.array(p.PER_ROW, dtype=float), np.arange(len(spacings)), indexing="ij"))
-        same = [np.full(len(k), v) for v in (D, count, t, w, up_to_grid(1.5 * D, p.PLATE_GRID))]
+        same = [np.full(len(k), v) for v in (D, count, t, w, up_to_grid(1.5 * D, shop.lengths))]
         blocks.append(np.stack([same[0], same[1], n, spacings[k.astype(int)], gauge, ends[k.astype(int)], same[2], same[3], same[4]]))
     return Layouts(*np.concatenate(blocks, axis=1)) if blocks else Layouts(*np.empty((9, 0)))
 
@@ -147,16 +149,17 @@ def as_splice(question: Question, layouts: Layouts, duration: str) -> SpliceLayo
     )  # fmt: skip
 
 
-def block_end(layouts: Layouts) -> Floats:
+def block_end(question: Question, layouts: Layouts) -> Floats:
     """A structural block is loaded towards its end: it runs seven diameters past the last bolt (full value in tension), on the shop grid."""
-    return np.array([up_to_grid(7 * d, p.PLATE_GRID) for d in p.DIAMETERS])[np.searchsorted(p.DIAMETERS, layouts.diameter)]
+    lengths = p.shop(question.system).lengths
+    return np.array([up_to_grid(7 * d, lengths) for d in p.DIAMETERS])[np.searchsorted(p.DIAMETERS, layouts.diameter)]
 
 
 def reach(question: Question, layouts: Layouts) -> Floats:
     """Half of the length that new parts take on the chord (in)."""
     if question.arrangement.faces != "steel and wood":
         return layouts.half(question.gap)
-    return layouts.half(question.gap) - layouts.plate_end + np.maximum(layouts.plate_end, block_end(layouts))
+    return layouts.half(question.gap) - layouts.plate_end + np.maximum(layouts.plate_end, block_end(question, layouts))
 
 
 def _violation(least: Floats, provided: Floats) -> Floats:
@@ -227,7 +230,7 @@ class _Whole:
 
     def _key(self) -> tuple[object, ...]:
         q = self.question
-        sizes = (q.wood, q.ply_thickness, q.ply_depth, q.arrangement, q.block_thickness, q.diameters, q.threads_in_planes)
+        sizes = (q.wood, q.ply_thickness, q.ply_depth, q.arrangement, q.block_thickness, q.diameters, q.threads_in_planes, q.system)
         return (*sizes, self.compression, self.duration, self.standard.key)
 
 
@@ -244,8 +247,9 @@ def _wood_values(question: Question, layouts: Layouts, duration: str, wood: Wood
 
 
 def as_plates(question: Question, layouts: Layouts) -> PlateLayouts:
+    steel = plate_steel(p.PLATE_GRADE)
     return PlateLayouts(
-        F_y=p.F_Y, F_u=p.F_U, thickness=layouts.plate_thickness, width=layouts.plate_width, diameter=layouts.diameter,
+        F_y=steel.F_y, F_u=steel.F_u, thickness=layouts.plate_thickness, width=layouts.plate_width, diameter=layouts.diameter,
         hole=layouts.diameter + p.HOLE_OVER_BOLT, rows=layouts.rows, per_row=layouts.per_row, spacing=layouts.spacing, gauge=layouts.gauge,
         end=layouts.plate_end, free=question.gap + 2 * layouts.end,
     )  # fmt: skip
@@ -254,7 +258,7 @@ def as_plates(question: Question, layouts: Layouts) -> PlateLayouts:
 def measures(question: Question, layouts: Layouts) -> dict[str, Floats]:
     """What layouts are preferred by: bolts, plate length (in), steel weight (lb) of one ply's plates."""
     length = layouts.length(question.gap)
-    weight = question.arrangement.plates_per_ply * length * layouts.plate_width * layouts.plate_thickness * p.STEEL_WEIGHT
+    weight = question.arrangement.plates_per_ply * length * layouts.plate_width * layouts.plate_thickness * steel_unit_weight()
     return {"bolts": layouts.bolts, "length": np.round(length, 6), "weight": np.round(weight, 6)}
 
 

@@ -19,7 +19,6 @@ from detailgen.remedies.contract import Site, Solved
 from detailgen.remedies.splice.parameters import CLEAR
 from detailgen.remedies.splice.search import Demand
 
-CUT_GRID = Fraction(1, 4)
 BOLT_HEAD = 1.5
 """Room (in) that the head or washer of an existing bolt takes beyond its diameter (ours)."""
 
@@ -33,8 +32,11 @@ class Obstacle:
     what: str
 
 
-def sites_of(before: TrussAssessment) -> tuple[Site, ...]:
-    """One site for each broken place of a bottom chord; breaks of several plies at one place are one site."""
+def sites_of(before: TrussAssessment, grid: Fraction) -> tuple[Site, ...]:
+    """One site for each broken place of a bottom chord; breaks of several plies at one place are one site.
+
+    grid: what goes out is rounded up to it, in
+    """
     truss = before.truss
     places: list[tuple[Member, float, float, list[str], Damage]] = []
     for damage in truss.damage:
@@ -51,7 +53,7 @@ def sites_of(before: TrussAssessment) -> tuple[Site, ...]:
     found = []
     for number, (member, x, length, plies, damage) in enumerate(places, start=1):
         why = f"the {' and '.join(plies)} ply of the {member.name} is broken (photo {damage.photo})"
-        found.append(Site(f"{truss.mark}-splice-{number}", truss.mark, member.name, tuple(plies), x, up_to_grid(length, CUT_GRID), why))
+        found.append(Site(f"{truss.mark}-splice-{number}", truss.mark, member.name, tuple(plies), x, up_to_grid(length, grid), why))
     return tuple(found)
 
 
