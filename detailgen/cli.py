@@ -182,6 +182,8 @@ def _print_package(walk: PackageWalk) -> None:
         if after is not None:
             was = f" (as found {before.worst[1].ratio:.2f})" if before.worst else ""
             click.echo(f"  As repaired{was}: largest demand/capacity {after[1].ratio:.2f}, {after[0].name}, {after[1].check}")
+    for notice in package.notices:
+        click.echo(_wrapped(notice, 0))
     for moved in walk.set_aside:
         click.echo(f"Edited by hand, kept aside: {moved} (check it with: detailgen check {moved})")
     click.echo()

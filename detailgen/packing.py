@@ -106,12 +106,27 @@ def statuses(one: Repaired, accepted: Sequence[Acceptance]) -> dict[str, str]:
     return found
 
 
-def package_of(project: Project, trusses: tuple[Repaired, ...], marks: tuple[Marked, ...], names: tuple[str, ...]) -> Package:
+def idle(trusses: Sequence[Repaired], accepted: Sequence[Acceptance]) -> tuple[str, ...]:
+    """Acceptances that accept nothing, each with its reason: an engineer who signed must not believe that it still counts."""
+    details = {d.key: d for t in trusses for d in t.details}
+    told = []
+    for one in accepted:
+        signed = f"The acceptance of {one.repair} by {one.name}, {one.date},"
+        if one.repair not in details:
+            told.append(f"{signed} meets no repair of this project: it has {', '.join(details) or 'none'}.")
+        elif one.hash != detail_hash(details[one.repair]):
+            told.append(f"{signed} has lapsed: the detail has changed since. Its hash is now {detail_hash(details[one.repair])}.")
+    return tuple(told)
+
+
+def package_of(
+    project: Project, trusses: tuple[Repaired, ...], marks: tuple[Marked, ...], names: tuple[str, ...], notices: tuple[str, ...],
+) -> Package:  # fmt: skip
     """The package's own status is the least settled of its details'."""
     found = [s for t in trusses for s in t.status.values()]
     status = next((s for s in (PROPOSED, PRELIMINARY) if s in found), ISSUED if found else PRELIMINARY)
     assumptions = dict.fromkeys(a for t in trusses for a in (*t.before.assumptions, *t.assumptions))
-    return Package(project, trusses, marks, status, names, tuple(assumptions))
+    return Package(project, trusses, marks, status, names, tuple(assumptions), notices)
 
 
 def input_hash(path: Path, home: Path) -> str:
@@ -242,6 +257,7 @@ def manifest(folder: Path, package: Package, digest: str) -> dict[str, Any]:
     return {
         "tool": f"detailgen {__version__}", "project": package.project.name, "input_sha256": digest, "revision": package.project.revision,
         "date": package.project.date, "status": package.status, "standards": list(package.standards), "assumptions": list(package.assumptions),
+        "notices": list(package.notices),
         "result": {t.before.truss.mark: _result(t) for t in package.trusses}, "files": files, "not_applicable": dict(sorted(absent.items())),
     }  # fmt: skip
 
@@ -267,7 +283,8 @@ def summary(package: Package, folder: Path, files: Sequence[str], set_aside: Seq
         "project": package.project.name, "revision": package.project.revision, "status": package.status, "passes": passes,
         "trusses": {t.before.truss.mark: _result(t) for t in package.trusses},
         "repairs": [{"key": i.key, "remedy": i.remedy, "because": i.because, **i.parameters} for t in package.trusses for i in t.interventions],
-        "assumptions": list(package.assumptions), "folder": str(folder), "files": list(files), "edited_and_kept_aside": list(set_aside),
+        "assumptions": list(package.assumptions), "notices": list(package.notices),
+        "folder": str(folder), "files": list(files), "edited_and_kept_aside": list(set_aside),
     }  # fmt: skip
 
 

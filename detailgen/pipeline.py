@@ -165,7 +165,7 @@ def decide(
     marks, book = register([d for t in settled for d in t.details], book)
     wood, loads = known_standards()
     names = (wood[project.wood_standard].name, steel_standard().name, loads[project.load_standard].name)
-    return packing.package_of(project, settled, marks, names), book
+    return packing.package_of(project, settled, marks, names, packing.idle(settled, accepted)), book
 
 
 def package(path: Path, out: Path, *, jobs: int = 1, progress: Progress = lambda _: None, beside: bool = True) -> PackageWalk:

@@ -37,6 +37,7 @@ class GroupPart:
     ends: tuple[float, float]
     wood: Wood | None = None
     bearing_strength: float = 0.0
+    per_row: bool = False  # a plate of its own for each row of bolts
 
     @property
     def low(self) -> float:
@@ -120,9 +121,10 @@ def _cuts_beside(truss: Truss, chord: Member, ply: Ply, joint: str) -> tuple[flo
 
 def _plates_and_fillers(plates: tuple[Plate, ...], fillers: tuple[Filler, ...], bolts: Floats, depth: float) -> list[GroupPart]:
     parts = [
-        GroupPart("", "", "steel plate", "other", p.z, p.thickness, p.width, bolts, 0.0, (-math.inf, math.inf), None, p.bearing_strength)
+        GroupPart("", "", "steel plate", "other", p.z, p.thickness, p.width, bolts, 0.0, (-math.inf, math.inf), None, p.bearing_strength,
+                  p.per_row)
         for p in plates
-    ]
+    ]  # fmt: skip
     return parts + [GroupPart("", "", "filler", "filler", f.z, f.thickness, depth, bolts, 0.0, (-math.inf, math.inf)) for f in fillers]
 
 

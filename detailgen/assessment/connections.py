@@ -34,6 +34,7 @@ def _part(part: GroupPart, condition: float, count: int) -> ConnectedPart:
         name=part.name, material="wood" if part.wood else "steel", thickness=part.thickness, side=part.side, load_angle=part.load_angle,
         bolts=part.bolts[:count], ends=part.ends, edges=(-part.depth / 2, part.depth / 2), wood=grade_of(part.wood) if part.wood else None,
         bearing_strength=part.bearing_strength, condition=condition,
+        per_row=part.per_row,
     )  # fmt: skip
 
 

@@ -73,6 +73,7 @@ class Package:
     status: str
     standards: tuple[str, ...]
     assumptions: tuple[str, ...]
+    notices: tuple[str, ...] = ()  # what the user must be told about this run
 
     @property
     def details(self) -> tuple[Detail, ...]:

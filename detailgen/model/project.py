@@ -70,6 +70,7 @@ class Plate:
     z: float
     bearing_strength: float  # psi, dowel bearing
     end: float  # distance from the first work point (or cut) to the plate's end, along (in)
+    per_row: bool = False  # each row of bolts has a plate of its own; width is that of all together
 
 
 @dataclass(frozen=True)

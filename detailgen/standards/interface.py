@@ -106,6 +106,7 @@ class ConnectedPart:
     wood: WoodGrade | None = None
     bearing_strength: float = 0.0  # dowel bearing strength of a steel part, psi
     condition: float = 1.0
+    per_row: bool = False  # a steel part that is a plate of its own for each row of bolts
 
 
 @dataclass(frozen=True)
@@ -153,6 +154,7 @@ class SpliceLayouts:
     ``faces``: how the plies' faces are held: "one steel" (a plate on one face), "two steel" (a plate on each face),
     "steel and wood" (a plate on one face, a structural block on the other; in a stack of several plies the least plane counts for all).
     ``end`` is from the cut to the first bolt, ``spacing`` along the row, ``gauge`` between neighbouring rows.
+    ``plates_per_face`` share the rows of a face: 1 holds them all, as many as rows leave the wood free to shrink between them.
     """
 
     wood: WoodGrade
@@ -175,6 +177,7 @@ class SpliceLayouts:
     duration: str
     tension: bool  # the ply can be in tension
     compression: bool
+    plates_per_face: int = 1
 
 
 @dataclass(frozen=True)

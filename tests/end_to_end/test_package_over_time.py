@@ -74,6 +74,7 @@ def test_acceptance_makes_it_preliminary_and_a_change_lapses_it(first: tuple[Mad
     assert status_and_hash(taken) == ("PRELIMINARY", digest)  # its tables have not been read against print
     assert taken.manifest["status"] == "PRELIMINARY"
     assert taken.answer.code == 0
+    assert taken.manifest["notices"] == []
     assert f"Repair {KEY}, PRELIMINARY" in words_of(taken.answer)
     before, after = texts_of(sheet_of(first[0].folder)), texts_of(sheet_of(taken.folder))
     assert "PROPOSED" in before
@@ -88,13 +89,20 @@ def test_acceptance_makes_it_preliminary_and_a_change_lapses_it(first: tuple[Mad
     status, other = status_and_hash(lapsed)
     assert status == lapsed.manifest["status"] == "PROPOSED"
     assert other != digest
+    (notice,) = lapsed.manifest["notices"]
+    assert "T2-splice-1 by A. Reader, 2026-06-01, has lapsed" in notice
+    assert other in notice
+    assert notice in words_of(lapsed.answer)
     assert "PROPOSED" in texts_of(sheet_of(lapsed.folder))
 
 
 def test_acceptance_of_another_detail_changes_nothing(first: tuple[Made, Path], tmp_path: Path) -> None:
     project, out = project_again(first, tmp_path)
     accept(project, status_and_hash(first[0])[1], key="T3-splice-1")
-    assert status_and_hash(package(project, out))[0] == "PROPOSED"
+    again = package(project, out)
+    assert status_and_hash(again)[0] == "PROPOSED"
+    (notice,) = again.manifest["notices"]
+    assert "T3-splice-1 by A. Reader, 2026-06-01, meets no repair of this project: it has T2-splice-1." in notice
 
 
 FAULTS = [

@@ -16,6 +16,7 @@ from detailgen.model.detail import Detail
 from detailgen.model.marks import detail_hash, register, signature
 from detailgen.model.package import ISSUED, PRELIMINARY, PROPOSED
 from detailgen.model.project import Damage, NoDrillZone, Override
+from detailgen.remedies.splice import parameters
 from detailgen.survey.beside import Acceptance
 
 
@@ -53,6 +54,30 @@ def test_consequences_are_in_the_structure(repaired) -> None:
     whole = one.after.forces.members["L2-L3"].axial[k].mean()
     demand = next(r.demand for r in splice.results if r.check == "bolts" and r.combination == "D + S balanced")
     assert demand < whole / 2 * 1.01
+
+
+def test_rows_farther_apart_than_one_plate_may_hold_them_get_a_plate_each(monkeypatch) -> None:
+    """The 5 in. rule (NDS 2018, 12.5.1.3): with nothing wider than 3 in. in stock, two rows of 7/8 in. bolts do not fit one plate."""
+    stocked = replace(parameters.shop("US"), widths=(3.0,))
+    monkeypatch.setattr(parameters, "shop", lambda _: stocked)
+    one = with_overrides("T2", splice_bolt_diameter="7/8 in")
+    (detail,) = one.details
+    plates = [p for p in detail.parts if p.kind == "plate"]
+    assert len(plates) == 4
+    assert len({signature(p) for p in plates}) == 1
+    heights = sorted({p.placement.y for p in plates})
+    assert heights[1] - heights[0] == detail.groups[0].gauge > 5.0
+    for plate in plates:
+        assert {h.y for h in plate.holes} == {0.0}  # each holds one row, on its middle
+    for part in detail.parts:
+        for hole in part.holes:
+            if hole.template:  # the plate that stands before this row is its template
+                assert detail.part(hole.template).placement.y == part.placement.y + hole.y
+    assert all(r.state is State.PASSES for _, r in one.after.results())
+    assert not [r for _, r in one.after.results() if r.check == "outer rows through steel" and "T2-splice" in r.where]
+    assert len([r for r in detail.results if r.where.startswith("lower plates")]) > 0
+    for row in ("lower", "upper"):
+        assert any(row in i.second for i in detail.groups[0].interfaces)
 
 
 def test_slip_by_hand() -> None:

@@ -5,14 +5,19 @@ from __future__ import annotations
 import itertools
 import math
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 
+from detailgen.model.project import Member
+from detailgen.remedies.contract import Site
 from detailgen.remedies.splice import parameters as p
+from detailgen.remedies.splice.assembly import Chosen
+from detailgen.remedies.splice.remedy import _plate_results
 from detailgen.remedies.splice.search import Demand, Layouts, Question, best, evaluate, grid, measures, nearest_miss
 from detailgen.standards.aisc360_16 import STANDARD as STEEL
-from detailgen.standards.interface import WoodGrade
+from detailgen.standards.interface import PlateRequest, WoodGrade
 from detailgen.standards.nds_2018 import STANDARD as WOOD
 from detailgen.stock.bolts import diameters
 from detailgen.stock.plates import flat_bar_widths, plate_thicknesses
@@ -52,7 +57,9 @@ def by_hand(q: Question, D, rows, n, s, gauge, end, t, w, plate_end) -> bool:
                    2 * D**2 / (3.2 * K) * math.sqrt(2 * fe * Fyb / (3 * (1 + Re))))  # fmt: skip
 
     gamma = 270000 * D**1.5
-    EA = (1.7e6 * 2.5 * 9.5, 29e6 * 2 * t * w)
+    apart = q.plates_per_face
+    in_plate = rows // apart
+    EA = (1.7e6 * 2.5 * q.ply_depth, 29e6 * 2 * apart * t * w)
     REA = min(EA) / max(EA)
     u = 1 + gamma * s / 2 * (1 / EA[0] + 1 / EA[1])
     m = u - math.sqrt(u * u - 1)
@@ -61,13 +68,15 @@ def by_hand(q: Question, D, rows, n, s, gauge, end, t, w, plate_end) -> bool:
     across = rows * (rows**2 - 1) / 12 * gauge**2 * n
     along = n * (n**2 - 1) / 12 * s**2 * rows
     y, x = (rows - 1) / 2 * gauge, (n - 1) / 2 * s
+    if apart > 1:  # a couple of two plates: each bolt of a row takes M / (gauge n), none of it across the grain
+        along, across, y, x = 0.0, gauge * n, 1.0, 0.0
     ok = s >= 3 * D - 1e-6 and end >= 3.5 * D and (rows == 1 or gauge >= max(1.5 * D, 8 / 3 * D) - 1e-6) and s >= 8 / 3 * D - 1e-6
-    ok &= (rows - 1) * gauge <= 5.0 + 1e-9
+    ok &= (in_plate - 1) * gauge <= 5.0 + 1e-9
     edge = max(1.5 * D, gauge / 2) if 2.5 / D > 6 else 1.5 * D
-    ok &= 9.5 / 2 - (rows - 1) * gauge / 2 >= edge - 1e-6
-    ok &= plate_end >= steel_edge(D) and (w - (rows - 1) * gauge) / 2 >= steel_edge(D) - 1e-6
-    ok &= s <= min(24 * t, 12) + 1e-9 and plate_end <= min(12 * t, 6) and (w - (rows - 1) * gauge) / 2 <= min(12 * t, 6) + 1e-9
-    ok &= rows == 1 or gauge <= min(24 * t, 12) + 1e-9
+    ok &= q.ply_depth / 2 - (rows - 1) * gauge / 2 >= edge - 1e-6
+    ok &= plate_end >= steel_edge(D) and (w - (in_plate - 1) * gauge) / 2 >= steel_edge(D) - 1e-6
+    ok &= s <= min(24 * t, 12) + 1e-9 and plate_end <= min(12 * t, 6) and (w - (in_plate - 1) * gauge) / 2 <= min(12 * t, 6) + 1e-9
+    ok &= in_plate == 1 or gauge <= min(24 * t, 12) + 1e-9
     ok &= q.gap / 2 + end + (n - 1) * s + plate_end <= q.room + 1e-6
     hole = D + 1 / 16
     for duration in C_D:
@@ -77,17 +86,17 @@ def by_hand(q: Question, D, rows, n, s, gauge, end, t, w, plate_end) -> bool:
         P = max(max(-DEMAND.axial[k] for k in these), 0.0)
         M, V = max(abs(DEMAND.moment[k]) for k in these), max(abs(DEMAND.shear[k]) for k in these)
         Ft, Fv = 675 * 1.1 * c, 180 * c
-        net = Ft * 2.5 * (9.5 - rows * hole)
+        net = Ft * 2.5 * (q.ply_depth - rows * hole)
         N = max(N, q.develop * net)
         z, z_across = Z(Fe, 1.0) * c * Cg * Cdelta, Z(Fe_perp, 1.25) * c * Cg * Cdelta
         bolts = (max(N, P) / (rows * n) + M * y / (along + across)) / z + (V / (rows * n) + M * x / (along + across)) / z_across
         row = n * Fv * 2.5 * min(end, s)
         group = math.inf if rows == 1 else row + Ft * 2.5 * (rows - 1) * (gauge - hole)
         ok &= bolts <= 1 + 1e-6 and net * (1 + 1e-6) >= N and rows * row * (1 + 1e-6) >= N and group * (1 + 1e-6) >= N
-        one = steel_by_the_standard(q, D, rows, n, s, gauge, t, w, plate_end, end)
-        T, bent = N / 2, M / 2 / one.bending[0]
-        ok &= all(T / cap[0] + bent <= 1 + 1e-6 for cap in one.tension.values())
-        ok &= all(P / 2 / cap[0] + bent <= 1 + 1e-6 for cap in one.compression.values())
+        one = steel_by_the_standard(q, D, in_plate, n, s, gauge, t, w, plate_end, end)
+        couple, bent = (0.0, M / 2 / one.bending[0]) if apart == 1 else (M / gauge, 0.0)
+        ok &= all((N / apart + couple) / 2 / cap[0] + bent <= 1 + 1e-6 for cap in one.tension.values())
+        ok &= all((P / apart + couple) / 2 / cap[0] + bent <= 1 + 1e-6 for cap in one.compression.values())
     return bool(ok)
 
 
@@ -99,10 +108,11 @@ def steel_by_the_standard(q, D, rows, n, s, gauge, t, w, plate_end, end):
     return STEEL.plate_values(PlateLayouts(36000.0, 58000.0, *a))
 
 
-def test_the_feasible_set_is_that_of_a_plain_loop() -> None:
-    q = question()
+@pytest.mark.parametrize(("plates_per_face", "step"), [(1, 37), (2, 11)])
+def test_the_feasible_set_is_that_of_a_plain_loop(plates_per_face: int, step: int) -> None:
+    q = question(plates_per_face=plates_per_face)
     full = grid(q)
-    thin = full.take(np.arange(0, len(full.diameter), 37))
+    thin = full.take(np.arange(0, len(full.diameter), step))
     answer = evaluate(q, thin, WOOD, STEEL)
     rows = zip(*(getattr(thin, name) for name in thin.__dataclass_fields__), strict=True)
     hand = [by_hand(q, D, int(r), int(n), s, g, e, t, w, pe) for D, r, n, s, g, e, t, w, pe in rows]
@@ -193,3 +203,24 @@ def test_the_grid_holds_what_is_stocked_and_made(system: str) -> None:
     for name, step in (("spacing", holes), ("end", holes), ("plate_end", lengths)):
         in_steps = getattr(layouts, name) * unit / step
         assert np.abs(in_steps - np.round(in_steps)).max() < 1e-6, name
+
+
+def test_two_plates_on_a_face_hold_the_moment_as_a_couple() -> None:
+    """Statics: force N and moment M of a ply on two faces of two plates, gauge g apart, are N/4 + M/2g and N/4 - M/2g."""
+    q = question(plates_per_face=2)
+    answer = evaluate(q, grid(q), WOOD, STEEL)
+    k = best(q, answer, "fewest bolts")
+    assert k is not None
+    chosen = Chosen(q, answer.layouts.take(k), Site("S", "T", "chord", ("near",), 0.0, 6.0, "a test"), Member("chord", "bottom chord", (), ()))
+    asked: list[PlateRequest] = []
+    steel = SimpleNamespace(plate_checks=lambda request: asked.append(request) or [])
+    _plate_results(SimpleNamespace(steel=steel), chosen.site, chosen, {"near": DEMAND})
+    lower, upper = asked
+    gauge = chosen.layout.one("gauge")
+    assert lower.where.startswith("lower")
+    assert lower.axial == pytest.approx(DEMAND.axial / 4 + DEMAND.moment / (2 * gauge))
+    assert upper.axial == pytest.approx(DEMAND.axial / 4 - DEMAND.moment / (2 * gauge))
+    for request in asked:
+        assert not request.moment.any()
+        assert (request.bolts[:, 1] == 0).all()
+        assert len(request.bolts) == chosen.layout.one("per_row")

@@ -70,6 +70,17 @@ class Chosen:
         return [(k - (rows - 1) / 2) * gauge for k in range(rows)]
 
     @property
+    def plates_per_ply(self) -> int:
+        return self.question.arrangement.plates_per_ply * self.question.plates_per_face
+
+    @property
+    def plates(self) -> list[tuple[str, float]]:
+        """The plates on one face: the end of their keys, and their height on the ply (in)."""
+        if self.question.plates_per_face == 1:
+            return [("", 0.0)]
+        return list(zip(("-lower", "-upper"), self.lines, strict=True))
+
+    @property
     def bolts(self) -> list[tuple[float, float]]:
         return sorted((side * x, y) for side in (-1, 1) for x in self.columns for y in self.lines)
 
@@ -105,9 +116,10 @@ def _rectangle(x1: float, x2: float, half: float) -> tuple[Vertex, ...]:
 
 
 def _holes(chosen: Chosen, template: str, x1: float, x2: float, shift: float = 0.0) -> tuple[Hole, ...]:
-    """Holes of the bolts between x1 and x2, in the axes of a part that begins at ``shift``."""
+    """Holes of the bolts between x1 and x2, in the axes of a part that begins at ``shift``; drilled through a template, or "" in the shop."""
     hole = chosen.layout.one("diameter") + p.HOLE_OVER_BOLT
-    return tuple(Hole(x - shift, y, hole, "B1", template) for x, y in chosen.bolts if x1 < x < x2)
+    through = {y: f"{template}{end}" if template else "" for y in chosen.lines for end, at in chosen.plates if len(chosen.plates) == 1 or y == at}
+    return tuple(Hole(x - shift, y, hole, "B1", through[y]) for x, y in chosen.bolts if x1 < x < x2)
 
 
 def _parts(chosen: Chosen, stack: list[Layer]) -> list[Part]:
@@ -118,11 +130,13 @@ def _parts(chosen: Chosen, stack: list[Layer]) -> list[Part]:
     for layer in stack:
         if layer.kind == "plate":
             outer = "outer" if layer.key.endswith("outer") else "inner"
-            found.append(
-                Part(layer.key, "plate", f"{outer} splice plate", _rectangle(-half, half, width / 2), _holes(chosen, "", -reach, reach), (),
-                     layer.high - layer.low, Placement(0, 0, layer.low), "steel", p.PLATE_GRADE, math.nan, False, steel_unit_weight(),
-                     "hot-dip galvanized")
-            )  # fmt: skip
+            for end, at in chosen.plates:
+                name = f"{end.lstrip('-')} {outer} splice plate".strip()
+                holes = tuple(replace(h, y=h.y - at) for h in _holes(chosen, "", -reach, reach) if len(chosen.plates) == 1 or h.y == at)
+                found.append(
+                    Part(layer.key + end, "plate", name, _rectangle(-half, half, width / 2), holes, (), layer.high - layer.low,
+                         Placement(0, at, layer.low), "steel", p.PLATE_GRADE, math.nan, False, steel_unit_weight(), "hot-dip galvanized")
+                )  # fmt: skip
         elif layer.kind == "ply":
             ply = next(x for x in chosen.member.plies if x.name == layer.ply)
             found += _ply_parts(ply, layer, chosen, reach, template)
@@ -175,7 +189,10 @@ def new_splice(chosen: Chosen, ply: Ply, slip: float, weight: float) -> Splice:
     root = bolt_size(chosen.layout.one("diameter")).root_diameter if chosen.question.threads_in_planes else 0.0
     positions = tuple((x - cut, y) for x, y in chosen.bolts if x > 0)
     plates = tuple(
-        Plate(x.high - x.low, chosen.layout.one("plate_width"), (x.low + x.high) / 2, p.STEEL_BEARING, chosen.length / 2 - cut)
+        Plate(
+            x.high - x.low, len(chosen.plates) * chosen.layout.one("plate_width"), (x.low + x.high) / 2, p.STEEL_BEARING, chosen.length / 2 - cut,
+            per_row=len(chosen.plates) > 1,
+        )
         for x in stack if x.kind == "plate" and x.ply == ply.name
     )  # fmt: skip
     fillers = tuple(Filler(x.high - x.low, (x.low + x.high) / 2) for x in stack if x.kind == "filler")
@@ -223,11 +240,12 @@ def build_detail(
     for ply in chosen.site.plies:
         demand = demands[ply]
         tension, compression = max(float(demand.axial.max()), 0.0), max(float(-demand.axial.min()), 0.0)
-        beside = [x for x in stack if (x.kind == "plate" and x.ply == ply) or x.kind == "block"]
+        beside = [x.key + end for x in stack if x.kind == "plate" and x.ply == ply for end, _ in chosen.plates]
+        beside += [x.key for x in stack if x.kind == "block"]
         for side in ("left", "right"):
             loads.append(PlyLoad(f"ply-{ply}-{side}", tension, compression, 0.0))
             for other in beside:
-                pair = (f"ply-{ply}-{side}", other.key)
+                pair = (f"ply-{ply}-{side}", other)
                 interfaces.append(Interface(*pair, max(tension, compression) / len(beside), capacity[ply] / len(beside), modes[ply]))
     group = Group(
         "B1", D, tuple(chosen.bolts), tuple(x.key for x in parts), tuple(interfaces), tuple(loads), int(chosen.layout.one("rows")),
@@ -252,13 +270,15 @@ def _order(chosen: Chosen, stack: list[Layer]) -> tuple[str, ...]:
     """Order of work at this joint."""
     ply = " and ".join(chosen.site.plies)
     template = template_of(stack)
+    one = len(chosen.plates) == 1
+    plate, place = ("the plate", " on the chord's centre line") if one else ("both plates", ", each row at its distance from the chord's centre line")
     inner = any(x.kind == "plate" and x.key.endswith("inner") for x in stack)
     steps = [
         "Shore the truss both sides of the joint before anything is cut; jack to the stated force with a displacement stop, whichever comes first.",
         f"Prove zero tension in the {ply} ply: shore load reached and a saw kerf that does not open. One ply at a time.",
         "Cut out the damaged length square to the chord." if chosen.question.gap > 0 else "Close the butt joint tight with hardwood shims.",
         "Fit the blocks tight between the plies at every bolt column: no bolt crosses an open gap." if len(stack) > 3 else "",
-        f"Clamp the plate at the {'near' if template is stack[-1] else 'far'} side on the chord's centre line; it is the drilling template.",
+        f"Clamp {plate} at the {'near' if template is stack[-1] else 'far'} side{place}; {'it is' if one else 'they are'} the drilling template.",
         "Slide in the inner plates before drilling through." if inner else "",
         "Drill square through plate holes into wood and far parts; keep the drill guided, check the exit side of the first hole.",
         "Set bolts with washers under head and nut, tighten snug, check again after the wood has dried for a season.",

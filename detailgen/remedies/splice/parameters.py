@@ -23,6 +23,7 @@ class Shop:
     thicknesses: tuple[float, ...]
     widths: tuple[float, ...]
     gauges: Mapping[int, tuple[float, ...]]  # by number of rows
+    wide_gauges: tuple[float, ...]  # of two rows that share no plate
     spacing_step: Fraction
     greatest_spacing: float
     holes: Fraction
@@ -35,6 +36,7 @@ _GAUGES: dict[str, dict[int, tuple[float, ...]]] = {
     "US": {1: (0.0,), 2: (2.0, 2.5, 3.0, 3.5, 4.0, 4.5, 5.0), 3: (1.5, 2.0, 2.5)},
     "SI": {1: (0,), 2: (50, 65, 75, 90, 100, 115, 125), 3: (40, 50, 63)},
 }
+_WIDE_GAUGES = {"US": (5.5, 6.0, 6.5, 7.0, 7.5, 8.0, 9.0, 10.0), "SI": (130, 140, 150, 160, 180, 200, 220, 250)}
 _SPACINGS = {"US": (Fraction(1, 2), 7.0), "SI": (Fraction(10), 180.0)}
 """Step and greatest spacing, as the other sizes in inches or millimetres."""
 
@@ -48,12 +50,15 @@ def shop(system: str) -> Shop:
     return Shop(
         thicknesses=tuple(sizes * t for t in _THICKNESSES[system]), widths=tuple(sizes * w for w in _WIDTHS[system]),
         gauges={n: tuple(sizes * g for g in all_of) for n, all_of in _GAUGES[system].items()},
+        wide_gauges=tuple(sizes * g for g in _WIDE_GAUGES[system]),
         spacing_step=step * unit, greatest_spacing=greatest * sizes, holes=made.holes, lengths=made.plate_length,
     )  # fmt: skip
 
 
 HOLE_OVER_BOLT = 1 / 16
 """Hole in plate and wood alike, so that the plate can be the drilling template (DECISIONS 7)."""
+BETWEEN_PLATES = 0.5
+"""Clear distance (in) between two plates on one face: the wood shrinks, and the edges are galvanized (ours)."""
 CLEAR = 1.0
 """Clear distance (in) kept between new plates and whatever stands already (ours)."""
 SHARE_OF_CHORD = 0.5

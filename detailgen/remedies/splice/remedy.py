@@ -114,6 +114,10 @@ class SpliceRemedy:
             questions = self._questions(wishes, allowed, member, heaviest, block, demands, site, free, least, job.project.units.name)
             questions = [replace(q, most_lost=most_lost) for q in questions]
             answers = [(q, evaluate(q, grid(q), job.wood, job.steel)) for q in questions]
+            if not any(a.feasible.any() for _, a in answers):
+                # Rows farther apart than one piece of steel may hold them: a plate for each row, which is more to fit and so the second choice.
+                apart = [replace(q, plates_per_face=2) for q in questions]
+                answers += [(q, evaluate(q, grid(q), job.wood, job.steel)) for q in apart]
         except NotCovered as error:
             return Refusal(site.key, self.key, site.truss, f"{error.what} is not covered", error.clause)
         winners = [(q, a, k) for q, a in answers for k in [best(q, a, wishes.order)] if k is not None]
@@ -165,7 +169,7 @@ class SpliceRemedy:
         values = {d: job.wood.splice_values(as_splice(question, layout, d)) for d in durations}
         plate_values = job.steel.plate_values(as_plates(question, layout))
         slip = job.wood.slip_modulus(layout.one("diameter")) * layout.one("rows") * layout.one("per_row") / 2
-        steel = steel_unit_weight() * chosen.length * layout.one("plate_width") * layout.one("plate_thickness") * question.arrangement.plates_per_ply
+        steel = steel_unit_weight() * chosen.length * layout.one("plate_width") * layout.one("plate_thickness") * chosen.plates_per_ply
         repaired = truss
         for name in site.plies:
             ply = next(x for x in chosen.member.plies if x.name == name)
@@ -229,7 +233,7 @@ def _words(chosen: Chosen, job: Job) -> str:
 def _plate_words(chosen: Chosen, job: Job) -> str:
     length = _exact(job)
     layout = chosen.layout
-    count = chosen.question.arrangement.plates_per_ply * len(chosen.site.plies)
+    count = chosen.plates_per_ply * len(chosen.site.plies)
     return f"{count} of {length(layout.one('plate_thickness'))} x {length(layout.one('plate_width'))} x {length(chosen.length)}, {p.PLATE_GRADE}"
 
 
@@ -254,12 +258,18 @@ def _plate_results(job: Job, site: Site, chosen: Chosen, demands: Mapping[str, D
     one_side = np.array([(x - cut, y) for x, y in chosen.bolts if x > 0])
     for ply in site.plies:
         d = demands[ply]
-        request = PlateRequest(
-            where=f"plates of the {ply} ply, splice {site.key}", F_y=steel.F_y, F_u=steel.F_u, thickness=layout.one("plate_thickness"),
-            width=layout.one("plate_width"), diameter=layout.one("diameter"), hole=layout.one("diameter") + p.HOLE_OVER_BOLT, bolts=one_side,
-            end=chosen.length / 2 - chosen.columns[-1], free=2 * chosen.columns[0], axial=d.axial / n, moment=d.moment / n, combinations=d.names,
-        )  # fmt: skip
-        results += job.steel.plate_checks(request)
+        for end, at in chosen.plates:
+            alone = len(chosen.plates) == 1
+            # Two plates on a face hold the moment as a couple: what one pulls more the other pulls less.
+            couple = 0.0 if alone else d.moment / (n * layout.one("gauge")) * (1 if at < 0 else -1)
+            request = PlateRequest(
+                where=f"{end.lstrip('-')} plates of the {ply} ply, splice {site.key}".lstrip(), F_y=steel.F_y, F_u=steel.F_u,
+                thickness=layout.one("plate_thickness"), width=layout.one("plate_width"), diameter=layout.one("diameter"),
+                hole=layout.one("diameter") + p.HOLE_OVER_BOLT, bolts=one_side if alone else one_side[one_side[:, 1] == at] - (0.0, at),
+                end=chosen.length / 2 - chosen.columns[-1], free=2 * chosen.columns[0], axial=d.axial / (n * len(chosen.plates)) + couple,
+                moment=d.moment / n if alone else np.zeros(d.moment.shape), combinations=d.names,
+            )  # fmt: skip
+            results += job.steel.plate_checks(request)
     return results
 
 

@@ -48,6 +48,7 @@ class Question:
     threads_in_planes: bool = False
     least: Mapping[str, float] | None = None
     system: str = "US"  # whose stock sizes and grids are searched
+    plates_per_face: int = 1  # 2: each of two rows in a plate of its own, so that the wood may shrink between them (the 5 in. rule)
     most_lost: float = math.inf  # width (in) that the holes of one section may take from the plies that run through
 
 
@@ -101,28 +102,36 @@ class Answer:
 
 def grid(question: Question) -> Layouts:
     """All layouts whose plates hold their holes and fit the ply's depth; spacing runs on the shop grid from three diameters."""
-    return _grid(question.diameters, question.ply_depth, question.system)
+    return _grid(question.diameters, question.ply_depth, question.system, question.plates_per_face)
 
 
 @lru_cache(maxsize=16)
-def _grid(diameters: tuple[float, ...], depth: float, system: str) -> Layouts:
+def _grid(diameters: tuple[float, ...], depth: float, system: str, plates: int) -> Layouts:
     blocks, shop = [], p.shop(system)
-    for D, count, t, w in itertools.product(diameters, shop.gauges, shop.thicknesses, shop.widths):
+    for D, count, t, w in itertools.product(diameters, shop.gauges if plates == 1 else (plates,), shop.thicknesses, shop.widths):
         if w > depth or (count == 1 and depth > p.ONE_ROW_UP_TO):
             continue
         first = up_to_grid(3 * D, shop.spacing_step)
         spacings = np.arange(first, shop.greatest_spacing + 1e-9, float(shop.spacing_step))
         ends = np.maximum(up_to_grid(7 * D, shop.holes), spacings)
-        gauges = np.array([g for g in shop.gauges[count] if (count - 1) * g + 2 * D <= w])
+        if plates == 1:
+            gauges = np.array([g for g in shop.gauges[count] if (count - 1) * g + 2 * D <= w])
+        else:  # each row in a plate of its own, free of the others and inside the ply
+            gauges = np.array([g for g in shop.wide_gauges if w + p.BETWEEN_PLATES <= g and (count - 1) * g + w <= depth])
         gauge, n, k = (a.ravel() for a in np.meshgrid(gauges, np.array(p.PER_ROW, dtype=float), np.arange(len(spacings)), indexing="ij"))
         same = [np.full(len(k), v) for v in (D, count, t, w, up_to_grid(1.5 * D, shop.lengths))]
         blocks.append(np.stack([same[0], same[1], n, spacings[k.astype(int)], gauge, ends[k.astype(int)], same[2], same[3], same[4]]))
     return Layouts(*np.concatenate(blocks, axis=1)) if blocks else Layouts(*np.empty((9, 0)))
 
 
-def _moment_on_bolts(layouts: Layouts) -> tuple[Floats, Floats]:
-    """For a moment of 1 in-lb on one side's bolts: greatest force along and across the grain on one bolt (lb)."""
+def _moment_on_bolts(question: Question, layouts: Layouts) -> tuple[Floats, Floats]:
+    """For a moment of 1 in-lb on one side's bolts: greatest force along and across the grain on one bolt (lb).
+
+    Two plates on a face hold it as a couple: one pulls, the other pushes.
+    """
     n, r = layouts.per_row, layouts.rows
+    if question.plates_per_face > 1:
+        return 1 / (n * layouts.gauge), np.zeros(n.shape)
     along = r * n * (n**2 - 1) / 12 * layouts.spacing**2
     across = n * r * (r**2 - 1) / 12 * layouts.gauge**2
     polar = along + across
@@ -145,7 +154,7 @@ def as_splice(question: Question, layouts: Layouts, duration: str) -> SpliceLayo
         diameter=layouts.diameter, root_diameter=_root(layouts.diameter) if question.threads_in_planes else layouts.diameter, rows=layouts.rows,
         per_row=layouts.per_row, spacing=layouts.spacing, gauge=layouts.gauge, end=layouts.end,
         plate_thickness=layouts.plate_thickness, plate_width=layouts.plate_width, steel_bearing=p.STEEL_BEARING, bolt_bending_yield=p.BOLT_YIELD,
-        duration=duration, tension=True, compression=bool(axial.min() < 0),
+        duration=duration, tension=True, compression=bool(axial.min() < 0), plates_per_face=question.plates_per_face,
     )  # fmt: skip
 
 
@@ -173,9 +182,9 @@ def evaluate(question: Question, layouts: Layouts, wood: WoodStandard, steel: St
     d = question.demand
     ratios: dict[str, Floats] = {}
     violations: dict[str, Floats] = {}
-    along, across = _moment_on_bolts(layouts)
+    along, across = _moment_on_bolts(question, layouts)
     count = layouts.rows * layouts.per_row
-    plates = question.arrangement.plates_per_ply
+    plates, apart = question.arrangement.plates_per_ply, question.plates_per_face
     plate = steel.plate_values(as_plates(question, layouts))
     for name, (least, provided) in plate.least.items():
         violations[name] = _violation(least, provided)
@@ -196,11 +205,12 @@ def evaluate(question: Question, layouts: Layouts, wood: WoodStandard, steel: St
             ratios[f"{name}, {duration}"] = pull / values.capacities[name]
         for name, (least, provided) in values.least.items():
             violations[name] = _violation(least, provided)
-        bent = moment / plates / plate.bending
+        bent = moment / plates / plate.bending if apart == 1 else np.zeros(count.shape)
+        couple = moment / layouts.gauge if apart > 1 else np.zeros(count.shape)
         for name, capacity in plate.tension.items():
-            ratios[f"plate {name}, {duration}"] = pull / plates / capacity + bent
+            ratios[f"plate {name}, {duration}"] = (pull / apart + couple) / plates / capacity + bent
         for name, capacity in plate.compression.items():
-            ratios[f"plate {name} in compression, {duration}"] = compression / plates / capacity + bent
+            ratios[f"plate {name} in compression, {duration}"] = (compression / apart + couple) / plates / capacity + bent
     violations["room on the chord"] = _violation(reach(question, layouts), np.full(count.shape, question.room))
     violations["holes in the sound ply"] = _violation(layouts.lost, np.full(count.shape, question.most_lost))
     for name, size in (question.least or {}).items():
@@ -230,7 +240,8 @@ class _Whole:
 
     def _key(self) -> tuple[object, ...]:
         q = self.question
-        sizes = (q.wood, q.ply_thickness, q.ply_depth, q.arrangement, q.block_thickness, q.diameters, q.threads_in_planes, q.system)
+        sizes = (q.wood, q.ply_thickness, q.ply_depth, q.arrangement, q.block_thickness, q.diameters, q.threads_in_planes, q.system,
+                 q.plates_per_face)  # fmt: skip
         return (*sizes, self.compression, self.duration, self.standard.key)
 
 
@@ -250,15 +261,16 @@ def as_plates(question: Question, layouts: Layouts) -> PlateLayouts:
     steel = plate_steel(p.PLATE_GRADE)
     return PlateLayouts(
         F_y=steel.F_y, F_u=steel.F_u, thickness=layouts.plate_thickness, width=layouts.plate_width, diameter=layouts.diameter,
-        hole=layouts.diameter + p.HOLE_OVER_BOLT, rows=layouts.rows, per_row=layouts.per_row, spacing=layouts.spacing, gauge=layouts.gauge,
-        end=layouts.plate_end, free=question.gap + 2 * layouts.end,
+        hole=layouts.diameter + p.HOLE_OVER_BOLT, rows=layouts.rows / question.plates_per_face, per_row=layouts.per_row,
+        spacing=layouts.spacing, gauge=layouts.gauge, end=layouts.plate_end, free=question.gap + 2 * layouts.end,
     )  # fmt: skip
 
 
 def measures(question: Question, layouts: Layouts) -> dict[str, Floats]:
     """What layouts are preferred by: bolts, plate length (in), steel weight (lb) of one ply's plates."""
     length = layouts.length(question.gap)
-    weight = question.arrangement.plates_per_ply * length * layouts.plate_width * layouts.plate_thickness * steel_unit_weight()
+    plates = question.arrangement.plates_per_ply * question.plates_per_face
+    weight = plates * length * layouts.plate_width * layouts.plate_thickness * steel_unit_weight()
     return {"bolts": layouts.bolts, "length": np.round(length, 6), "weight": np.round(weight, 6)}
 
 

@@ -123,7 +123,8 @@ class _Joint:
     def key(self) -> tuple[object, ...]:
         r = self.request
         parts = tuple(
-            (p.name, p.material, p.thickness, p.side, p.load_angle, p.bolts.tobytes(), p.ends, p.edges, p.wood, p.bearing_strength, p.condition)
+            (p.name, p.material, p.thickness, p.side, p.load_angle, p.bolts.tobytes(), p.ends, p.edges, p.wood, p.bearing_strength, p.condition,
+             p.per_row)
             for p in r.parts
         )
         return (r.diameter, r.bolt_bending_yield, r.root_diameter, r.hole_oversize, r.gaps, r.durations, parts, self.values)
@@ -397,7 +398,7 @@ def _local(group: _Group) -> list[CheckResult]:
 def _outer_rows(group: _Group) -> list[CheckResult]:
     """Outer rows across the grain held by steel: shrinkage of the wood between them splits it."""
     request = group.request
-    if all(p.material == "wood" for p in group.stack.parts):
+    if all(p.material == "wood" or p.per_row for p in group.stack.parts):
         return []
     found = []
     for k, (wood, _) in group.known.woods.items():

@@ -62,7 +62,7 @@ def _group(layouts: SpliceLayouts, values: ReferenceValues) -> Floats:
     slip = slip_modulus(layouts.diameter)
     steel = float(read_table(TABLES, "connection_factors").find(factor="E_steel", condition="psi")["value"])
     plates = 2 if layouts.faces == "two steel" else 1
-    side = plates * layouts.plate_thickness * layouts.plate_width
+    side = plates * layouts.plates_per_face * layouts.plate_thickness * layouts.plate_width
     modulus = np.full(side.shape, steel)
     if layouts.block_wood is not None:
         block = reference.wood_values(layouts.block_wood, layouts.block_thickness, layouts.ply_depth)
@@ -133,7 +133,7 @@ def splice_values(layouts: SpliceLayouts) -> SpliceValues:
             "spacing in a row": (np.where(one, 0.0, least_spacing), layouts.spacing),
             "edge distance": (edge, layouts.ply_depth / 2 - (layouts.rows - 1) * layouts.gauge / 2),
             "row spacing": (np.where(many, between, 0.0), layouts.gauge),
-            "outer rows through steel": ((layouts.rows - 1) * layouts.gauge, np.full(D.shape, limit)),
+            "outer rows through steel": ((layouts.rows / layouts.plates_per_face - 1) * layouts.gauge, np.full(D.shape, limit)),
         },
         {"end distance": full_end, "spacing in a row": np.where(one, 0.0, full_spacing)},
         _cites(limit_cite),
