@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 
@@ -176,7 +176,7 @@ def _glulam(wood: WoodGrade, depth: float, count: int) -> Found:
         step = [r for r in deep if rounded_length(depth) > float(r["depth_over"])][-1]
         factor, cite = float(step["Fbx_factor"]), axial.cite(row)
         if factor != 1.0:
-            cite = replace(cite, status=min(cite.status, deep.cite(step).status))
+            cite = cite.also(deep.cite(step))
         bent = (float(row["Fbx_to_15_in"]) * factor, cite)
         return str(row["species"]), str(row["grade"]), _of(row, axial.cite(row), columns) | {"Fb": bent, "Fb_neg": bent}
     raise _not_covered(wood, "")
@@ -231,4 +231,4 @@ def stiffness(wood: WoodGrade, thickness: float, depth: float) -> Stiffness:
     row = table.find(size_class=values.size_class)
     factor = float(row["E"]) if wood.wet else 1.0
     cite = values.cite_of("E_axial")
-    return Stiffness(values.E_axial * factor, values.G, replace(cite, status=min(cite.status, table.cite(row).status)) if wood.wet else cite)
+    return Stiffness(values.E_axial * factor, values.G, cite.also(table.cite(row)) if wood.wet else cite)
