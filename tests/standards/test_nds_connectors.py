@@ -46,7 +46,7 @@ def test_axis_ends_are_the_spacings_themselves():
 
 def test_values_between_rows_are_linear_and_under_the_least_refused():
     between, thick = (k.connector_value(k.LARGE_RING, "B", 2, t) for t in (2.25, 9.0))
-    assert between.P == pytest.approx((4250 + 5000) / 2)
+    assert pytest.approx((4250 + 5000) / 2) == between.P
     assert thick.P == 5260
     with pytest.raises(OutOfRange, match=r"needs a piece of 1\.5 in\."):
         k.connector_value(k.LARGE_RING, "B", 2, 1.25)
