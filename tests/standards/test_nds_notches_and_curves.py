@@ -62,10 +62,14 @@ def test_how_deep_a_notch_may_be(product, face, place, d, b, depth):
 
 def test_curvature_factor():
     assert curved.C_c(0.9, 90.0) == pytest.approx(0.8)
-    assert curved.curvature_factor("Douglas Fir-Larch", 1.5, 60 * 12.0) == pytest.approx(1 - 2000 / 480**2)
-    assert curved.curvature_factor("Southern Pine", 1.375, 137.5) == pytest.approx(0.8)
-    with pytest.raises(OutOfRange, match=r"at most 0\.008"):
-        curved.curvature_factor("Douglas Fir-Larch", 1.5, 180.0)
+    assert curved.C_c(1.5, 60 * 12.0) == pytest.approx(1 - 2000 / 480**2)
+    assert curved.F_b_curved(1000.0, 0.9) == pytest.approx(900.0)
+    assert curved.F_rt_prime(15.0, 1.15, 0.875, 0.9) == pytest.approx(15 * 1.15 * 0.875 * 0.9)
+    curved.least_radius_holds("Southern Pine", 1.375, 137.5)
+    curved.least_radius_holds("Douglas Fir-Larch", 1.5, 187.5)
+    for species, t, R in (("Southern Pine", 1.375, 137.0), ("Douglas Fir-Larch", 1.5, 187.0)):
+        with pytest.raises(OutOfRange, match=r"at most 0\.0"):
+            curved.least_radius_holds(species, t, R)
 
 
 def test_radial_stress_and_what_it_may_be():
@@ -90,6 +94,7 @@ def test_radial_stress_is_that_of_a_curved_bar_by_equilibrium():
 def test_flat_use():
     assert curved.C_fu_glulam(12.0) == 1.0
     assert curved.C_fu_glulam(5.125) == pytest.approx((12 / 5.125) ** (1 / 9))
+    assert curved.C_fu_glulam(12.1) == 1.0
     assert curved.C_fu_glulam(20.0) == 1.0
     # Supplement tables 4A and 4B; from memory.
     measured = {(1.5, 3.5): 1.1, (1.5, 5.5): 1.15, (1.5, 7.25): 1.15, (1.5, 11.25): 1.2, (3.5, 5.5): 1.05, (3.5, 9.25): 1.1, (1.5, 2.5): 1.0}

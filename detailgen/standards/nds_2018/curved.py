@@ -36,6 +36,30 @@ def f_r(M: Number, R: Number, b: Number, d: Number) -> Number:
     return 3 * M / (2 * R * b * d)
 
 
+def F_b_curved(F_b_0: Number, C_c: Number) -> Number:
+    """Bending value of a curved member, before stability and volume.
+
+    F_b_0: bending value with every factor but those of stability, volume and curvature, psi
+    C_c: curvature factor, -
+    Returns: psi
+    Source: NDS 2018, 5.3.1, table 5.3.1, and 5.3.8
+    """
+    return F_b_0 * C_c
+
+
+def F_rt_prime(F_rt: Number, C_D: Number, C_M: Number, C_t: Number) -> Number:
+    """Adjusted radial tension value.
+
+    F_rt: radial tension value without reinforcement, psi
+    C_D: load duration factor, -
+    C_M: wet service factor, that of shear, -
+    C_t: temperature factor, -
+    Returns: psi
+    Source: NDS 2018, 5.3.1, table 5.3.1, and 5.2.8
+    """
+    return F_rt * C_D * C_M * C_t
+
+
 def C_fu_glulam(d: Number) -> Number:
     """Flat use factor of glulam loaded parallel to the wide faces of its laminations.
 
@@ -47,14 +71,13 @@ def C_fu_glulam(d: Number) -> Number:
     return np.where(d < 12, (12 / d) ** (1 / 9), 1.0)
 
 
-def curvature_factor(species: str, t: float, R: float) -> float:
-    """C_c of a glulam with laminations t thick bent to R (in). Raises OutOfRange where it is bent more than 5.3.8 allows."""
+def least_radius_holds(species: str, t: float, R: float) -> None:
+    """Raise OutOfRange where laminations t thick are bent to R (in) more than 5.3.8 allows."""
     table = read_table(TABLES, "curvature_limits")
     row = table.find(wood="hardwood or Southern Pine" if species == "Southern Pine" else "other softwood")
     limit = float(row["t_over_R"])
     if t / R > limit * (1 + 1e-9):
         raise OutOfRange(f"laminations of {t:g} in. bent to a radius of {R:g} in.: t/R is {t / R:.4f}, at most {limit:g}", "NDS 2018 5.3.8")
-    return float(C_c(t, R))
 
 
 def radial_tension_value(species: str, load: str, F_vx: float) -> tuple[float, Cite]:

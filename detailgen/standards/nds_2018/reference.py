@@ -141,10 +141,15 @@ def _sawn(wood: WoodGrade, thickness: float, depth: float) -> Found:
 
 def laminations(species: str, depth: float) -> int:
     """Whole laminations over a depth (in). Raises NotCovered for a species without a lamination thickness."""
+    return int(rounded_length(depth / lamination(species)[0]))
+
+
+def lamination(species: str) -> tuple[float, Cite]:
+    """Thickness of a lamination (in)."""
     table = read_table(TABLES, "glulam_layup")
     for row in table:
         if _plain(str(row["species"])) == _plain(species):
-            return int(rounded_length(depth / float(row["lamination"])))
+            return float(row["lamination"]), table.cite(row)
     raise NotCovered(f"no lamination thickness for glulam of {species}", "NDS 2018 Supplement table 1D")
 
 
