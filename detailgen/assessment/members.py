@@ -75,6 +75,7 @@ def check_member(
         alike.setdefault(_same(part, wood, left), (part, wood, left, []))[3].append(label)
     length = model.member_length[name]
     unbraced = unbraced_length(truss, member, pair, length)
+    radius = truss.arc.radius if member.kind == "top chord" and truss.curved and truss.arc is not None else 0.0
     results: list[CheckResult] = []
     for part, wood, left, labels in alike.values():
         where = place_name(member, pair)
@@ -86,7 +87,7 @@ def check_member(
             demands=_demands(forces, name, left.axial_share, part.bending_share),
             net_area=np.tile(left.net_area, count), net_modulus=np.tile(left.net_modulus, count), condition=np.tile(left.condition, count),
             length_in_plane=length, length_out_of_plane=unbraced, unbraced_bending=unbraced,
-            bow=bow_of(truss, member, damaged=damaged), zero_moment_length=length,
+            bow=bow_of(truss, member, damaged=damaged), zero_moment_length=length, radius=radius,
         )  # fmt: skip
         results += standard.member_checks(request)
     return Place("member", name, "", place_name(member, pair), tuple(results))
