@@ -17,8 +17,9 @@ from detailgen.core.result import CheckResult, State, cannot_be_checked
 from detailgen.core.table import read_table
 from detailgen.core.tolerance import at_most
 from detailgen.standards.interface import Floats, Ints, MemberRequest
-from detailgen.standards.nds_2018 import adjustment, columns, curved, members, reference, section
+from detailgen.standards.nds_2018 import adjustment, columns, curved, members, notches, reference, section
 from detailgen.standards.nds_2018.adjustment import DOCUMENT, NO_TEMPERATURE, Factors
+from detailgen.standards.nds_2018.local_stress import C_vr, F_v_connection
 from detailgen.standards.nds_2018.reference import GLULAM, TABLES, ReferenceValues
 
 TENSION = "tension on net section"
@@ -31,6 +32,7 @@ WEAK_AXIS = "buckling about the weak axis with bending"
 SLENDERNESS = "slenderness"
 BENDING_SLENDERNESS = "slenderness in bending"
 SHEAR = "shear"
+CONNECTION_SHEAR = "shear at connections"
 RADIAL = "radial stress"
 WOOD = "wood"
 
@@ -287,7 +289,28 @@ def _shear(member: _Member) -> list[CheckResult]:
     A = sheet(section.A, b=request.thickness, d=request.depth, condition=request.condition)
     stress = sheet(members.f_v, V=V, A=A)
     value = sheet(adjustment.F_v_prime, **member.start(sheet, "Fv", "F_v", points, size=False))
-    return _worst(points, SHEAR, clause, sheet, stress, value, "psi")
+    return _worst(points, SHEAR, clause, sheet, stress, value, "psi") + _connection_shear(member)
+
+
+def _connection_shear(member: _Member) -> list[CheckResult]:
+    """Shear where bolts hang load on the piece: only the depth beyond them carries it, and near an end less of it."""
+    request = member.request
+    if request.connection_depth is None or request.connection_to_end is None:
+        return []
+    chosen = np.flatnonzero(np.isfinite(request.connection_depth))
+    if not len(chosen):
+        return []
+    points, sheet = member.points(chosen), Calculation()
+    V = sheet.given("V", np.abs(points.of(request.demands.shear)), "lb", Cite("analysis", "shear"))
+    value = sheet(adjustment.F_v_prime, **member.start(sheet, "Fv", "F_v", points, size=False))
+    if member.values.size_class == GLULAM:
+        value = sheet(F_v_connection, F_v_prime=value, C_vr=C_vr(sheet))
+    depth = np.minimum(points.of(request.connection_depth), request.depth)
+    d_e = sheet.given("d_e", depth, "in", Cite("survey", "bolt positions"))
+    to_end = sheet.given("to_end", points.of(request.connection_to_end), "in", Cite("survey", "bolt positions"))
+    carries = sheet(notches.V_r_connection, F_v_prime=value, b=request.thickness, d=request.depth, d_e=d_e, to_end=to_end)
+    left = sheet(section.V_left, V_r=carries, condition=points.of(request.condition))
+    return _worst(points, CONNECTION_SHEAR, "3.4.3.3", sheet, V, left, "lb")
 
 
 def _radial(member: _Member) -> list[CheckResult]:
