@@ -42,7 +42,7 @@ def C_delta_between(a: Number, a_least: Number, a_full: Number, C_least: Number)
     Source: NDS 2018, 13.3, table 13.3
     Raises: OutOfRange under the least distance
     """
-    require(np.asarray(a) >= np.asarray(a_least) - LENGTH_IN, "distance under the least that table 13.3 allows", "NDS 2018 13.3")
+    require(np.asarray(a) >= np.asarray(a_least) - LENGTH_IN, "the distance must be at least the least of table 13.3", "NDS 2018 13.3")
     return np.where(a >= a_full, 1.0, C_least + (1 - C_least) * (a - a_least) / np.where(a_full > a_least, a_full - a_least, 1.0))
 
 
