@@ -61,6 +61,7 @@ def test_bending_combinations(grade, name):
     assert found.E_min == round(found.E * (1 - 1.645 * 0.10) * 1.05 / 1.66, -4) == 950_000
     assert found.E_min_y == round(1.6e6 * (1 - 1.645 * 0.10) * 1.05 / 1.66, -4) == 850_000  # E_y 1.6 million psi, from memory
     assert found.E_axial == 1_700_000  # 24F-1.8E so in MST 5260 problem 5.17; the others from memory
+    assert found.G == 0.5
     assert found.Fby == (1550 if grade == "24F-V8" else 1450)  # from memory
 
 
@@ -93,7 +94,10 @@ def test_narrow_pieces_have_the_factor_of_4_in():
         assert [found[n].value for n in ("Fb", "Ft", "Fc")] == [1.5, 1.5, 1.15]
 
 
-@pytest.mark.parametrize(("width", "factor"), [(2.5, 1.0), (3.5, 1.0), (5.5, 1.0), (7.25, 1.0), (9.25, 1.0), (11.25, 1.0), (13.25, 0.9)])
+PINE = dict.fromkeys((2.0, 2.5, 3.5, 4.5, 5.5, 7.25, 9.25, 11.25), 1.0) | {13.25: 0.9}
+
+
+@pytest.mark.parametrize(("width", "factor"), PINE.items())
 @pytest.mark.parametrize("thickness", [1.5, 3.5])
 def test_southern_pine_has_its_size_built_in_up_to_12_in(width, factor, thickness):
     pine = WoodGrade("sawn", "Southern Pine", "No.2")
@@ -121,3 +125,21 @@ def test_stringers_bent_on_the_wide_face(grade, factor):
 def test_effective_length_at_its_limits(load, ratio, k):
     # Table 3.3.3; a second list recalls the rows of uniform load and load at midspan, problem 6.3 of Breyer et al. prints 1.11.
     assert bending_length_factors(load, 10 * ratio, 10.0)[:2] == k
+
+
+def test_wet_service_as_a_second_list_has_it():
+    # Dimension lumber: F_b 0.85 (1.0 where F_b C_F is at most 1,150), F_t 1.0, F_v 0.97, F_c_perp 0.67, F_c 0.8 (1.0 where F_c C_F is at most 750),
+    # E 0.9; timbers: F_c_perp 0.67, F_c 0.91, all else 1.0; glulam (MST 5260 problem 5.13): 0.8, 0.8, 0.875, 0.53, 0.73, 0.833.
+    names = ("Fb", "Ft", "Fv", "Fc_perp", "Fc", "E")
+
+    def wet(product, grade, section, **given):
+        wood = WoodGrade(product, "Douglas Fir-Larch", grade, wet=True, given=tuple(given.items()), source="a made-up value" if given else "")
+        found = factors(wood_values(wood, *section), *section).C_M
+        return [found[n].value for n in names]
+
+    timber = [1.0, 1.0, 1.0, 0.67, 0.91, 1.0]
+    assert wet("sawn", "No.1", (5.5, 11.5)) == wet("sawn", "No.1", (5.5, 5.5)) == timber
+    assert wet("glulam", "24F-V4", (5.125, 12.0)) == [0.8, 0.8, 0.875, 0.53, 0.73, 0.833]
+    flat = (1.5, 11.25)  # nominal 12 in.: every size factor is 1.0
+    assert wet("sawn", "No.1", flat, Fb=1155.0, Fc=755.0) == [0.85, 1.0, 0.97, 0.67, 0.8, 0.9]
+    assert wet("sawn", "No.1", flat, Fb=1150.0, Fc=750.0) == [1.0, 1.0, 0.97, 0.67, 1.0, 0.9]

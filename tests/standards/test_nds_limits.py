@@ -104,6 +104,7 @@ def test_glulam_up_to_15_in_deep_rests_on_the_printed_table_alone():
     shallow, deep = (reference.wood_values(GLULAM, 5.125, d) for d in (15.0, 16.5))
     assert shallow.cite_of("Fb").status is TableStatus.PRINT
     assert deep.cite_of("Fb").table == "glulam_axial; glulam_axial_depth"
+    assert reference.wood_values(GLULAM, 5.125, 15.2).Fb == pytest.approx(0.88 * 1700)
     assert (shallow.Fb, deep.Fb) == (1700.0, pytest.approx(0.88 * 1700))
 
 

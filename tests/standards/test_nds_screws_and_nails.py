@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 
 import pytest
@@ -128,16 +129,20 @@ def test_conditions_and_moisture():
 
 @pytest.mark.parametrize("fastener", ["lag screw", "drift bolt"])
 def test_lag_screws_and_drift_bolts_take_the_distances_of_bolts(fastener):
-    questions = (("end", "tension", 0.0), ("end", "compression", 0.0), ("edge_loaded", "tension", 90.0), ("between_rows", "tension", 90.0))
-    for quantity, load, angle in questions:
-        for level in ("full", "min"):
-            asked = {"D": 0.75, "angle": angle, "load": load, "wood": "softwood", "l_D": 4.0}
-            assert least_distance(quantity, level, fastener=fastener, **asked) == least_distance(quantity, level, **asked)
+    along = [(q, a) for q in ("end", "spacing_in_row", "between_rows") for a in (0.0, 45.0, 90.0)]
+    questions = [*along, ("edge", 0.0), ("edge", 45.0), *((e, a) for e in ("edge_loaded", "edge_unloaded") for a in (45.0, 90.0))]
+    for (quantity, angle), load, wood, level, l_D in itertools.product(
+        questions, ("tension", "compression"), ("softwood", "hardwood"), ("full", "min"), (1.5, 2.02, 4.0, 6.05, 8.0)
+    ):
+        asked = {"D": 0.75, "angle": angle, "load": load, "wood": wood, "l_D": l_D, "row_spacing": 5.0}
+        assert least_distance(quantity, level, fastener=fastener, **asked) == least_distance(quantity, level, **asked), (quantity, angle, load, wood)
 
 
 def test_outer_rows_by_fastener():
     # Table 12.5.1F; from memory: glulam made and kept dry 10 in. for bolts, 6 in. for lag screws and drift pins.
     assert [greatest_outer_rows("glulam", "dry", "dry", f)[0] for f in ("bolt", "lag screw", "drift bolt")] == [10, 6, 6]
+    assert [greatest_outer_rows("glulam", "wet", "dry", f)[0] for f in ("bolt", "lag screw", "drift bolt")] == [5, 5, 5]
+    assert all(math.isinf(greatest_outer_rows("glulam", "dry", "wet", f)[0]) for f in ("bolt", "lag screw", "drift bolt"))
     assert [greatest_outer_rows("sawn", "dry", "dry", f)[0] for f in ("bolt", "lag screw", "drift bolt")] == [5, 5, 5]
 
 
