@@ -151,6 +151,26 @@ def check(paths: tuple[Path, ...], as_json: bool, quiet: bool) -> None:
     sys.exit(0 if checked.passes else 1)
 
 
+@main.command("standards")
+@click.option("--table", "name", metavar="NAME", help="Print one table, to lay it beside the book.")
+@click.option("--project", metavar="PROJECT", type=click.Path(path_type=Path), help="Count the readings in tables_read.yaml beside this project.")
+def list_standards(name: str | None, project: Path | None) -> None:
+    """List the standards' tables and how far each has been read against print."""
+    from detailgen import telling
+
+    click.echo("\n".join(telling.table_lines(name) if name else telling.standards_lines(project)))
+
+
+@main.command()
+@click.argument("clause", metavar="CLAUSE")
+@click.option("--standard", metavar="KEY", default="", help="Only this document, by its key as 'detailgen standards' lists it.")
+def explain(clause: str, standard: str) -> None:
+    """Say what a clause computes: formula, terms, range, source, coverage. CLAUSE is a symbol as C_g or a number as 11.3.6."""
+    from detailgen import telling
+
+    click.echo("\n".join(telling.clause_lines(clause, standard)))
+
+
 def _tell_packages(walks: list[PackageWalk], *, as_json: bool, quiet: bool) -> None:
     if as_json:
         from detailgen.packing import summary

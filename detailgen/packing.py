@@ -132,7 +132,7 @@ def package_of(
 def input_hash(path: Path, home: Path) -> str:
     """Hash over the project file, acceptances and imported tables that stand beside it."""
     digest = hashlib.sha256()
-    files = [path if path.is_file() else path / "project.yaml", home / "accepted.yaml", *sorted(home.glob("*.csv"))]
+    files = [path if path.is_file() else path / "project.yaml", home / "accepted.yaml", home / "tables_read.yaml", *sorted(home.glob("*.csv"))]
     for file in files:
         if file.exists():
             digest.update(file.name.encode() + b"\0" + file.read_bytes())

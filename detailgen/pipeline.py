@@ -29,9 +29,10 @@ from detailgen.model.package import Package, Repaired
 from detailgen.model.project import Project, Truss
 from detailgen.remedies import choose
 from detailgen.remedies.contract import Job, Solved
+from detailgen.standards import catalogue
 from detailgen.standards.interface import LoadStandard, SteelStandard, WoodStandard
 from detailgen.survey import read, read_forces
-from detailgen.survey.beside import Acceptance, read_accepted, read_marks, write_marks
+from detailgen.survey.beside import Acceptance, read_accepted, read_marks, read_readings, write_marks
 
 Progress = Callable[[str], None]
 STEEL = "aisc360_16"
@@ -90,7 +91,9 @@ def steel_standard() -> SteelStandard:
 def read_project(path: Path) -> Project:
     """Read a survey. Raises InputError with every fault of the file."""
     wood, loads = known_standards()
-    return read(path, wood, loads)
+    project = read(path, wood, loads)
+    held, told = catalogue.readings_that_hold(read_readings(Path(project.folder), catalogue.table_names))
+    return replace(project, tables_read=held, assumptions=(*project.assumptions, *told))
 
 
 def _importer(project: Project, truss: Truss) -> Callable[[Sequence[str]], Imported]:
@@ -106,7 +109,8 @@ def _importer(project: Project, truss: Truss) -> Callable[[Sequence[str]], Impor
 def assess_one(project: Project, truss: Truss) -> TrussAssessment:
     """Assess one truss with the standards that the project names."""
     wood, loads = known_standards()
-    return assess_truss(project, truss, wood[project.wood_standard], loads[project.load_standard], _importer(project, truss))
+    found = assess_truss(project, truss, wood[project.wood_standard], loads[project.load_standard], _importer(project, truss))
+    return found.by_readings(project.tables_read)
 
 
 def repair_one(project: Project, truss: Truss) -> Repaired:
@@ -124,7 +128,8 @@ def repair_one(project: Project, truss: Truss) -> Repaired:
         return fixed if hinged is None else choose.worse_of(fixed, solved(hinged))
 
     decided = choose.plan(Job(project, wood[project.wood_standard], steel_standard(), solve), before)
-    return packing.repaired(before, decided)
+    repaired = packing.repaired(before, decided)
+    return replace(repaired, after=repaired.after.by_readings(project.tables_read))
 
 
 def _over(function: Callable[[Project, Truss], object], project: Project, jobs: int, progress: Progress) -> list[object]:

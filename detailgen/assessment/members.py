@@ -51,7 +51,7 @@ def _demands(forces: Forces, member: str, share: Floats, bending_share: float) -
 
 def _same(part: Part, wood: Wood, left: Left) -> tuple[object, ...]:
     """Parts that are alike in everything that a check reads are checked once."""
-    arrays = (left.net_area, left.net_modulus, left.condition, left.axial_share)
+    arrays = (left.net_area, left.net_modulus, left.condition, left.axial_share, left.connection_depth, left.connection_to_end)
     return (part.thickness, part.depth, part.bending_share, wood, *(a.tobytes() for a in arrays))
 
 
@@ -75,6 +75,7 @@ def check_member(
         alike.setdefault(_same(part, wood, left), (part, wood, left, []))[3].append(label)
     length = model.member_length[name]
     unbraced = unbraced_length(truss, member, pair, length)
+    radius = truss.arc.radius if member.kind == "top chord" and truss.curved and truss.arc is not None else 0.0
     results: list[CheckResult] = []
     for part, wood, left, labels in alike.values():
         where = place_name(member, pair)
@@ -86,7 +87,8 @@ def check_member(
             demands=_demands(forces, name, left.axial_share, part.bending_share),
             net_area=np.tile(left.net_area, count), net_modulus=np.tile(left.net_modulus, count), condition=np.tile(left.condition, count),
             length_in_plane=length, length_out_of_plane=unbraced, unbraced_bending=unbraced,
-            bow=bow_of(truss, member, damaged=damaged), zero_moment_length=length,
+            bow=bow_of(truss, member, damaged=damaged), zero_moment_length=length, radius=radius,
+            connection_depth=np.tile(left.connection_depth, count), connection_to_end=np.tile(left.connection_to_end, count),
         )  # fmt: skip
         results += standard.member_checks(request)
     return Place("member", name, "", place_name(member, pair), tuple(results))

@@ -104,6 +104,14 @@ class Left:
     net_modulus: Floats
     condition: Floats
     axial_share: Floats
+    connection_depth: Floats  # in, for shear where bolts hang load on the part; inf elsewhere
+    connection_to_end: Floats  # in, from there to the member's end or a cut of its ply
+
+
+def depth_at_connection(depth: float, holes: tuple[Hole, ...]) -> float:
+    """Depth (in) less the distance from the unloaded edge to the nearest bolt (NDS 3.4.3.3), whichever edge that is: the smaller of both."""
+    across = [h.across for h in holes]
+    return depth / 2 + min(max(across), -min(across))
 
 
 def what_is_left(
@@ -115,6 +123,7 @@ def what_is_left(
     count = len(station)
     gross_area, gross_modulus = part.thickness * part.depth, part.thickness * part.depth**2 / 6
     area, modulus, condition = np.full(count, gross_area), np.full(count, gross_modulus), np.ones(count)
+    hung, to_end = np.full(count, np.inf), np.full(count, np.inf)
     for group in holes:
         if group.member == name and group.ply == part.ply:
             # A layer of a stacked ply: holes are taken as if each passed it, which is on the safe side.
@@ -122,6 +131,8 @@ def what_is_left(
             here = np.abs(station - group.at) <= NEAR
             area[here] = np.minimum(area[here], net_area)
             modulus[here] = np.minimum(modulus[here], net_modulus)
+            hung[here] = np.minimum(hung[here], depth_at_connection(part.depth, group.holes))
+            to_end[here] = np.minimum(to_end[here], _to_end(truss, member, pair, part.ply, group.at, float(station[-1])))
     share = np.full(count, part.axial_share)
     (x1, _), (x2, _) = (truss.joints[j] for j in pair)
     slant = math.dist(truss.joints[pair[0]], truss.joints[pair[1]]) / (x2 - x1) if member.kind != "web" else 1.0
@@ -143,7 +154,18 @@ def what_is_left(
             if not touched.any() and place[0] <= damage.at <= place[-1]:
                 touched = np.abs(place - damage.at) == np.abs(place - damage.at).min()
             condition[touched] *= damage.factor
-    return Left(area, modulus, condition, share)
+    return Left(area, modulus, condition, share, hung, to_end)
+
+
+def _to_end(truss: Truss, member: Member, pair: tuple[str, str], ply: str, at: float, length: float) -> float:
+    """Distance (in) along a member from a place ``at`` between two of its joints to its nearest end or the nearest cut of the ply."""
+    if member.kind == "web":
+        return min(at, length - at)
+    (x1, _), (x2, _) = (truss.joints[j] for j in pair)
+    x = x1 + (x2 - x1) * at / length
+    stops = [truss.joints[member.joints[0]][0], truss.joints[member.joints[-1]][0]]
+    stops += [s.x for s in truss.splices if s.chord == member.name and s.ply == ply]
+    return min(abs(x - stop) for stop in stops) * length / (x2 - x1)
 
 
 def all_pairs(truss: Truss) -> list[tuple[Member, tuple[str, str]]]:

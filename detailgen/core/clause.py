@@ -24,7 +24,7 @@ import itertools
 import re
 import sys
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import IntEnum
 from functools import cache, cached_property
 from types import CodeType
@@ -49,6 +49,10 @@ class TableStatus(IntEnum):
         return {0: "from memory", 1: "seen in print, not read against the book", 2: "read against print", 3: "no table"}[int(self)]
 
 
+ReadTables = frozenset[tuple[str, str]]
+"""Tables, as (document, table), that a practice has read against the printed standard."""
+
+
 @dataclass(frozen=True, slots=True)
 class Cite:
     """Where a number comes from."""
@@ -57,6 +61,15 @@ class Cite:
     clause: str
     table: str = ""
     status: TableStatus = TableStatus.NONE
+
+    def also(self, other: Cite) -> Cite:
+        """This source for a value that rests on a second table too."""
+        return replace(self, table=f"{self.table}; {other.table}", status=min(self.status, other.status))
+
+    def status_by(self, read: ReadTables) -> TableStatus:
+        """The status once a practice's own readings count: every table named here (``a; b`` for several) must be among them."""
+        mine = bool(self.table) and all((self.document, t) in read for t in self.table.split("; "))
+        return max(self.status, TableStatus.READ) if mine else self.status
 
     def __str__(self) -> str:
         """Document and clause; the table's name in our folder only where the clause names no table of the book."""
@@ -106,6 +119,7 @@ class ClauseText:
 
     title: str
     units: dict[str, str]
+    meanings: dict[str, str]
     returns: str
     source: str
 
@@ -123,6 +137,7 @@ def clause_text(function: Callable[..., Any]) -> ClauseText:
     """Title, units and source of a clause function. Raises ValueError where the docstring lacks one."""
     lines = [line.strip() for line in inspect.cleandoc(function.__doc__ or "").splitlines() if line.strip()]
     units: dict[str, str] = {}
+    meanings: dict[str, str] = {}
     returns = source = ""
     for line in lines[1:]:
         match = _TERM.match(line)
@@ -131,10 +146,10 @@ def clause_text(function: Callable[..., Any]) -> ClauseText:
         elif line.startswith("Source: "):
             source = line.removeprefix("Source: ").strip()
         elif match and match[3] and match[1] != "Raises":
-            units[match[1]] = match[3]
+            units[match[1]], meanings[match[1]] = match[3], match[2]
     if not (lines and returns and source):
         raise ValueError(f"{function.__module__}.{function.__name__}: docstring needs a title, Returns and Source")
-    return ClauseText(lines[0], units, returns, source)
+    return ClauseText(lines[0], units, meanings, returns, source)
 
 
 class _Text(ast.NodeVisitor):
@@ -181,12 +196,21 @@ def _functions(module: str) -> dict[tuple[str, int], ast.FunctionDef]:
     return {(n.name, n.lineno): n for n in ast.walk(tree) if isinstance(n, ast.FunctionDef)}
 
 
+def _body(function: Callable[..., Any]) -> list[ast.stmt]:
+    return _functions(function.__module__)[function.__name__, function.__code__.co_firstlineno].body
+
+
+def limits(function: Callable[..., Any]) -> tuple[str, ...]:
+    """What a clause requires of its terms, in words: the texts of its ``require`` lines."""
+    calls = [n.value for n in _body(function) if isinstance(n, ast.Expr) and isinstance(n.value, ast.Call)]
+    return tuple(str(c.args[1].value) if isinstance(c.args[1], ast.Constant) else ast.unparse(c.args[1]) for c in calls if len(c.args) > 1)
+
+
 @cache
 def statements(function: Callable[..., Any]) -> tuple[_Statement, ...]:
     """The statements of a clause function. Raises TypeError where it is more than assignments and one return."""
-    body = _functions(function.__module__)[function.__name__, function.__code__.co_firstlineno].body
     out = []
-    for node in body:
+    for node in _body(function):
         if isinstance(node, ast.Expr):
             continue  # the docstring, and require(...), which leaves no line
         if isinstance(node, ast.Assign) and isinstance(node.targets[0], ast.Name):
@@ -210,6 +234,11 @@ class _Recorded:
     value: Any
     unit: str
     cite: Cite
+    behind: Calculation | None = None
+
+    def by_readings(self, read: ReadTables) -> _Recorded:
+        status = self.behind.by_readings(read).status if self.behind is not None else self.cite.status_by(read)
+        return replace(self, cite=replace(self.cite, status=status))
 
 
 def _entry(value: Any, index: int) -> float:
@@ -254,15 +283,21 @@ class Calculation:
         self.recorded.append(_Called(function, terms))
         return value
 
-    def given(self, symbol: str, value: Any, unit: str, cite: Cite) -> Any:
-        """Put a looked-up value on the sheet and return it."""
-        self.recorded.append(_Recorded(symbol, "", (), value, unit, cite))
+    def given(self, symbol: str, value: Any, unit: str, cite: Cite, behind: Calculation | None = None) -> Any:
+        """Put a looked-up value on the sheet and return it. ``behind`` is the sheet that a value comes from whose status ``cite`` repeats."""
+        self.recorded.append(_Recorded(symbol, "", (), value, unit, cite, behind))
         self.status = min(self.status, cite.status)
         return value
 
     def copy(self) -> Calculation:
         """A sheet that goes on from here by itself."""
         return Calculation(list(self.recorded), self.status)
+
+    def by_readings(self, read: ReadTables) -> Calculation:
+        """The same sheet once a practice's own readings count."""
+        recorded = [r.by_readings(read) if isinstance(r, _Recorded) else r for r in self.recorded]
+        given = (r.cite.status for r in recorded if isinstance(r, _Recorded))
+        return Calculation(recorded, min(given, default=TableStatus.NONE))
 
     def steps(self, index: int = 0) -> tuple[Step, ...]:
         """The lines for one entry of the arrays."""

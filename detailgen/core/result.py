@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
 from enum import Enum
 
-from detailgen.core.clause import Calculation, Cite, Step, TableStatus
+from detailgen.core.clause import Calculation, Cite, ReadTables, Step, TableStatus
 
 
 class State(Enum):
@@ -53,3 +54,17 @@ def cannot_be_checked(where: str, check: str, missing: str, cite: Cite, *, combi
     """A result that says what is missing instead of a number."""
     nan = math.nan
     return CheckResult(where, check, nan, nan, "", nan, State.CANNOT_BE_CHECKED, combination, stage, nan, cite, missing=missing)
+
+
+def by_readings(results: Iterable[CheckResult], read: ReadTables, sheets: dict[int, Calculation]) -> tuple[CheckResult, ...]:
+    """The same results once a practice's own readings count. ``sheets`` remembers calculations that several results share.
+
+    A cite without a table that is less sure than print only repeats the least sure line of its sheet, so the sheet says it anew.
+    """
+    found = []
+    for result in results:
+        sheet = sheets.setdefault(id(result.calculation), result.calculation.by_readings(read))
+        cite = result.cite
+        repeats = not cite.table and cite.status < TableStatus.READ and sheet.recorded
+        found.append(replace(result, calculation=sheet, cite=replace(cite, status=sheet.status if repeats else cite.status_by(read))))
+    return tuple(found)

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from detailgen.core.clause import Cite
-from detailgen.core.result import CheckResult, State
+from detailgen.core.clause import Calculation, Cite, ReadTables
+from detailgen.core.result import CheckResult, State, by_readings
 from detailgen.core.tolerance import at_most, rounded
 from detailgen.model.project import Truss
 from detailgen.model.structure import FrameResult, LoadCase, Structure
@@ -91,6 +91,11 @@ class Assessed:
             for result in place.results:
                 yield place, result
 
+    def by_readings(self, read: ReadTables) -> Assessed:
+        """The same once the tables that a practice has read against print count as read."""
+        sheets: dict[int, Calculation] = {}
+        return replace(self, places=tuple(replace(p, results=by_readings(p.results, read, sheets)) for p in self.places)) if read else self
+
     @property
     def worst(self) -> tuple[Place, CheckResult] | None:
         governing = [(p, p.worst) for p in self.places]
@@ -156,3 +161,6 @@ class TrussAssessment:
     answers: FrameResult | None = None  # per load case, as found
     original: Assessed | None = None
     notes: tuple[str, ...] = ()  # what the original design meant, what reverses
+
+    def by_readings(self, read: ReadTables) -> TrussAssessment:
+        return replace(self, intact=self.intact.by_readings(read), as_found=self.as_found.by_readings(read)) if read else self

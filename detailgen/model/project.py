@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from detailgen.core.clause import ReadTables
 from detailgen.core.units import UnitSystem
 
 
@@ -281,3 +282,4 @@ class Project:
     trusses: tuple[Truss, ...]
     assumptions: tuple[str, ...] = ()
     folder: str = ""
+    tables_read: ReadTables = frozenset()  # tables of the standards that the practice has read against print

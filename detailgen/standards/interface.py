@@ -83,6 +83,9 @@ class MemberRequest:
     bow: float = 0.0
     zero_moment_length: float = 0.0  # length between points of zero moment, for a volume factor
     laminations: int = 0  # glulam: number of laminations over the depth; 0: from the depth
+    radius: float = 0.0  # of the curved axis, in, crown up: a moment that stretches the bottom edge flattens it; 0: straight
+    connection_depth: Floats | None = None  # per point: depth (in) that counts for shear where bolts hang load on the piece; inf: none do
+    connection_to_end: Floats | None = None  # per point: how far (in) that connection is from the piece's nearest end
 
 
 @dataclass(frozen=True)

@@ -13,7 +13,7 @@ from detailgen import pipeline
 from detailgen.assessment.assess import assess_truss
 from detailgen.core.errors import InputError
 from detailgen.core.result import State
-from detailgen.model.project import Damage, Support
+from detailgen.model.project import Damage, Support, Wood
 from detailgen.pipeline import known_standards
 
 WOOD, LOADS = known_standards()
@@ -295,3 +295,19 @@ def test_a_web_in_compression_bends_the_chord_where_it_broke() -> None:
     causes = [f.cause for f in found.findings if f.member in ("L3-M", "M-L4")]
     assert causes
     assert any("Web U3-M, in compression" in c and "pushes on the chord at M and bends it, there where it broke" in c for c in causes), causes
+
+
+@pytest.mark.parametrize("curved", [True, False])
+def test_the_radius_of_a_curved_glulam_chord_reaches_its_checks(curved) -> None:
+    """5.3.8 and 5.4.1 ask for it; a chord of straight pieces and a bottom chord have none."""
+    whole = truss(US_SAMPLE, "T2")
+    wood = Wood("glulam", "Douglas Fir-Larch", "24F-V4")
+    members = tuple(replace(m, plies=tuple(replace(p, wood=wood) for p in m.plies)) if "chord" in m.kind else m for m in whole.members)
+    found = assess(project(US_SAMPLE), replace(whole, members=members, curved=curved)).intact
+    places = {p.name.split(",")[0] for p in found.places if any(r.check.startswith("radial stress") for r in p.results)}
+    assert bool(places) is curved
+    assert not any("bottom" in name for name in places)
+    if curved:
+        result = next(r for p in found.places for r in p.results if r.check.startswith("radial stress"))
+        steps = {s.symbol: s.value for s in result.steps}
+        assert steps["f_r"] == pytest.approx(3 * steps["M"] / (2 * 672 * 2.5 * 9.5))  # radius 56 ft

@@ -13,7 +13,7 @@ from sample_trusses import US_SAMPLE, truss
 from detailgen.analysis.build import build_frame
 from detailgen.assessment.bolts import direction, group_of_connection, group_of_splice, turn
 from detailgen.assessment.connections import reverses
-from detailgen.assessment.sections import Hole, net_section
+from detailgen.assessment.sections import Hole, depth_at_connection, hole_groups, net_section, what_is_left
 
 
 def hole(along: float, across: float, bolt: float = 0.75) -> Hole:
@@ -102,3 +102,29 @@ def test_a_bolt_through_a_filler_drills_the_ply_behind_but_loads_it_not() -> Non
 def test_reversal_rule(forces: tuple[float, float], answer: bool) -> None:
     # DECISIONS 5 (ours): opposite force over 5 % of the governing one or over 500 lb
     assert reverses(np.array(forces)) is answer
+
+
+@pytest.mark.parametrize(("across", "depth"), [((0.0,), 4.75), ((2.0, -2.0), 6.75), ((1.0, 2.0), 3.75), ((-2.0,), 2.75), ((3.0, -1.0), 5.75)])
+def test_depth_that_counts_for_shear_at_a_connection(across: tuple[float, ...], depth: float) -> None:
+    # NDS 3.4.3.3: depth less the distance from the unloaded edge to the nearest bolt; either edge may be the loaded one, the smaller counts.
+    assert depth_at_connection(9.5, tuple(hole(0, a) for a in across)) == pytest.approx(depth)
+
+
+def test_where_connections_hang_load_on_the_sample_chord() -> None:
+    chosen = truss(US_SAMPLE, "T2")
+    model = build_frame(chosen, lambda *_: 1.6e6, damaged=False)
+    chord, pair = chosen.member("bottom chord"), ("L3", "L4")
+    holes = hole_groups(chosen, model)
+    station = np.linspace(0.0, 84.0, 9)  # a panel of 7 ft
+    part = next(p for p in model.parts["L3-L4"] if p.ply == "near")
+    left = what_is_left(chosen, chord, pair, part, model.parts["L3-L4"], station, holes, damaged=False)
+    hung = np.isfinite(left.connection_depth)
+    assert hung[0]
+    assert hung[-1]
+    assert np.array_equal(hung, np.isfinite(left.connection_to_end))
+    assert np.all(left.connection_depth[hung] <= part.depth)
+    cuts = [s.x for s in chosen.splices if s.chord == "bottom chord" and s.ply == "near"]
+    at_L3, at_L4 = 21 * 12.0, 28 * 12.0
+    for k, x in ((0, at_L3), (-1, at_L4)):
+        nearest = min(abs(x - stop) for stop in (0.0, chosen.span, *cuts))
+        assert left.connection_to_end[k] <= nearest + 1e-9

@@ -15,6 +15,8 @@ from command_line import detailgen_run, environment, files_in
 from package_runs import DEMO, Made, at_once, demo, edit, one_truss, one_truss_made, package, sheet_of, words_of
 from test_package_contents import texts_of
 
+from detailgen.standards import catalogue
+
 KEY = "T2-splice-1"
 
 
@@ -94,6 +96,19 @@ def test_acceptance_makes_it_preliminary_and_a_change_lapses_it(first: tuple[Mad
     assert other in notice
     assert notice in words_of(lapsed.answer)
     assert "PROPOSED" in texts_of(sheet_of(lapsed.folder))
+
+
+def test_accepted_and_with_its_tables_read_it_is_issued(first: tuple[Made, Path], tmp_path: Path) -> None:
+    project, out = project_again(first, tmp_path)
+    accept(project, status_and_hash(first[0])[1])
+    every = [(key, table) for key in catalogue.documents() for table in catalogue.tables(key)]
+    lines = [f"  - {{standard: {k}, table: {t.name}, sha256: {t.sha256}, name: A. Reader, date: 2026-06-01}}\n" for k, t in every]
+    (project / "tables_read.yaml").write_text("tables_read:\n" + "".join(lines), encoding="utf-8")
+    made = package(project, out)
+    assert status_and_hash(made)[0] == made.manifest["status"] == "ISSUED"
+    words = texts_of(sheet_of(made.folder))
+    assert "PRELIMINARY" not in words
+    assert "not been read against print" not in words
 
 
 def test_acceptance_of_another_detail_changes_nothing(first: tuple[Made, Path], tmp_path: Path) -> None:

@@ -196,3 +196,16 @@ def test_hardwood_needs_less_end_distance():
     oak = WoodGrade("sawn", "White Oak", "No.1", given=(("G", 0.73),), source="test")
     part = member(wood=oak, bolts=np.array([[3.75, 0.0]]))
     assert {m.full for m in measure(part, oak, 0.75, 1, 4.0) if m.check == "end distance"} == {3.75}
+
+
+def test_tables_a_to_d_at_their_limits():
+    """NDS 12.5.1 (recalled): across the grain the column of hardwood and softwood is one; rows stop at 5 D from l/D 6 on."""
+    asked = {"D": 1.0, "load": "tension", "l_D": 4.0}
+    assert least_distance("end", "full", angle=90.0, wood="hardwood", **asked) == 4.0
+    assert least_distance("end", "min", angle=90.0, wood="hardwood", **asked) == 2.0
+    assert least_distance("end", "full", angle=89.0, wood="hardwood", **asked) == 5.0
+    assert least_distance("end", "min", angle=89.0, wood="hardwood", **asked) == 2.5
+    rows = [least_distance("between_rows", "full", D=1.0, angle=90.0, load="tension", wood="softwood", l_D=x) for x in (5.9, 6.0, 6.05, 9.0)]
+    assert rows == pytest.approx([(5 * 5.9 + 10) / 8, 5.0, 5.0, 5.0])
+    edge = [least_distance("edge", "full", D=1.0, angle=0.0, load="tension", wood="softwood", l_D=x, row_spacing=8.0) for x in (6.0, 6.05)]
+    assert edge == [1.5, 4.0]

@@ -224,3 +224,33 @@ def test_entry_reads_the_numbers_of_the_worst_point():
     assert found.station == 10.0
     value = next(s for s in found.steps if s.symbol == "F_c_prime")
     assert value.value == pytest.approx(found.capacity)
+
+
+def test_shear_at_connections_by_hand():
+    """3.4.3.3: 2-1/2 x 9-1/2 in., bolts so that 6-3/4 in. count; F_v' = 180 x 1.15 = 207 psi.
+
+    V_r' = 2/3 x 207 x 2.5 x 6.75 = 2328.75 lb; under 47-1/2 in. from an end times (6.75/9.5)^2 = 0.504848: 1175.66 lb.
+    """
+    depth, to_end = np.array([6.75, 6.75, np.inf]), np.array([47.6, 47.4, np.inf])
+    made = request([1.0, 1.0, 1.0], 0.0, [1000.0, -1000.0, 5000.0], combination=[0, 1, 1], durations=("snow", "snow"), connection_depth=depth,
+                   connection_to_end=to_end)  # fmt: skip
+    found = {(r.check, r.combination): r for r in STANDARD.member_checks(made)}
+    far, near = (found["shear at connections", c] for c in ("C0", "C1"))
+    assert (far.demand, far.capacity, far.unit) == (1000.0, pytest.approx(2328.75), "lb")
+    assert near.capacity == pytest.approx(1175.664, abs=1e-3)
+    assert near.ratio == pytest.approx(1000 / 1175.664, rel=1e-6)
+    assert found["shear", "C1"].demand == pytest.approx(1.5 * 5000 / 23.75)  # the point without a connection counts there alone
+
+
+def test_shear_at_connections_of_glulam_and_of_a_damaged_piece():
+    """5.3.10 takes 0.72 of glulam's value at connections; what damage leaves multiplies."""
+    depth, to_end = np.array([6.0]), np.array([500.0])
+    glulam = request(1.0, 0.0, 100.0, wood=GLULAM, thickness=5.125, depth=12.0, condition=0.5, connection_depth=depth, connection_to_end=to_end)
+    result = by_name(STANDARD.member_checks(glulam))["shear at connections"]
+    assert result.capacity == pytest.approx(2 / 3 * 265 * 1.15 * 0.72 * 5.125 * 6 * 0.5)
+
+
+def test_without_connections_there_is_no_such_check():
+    assert "shear at connections" not in by_name(STANDARD.member_checks(request(1.0, 0.0, 100.0)))
+    none = request(1.0, 0.0, 100.0, connection_depth=np.array([np.inf]), connection_to_end=np.array([np.inf]))
+    assert "shear at connections" not in by_name(STANDARD.member_checks(none))

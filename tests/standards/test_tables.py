@@ -99,8 +99,8 @@ def test_clause_gives_the_same_by_itself_on_the_sheet_and_for_an_array(function)
     """Safe for arrays: entry k of an array answer is the answer of entry k. The sheet's last line is the function's value."""
     names = list(inspect.signature(function).parameters)
     tried = []
-    for scale in (0.5, 5.0, 50.0):
-        entries = [{n: scale * (1 + 0.07 * i + 0.11 * k) for i, n in enumerate(names)} for k in range(3)]
+    for scale, step in ((0.5, 0.07), (5.0, 0.07), (50.0, 0.07), (0.5, -0.07), (5.0, -0.07)):  # the terms in rising and in falling order
+        entries = [{n: scale * (1 + step * i + 0.11 * k) for i, n in enumerate(names)} for k in range(3)]
         try:
             single = [float(function(**e)) for e in entries]
         except (OutOfRange, ValueError, TypeError):

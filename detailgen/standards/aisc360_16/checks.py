@@ -120,7 +120,7 @@ def _with_moment(
     (found, M_c, bent), (P_r, M_r) = allowed, demands
     sheet = bent.copy()
     for name, (capacity, of, clause) in found.items():
-        sheet.given(f"allowable force, {name}", capacity, "lb", Cite(DOCUMENT, clause, "", of.status))
+        sheet.given(f"allowable force, {name}", capacity, "lb", Cite(DOCUMENT, clause, "", of.status), of)
     P_c = min(capacity for capacity, _, _ in found.values())
     cite = Cite(DOCUMENT, "H1", "", sheet.status)
     if P_c <= 0 or M_c <= 0:

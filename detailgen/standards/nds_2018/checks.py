@@ -17,8 +17,9 @@ from detailgen.core.result import CheckResult, State, cannot_be_checked
 from detailgen.core.table import read_table
 from detailgen.core.tolerance import at_most
 from detailgen.standards.interface import Floats, Ints, MemberRequest
-from detailgen.standards.nds_2018 import adjustment, columns, members, reference, section
+from detailgen.standards.nds_2018 import adjustment, columns, curved, members, notches, reference, section
 from detailgen.standards.nds_2018.adjustment import DOCUMENT, NO_TEMPERATURE, Factors
+from detailgen.standards.nds_2018.local_stress import C_vr, F_v_connection
 from detailgen.standards.nds_2018.reference import GLULAM, TABLES, ReferenceValues
 
 TENSION = "tension on net section"
@@ -31,6 +32,8 @@ WEAK_AXIS = "buckling about the weak axis with bending"
 SLENDERNESS = "slenderness"
 BENDING_SLENDERNESS = "slenderness in bending"
 SHEAR = "shear"
+CONNECTION_SHEAR = "shear at connections"
+RADIAL = "radial stress"
 WOOD = "wood"
 
 NO_FORCE = 1e-3
@@ -124,6 +127,12 @@ class _Member:
         M = calculation.given("M", np.abs(points.of(request.demands.moment)), "in-lb", Cite("analysis", "moment"))
         stress = calculation(members.f_b, M=M, S=S)
         base = calculation(adjustment.F_b_0, **self.start(calculation, "Fb", "F_b", points, size=True))
+        if self.curved:
+            t, cite = reference.lamination(self.values.species)
+            curved.least_radius_holds(self.values.species, t, request.radius - request.depth / 2)
+            inside = calculation.given("R", request.radius - request.depth / 2, "in", Cite("survey", "radius of the inside face"))
+            factor = calculation(curved.C_c, t=calculation.given("t", t, "in", cite), R=inside)
+            base = calculation(curved.F_b_curved, F_b_0=base, C_c=factor)
         buckling = self.lateral(calculation)
         stability: Number = 1.0
         if np.isfinite(buckling) and request.depth > request.thickness:
@@ -132,6 +141,10 @@ class _Member:
             why = "3.3.3.3 (compression edge held throughout)" if np.isinf(buckling) else "3.3.3.1 (not deeper than wide)"
             calculation.given("C_L", stability, "-", Cite(DOCUMENT, why))
         return stress, base, stability, self.volume(calculation), buckling
+
+    @property
+    def curved(self) -> bool:
+        return self.request.radius > 0 and self.values.size_class == GLULAM
 
     def lateral(self, calculation: Calculation) -> float:
         """F_bE of the member (psi); infinite where the compression edge is held throughout."""
@@ -276,7 +289,53 @@ def _shear(member: _Member) -> list[CheckResult]:
     A = sheet(section.A, b=request.thickness, d=request.depth, condition=request.condition)
     stress = sheet(members.f_v, V=V, A=A)
     value = sheet(adjustment.F_v_prime, **member.start(sheet, "Fv", "F_v", points, size=False))
-    return _worst(points, SHEAR, clause, sheet, stress, value, "psi")
+    return _worst(points, SHEAR, clause, sheet, stress, value, "psi") + _connection_shear(member)
+
+
+def _connection_shear(member: _Member) -> list[CheckResult]:
+    """Shear where bolts hang load on the piece: only the depth beyond them carries it, and near an end less of it."""
+    request = member.request
+    if request.connection_depth is None or request.connection_to_end is None:
+        return []
+    chosen = np.flatnonzero(np.isfinite(request.connection_depth))
+    if not len(chosen):
+        return []
+    points, sheet = member.points(chosen), Calculation()
+    V = sheet.given("V", np.abs(points.of(request.demands.shear)), "lb", Cite("analysis", "shear"))
+    value = sheet(adjustment.F_v_prime, **member.start(sheet, "Fv", "F_v", points, size=False))
+    if member.values.size_class == GLULAM:
+        value = sheet(F_v_connection, F_v_prime=value, C_vr=C_vr(sheet))
+    depth = np.minimum(points.of(request.connection_depth), request.depth)
+    d_e = sheet.given("d_e", depth, "in", Cite("survey", "bolt positions"))
+    to_end = sheet.given("to_end", points.of(request.connection_to_end), "in", Cite("survey", "bolt positions"))
+    carries = sheet(notches.V_r_connection, F_v_prime=value, b=request.thickness, d=request.depth, d_e=d_e, to_end=to_end)
+    left = sheet(section.V_left, V_r=carries, condition=points.of(request.condition))
+    return _worst(points, CONNECTION_SHEAR, "3.4.3.3", sheet, V, left, "lb")
+
+
+def _radial(member: _Member) -> list[CheckResult]:
+    """Stress across the grain of a curved glulam: tension where the moment flattens the curve, compression where it bends it more."""
+    request, values = member.request, member.values
+    demands, results = request.demands, []
+    if not member.curved:
+        return []
+    of_wind = np.array([d == "wind" for d in demands.durations])[demands.combination]
+    for flattens, wind in ((True, False), (True, True), (False, False)):
+        chosen = np.flatnonzero(((demands.moment > 0) & (of_wind == wind)) if flattens else (demands.moment < 0))
+        if not len(chosen):
+            continue
+        points, sheet = member.points(chosen), Calculation()
+        M = sheet.given("M", np.abs(points.of(demands.moment)), "in-lb", Cite("analysis", "moment"))
+        stress = sheet(curved.f_r, M=M, R=request.radius, b=request.thickness, d=request.depth)
+        if flattens:
+            F_rt, cite = curved.radial_tension_value(values.species, "wind or earthquake" if wind else "other", values.Fv)
+            sheet.given("F_rt", F_rt, "psi", cite.also(values.cite_of("Fv")))
+            terms = {k: v for k, v in member.start(sheet, "Fv", "F_v", points, size=False).items() if k != "F_v"}
+            value = sheet(curved.F_rt_prime, F_rt=F_rt, **terms)
+        else:
+            value = sheet(adjustment.F_c_perp_prime, **member.start(sheet, "Fc_perp", "F_c_perp", None, size=False), C_b=1.0)
+        results += _worst(points, f"{RADIAL}, {'tension' if flattens else 'compression'}", "5.4.1", sheet, stress, value, "psi")
+    return results
 
 
 def member_checks(request: MemberRequest) -> tuple[CheckResult, ...]:
@@ -298,7 +357,7 @@ def member_checks(request: MemberRequest) -> tuple[CheckResult, ...]:
         if pressed.any():
             results += _compression(member, member.points(np.flatnonzero(pressed)))
         if len(demands.shear):
-            results += _bending_slenderness(member) + _shear(member)
+            results += _bending_slenderness(member) + _shear(member) + _radial(member)
     except NotCovered as error:
         cite = Cite(DOCUMENT, error.clause.removeprefix(f"{DOCUMENT} ") or "chapters 3 to 5")
         return (cannot_be_checked(request.where, WOOD, error.what, cite, stage=demands.stage),)

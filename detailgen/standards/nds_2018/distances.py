@@ -64,7 +64,8 @@ def wood_kind(species: str) -> str:
     return next((str(row["kind"]) for row in table if row["species"] == species), "softwood")
 
 
-def _within(row: Mapping[str, str | float], angle: Number) -> NDArray[np.bool_]:
+def row_holds_at(row: Mapping[str, str | float], angle: Number) -> NDArray[np.bool_]:
+    """Does a row hold at an angle of load to grain (degrees)? Each end of its range is open or closed."""
     first, last, at = float(row["angle_from"]), float(row["angle_to"]), np.asarray(angle, dtype=float)
     inside: NDArray[np.bool_] = (first < at) & (at < last)
     if row["from_end"] == "closed":
@@ -90,6 +91,7 @@ def least_distance(
     angle: of load to grain, degrees
     load: "tension" (towards the end) or "compression" (away from it)
     wood: "softwood" or "hardwood"
+    fastener: bolt, lag screw, lag screw in withdrawal, drift bolt; nail, wood screw: alone or with "through steel", "prebored" or both
     l_D: slenderness of the bolt, where a row asks for it
     Raises: NotCovered where no row applies or l/D is needed and missing
     """
@@ -99,15 +101,12 @@ def least_distance(
 def _evaluated(
     quantity: str, level: str, D: Number, angle: Number, load: str, wood: str, l_D: Number | None, row_spacing: Number, fastener: str,
 ) -> tuple[Number, Mapping[str, str | float]]:  # fmt: skip
-    table = read_table(TABLES, "bolt_least_distances")
     asked = {"fastener": fastener, "quantity": quantity, "load": load, "wood": wood, "level": level}
     shape = np.broadcast_shapes(np.shape(D), np.shape(angle), () if l_D is None else np.shape(l_D), np.shape(row_spacing))
     best = np.full(shape, -np.inf)
     governing: Mapping[str, str | float] = {}
-    for row in table:
-        if any(row[k] not in (v, "any") for k, v in asked.items()):
-            continue
-        applies = _within(row, angle)
+    for row in _rows(fastener, quantity, load, wood, level):
+        applies = row_holds_at(row, angle)
         if row["l_D_over"] != 0.0 or row["l_D_to"] != math.inf:
             if l_D is None:
                 if np.any(applies):
@@ -122,6 +121,12 @@ def _evaluated(
     if np.any(np.isinf(best)):
         raise NotCovered(f"no least distance for {', '.join(f'{k} {v}' for k, v in asked.items())} at this angle to grain", "NDS 2018 12.5.1")
     return (float(best) if best.ndim == 0 else best), governing
+
+
+@lru_cache(maxsize=1024)
+def _rows(fastener: str, quantity: str, load: str, wood: str, level: str) -> tuple[Mapping[str, str | float], ...]:
+    asked = {"fastener": fastener, "quantity": quantity, "load": load, "wood": wood, "level": level}
+    return tuple(row for row in read_table(TABLES, "bolt_least_distances") if all(row[k] in (v, "any") for k, v in asked.items()))
 
 
 @lru_cache(maxsize=8192)
@@ -201,14 +206,14 @@ def measure(part: ConnectedPart, wood: WoodGrade, D: float, sense: int, l_D: flo
     return found
 
 
-def greatest_outer_rows(product: str, made: str, service: str) -> tuple[float, Cite]:
+def greatest_outer_rows(product: str, made: str, service: str, fastener: str = "bolt") -> tuple[float, Cite]:
     """Greatest distance (in, inf: no limit) across the grain between the outer rows held by one steel part.
 
     made, service: "wet" or "dry" when the member was cut and now
     Raises: NotCovered for a product without a row
     """
     table = read_table(TABLES, "bolt_greatest_distances")
-    asked = {"product": product, "made": made, "service": service}
+    asked = {"fastener": fastener, "product": product, "made": made, "service": service}
     rows = [r for r in table if all(r[k] in (v, "any") for k, v in asked.items())]
     if not rows:
         raise NotCovered(f"no greatest distance of outer rows for {product}, {made} when made, {service} in service", "NDS 2018 12.5.1")

@@ -64,6 +64,13 @@ def F_v_connection(F_v_prime: Number, C_vr: Number) -> Number:
     return F_v_prime * C_vr
 
 
+def C_vr(sheet: Calculation) -> float:
+    """Shear reduction factor of glulam at connections, put on the sheet."""
+    table = read_table(TABLES, "connection_factors")
+    row = table.find(factor="C_vr", condition="glulam at connections")
+    return float(sheet.given("C_vr", float(row["value"]), "-", table.cite(row)))
+
+
 def Z_RT_row(n: Number, F_v: Number, t: Number, s_critical: Number) -> Number:
     """Tear-out of one row: two shear planes, mean stress half of the greatest.
 
@@ -184,9 +191,7 @@ def local_checks(part: ConnectedPart, values: ReferenceValues, D: float, D_h: fl
         adjusted = sheet(F_v_prime, F_v=reference, C_D=C_D, C_M=C_M, C_t=1.0)
         if values.size_class != GLULAM:
             return adjusted  # type: ignore[no-any-return]
-        table = read_table(TABLES, "connection_factors")
-        row = table.find(factor="C_vr", condition="glulam at connections")
-        return sheet(F_v_connection, F_v_prime=adjusted, C_vr=sheet.given("C_vr", float(row["value"]), "-", table.cite(row)))  # type: ignore[no-any-return]
+        return sheet(F_v_connection, F_v_prime=adjusted, C_vr=C_vr(sheet))  # type: ignore[no-any-return]
 
     def tear_out(sheet: Calculation) -> list[Number]:
         shear = F_v(sheet)

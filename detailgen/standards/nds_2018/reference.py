@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 
@@ -141,10 +141,15 @@ def _sawn(wood: WoodGrade, thickness: float, depth: float) -> Found:
 
 def laminations(species: str, depth: float) -> int:
     """Whole laminations over a depth (in). Raises NotCovered for a species without a lamination thickness."""
+    return int(rounded_length(depth / lamination(species)[0]))
+
+
+def lamination(species: str) -> tuple[float, Cite]:
+    """Thickness of a lamination (in)."""
     table = read_table(TABLES, "glulam_layup")
     for row in table:
         if _plain(str(row["species"])) == _plain(species):
-            return int(rounded_length(depth / float(row["lamination"])))
+            return float(row["lamination"]), table.cite(row)
     raise NotCovered(f"no lamination thickness for glulam of {species}", "NDS 2018 Supplement table 1D")
 
 
@@ -176,7 +181,7 @@ def _glulam(wood: WoodGrade, depth: float, count: int) -> Found:
         step = [r for r in deep if rounded_length(depth) > float(r["depth_over"])][-1]
         factor, cite = float(step["Fbx_factor"]), axial.cite(row)
         if factor != 1.0:
-            cite = replace(cite, status=min(cite.status, deep.cite(step).status))
+            cite = cite.also(deep.cite(step))
         bent = (float(row["Fbx_to_15_in"]) * factor, cite)
         return str(row["species"]), str(row["grade"]), _of(row, axial.cite(row), columns) | {"Fb": bent, "Fb_neg": bent}
     raise _not_covered(wood, "")
@@ -231,4 +236,4 @@ def stiffness(wood: WoodGrade, thickness: float, depth: float) -> Stiffness:
     row = table.find(size_class=values.size_class)
     factor = float(row["E"]) if wood.wet else 1.0
     cite = values.cite_of("E_axial")
-    return Stiffness(values.E_axial * factor, values.G, replace(cite, status=min(cite.status, table.cite(row).status)) if wood.wet else cite)
+    return Stiffness(values.E_axial * factor, values.G, cite.also(table.cite(row)) if wood.wet else cite)

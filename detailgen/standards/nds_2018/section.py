@@ -39,3 +39,14 @@ def S(S_net: Number, condition: Number) -> Number:
     Source: NDS 2018, 3.1.2.1 (condition factor: survey)
     """
     return np.maximum(S_net * condition, 1e-9)
+
+
+def V_left(V_r: Number, condition: Number) -> Number:
+    """Shear at a connection that damage leaves.
+
+    V_r: shear that the sound piece carries, lb
+    condition: what damage leaves by the survey, 0 to 1, -
+    Returns: lb
+    Source: NDS 2018, 3.4.3.3 (condition factor: survey)
+    """
+    return np.maximum(V_r * condition, 1e-9)

@@ -20,7 +20,6 @@ from detailgen.standards.nds_2018.group_action import C_g, gamma
 from detailgen.standards.nds_2018.local_stress import F_v_connection, local_values
 from detailgen.standards.nds_2018.reference import GLULAM, TABLES, ReferenceValues
 
-GREATEST_BOLT = 1.0
 HOLE_OVER_BOLT = 1 / 16
 
 
@@ -79,8 +78,9 @@ def splice_values(layouts: SpliceLayouts) -> SpliceValues:
 
     Raises: NotCovered for a wood without values, a bolt over 1 in. or an arrangement that chapter 12 does not cover
     """
-    if np.any(layouts.diameter > GREATEST_BOLT):
-        raise NotCovered("a bolt over 1 in.", "NDS 2018 12.1.3.1")
+    greatest = float(read_table(TABLES, "bolt_size").find(quantity="diameter")["greatest"])
+    if np.any(layouts.diameter > greatest):
+        raise NotCovered(f"a bolt over {greatest:g} in.", "NDS 2018 12.1.3.1")
     values = reference.wood_values(layouts.wood, layouts.ply_thickness, layouts.ply_depth)
     factors = adjustment.factors(values, layouts.ply_thickness, layouts.ply_depth)
     (C_D,), _ = adjustment.duration_factors((layouts.duration,))
