@@ -31,7 +31,7 @@ def F_nw(F_EXX: Number, theta: Number) -> Number:
     Returns: psi
     Source: AISC 360-16, J2.4(b), equation J2-5
     """
-    return 0.60 * F_EXX * (1 + 0.50 * np.sin(theta) ** 1.5)
+    return 0.60 * F_EXX * (1 + 0.50 * np.abs(np.sin(theta)) ** 1.5)
 
 
 def R_n_weld(F_nw: Number, A_we: Number) -> Number:

@@ -87,7 +87,7 @@ def _between(plate: Member, thin: PlaneValue, thick: PlaneValue, fastener: Faste
     """A plate counts as thick only where its holes are less than 0.1 d larger than the bolt; between thin and thick straight."""
     tight = np.where(np.asarray(fastener.tolerance) < 0.1 * np.asarray(fastener.d), plate.t, 0.0)
     F = sheet(dowels.F_between, t=tight, d=fastener.d, F_thin=thin.F, F_thick=thick.F)
-    return PlaneValue(F, np.where(np.asarray(F) < thick.F, thin.mode, thick.mode))
+    return PlaneValue(F, np.where(tight < np.asarray(fastener.d), thin.mode, thick.mode))
 
 
 def _outer_plate(plate: Member, wood: Member, fastener: Fastener, sheet: Calculation, *, double: bool) -> PlaneValue:

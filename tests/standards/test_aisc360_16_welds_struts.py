@@ -1,0 +1,120 @@
+"""AISC 360-16: fillet welds, plates bent flat, bolts, brackets and struts. Sources beside each value."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from detailgen.core.errors import NotCovered, OutOfRange
+from detailgen.standards.aisc360_16 import bolts, plate_bending, struts, welds
+from detailgen.standards.aisc360_16.struts import Strut, strut_allowable
+from detailgen.standards.aisc360_16.welds import Fillet, fillet_allowable
+
+
+def fillet(**changes):
+    values = {"leg": 0.25, "length": 6.0, "angle": 0.0, "electrode": "E70", "thinner": 0.5, "edge": 0.5, "F_y": 36e3, "F_u": 58e3}
+    return Fillet(**{**values, **changes})
+
+
+def test_a_sixteenth_of_weld():
+    """AISC Manual, part 8 (from memory): 0.928 kip per inch and sixteenth of leg, E70, ASD; 1.5 times that across the weld (J2.4(b))."""
+    assert fillet_allowable(fillet()) / (4 * 6) == pytest.approx(928, rel=1e-3)
+    assert fillet_allowable(fillet(angle=math.pi / 2)) == pytest.approx(1.5 * fillet_allowable(fillet()))
+    assert fillet_allowable(fillet(electrode="E60")) == pytest.approx(6 / 7 * fillet_allowable(fillet()))
+    with pytest.raises(NotCovered, match="E99"):
+        fillet_allowable(fillet(electrode="E99"))
+
+
+def test_steel_beside_a_weld():
+    """J4.2 by hand: 1/8 in. A36, 6 in.: yield 0.6 x 36,000 x 0.75 / 1.5 = 10,800; rupture 0.6 x 58,000 x 0.75 / 2 = 13,050."""
+    assert fillet_allowable(fillet(thinner=0.125, edge=0.5)) == pytest.approx(10800)
+    assert fillet_allowable(fillet(thinner=0.125, edge=0.5, F_y=90e3)) == pytest.approx(13050)
+
+
+@pytest.mark.parametrize(("t", "least"), [(0.125, 0.125), (0.25, 0.125), (0.375, 0.1875), (0.5, 0.1875), (0.625, 0.25), (0.75, 0.25), (1.0, 0.3125)])
+def test_least_legs(t, least):
+    """Table J2.4 (from memory), by the thinner part."""
+    assert welds.least_leg(t) == least
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        ({"leg": 0.125}, "at least 0.1875"),
+        ({"leg": 0.5}, "along an edge, at most 0.4375"),
+        ({"length": 0.9}, "at least four legs"),
+        ({"edge": 0.1875, "leg": 0.25}, "at most 0.1875"),
+    ],
+)
+def test_welds_outside_the_rules(change, words):
+    with pytest.raises(OutOfRange, match=words):
+        fillet_allowable(fillet(**change))
+
+
+def test_long_and_mixed_welds():
+    """J2.2b(d): 1 up to 100 legs, 1.2 - 0.002 l/w beyond, 180 w / l from 300 legs. J2.4(b)(2): 0.85 along plus 1.5 across where that is more."""
+    assert [float(welds.beta_weld(n * 0.25, 0.25)) for n in (50, 100, 200, 300, 400)] == pytest.approx([1, 1, 0.8, 0.6, 180 / 400])
+    assert float(welds.R_n_weld_group(42e3, 1.0, 42e3, 1.0)) == pytest.approx(42e3 * 2.35)
+    assert float(welds.R_n_weld_group(42e3, 10.0, 42e3, 1.0)) == pytest.approx(42e3 * 11)
+
+
+def test_plate_bent_flat():
+    """F11 by hand: PL 1 x 12, A36: F_y b t2 / 4 = 108,000 in-lb; 48 kip at 3 in. asks for 1.492 in. (case butt-plate-t)."""
+    assert float(plate_bending.M_n_flat(36e3, 12.0, 1.0)) == pytest.approx(108e3)
+    found = plate_bending.overhang_line_load(48e3, 3.0, 12.0, 36e3)
+    assert float(plate_bending.M_n_flat(36e3, 12.0, found.thickness)) / 1.67 == pytest.approx(found.moment)
+    even = plate_bending.overhang_uniform(1200.0, 2.0, 12.0, 36e3)
+    assert even.moment == pytest.approx(1200 * 12 * 2)
+    assert even.thickness == pytest.approx(plate_bending.overhang_uniform(1200.0, 2.0, 1.0, 36e3).thickness), "the width does not matter"
+
+
+def test_bracket():
+    """By hand: lines at 0, 3, 9 about their middle at 4: -4, -1, 5; two bolts each: sum of squares 84; 10 kip at 2 in.: 20,000 x 5 / 84."""
+    found = bolts.bracket_forces(10e3, 2.0, (0.0, 3.0, 9.0), 2)
+    assert found.tension == pytest.approx(20000 * 5 / 84)
+    assert (found.shear, found.moment) == (pytest.approx(10e3 / 6), 20e3)
+    with pytest.raises(NotCovered, match="one line"):
+        bolts.bracket_forces(10e3, 2.0, (3.0, 3.0), 2)
+
+
+def tube(**changes):
+    """HSS 4 x 4 x 1/4 (nominal dimensions of the Manual, from memory): A 3.37, r 1.52, b/t 14.2."""
+    return Strut(**{"area": 3.37, "radius": 1.52, "length": 120.0, "F_y": 46e3, "shape": "rectangular tube", "wall": 14.2, **changes})
+
+
+@pytest.mark.parametrize(
+    ("slenderness", "F_y", "printed"), [(40, 36, 19.8), (100, 36, 12.7), (40, 50, 26.6), (100, 50, 14.4), (150, 50, 6.68), (200, 36, 3.76)],
+)  # fmt: skip
+def test_available_critical_stress(slenderness, F_y, printed):
+    """AISC Manual, table of available critical stress (from memory, to three figures), F_cr / Omega in ksi."""
+    strut = tube(area=1.0, radius=1.0, length=float(slenderness), F_y=F_y * 1e3)
+    assert strut_allowable(strut) / 1000 == pytest.approx(printed, rel=6e-3)
+
+
+def test_struts_outside_the_rules():
+    """B4.1: 1.40 sqrt(29,000/46) = 35.2 for walls of tubes; 0.11 E / F_y for pipes; slenderness 200."""
+    assert strut_allowable(tube(wall=35.1)) == strut_allowable(tube())
+    with pytest.raises(OutOfRange, match="slender"):
+        strut_allowable(tube(wall=35.3))
+    assert strut_allowable(tube(shape="round tube", wall=69.0)) > 0
+    with pytest.raises(OutOfRange, match="slender"):
+        strut_allowable(tube(shape="round tube", wall=70.0))
+    with pytest.raises(OutOfRange, match="at most 200"):
+        strut_allowable(tube(length=310.0))
+    with pytest.raises(NotCovered):
+        strut_allowable(tube(shape="wide flange"))
+
+
+@given(st.floats(20, 300), st.floats(20, 300))
+def test_longer_struts_carry_less(a, b):
+    short, long = sorted((a, b))
+    assert 0 < strut_allowable(tube(length=long)) <= strut_allowable(tube(length=short)) * (1 + 1e-12)
+
+
+def test_the_two_branches_meet():
+    """E3: at F_y / F_e = 2.25 inelastic and elastic buckling are 0.39 F_y within a percent."""
+    below, above = (float(struts.F_cr_strut(50e3, 50e3 / x)) for x in (2.2499, 2.2501))
+    assert below == pytest.approx(above, rel=2e-3)
