@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from detailgen.core.clause import Calculation, Cite
+from detailgen.core.clause import Calculation, Cite, require
 from detailgen.core.table import read_table
 from detailgen.standards.aci318_19 import losses
 from detailgen.standards.aci318_19.limits import TABLES
@@ -29,7 +29,7 @@ def _locked(request: StressingRequest, sheet: Calculation) -> float:
 def stressing_forces(request: StressingRequest) -> StressingForces:
     """Forces of all strands (lb) at lock-off of the last one and in the long term, and the losses of one strand by their name.
 
-    Raises: NotCovered for a run that the table of friction does not hold
+    Raises: NotCovered for a run that the table of friction does not hold, OutOfRange for strands that go slack
     """
     sheet, strand, n = Calculation(), request.strand, request.count
     locked = _locked(request, sheet)
@@ -64,7 +64,9 @@ def stressing_forces(request: StressingRequest) -> StressingForces:
         "relaxation": np.asarray(relaxed, dtype=float) * strand.area,
         "temperature": np.full(n, heat * strand.area),
     }
+    require(after > 0, "strands that seating and later strands leave without force", "mechanics: a strand only pulls")
     long_term = after - lost["creep and shrinkage"] - lost["relaxation"] - lost["temperature"]
+    require(long_term > 0, "strands that go slack in the long term", "mechanics: a strand only pulls")
     own = float(sheet(losses.elongation, P=request.jack, L=request.length, A_p=strand.area, E_p=strand.modulus))
     chord = float(sheet(losses.elongation, P=request.jack, L=request.length, A_p=request.chord_area, E_p=request.chord_modulus))
     return StressingForces(locked, after, long_term, lost, own, own + chord, sheet)
