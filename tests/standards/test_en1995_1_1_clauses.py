@@ -67,6 +67,40 @@ def test_strength_classes_rise():
         assert all(0.6 < float(r["E_0_05"]) / float(r["E_0_mean"]) < 0.9 for r in rows)
 
 
+def test_strength_classes_of_softwood_follow_from_three_values():
+    """EN 384:2016 (relations from memory): f_t_0 = -3.07 + 0.73 f_m, f_c_0 = 4.3 sqrt(f_m), f_c_90 = 0.007 rho_k, E_0_05 = 0.67 E, G = E / 16,
+    rho_mean = 1.2 rho_k, to the rounding of print. f_v rises by 0.2 a class from 3.0 to 4.0."""
+    rows = read_table(design.TABLES, "strength_classes_sawn").rows
+    for r in rows:
+        v = {k: float(x) for k, x in r.items() if k[:2] in ("f_", "E_", "G_", "rh")}
+        assert r["grade"] == f"C{v['f_m_k']:g}"
+        assert v["f_t_0_k"] == pytest.approx(-3.07 + 0.73 * v["f_m_k"], abs=0.19)
+        assert v["f_c_0_k"] == pytest.approx(4.3 * math.sqrt(v["f_m_k"]), abs=0.5)
+        assert v["f_c_90_k"] == pytest.approx(0.007 * v["rho_k"], abs=0.051)
+        assert v["E_0_05"] == pytest.approx(0.67 * v["E_0_mean"], abs=51)
+        assert v["G_mean"] == pytest.approx(v["E_0_mean"] / 16, abs=6)
+        assert v["rho_mean"] == pytest.approx(1.2 * v["rho_k"], abs=5)
+    assert [float(r["f_v_k"]) for r in rows] == [3.0, 3.2, 3.4, 3.6, 3.8, 4.0, 4.0, 4.0, 4.0, 4.0]
+    assert [float(r["E_0_mean"]) for r in rows] == [7e3, 8e3, 9e3, 9.5e3, 10e3, 11e3, 11.5e3, 12e3, 13e3, 14e3]
+    assert [float(r["rho_k"]) for r in rows] == [290, 310, 320, 330, 340, 350, 360, 380, 390, 400]
+
+
+def test_strength_classes_of_glulam():
+    """EN 14080:2013 (from memory): homogeneous f_t_0 = 0.8 f_m and f_c_0 = f_m, E_0_05 = E / 1.2; f_c_90 2.5, f_v 3.5, G 650 throughout."""
+    rows = read_table(design.TABLES, "strength_classes_glulam").rows
+    for r in rows:
+        v = {k: float(x) for k, x in r.items() if k[:2] in ("f_", "E_", "G_", "rh")}
+        assert str(r["grade"])[2:-1] == f"{v['f_m_k']:g}"
+        assert (v["f_c_90_k"], v["f_v_k"], v["G_mean"]) == (2.5, 3.5, 650)
+        assert v["E_0_05"] == pytest.approx(v["E_0_mean"] / 1.2, abs=70)
+        assert 1.02 < v["rho_mean"] / v["rho_k"] < 1.13
+        if str(r["grade"]).endswith("h"):
+            assert v["f_t_0_k"] == pytest.approx(0.8 * v["f_m_k"], abs=0.11)
+            assert v["f_c_0_k"] == v["f_m_k"]
+    moduli = {str(r["grade"]): float(r["E_0_mean"]) for r in rows}
+    assert [moduli[g] for g in ("GL20h", "GL22h", "GL24h", "GL26h", "GL28h", "GL30h", "GL32h")] == [8400, 10500, 11500, 12100, 12600, 13600, 14200]
+
+
 def test_project_values_take_the_place_of_the_class():
     stresses = ("f_m_k", "f_t_0_k", "f_c_0_k", "f_c_90_k", "f_v_k", "E_0_mean", "E_0_05")
     given = (*((n, 3000.0) for n in stresses), ("rho_k", 380.0), ("rho_mean", 450.0))
