@@ -24,6 +24,17 @@ DURATIONS = ("permanent", "ten years", "snow", "construction", "wind", "impact")
 """How long the shortest load of a combination acts; roof live load counts as construction."""
 
 
+PARTIAL_FACTORS = "partial factors"
+
+
+def method_of(standard: object) -> str:
+    """How a standard sets resistance against load: "allowable stress" unless it has a ``method`` of its own.
+
+    Loads and wood of one project must go by the same: service loads against resistances that count on factored ones are unsafe.
+    """
+    return str(getattr(standard, "method", "allowable stress"))
+
+
 @dataclass(frozen=True)
 class WoodGrade:
     """A wood as surveyed. ``given`` are a project's own reference values with their stated source, named by the standard's own symbols: stresses and

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import importlib
 from pathlib import Path
 
 import pytest
@@ -65,6 +66,11 @@ def computing(source: str) -> list[str]:
 @pytest.mark.parametrize("name", FILES)
 def test_adapters_compute_nothing(name):
     assert computing((HERE / name).read_text(encoding="utf-8")) == []
+
+
+def test_no_topic_has_two_adapters():
+    topics = [topic for name in FILES for topic in importlib.import_module(name.removesuffix(".py")).ADAPTERS]
+    assert len(topics) == len(set(topics))
 
 
 @pytest.mark.parametrize("code", ["a + b", "a * b", "a / b", "a ** 2", "-a", "math.sqrt(a)", "sum(a)", "a -= 1", "2 / a", "a * x.y", "round(a)"])

@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
+import importlib
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
-import adapters_connections
-import adapters_eurocode
-import adapters_members
-import adapters_steel
-import adapters_strand
 import pytest
 from case_files import FRAME_TOPIC, Adapter, expected_of, faults, known_topics, rounding_of
 from plane_frame import expected_values
 
-MODULES = (adapters_connections, adapters_eurocode, adapters_members, adapters_steel, adapters_strand)
+MODULES = [importlib.import_module(p.stem) for p in sorted(Path(__file__).parent.glob("adapters_*.py"))]
 ADAPTERS: dict[str, Adapter] = {topic: adapter for module in MODULES for topic, adapter in module.ADAPTERS.items()}
 TOPICS = known_topics()
 
@@ -32,7 +29,7 @@ def raised_by_an_adapter(error: NotImplementedError) -> bool:
     last = error.__traceback__
     while last is not None and last.tb_next is not None:
         last = last.tb_next
-    files = tuple(module.__file__ for module in MODULES)
+    files = [module.__file__ for module in MODULES]
     return last is not None and last.tb_frame.f_code.co_filename in files
 
 

@@ -14,11 +14,15 @@ import pytest
 from detailgen.core import units
 from detailgen.core.errors import NotCovered
 from detailgen.core.result import State
-from detailgen.standards import en1995_1_1, nds_2018
+from detailgen.pipeline import known_standards
+from detailgen.remedies.splice.parameters import ARRANGEMENTS
+from detailgen.remedies.splice.search import Demand, Question, as_splice, evaluate, grid, nearest_miss
+from detailgen.standards import aisc360_16, en1995_1_1, nds_2018
 from detailgen.standards.interface import (
     BOLTS,
     NET_SECTION,
     ONE_ACROSS,
+    PARTIAL_FACTORS,
     BearingRequest,
     ConnectedPart,
     ConnectionRequest,
@@ -27,6 +31,7 @@ from detailgen.standards.interface import (
     SpliceLayouts,
     WoodGrade,
     WoodStandard,
+    method_of,
 )
 
 NDS, EN = nds_2018.STANDARD, en1995_1_1.STANDARD
@@ -189,8 +194,33 @@ def test_what_one_standard_needs_and_the_other_does_not():
     assert EN.slip_modulus(BOLT, WOODS[EN.key]) == pytest.approx(420**1.5 * 19 / 23 * units.NEWTON / MM)
 
 
-def test_a_remedy_by_the_other_standard():
-    """The search of the splice remedy asks both standards the same: it does not know which names a standard has for tear-out."""
-    values = EN.splice_values(layouts(EN))
-    assert "row tear-out" not in values.capacities
-    assert "block or plug shear" in values.capacities
+def test_resistances_that_count_on_factored_loads_are_not_offered_beside_service_loads():
+    """A project that names it is told which standards there are: no standard of loads by partial factors is installed yet."""
+    wood, loads = known_standards()
+    assert method_of(EN) == PARTIAL_FACTORS
+    assert {method_of(s) for s in loads.values()} == {method_of(NDS)} == {"allowable stress"}
+    assert NDS.key in wood
+    assert EN.key not in wood
+
+
+@BOTH
+def test_the_splice_search_asks_both_the_same(standard):
+    """The remedy's search does not know a standard's own names: it finds every capacity of either, and its least distances."""
+    demand = Demand(np.array([9000.0, 12000.0]), np.zeros(2), np.zeros(2), ("permanent", "snow"), ("a", "b"))
+    question = Question(WOODS[standard.key], 2.5, 9.25, ARRANGEMENTS[0], 0.0, demand, gap=0.125, room=200.0, develop=0.5)
+
+    class Fitting:
+        """The standard, asked with the holes and the tensile strength that it needs; the remedy's own are still those of a US shop."""
+
+        key = standard.key
+
+        def splice_values(self, asked):
+            return standard.splice_values(replace(asked, hole_oversize=MM if standard is EN else 1 / 16, bolt_tensile=BOLT_TENSILE))
+
+    found = grid(question)
+    answer = evaluate(question, found, Fitting(), aisc360_16.STANDARD)
+    values = Fitting().splice_values(as_splice(question, found, "snow"))
+    for name in set(values.capacities) - {BOLTS, ONE_ACROSS}:
+        assert f"{name}, snow" in answer.violations
+    assert set(values.least) <= set(answer.violations)
+    assert np.any(answer.feasible), nearest_miss(question, answer)

@@ -6,7 +6,16 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from detailgen.core.result import CheckResult
-from detailgen.standards.interface import BearingRequest, ConnectionRequest, MemberRequest, SpliceLayouts, SpliceValues, Stiffness, WoodGrade
+from detailgen.standards.interface import (
+    PARTIAL_FACTORS,
+    BearingRequest,
+    ConnectionRequest,
+    MemberRequest,
+    SpliceLayouts,
+    SpliceValues,
+    Stiffness,
+    WoodGrade,
+)
 
 
 @dataclass(frozen=True)
@@ -15,6 +24,7 @@ class En199511:
 
     key: str = "en1995_1_1"
     name: str = "EN 1995-1-1 (partial factors)"
+    method: str = PARTIAL_FACTORS
 
     def stiffness(self, wood: WoodGrade, thickness: float, depth: float) -> Stiffness:
         """E_0,mean (psi) for the analysis; the size of the section does not matter here."""

@@ -71,7 +71,7 @@ class _Points:
         ratio = over / under
         ranked = np.round(ratio, 9)
         combination = self.of(request.demands.combination)
-        sheet = Calculation(list(self.sheet.recorded), self.sheet.status)
+        sheet = self.sheet.copy()
         results = []
         for c in np.unique(combination).tolist():
             positions = np.flatnonzero(combination == c)
