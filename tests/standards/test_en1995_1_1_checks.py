@@ -200,6 +200,16 @@ def test_staggered_bolts_keep_one_distance_or_the_other():
         assert (State.DOES_NOT_PASS if any(r.state is State.DOES_NOT_PASS for r in spacings) else State.PASSES) is state
 
 
+def test_bolts_a_little_off_their_line_are_still_a_row():
+    """Three bolts 10 mm off each other's line (under a diameter) have the n_ef of a row; 40 mm off they count one by one."""
+    capacity = {}
+    for off in (0.0, 10.0, 40.0):
+        bolts = np.array([[120.0 + 100 * k, off * k] for k in range(3)])
+        capacity[off] = group(steel("a", bolts=bolts), timber(bolts=bolts), steel("b", bolts=bolts))["bolts", "c0"].capacity
+    assert capacity[10.0] == pytest.approx(capacity[0.0])
+    assert capacity[40.0] == pytest.approx(capacity[0.0] * 3 / (3**0.9 * (100 / 208) ** 0.25), rel=1e-6)
+
+
 def test_net_section_and_block_between_plates():
     """k_h 1 (235 mm): 0.8 x 14.5 / 1.3 x 63 x (235 - 34); block of the clause test's hand value: 1.5 x 83 x 63 x 14.5."""
     found = group(steel("a", bolts=GRID), timber(bolts=GRID), steel("b", bolts=GRID))

@@ -158,6 +158,13 @@ def test_embedment_lies_between_its_ends(d, rho, alpha, wood):
     assert ends[0] - 1e-9 <= value <= ends[1] + 1e-9
 
 
+def test_embedment_at_45_degrees_by_hand():
+    """rho 350, d 12: 25.256 MPa along, k_90 1.53: 25.256 / (1.53 / 2 + 1 / 2) = 19.965."""
+    assert float(dowels.embedment(350, 12, math.pi / 4, "softwood")) == pytest.approx(19.965, rel=1e-4)
+    printed = 25.256 / (1.53 * math.sin(0.5) ** 2 + math.cos(0.5) ** 2)  # equation 8.31 as printed
+    assert float(dowels.embedment(350, 12, 0.5, "softwood")) == pytest.approx(printed, rel=1e-9)
+
+
 def test_embedment_factors():
     """Equation 8.33 (from memory): 1.35, 1.30, 0.90 + 0.015 d."""
     for wood, at_zero in (("softwood", 1.35), ("LVL", 1.30), ("hardwood", 0.90)):

@@ -56,13 +56,17 @@ def grain_angle(part: ConnectedPart) -> float:
     return 0.0 if angle < 1e-9 else min(angle, math.pi / 2)
 
 
-def rows_of(part: ConnectedPart) -> list[tuple[int, float]]:
-    """Bolts and least spacing (mm) of each row along the grain."""
-    rows: dict[float, list[float]] = {}
-    for along, across in part.bolts:
-        rows.setdefault(rounded_length(float(across)), []).append(float(along))
+def rows_of(part: ConnectedPart, diameter: float) -> list[tuple[int, float]]:
+    """Bolts and least spacing (mm) of each row along the grain. Bolts less than a diameter (in) off each other's line count as one row (ours)."""
+    rows: list[list[float]] = []
+    last = -math.inf
+    for across, along in sorted((rounded_length(float(v)), float(u)) for u, v in part.bolts):
+        if across - last >= rounded_length(diameter):
+            rows.append([])
+        rows[-1].append(along)
+        last = across
     found = []
-    for places in rows.values():
+    for places in rows:
         gaps = [b - a for a, b in itertools.pairwise(sorted(places))]
         found.append((len(places), float(to_mm(min(gaps))) if gaps else 0.0))
     return found
@@ -171,7 +175,7 @@ def _bolts(group: _Group) -> list[CheckResult]:
     for k in group.woods:
         part, alpha = group.stack.parts[k], grain_angle(group.stack.parts[k])
         total = 0.0
-        for n, spacing in rows_of(part):
+        for n, spacing in rows_of(part, request.diameter):
             along = sheet(dowels.n_ef_0, n=float(n), a_1=spacing, d=group.d)
             total += float(sheet(dowels.n_ef, n_ef_0=along, n=float(n), alpha=alpha))
         numbers.append(float(sheet.given(f"n_ef of {part.name}, all rows", total, "-", Cite(DOCUMENT, "8.5.1.1(4)"))))
@@ -263,7 +267,7 @@ def _net_section(group: _Group, k: int, wood: Timber, force: Floats, counts: Boo
 def _block(group: _Group, k: int, wood: Timber, end: float, force: Floats, counts: Bools) -> list[CheckResult]:
     part, sheet, d = group.stack.parts[k], Calculation(), group.d
     t = float(to_mm(part.thickness))
-    rows = rows_of(part)
+    rows = rows_of(part, group.request.diameter)
     n, spacing = min(count for count, _ in rows), min((s for _, s in rows if s > 0), default=0.0)
     a_3 = float(to_mm(float(np.min(np.abs(end - part.bolts[:, 0])))))
     width = float(to_mm(float(np.ptp(part.bolts[:, 1]))))
