@@ -43,7 +43,8 @@ def test_safety_factors():
     assert table == {
         "tension yield": yields, "compression": yields, "bending yield": yields,
         "tension rupture": breaks, "block shear": breaks, "bearing and tear-out": breaks, "bending rupture": breaks,
-        "bolt shear": breaks, "weld": breaks, "shear rupture": breaks, "shear yield": (1.50, 1.00), "slip in standard holes": (1.50, 1.00),
+        "bolt shear": breaks, "bolt tension": breaks, "weld": breaks, "shear rupture": breaks,
+        "shear yield": (1.50, 1.00), "slip in standard holes": (1.50, 1.00),
     }  # fmt: skip
 
 

@@ -80,6 +80,21 @@ def test_bracket():
         bolts.bracket_forces(10e3, 2.0, (3.0, 3.0), 2)
 
 
+def test_bolts_in_tension_and_shear():
+    """AISC Manual, tables of available strength (from memory, ASD): 3/4 in. A325 19.9 kip in tension, A307 9.94; shear 11.9 (N), 15.0 (X), A307 5.97.
+    J3.7 by hand: A325-N with 6 kip of shear: 1.3 x 90 - 2 x 90/54 x 13.58 = 71.73 ksi: 15.84 kip."""
+    for kind, tension in (("A325, threads in the shear plane", 19.9), ("A325, threads out of the shear plane", 19.9), ("A307", 9.94)):
+        assert bolts.bolt_tension_allowable(kind, 0.75, 0.0) / 1000 == pytest.approx(tension, rel=2e-3)
+    assert bolts.bolt_tension_allowable("A325, threads in the shear plane", 0.75, 6000.0) / 1000 == pytest.approx(15.84, rel=1e-3)
+    limits = (("A325, threads in the shear plane", 11.9), ("A325, threads out of the shear plane", 15.0), ("A307", 5.97))
+    for kind, shear in limits:
+        assert bolts.bolt_tension_allowable(kind, 0.75, 0.99 * shear * 1000) > 0
+        with pytest.raises(OutOfRange, match="by itself"):
+            bolts.bolt_tension_allowable(kind, 0.75, 1.01 * shear * 1000)
+    with pytest.raises(NotCovered):
+        bolts.bolt_tension_allowable("A490", 0.75, 0.0)
+
+
 def tube(**changes):
     """HSS 4 x 4 x 1/4 (nominal dimensions of the Manual, from memory): A 3.37, r 1.52, b/t 14.2."""
     return Strut(**{"area": 3.37, "radius": 1.52, "length": 120.0, "F_y": 46e3, "shape": "rectangular tube", "wall": 14.2, **changes})

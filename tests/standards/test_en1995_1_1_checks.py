@@ -145,6 +145,7 @@ def test_bolts_between_two_plates_by_hand():
     assert thick.capacity == pytest.approx(0.8 / 1.3 * 2 * n_ef * k * NEWTON, rel=1e-6)
     symbols = [s.symbol for s in thick.steps]
     assert "F_v_Rk, mode k" in symbols
+    assert {s.symbol: s.value for s in thick.steps}["F_t_Rk"] == pytest.approx(0.9 * 400 * 157)  # k_2 of EN 1993-1-8, M16
     assert [s for s in symbols if s in ("f_h_alpha_k", "M_y_Rk", "n_ef", "F_group_Rk", "k_mod", "gamma_M", "R_d")][-4:] == [
         "F_group_Rk", "k_mod", "gamma_M", "R_d",
     ]  # fmt: skip

@@ -97,8 +97,14 @@ def test_strength_classes_of_glulam():
         if str(r["grade"]).endswith("h"):
             assert v["f_t_0_k"] == pytest.approx(0.8 * v["f_m_k"], abs=0.11)
             assert v["f_c_0_k"] == v["f_m_k"]
-    moduli = {str(r["grade"]): float(r["E_0_mean"]) for r in rows}
-    assert [moduli[g] for g in ("GL20h", "GL22h", "GL24h", "GL26h", "GL28h", "GL30h", "GL32h")] == [8400, 10500, 11500, 12100, 12600, 13600, 14200]
+    typed = {str(r["grade"]): tuple(float(r[c]) for c in ("E_0_mean", "rho_k", "rho_mean")) for r in rows}
+    assert typed == {
+        "GL20h": (8400, 340, 370), "GL22h": (10500, 370, 410), "GL24h": (11500, 385, 420), "GL26h": (12100, 405, 445), "GL28h": (12600, 425, 460),
+        "GL30h": (13600, 430, 480), "GL32h": (14200, 440, 490), "GL24c": (11000, 365, 400), "GL28c": (12500, 390, 420), "GL30c": (13000, 390, 430),
+        "GL32c": (13500, 400, 440),
+    }  # fmt: skip
+    combined = {str(r["grade"]): (r["f_t_0_k"], r["f_c_0_k"]) for r in rows if str(r["grade"]).endswith("c")}
+    assert combined == {"GL24c": (17, 21.5), "GL28c": (19.5, 24), "GL30c": (19.5, 24.5), "GL32c": (19.5, 24.5)}
 
 
 def test_project_values_take_the_place_of_the_class():
@@ -366,6 +372,7 @@ def test_distances_at_the_bounds_of_angle():
         assert distances.printed_distance("a3c", d=16, alpha=alpha, fastener="dowel", product="sawn") == pytest.approx(56)
         assert distances.printed_distance("a3c", d=16, alpha=alpha, fastener="bolt", product="sawn") == pytest.approx(64)
     assert distances.printed_distance("a3c", d=16, alpha=180, fastener="dowel", product="glulam") == 48
+    assert distances.printed_distance("a3c", d=10, alpha=150, fastener="dowel", product="sawn") == pytest.approx(40)  # half of 80 mm
 
 
 def test_distances_of_lvl_are_those_of_its_handbook():

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from detailgen.core.clause import Number
+from detailgen.core.clause import Calculation, Number, require
 from detailgen.core.errors import NotCovered
-from detailgen.standards.aisc360_16.strength import DOCUMENT, Strengths, strengths
+from detailgen.core.table import read_table
+from detailgen.standards.aisc360_16.strength import DOCUMENT, KSI, TABLES, Omega, R_allowable, Strengths, strengths
 
 
 def R_n_shear(F_nv: Number, A_b: Number) -> Number:
@@ -21,6 +23,31 @@ def R_n_shear(F_nv: Number, A_b: Number) -> Number:
     Source: AISC 360-16, J3.6, equation J3-1
     """
     return F_nv * A_b
+
+
+def R_n_tension(F_nt: Number, A_b: Number) -> Number:
+    """Nominal strength of one bolt in tension.
+
+    F_nt: nominal tensile stress, psi
+    A_b: area of the shank, in2
+    Returns: lb
+    Source: AISC 360-16, J3.6, equation J3-1
+    """
+    return F_nt * A_b
+
+
+def F_nt_prime(F_nt: Number, F_nv: Number, Omega: Number, f_rv: Number) -> Number:
+    """Nominal tensile stress of a bolt that is sheared too.
+
+    F_nt: nominal tensile stress, psi
+    F_nv: nominal shear stress, psi
+    Omega: safety factor, -
+    f_rv: shear stress under service loads, psi
+    Returns: psi
+    Source: AISC 360-16, J3.7, equation J3-3b
+    """
+    require(f_rv <= F_nv / Omega, "the bolt's shear is over its allowable value by itself", "AISC 360-16 J3.7")
+    return np.minimum(1.3 * F_nt - Omega * F_nt / F_nv * f_rv, F_nt)
 
 
 def R_n_slip(mu: Number, D_u: Number, h_f: Number, T_b: Number, n_s: Number) -> Number:
@@ -74,6 +101,20 @@ def shear_group(*, n: float, A_b: float, F_nv: float, mu: float, T_b: float, D_u
     """Bolts in one shear plane, standard holes, no fillers."""
     one = R_n_shear(F_nv, A_b)
     return ShearGroup(float(one), float(R_n_slip(mu, D_u, 1.0, T_b, 1.0)), strengths(R_n_group(n, one), "bolt shear"))
+
+
+def bolt_tension_allowable(bolt: str, diameter: float, shear: float, sheet: Calculation | None = None) -> float:
+    """Allowable tension (lb) of a bolt by its kind in the table and diameter (in), under a shear (lb) that acts with it.
+
+    Raises: NotCovered for another kind of bolt, OutOfRange for a shear that is too much by itself
+    """
+    sheet = sheet or Calculation()
+    table = read_table(TABLES, "bolt_stress")
+    row = table.find(bolt=bolt)
+    F_nt, F_nv = (float(sheet.given(name, float(row[name]) * KSI, "psi", table.cite(row))) for name in ("F_nt", "F_nv"))
+    area = math.pi * diameter**2 / 4
+    stress = sheet(F_nt_prime, F_nt=F_nt, F_nv=F_nv, Omega=Omega("bolt shear", sheet), f_rv=shear / area)
+    return float(sheet(R_allowable, R_n=sheet(R_n_tension, F_nt=stress, A_b=area), Omega=Omega("bolt tension", sheet)))
 
 
 @dataclass(frozen=True)
