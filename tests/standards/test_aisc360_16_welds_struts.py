@@ -71,6 +71,13 @@ def test_plate_bent_flat():
     assert even.thickness == pytest.approx(plate_bending.overhang_uniform(1200.0, 2.0, 1.0, 36e3).thickness), "the width does not matter"
 
 
+def test_shear_and_slip_of_a_group_by_hand():
+    """J3.6 and J3.8: 2 bolts of 0.4418 in2 at 60 ksi: 26.508 kip each; slip 0.35 x 1.13 x 28 = 11.074 kip (example 4.1 rounds to 26.5 and 11.1)."""
+    found = bolts.shear_group(n=2, A_b=0.4418, F_nv=60e3, mu=0.35, T_b=28e3, D_u=1.13)
+    assert (found.one, found.slip) == (pytest.approx(26508), pytest.approx(11074))
+    assert (found.group.nominal, found.group.design, found.group.allowable) == pytest.approx((53016, 0.75 * 53016, 53016 / 2))
+
+
 def test_bracket():
     """By hand: lines at 0, 3, 9 about their middle at 4: -4, -1, 5; two bolts each: sum of squares 84; 10 kip at 2 in.: 20,000 x 5 / 84."""
     found = bolts.bracket_forces(10e3, 2.0, (0.0, 3.0, 9.0), 2)

@@ -66,6 +66,36 @@ def test_a_stocky_piece_takes_the_square():
     assert found["compression and bending, strong axis"].ratio == pytest.approx((5 / f_c) ** 2 + 3 / f_m)
     assert found["compression and bending, weak axis"].ratio == pytest.approx((5 / f_c) ** 2 + 0.7 * 3 / f_m)
     assert "6.19" in found["compression and bending, strong axis"].cite.clause
+    assert found["compression with buckling"].ratio == pytest.approx(5 / f_c)
+    # lambda_rel of 100 mm: 0.3 at 510.7 mm (l / h sqrt(12) / pi sqrt(21 / 7400))
+    assert "6.20" in checked(member(length=510.0, N=-100.0))["compression and bending, weak axis"].cite.clause
+    assert "6.24" in checked(member(length=512.0, N=-100.0))["compression and bending, weak axis"].cite.clause
+
+
+def test_glulam_is_straighter():
+    """Case own-en-gl24h-col (second route): GL24h 130 x 300, 3 m, k_c 0.5456, 367.7 kN."""
+    found = checked(member(GL24H, 130, 300, N=-367.7, M=0.0, length=3000.0, duration="short-term"))["compression with buckling"]
+    assert found.ratio == pytest.approx(1.0, rel=1e-3)
+
+
+def test_lateral_buckling_with_compression_by_hand():
+    """6.35: (sigma_m / (k_crit f_m))^2 + sigma_c / (k_c,z f_c), and no more than its own sum stands over 1."""
+    found = checked(member(b=50, N=-10.0, M=1.0, unbraced=3000, length=1500.0))
+    f_c, f_m = 0.8 * 21 / 1.3, 0.8 * 24 / 1.3
+    steps = {s.symbol: s.value for s in found["lateral buckling with compression"].steps}
+    expected = (1e6 / (50 * 200**2 / 6) / (0.7624 * f_m)) ** 2 + 1.0 / (steps["k_c_z"] * f_c)
+    assert found["lateral buckling with compression"].ratio == pytest.approx(expected, rel=1e-3)
+
+
+@pytest.mark.parametrize(("times", "state"), [(0.999, State.PASSES), (1.001, State.DOES_NOT_PASS)])
+def test_what_passes(times, state):
+    strength = 0.8 * 14.5 / 1.3 * 20000 / 1000  # kN
+    result = checked(member(N=times * strength, M=0.0))["tension on net section"]
+    assert (result.state, result.ratio) == (state, pytest.approx(times, rel=1e-6))
+    assert all(r.ratio == pytest.approx(r.demand / r.capacity) for r in checked(member()).values())
+    parts = steel("a", bolts=GRID), timber(bolts=GRID), steel("b", bolts=GRID)
+    capacity = group(*parts)["bolts", "c0"].capacity / KN
+    assert group(*parts, axial=(times * capacity,))["bolts", "c0"].state is state
 
 
 def test_holes_and_damage():
@@ -240,6 +270,26 @@ def test_a_web_splits_the_chord():
     assert found["bolts", "c0"].capacity < group(replace(chord, load_angle=0.0), web)["bolts", "c0"].capacity
 
 
+def test_holes_near_one_section_count_together():
+    """Staggered rows: under half of a1 = 5 d = 80 mm apart along the grain two holes count in one section, over it one."""
+    for step, holes in ((39.5, 2), (40.5, 1)):
+        bolts = np.array([[150.0, -50.0], [150.0 + step, 50.0]])
+        found = group(steel("a", bolts=bolts), timber(bolts=bolts), steel("b", bolts=bolts))["net section at the bolts", "c0"]
+        assert found.capacity == pytest.approx(0.8 * 14.5 / 1.3 * 63 * (235 - 17 * holes) * NEWTON, rel=1e-6)
+
+
+def test_a_plug_decides_where_one_row_stands_under_one_plate():
+    """One row of three: no tension area; 0.7 x 555 / 2 x (0 + 2 t_ef) x 4 with t_ef = 1.4 sqrt(M / (f_h d)); between two plates the block."""
+    bolts = np.array([[120.0 + 100 * k, 0.0] for k in range(3)])
+    t_ef = 1.4 * math.sqrt(0.3 * 400 * 16**2.6 / (0.082 * 0.84 * 350 * 16))
+    one = group(steel("a", bolts=bolts), timber(bolts=bolts, thickness=140.0))["block or plug shear", "c0"]
+    assert one.capacity == pytest.approx(0.8 / 1.3 * 0.7 * 555 / 2 * 2 * t_ef * 4 * NEWTON, rel=1e-6)
+    two = group(steel("a", bolts=bolts), timber(bolts=bolts, thickness=140.0), steel("b", bolts=bolts))["block or plug shear", "c0"]
+    assert two.capacity == pytest.approx(0.8 / 1.3 * 0.7 * 555 * 140 * 4 * NEWTON, rel=1e-6)
+    values = splice("one steel", ply_thickness=140 * MM, rows=np.ones(3))
+    assert float(values.capacities["block or plug shear"][1]) == pytest.approx(one.capacity, rel=1e-6)
+
+
 def test_damage_and_the_worse_wood_count():
     parts = steel("a", bolts=GRID), timber(bolts=GRID), steel("b", bolts=GRID)
     base = group(*parts)
@@ -258,6 +308,7 @@ def test_damage_and_the_worse_wood_count():
     [
         ({"bolt_tensile": 0.0}, "tensile strength"),
         ({"hole_oversize": 2 * MM}, "holes larger than the bolts by 2 mm"),
+        ({"hole_oversize": 1.01 * MM}, "holes larger than the bolts by 1.01 mm"),
         ({"diameter": 5 * MM}, "bolts of 5 mm; covered are 6 to 30 mm"),
         ({"diameter": 36 * MM}, "bolts of 36 mm"),
         ({"gaps": (1.0, 0.0)}, "open gap"),
@@ -303,6 +354,14 @@ def test_layouts_and_checks_are_the_same_clauses(faces):
     assert values.full == {}, "the standard reduces nothing for short distances"
 
 
+def test_one_bolt_across_is_a_single_bolt_at_90_degrees():
+    values = splice("two steel")
+    at = np.array([[0.0, 0.0]])
+    ply = timber(bolts=at, angle=math.pi / 2, ends=(-math.inf, math.inf))
+    found = group(steel("a", bolts=at), ply, steel("b", bolts=at))["bolts", "c0"]
+    assert float(values.capacities["one bolt across"][1]) == pytest.approx(found.capacity, rel=1e-6)
+
+
 def test_layouts_with_a_block():
     values = splice("steel and wood", block_thickness=45 * MM, block_wood=C24)
     trials = [0.5 * 24.108 * 63 * 16, 0.5 * 24.108 * 45 * 16, 24.108 * 45 * 16, 24.108 * 63 * 16]
@@ -310,6 +369,11 @@ def test_layouts_with_a_block():
     F = float(values.capacities["bolts"][1]) / NEWTON * 1.3 / 0.8 / (2 * 2 * 3**0.9 * (100 / 208) ** 0.25)
     assert min(*trials, bent) * (1 + 1e-9) >= F
     assert pytest.approx(0.5 * 24.108 * 45 * 16, rel=1e-3) == F
+
+
+def test_specific_gravity_is_the_mean_density():
+    assert STANDARD.stiffness(C24, 2.5, 9.25).specific_gravity == 0.42
+    assert pytest.approx(11000 * MPA) == STANDARD.stiffness(C24, 2.5, 9.25).E
 
 
 def test_slip_modulus_by_hand():

@@ -29,7 +29,9 @@ def test_modification_factors():
         assert design.k_mod(product, False, names)[0].tolist() == [0.6, 0.7, 0.8, 0.9, 1.1]
         assert design.k_mod(product, True, names)[0].tolist() == [0.5, 0.55, 0.65, 0.7, 0.9]
     for row in read_table(design.TABLES, "k_mod"):
-        assert (row["permanent"] == 0.5) is (row["service_class"] == 3)
+        values = [row[c] for c in ("permanent", "long_term", "medium_term", "short_term", "instantaneous")]
+        assert values == ([0.5, 0.55, 0.65, 0.7, 0.9] if row["service_class"] == 3 else [0.6, 0.7, 0.8, 0.9, 1.1])
+    assert [row["service_class"] for row in read_table(design.TABLES, "k_mod")] == [1, 2, 3, 1, 2, 3]
     assert design.k_mod("sawn", False, ("snow", "wind"))[0].tolist() == [0.8, 0.9]
     assert [design.gamma_M(x)[0] for x in ("sawn", "glulam", "connections")] == [1.3, 1.25, 1.3]
     with pytest.raises(NotCovered, match="known are permanent"):
@@ -82,7 +84,12 @@ def test_strength_classes_of_softwood_follow_from_three_values():
         assert v["rho_mean"] == pytest.approx(1.2 * v["rho_k"], abs=5)
     assert [float(r["f_v_k"]) for r in rows] == [3.0, 3.2, 3.4, 3.6, 3.8, 4.0, 4.0, 4.0, 4.0, 4.0]
     assert [float(r["E_0_mean"]) for r in rows] == [7e3, 8e3, 9e3, 9.5e3, 10e3, 11e3, 11.5e3, 12e3, 13e3, 14e3]
-    assert [float(r["rho_k"]) for r in rows] == [290, 310, 320, 330, 340, 350, 360, 380, 390, 400]
+    typed = {
+        "rho_k": [290, 310, 320, 330, 340, 350, 360, 380, 390, 400], "rho_mean": [350, 370, 380, 400, 410, 420, 430, 460, 470, 480],
+        "f_t_0_k": [7.2, 8.5, 10, 11.5, 13, 14.5, 16.5, 19, 22.5, 26], "f_c_0_k": [16, 17, 18, 19, 20, 21, 22, 24, 25, 27],
+        "f_c_90_k": [2.0, 2.2, 2.2, 2.3, 2.4, 2.5, 2.5, 2.7, 2.7, 2.8],
+    }  # fmt: skip
+    assert {c: [float(r[c]) for r in rows] for c in typed} == typed
 
 
 def test_strength_classes_of_glulam():
@@ -132,6 +139,30 @@ def test_lateral_buckling_by_hand():
     assert [float(members.k_crit(x)) for x in (0.3, 0.75, 2.0)] == [1.0, 1.0, 0.25]
     assert abs(float(members.k_crit(0.75 + 1e-9)) - 0.9975) < 1e-6  # the printed line starts at 0.9975
     assert float(members.k_crit(1.4)) == pytest.approx(1 / 1.4**2, abs=3e-4)  # 0.51 by the line, 0.5102 beyond it
+
+
+def test_bounds_of_the_formulas():
+    """k_c falls under 1 just over 0.3; k_crit follows its line up to 1.4 and 1 / lambda^2 from there."""
+    assert float(members.k_c(0.305, 0.2)) < 0.9995
+    assert float(members.k_crit(1.39)) == pytest.approx(1.56 - 0.75 * 1.39)
+    assert float(members.k_crit(1.41)) == pytest.approx(1 / 1.41**2)
+
+
+def test_without_a_size_factor_the_helpers_count_none():
+    found = members.compression_bending_rectangle(
+        N=0.0, M_y=1e6, M_z=1e6, l_ef=100.0, b=100.0, h=100.0, f_c_0_k=21, f_m_k=24, E_0_05=7400, beta_c=0.2, k_mod=0.8, gamma_M=1.3, k_m=0.7,
+    )  # fmt: skip
+    assert found.ratio == pytest.approx(1.7 * 6 / (0.8 * 24 / 1.3))
+
+
+def test_tensile_areas_follow_from_the_thread():
+    """ISO 724 and 898-1: A_t = pi/4 (d - 0.9382 P)^2 with coarse pitches, to three figures."""
+    pitches = {6: 1.0, 8: 1.25, 10: 1.5, 12: 1.75, 16: 2.0, 20: 2.5, 24: 3.0, 30: 3.5}
+    rows = read_table(design.TABLES, "bolt_tensile_area").rows
+    assert [r["diameter"] for r in rows] == list(pitches)
+    for r in rows:
+        d = float(r["diameter"])
+        assert float(r["A_t"]) == pytest.approx(math.pi / 4 * (d - 0.9382 * pitches[int(d)]) ** 2, rel=3e-3)
 
 
 def test_stocky_columns_do_not_buckle_and_slender_ones_follow_euler():
@@ -258,13 +289,15 @@ def plane(function, first, second, fastener=BOLT):
 
 
 def test_plates_between_thin_and_thick():
-    wood, d = Member(63.0, 24.1), 16.0
+    wood, d = Member(140.0, 24.1), 16.0
     thin, thick = plane(double, Member(6.0, None), wood)[0], plane(double, Member(16.0, None), wood)[0]
     assert plane(double, Member(8.0, None), wood)[0] == pytest.approx(thin)
     assert plane(double, Member(12.0, None), wood)[0] == pytest.approx((thin + thick) / 2)
     assert plane(double, Member(40.0, None), wood)[0] == pytest.approx(thick)
-    loose = Fastener(d, BOLT.M_y, 0.0, 0.25, 0.1 * d)
-    assert plane(double, Member(16.0, None), wood, loose)[0] == pytest.approx(thin), "a loose hole is no thick plate"
+    assert thick > 1.3 * thin
+    for tolerance, expected in ((0.1 * d, thin), (0.101 * d, thin), (0.099 * d, thick)):
+        loose = Fastener(d, BOLT.M_y, 0.0, 0.25, tolerance)
+        assert plane(double, Member(16.0, None), wood, loose)[0] == pytest.approx(expected), "a loose hole is no thick plate"
 
 
 def test_letters_of_the_modes():
@@ -367,6 +400,22 @@ def test_distances_of_bolts_and_dowels(fastener, symbol, d, share):
     assert value == pytest.approx(printed(fastener, symbol, d, alpha), rel=1e-9)
 
 
+@pytest.mark.parametrize("fastener", ["bolt", "dowel"])
+@pytest.mark.parametrize("symbol", sorted(RANGES))
+@pytest.mark.parametrize("d", [8.0, 11.0, 12.0, 24.0])
+def test_distances_at_stated_angles(fastener, symbol, d):
+    low, high = RANGES[symbol]
+    for share in (0.0, 0.1, 0.25, 0.4, 0.5, 0.75, 1.0):
+        alpha = low + share * (high - low)
+        value = distances.printed_distance(symbol, d=d, alpha=alpha, fastener=fastener, product="glulam")
+        assert value == pytest.approx(printed(fastener, symbol, d, alpha), rel=1e-9), alpha
+
+
+def test_an_edge_along_the_load_keeps_three_diameters():
+    for fastener in ("bolt", "dowel"):
+        assert distances.least_distance("edge", "any", d=16.0, angle=0.0, fastener=fastener) == 48
+
+
 def test_distances_at_the_bounds_of_angle():
     for alpha in (150, 210):
         assert distances.printed_distance("a3c", d=16, alpha=alpha, fastener="dowel", product="sawn") == pytest.approx(56)
@@ -381,6 +430,14 @@ def test_distances_of_lvl_are_those_of_its_handbook():
     assert distances.printed_distance("a1", d=16, product="LVL-P", **asked) == 112
     assert distances.printed_distance("a3t", d=12, product="LVL-P", **asked) == 105
     assert distances.printed_distance("a1", d=16, product="LVL-C", **asked) == 64
+    for product, symbol, alpha, expected in (  # from memory, but for LVL-P a3t and a4
+        ("LVL-P", "a3t", 0, 112), ("LVL-P", "a3c", 180, 64), ("LVL-P", "a3c", 120, 16 * (1 + 6 * math.sin(math.radians(60)))),
+        ("LVL-P", "a3c", 149.7, 16 * (1 + 6 * math.sin(math.radians(30.3)))), ("LVL-P", "a3c", 150.3, 64), ("LVL-P", "a4t", 90, 64),
+        ("LVL-P", "a4t", 10, 48), ("LVL-P", "a4c", 270, 48), ("LVL-C", "a2", 0, 64), ("LVL-C", "a3t", 0, 64), ("LVL-C", "a3c", 180, 64),
+        ("LVL-C", "a4t", 90, 64), ("LVL-C", "a4t", 30, 48), ("LVL-C", "a4t", 90, 64), ("LVL-C", "a4t", 10, 48), ("LVL-C", "a4c", 270, 48),
+    ):  # fmt: skip
+        found = distances.printed_distance(symbol, d=16, alpha=alpha, fastener="bolt", product=product)
+        assert found == pytest.approx(expected), (product, symbol, alpha)
     assert distances.printed_distance("a3t", d=12, product="LVL-C", **asked) == 60
     with pytest.raises(NotCovered, match="no least distance"):
         distances.printed_distance("a1", d=16, product="LVL-X", **asked)

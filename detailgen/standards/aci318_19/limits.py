@@ -39,10 +39,9 @@ def fraction(P: Number, F_pu: Number) -> Number:
 
 
 def F_of(when: str, F_pu: float, F_py: float = np.inf) -> float:
-    """A limit (lb) by its name in the table."""
+    """A limit (lb) by its name in the table; a row without a share of yield (inf) goes by strength alone."""
     row = read_table(TABLES, "stress_limits").find(when=when)
-    share = float(row["of_yield"])
-    return float(F_limit(float(row["of_strength"]), F_pu, 1.0 if np.isinf(share) else share, np.inf if np.isinf(share) else F_py))
+    return float(F_limit(float(row["of_strength"]), F_pu, float(row["of_yield"]), F_py))
 
 
 def limits(strand: Strand) -> tuple[StressingLimit, ...]:

@@ -11,7 +11,7 @@ from detailgen.standards.aisc360_16.strength import Omega
 
 
 def M_n_flat(F_y: Number, b: Number, t: Number) -> Number:
-    """Nominal moment of a plate bent about its weak axis: it yields, it does not buckle.
+    """Nominal moment of a plate bent about its weak axis: it yields (the cap of 1.6 yield moments lies over the plastic 1.5), it does not buckle.
 
     F_y: yield stress, psi
     b: width across the bending, in
@@ -19,7 +19,7 @@ def M_n_flat(F_y: Number, b: Number, t: Number) -> Number:
     Returns: in-lb
     Source: AISC 360-16, F11.1, equation F11-1
     """
-    return np.minimum(F_y * b * t**2 / 4, 1.6 * F_y * b * t**2 / 6)
+    return F_y * b * t**2 / 4
 
 
 def M_line(P: Number, arm: Number) -> Number:
