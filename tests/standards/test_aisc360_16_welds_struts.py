@@ -23,7 +23,8 @@ def test_a_sixteenth_of_weld():
     """AISC Manual, part 8 (from memory): 0.928 kip per inch and sixteenth of leg, E70, ASD; 1.5 times that across the weld (J2.4(b))."""
     assert fillet_allowable(fillet()) / (4 * 6) == pytest.approx(928, rel=1e-3)
     assert fillet_allowable(fillet(angle=math.pi / 2)) == pytest.approx(1.5 * fillet_allowable(fillet()))
-    assert fillet_allowable(fillet(electrode="E60")) == pytest.approx(6 / 7 * fillet_allowable(fillet()))
+    for electrode, share in (("E60", 6 / 7), ("E80", 8 / 7)):
+        assert fillet_allowable(fillet(electrode=electrode)) == pytest.approx(share * fillet_allowable(fillet()))
     with pytest.raises(NotCovered, match="E99"):
         fillet_allowable(fillet(electrode="E99"))
 
@@ -34,7 +35,10 @@ def test_steel_beside_a_weld():
     assert fillet_allowable(fillet(thinner=0.125, edge=0.5, F_y=90e3)) == pytest.approx(13050)
 
 
-@pytest.mark.parametrize(("t", "least"), [(0.125, 0.125), (0.25, 0.125), (0.375, 0.1875), (0.5, 0.1875), (0.625, 0.25), (0.75, 0.25), (1.0, 0.3125)])
+LEGS = [(0.125, 0.125), (0.25, 0.125), (0.2501, 0.1875), (0.5, 0.1875), (0.501, 0.25), (0.75, 0.25), (0.751, 0.3125), (2.0, 0.3125)]
+
+
+@pytest.mark.parametrize(("t", "least"), LEGS)
 def test_least_legs(t, least):
     """Table J2.4 (from memory), by the thinner part."""
     assert welds.least_leg(t) == least
@@ -52,6 +56,12 @@ def test_least_legs(t, least):
 def test_welds_outside_the_rules(change, words):
     with pytest.raises(OutOfRange, match=words):
         fillet_allowable(fillet(**change))
+
+
+def test_bounds_of_the_rules_for_welds():
+    """J2.2b: along an edge under 1/4 in. thick the whole thickness, from there 1/16 in. less; four legs long at least."""
+    assert [float(welds.greatest_leg(t)) for t in (0.249, 0.25, 0.252)] == pytest.approx([0.249, 0.1875, 0.1895])
+    assert fillet_allowable(fillet(length=1.01)) == pytest.approx(fillet_allowable(fillet()) * 1.01 / 6)
 
 
 def test_long_and_mixed_welds():
@@ -124,6 +134,12 @@ def test_struts_outside_the_rules():
     assert strut_allowable(tube(shape="round tube", wall=69.0)) > 0
     with pytest.raises(OutOfRange, match="slender"):
         strut_allowable(tube(shape="round tube", wall=70.0))
+    # at 36 ksi: 0.45 sqrt(29,000/36) = 12.77 for a leg of an angle, 1.49 sqrt(29,000/36) = 42.29 for a web
+    for shape, inside, outside in (("angle leg", 12.7, 12.8), ("flat or web of channel", 42.2, 42.4)):
+        assert strut_allowable(tube(shape=shape, F_y=36e3, wall=inside)) > 0
+        with pytest.raises(OutOfRange, match="slender"):
+            strut_allowable(tube(shape=shape, F_y=36e3, wall=outside))
+    assert strut_allowable(tube(length=1.52 * 199.9)) > 0
     with pytest.raises(OutOfRange, match="at most 200"):
         strut_allowable(tube(length=310.0))
     with pytest.raises(NotCovered):
