@@ -30,7 +30,7 @@ from detailgen.model.project import Project, Truss
 from detailgen.remedies import choose
 from detailgen.remedies.contract import Job, Solved
 from detailgen.standards import catalogue
-from detailgen.standards.interface import LoadStandard, SteelStandard, WoodStandard
+from detailgen.standards.interface import LoadStandard, SteelStandard, WoodStandard, method_of
 from detailgen.survey import read, read_forces
 from detailgen.survey.beside import Acceptance, read_accepted, read_marks, read_readings, write_marks
 
@@ -77,9 +77,11 @@ def structure_passes(assessed: Assessed) -> bool:
 
 
 def known_standards() -> tuple[dict[str, WoodStandard], dict[str, LoadStandard]]:
-    """The standards for wood and for loads that are installed, by key."""
+    """The standards for loads that are installed, and those for wood that some of them can feed, by key."""
     found = discover(standards, "STANDARD")
-    return {k: s for k, s in found.items() if isinstance(s, WoodStandard)}, {k: s for k, s in found.items() if isinstance(s, LoadStandard)}
+    loads = {k: s for k, s in found.items() if isinstance(s, LoadStandard)}
+    methods = {method_of(s) for s in loads.values()}
+    return {k: s for k, s in found.items() if isinstance(s, WoodStandard) and method_of(s) in methods}, loads
 
 
 def steel_standard() -> SteelStandard:

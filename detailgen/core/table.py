@@ -20,8 +20,8 @@ from detailgen.core.errors import NotCovered, TableError
 INDEX_COLUMNS = ("table", "file", "edition", "clause", "key", "units", "origin", "keyed_by", "second_reading", "errata", "sha256")
 KNOWN_UNITS = frozenset(
     [
-        *("-", "in", "in2", "in3", "in4", "lb", "psi", "ksi", "kip", "deg", "lb/in", "lb/ft", "psf", "pcf", "ft", "D"),
-        *("mm", "N", "MPa", "kN", "kg/m3"),
+        *("-", "in", "in2", "in3", "in4", "lb", "psi", "ksi", "kip", "deg", "lb/in", "lb/ft", "psf", "pcf", "ft", "1/ft", "D"),
+        *("mm", "mm2", "1/mm", "N", "MPa", "kN", "kg/m3"),
         "F",  # degrees Fahrenheit
     ],
 )

@@ -24,9 +24,21 @@ DURATIONS = ("permanent", "ten years", "snow", "construction", "wind", "impact")
 """How long the shortest load of a combination acts; roof live load counts as construction."""
 
 
+PARTIAL_FACTORS = "partial factors"
+
+
+def method_of(standard: object) -> str:
+    """How a standard sets resistance against load: "allowable stress" unless it has a ``method`` of its own.
+
+    Loads and wood of one project must go by the same: service loads against resistances that count on factored ones are unsafe.
+    """
+    return str(getattr(standard, "method", "allowable stress"))
+
+
 @dataclass(frozen=True)
 class WoodGrade:
-    """A wood as surveyed. ``given`` are a project's own reference values (psi, G without unit) with their stated source."""
+    """A wood as surveyed. ``given`` are a project's own reference values with their stated source, named by the standard's own symbols: stresses and
+    moduli in psi whatever the standard works in, specific gravity without unit, densities in kg/m3."""
 
     product: str  # "sawn" or "glulam"
     species: str
@@ -132,6 +144,8 @@ class ConnectionRequest:
     stage: str = "service"
     hole_oversize: float = 1 / 16
     root_diameter: float = 0.0  # in, where threads lie in a shear plane; 0: they do not
+    bolt_tensile: float = 0.0  # tensile strength of the bolts, psi; 0: not stated
+    washer_diameter: float = 0.0  # in, under head and nut on wood; 0: none that could be counted
 
 
 @dataclass(frozen=True)
@@ -181,12 +195,19 @@ class SpliceLayouts:
     tension: bool  # the ply can be in tension
     compression: bool
     plates_per_face: int = 1
+    hole_oversize: float = 1 / 16
+    bolt_tensile: float = 0.0  # tensile strength of the bolts, psi; 0: not stated
+
+
+BOLTS, ONE_ACROSS, NET_SECTION = "bolts", "one bolt across", "net section at the bolts"
+"""Capacities of a splice that every wood standard gives: all bolts along the grain, one bolt across it, what the holes leave in tension."""
 
 
 @dataclass(frozen=True)
 class SpliceValues:
     """What a standard allows per layout (L,): capacities in lb of one ply on one side of the cut, and least distances in inches.
 
+    ``capacities`` holds BOLTS, ONE_ACROSS, NET_SECTION; each other one is a resistance of the ply in tension, by the standard's own name.
     ``least`` maps a name to (absolute least, provided); ``full`` gives what the full value asks, where a shorter distance costs capacity.
     """
 
@@ -299,8 +320,8 @@ class WoodStandard(Protocol):
         """Array-safe, for a search over many layouts. Raises NotCovered for woods and bolts that the standard does not cover."""
         ...
 
-    def slip_modulus(self, diameter: float) -> float:
-        """Load per slip (lb/in) of one bolt between wood and steel."""
+    def slip_modulus(self, diameter: float, wood: WoodGrade | None = None) -> float:
+        """Load per slip (lb/in) of one bolt between wood and steel. A standard that needs the wood raises NotCovered without it."""
         ...
 
 
@@ -361,4 +382,93 @@ class LoadStandard(Protocol):
 
     def combinations(self, kinds: Sequence[str]) -> Sequence[CombinationRule]:
         """The combinations in which these kinds of load take part."""
+        ...
+
+
+@dataclass(frozen=True)
+class Strand:
+    """One prestressing strand: diameter (in), area (in2), breaking strength and yield load (lb), modulus (psi), weight (lb/ft)."""
+
+    size: str
+    diameter: float
+    area: float
+    breaking: float
+    yield_load: float
+    modulus: float
+    weight: float
+    cite: Cite
+
+
+@runtime_checkable
+class StrandStandard(Protocol):
+    """A specification of prestressing strand."""
+
+    @property
+    def key(self) -> str: ...
+    @property
+    def name(self) -> str: ...
+    def strand_sizes(self) -> Sequence[str]: ...
+    def strand(self, size: str) -> Strand:
+        """Raises NotCovered for a size that the specification's table does not hold."""
+        ...
+
+
+@dataclass(frozen=True)
+class StressingLimit:
+    """A limit of the force (lb) in one strand: "jacking", "after seating", "service", "least at lock-off"."""
+
+    when: str
+    force: float
+    cite: Cite
+
+
+@dataclass(frozen=True)
+class StressingRequest:
+    """``count`` strands alike, straight along one chord, stressed one after another to the same jack force (lb each).
+
+    ``length`` is between the grips (in), ``seating`` the travel of the wedges (in), ``deviation`` the sum of angles (rad), ``run`` the kind of
+    run by the standard's name. ``chord_tension`` (lb) is what the chord carries meanwhile; creep and shrinkage are its wood's, ``warming`` (F).
+    """
+
+    strand: Strand
+    count: int
+    length: float
+    jack: float
+    seating: float
+    run: str
+    chord_modulus: float  # psi
+    chord_area: float  # in2
+    chord_tension: float = 0.0
+    deviation: float = 0.0
+    creep: float = 0.0
+    ageing: float = 1.0
+    shrinkage: float = 0.0
+    hours: float = 1.0
+    warming: float = 0.0
+
+
+@dataclass(frozen=True)
+class StressingForces:
+    """Forces per strand in the order of stressing (lb), losses of each by name, elongation of the strand and travel of the ram (in)."""
+
+    locked: float  # as its own wedges have seated
+    after: Floats  # (count,) when the last one is locked
+    long_term: Floats  # (count,)
+    losses: Mapping[str, Floats]
+    elongation: float
+    ram_travel: float
+    calculation: Calculation = field(default_factory=Calculation, repr=False, compare=False)
+
+
+@runtime_checkable
+class StressingStandard(Protocol):
+    """A standard for the stressing of strand."""
+
+    @property
+    def key(self) -> str: ...
+    @property
+    def name(self) -> str: ...
+    def stressing_limits(self, strand: Strand) -> Sequence[StressingLimit]: ...
+    def stressing_forces(self, request: StressingRequest) -> StressingForces:
+        """Raises NotCovered for a run that the standard's table does not hold."""
         ...

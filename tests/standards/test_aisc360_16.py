@@ -43,7 +43,23 @@ def test_safety_factors():
     assert table == {
         "tension yield": yields, "compression": yields, "bending yield": yields,
         "tension rupture": breaks, "block shear": breaks, "bearing and tear-out": breaks, "bending rupture": breaks,
+        "bolt shear": breaks, "bolt tension": breaks, "weld": breaks, "shear rupture": breaks,
+        "shear yield": (1.50, 1.00), "slip in standard holes": (1.50, 1.00),
     }  # fmt: skip
+
+
+def test_steels_of_plates():
+    """Least yield stress and tensile strength, ksi (A36 from textbooks, the others from memory)."""
+    typed = {"ASTM A36": (36, 58), "ASTM A529 Gr. 50": (50, 65), "ASTM A572 Gr. 50": (50, 65), "ASTM A588": (50, 70)}
+    assert {str(r["grade"]): (r["F_y"], r["F_u"]) for r in read_table(strength.TABLES, "steel_grades")} == typed
+
+
+def test_a_bolt_between_two_sizes_takes_the_longer_edge_distance():
+    """Table J3.4 (seen in print): 3/4 7/8 1 1-1/8 1-1/4 1-1/2 1-5/8 in. for 1/2 to 1-1/4 in.; beyond 1.25 d."""
+    sizes, edges = (0.5, 0.625, 0.75, 0.875, 1.0, 1.125, 1.25), (0.75, 0.875, 1.0, 1.125, 1.25, 1.5, 1.625)
+    for size, edge, longer in zip(sizes, edges, (*edges[1:], 1.25 * 1.251), strict=True):
+        assert float(bolt_holes.least_edge_distance(size)[0]) == edge
+        assert float(bolt_holes.least_edge_distance(size + 0.001)[0]) == pytest.approx(longer)
 
 
 def test_the_hand_plate_in_tension():

@@ -70,7 +70,8 @@ def test_checks_say_what_values_say(pattern, size, axial, moment):
     elif moment:
         expected = abs(axial) / P_c + abs(moment) / M_c
         assert found[both].ratio == pytest.approx(expected, rel=1e-5)
-        assert found[both].steps[-1].value == pytest.approx(expected, rel=1e-6)  # gaps are rounded to 1e-6 in.
+        # gaps are rounded to 1e-6 in., which counts for more where holes leave little of the plate
+        assert found[both].steps[-1].value == pytest.approx(expected, rel=1e-5)
     else:
         assert both not in found
     for name, (least, provided) in values.least.items():

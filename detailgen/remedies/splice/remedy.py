@@ -22,7 +22,7 @@ from detailgen.remedies.splice import parameters as p
 from detailgen.remedies.splice.assembly import Chosen, build_detail, new_splice, ordered_bolt
 from detailgen.remedies.splice.search import Answer, Demand, Question, as_plates, as_splice, best, evaluate, grid, measures, nearest_miss
 from detailgen.remedies.splice.site import Obstacle, demand, gaps_between, healed, obstacles, panel_at, room, sites_of
-from detailgen.standards.interface import PlateRequest, PlateValues, SpliceValues
+from detailgen.standards.interface import BOLTS, NET_SECTION, ONE_ACROSS, PlateRequest, PlateValues, SpliceValues
 from detailgen.stock.plates import plate_steel, steel_unit_weight
 
 DIAMETER, ARRANGEMENT, PREFERENCE = "splice bolt diameter", "splice arrangement", "splice preference"
@@ -176,7 +176,7 @@ class SpliceRemedy:
             repaired = replace(repaired, splices=(*repaired.splices, new_splice(chosen, ply, slip, steel)))
         results = _plate_results(job, site, chosen, demands) + _developed(site, chosen, values)
         duration = max(durations, key=lambda d: float(np.max(np.where([x == d for x in question.demand.durations], question.demand.axial, -np.inf))))
-        capacity = {name: float(values[duration].capacities["bolts"][0]) for name in site.plies}
+        capacity = {name: float(values[duration].capacities[BOLTS][0]) for name in site.plies}
         modes = dict.fromkeys(site.plies, values[duration].modes[0])
         runners = _runners_up(job, answers, wishes, site)
         length = _exact(job)
@@ -278,8 +278,8 @@ def _developed(site: Site, chosen: Chosen, values: Mapping[str, SpliceValues]) -
     results = []
     for duration, value in values.items():
         sheet = Calculation()
-        net = sheet.given("net tension of the intact ply", float(value.capacities["net section at the bolts"][0]), "lb", HOUSE)
-        least = min(float(value.capacities[name][0]) for name in ("bolts", "row tear-out", "group tear-out"))
+        net = sheet.given("net tension of the intact ply", float(value.capacities[NET_SECTION][0]), "lb", HOUSE)
+        least = min(float(capacity[0]) for name, capacity in value.capacities.items() if name not in (NET_SECTION, ONE_ACROSS))
         sheet.given("least capacity of the splice", least, "lb", HOUSE)
         need = rounded(p.SHARE_OF_CHORD * net)
         ratio = rounded(need / least)

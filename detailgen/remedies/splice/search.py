@@ -13,7 +13,18 @@ from numpy.typing import NDArray
 
 from detailgen.core.tolerance import up_to_grid
 from detailgen.remedies.splice import parameters as p
-from detailgen.standards.interface import Floats, PlateLayouts, SpliceLayouts, SpliceValues, SteelStandard, WoodGrade, WoodStandard
+from detailgen.standards.interface import (
+    BOLTS,
+    NET_SECTION,
+    ONE_ACROSS,
+    Floats,
+    PlateLayouts,
+    SpliceLayouts,
+    SpliceValues,
+    SteelStandard,
+    WoodGrade,
+    WoodStandard,
+)
 from detailgen.stock.bolts import bolt_size
 from detailgen.stock.plates import plate_steel, steel_unit_weight
 
@@ -155,6 +166,7 @@ def as_splice(question: Question, layouts: Layouts, duration: str) -> SpliceLayo
         per_row=layouts.per_row, spacing=layouts.spacing, gauge=layouts.gauge, end=layouts.end,
         plate_thickness=layouts.plate_thickness, plate_width=layouts.plate_width, steel_bearing=p.STEEL_BEARING, bolt_bending_yield=p.BOLT_YIELD,
         duration=duration, tension=True, compression=bool(axial.min() < 0), plates_per_face=question.plates_per_face,
+        hole_oversize=p.HOLE_OVER_BOLT,
     )  # fmt: skip
 
 
@@ -195,14 +207,15 @@ def evaluate(question: Question, layouts: Layouts, wood: WoodStandard, steel: St
         values = _wood_values(question, layouts, duration, wood)
         tension, compression = max(float(d.axial[these].max()), 0.0), max(float(-d.axial[these].min()), 0.0)
         moment, shear = float(np.abs(d.moment[these]).max()), float(np.abs(d.shear[these]).max())
-        develop = question.develop * values.capacities["net section at the bolts"]
+        develop = question.develop * values.capacities[NET_SECTION]
         pull = np.maximum(tension, develop)
         # The moment's share along the grain adds to the force; its share across the grain is compared with the value across the grain.
-        bolt, bolt_across = values.capacities["bolts"] / count, values.capacities["one bolt across"]
+        bolt, bolt_across = values.capacities[BOLTS] / count, values.capacities[ONE_ACROSS]
         greatest = np.maximum(pull, compression)
         ratios[f"bolts, {duration}"] = (greatest / count + moment * along) / bolt + (shear / count + moment * across) / bolt_across
-        for name in ("net section at the bolts", "row tear-out", "group tear-out"):
-            ratios[f"{name}, {duration}"] = pull / values.capacities[name]
+        for name, capacity in values.capacities.items():
+            if name not in (BOLTS, ONE_ACROSS):
+                ratios[f"{name}, {duration}"] = pull / capacity
         for name, (least, provided) in values.least.items():
             violations[name] = _violation(least, provided)
         bent = moment / plates / plate.bending if apart == 1 else np.zeros(count.shape)

@@ -1,0 +1,72 @@
+"""What is left in each strand of a straight external run, stressed one after another against the same wood chord."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from detailgen.core.clause import Calculation, Cite, require
+from detailgen.core.table import read_table
+from detailgen.standards.aci318_19 import losses
+from detailgen.standards.aci318_19.limits import TABLES
+from detailgen.standards.interface import StressingForces, StressingRequest
+
+PROJECT = Cite("project", "stressing")
+FEET = 12.0
+
+
+def _locked(request: StressingRequest, sheet: Calculation) -> float:
+    """Force (lb) of one strand as its wedges have seated: the least along the run."""
+    table = read_table(TABLES, "friction")
+    row = table.find(run=request.run)
+    jack = sheet.given("P_j", request.jack, "lb", PROJECT)
+    mu, K = (sheet.given(name, float(row[name]), "-" if name == "mu" else "1/ft", table.cite(row)) for name in ("mu", "K"))
+    far = sheet(losses.P_x, P_j=jack, K=K, l=request.length / FEET, mu=mu, alpha=request.deviation)
+    seat = sheet(losses.delta_f_seat, slip=request.seating, L=request.length, E_p=request.strand.modulus)
+    lost = sheet(losses.delta_P, delta_f=seat, A_p=request.strand.area)
+    return float(sheet.given("force as the wedges have seated", far - lost, "lb", Cite("mechanics", "force at the far end less seating")))
+
+
+def stressing_forces(request: StressingRequest) -> StressingForces:
+    """Forces of all strands (lb) at lock-off of the last one and in the long term, and the losses of one strand by their name.
+
+    Raises: NotCovered for a run that the table of friction does not hold, OutOfRange for strands that go slack
+    """
+    sheet, strand, n = Calculation(), request.strand, request.count
+    locked = _locked(request, sheet)
+    wood = {"E_w": request.chord_modulus, "A_w": request.chord_area}
+    steel = {"E_p": strand.modulus, "A_p": strand.area}
+    after = np.full(n, locked)
+    for later in range(1, n):
+        loss = sheet(losses.delta_P_elastic, P_later=locked, A_locked=later * strand.area, **steel, **wood)
+        after[:later] -= loss
+    total = float(after.sum())
+    held = sheet.given("permanent compression of the chord", total - request.chord_tension, "lb", Cite("analysis", "dead load"))
+    together = sheet(
+        losses.delta_P_creep, P=held, phi=request.creep, chi=request.ageing, eps_sh=request.shrinkage, E_p=strand.modulus, A_p=n * strand.area,
+        **wood,
+    )  # fmt: skip
+    table = read_table(TABLES, "relaxation")
+    row = table.find(strand="low relaxation")
+    divisor, share = (sheet.given(name, float(row[name]), "-", table.cite(row)) for name in ("divisor", "from_share"))
+    relaxed = sheet(
+        losses.delta_f_relaxation, f_pi=after / strand.area, f_py=strand.yield_load / strand.area, hours=request.hours, divisor=divisor,
+        from_share=share,
+    )  # fmt: skip
+    expansion, (hot, wooden) = read_table(TABLES, "expansion"), losses.expansions()
+    for name, value in (("alpha_steel", hot), ("alpha_wood", wooden)):
+        sheet.given(name, value, "millionths", expansion.cite())
+    warm = sheet(losses.strain_temperature, alpha_steel=hot, alpha_wood=wooden, dT=request.warming)
+    heat = sheet(losses.delta_f_strain, strain=warm, E_p=strand.modulus)
+    lost = {
+        "friction and seating": np.full(n, request.jack - locked),
+        "elastic interaction": locked - after,
+        "creep and shrinkage": np.full(n, together / n),
+        "relaxation": np.asarray(relaxed, dtype=float) * strand.area,
+        "temperature": np.full(n, heat * strand.area),
+    }
+    require(after > 0, "strands that seating and later strands leave without force", "mechanics: a strand only pulls")
+    long_term = after - lost["creep and shrinkage"] - lost["relaxation"] - lost["temperature"]
+    require(long_term > 0, "strands that go slack in the long term", "mechanics: a strand only pulls")
+    own = float(sheet(losses.elongation, P=request.jack, L=request.length, A_p=strand.area, E_p=strand.modulus))
+    chord = float(sheet(losses.elongation, P=request.jack, L=request.length, A_p=request.chord_area, E_p=request.chord_modulus))
+    return StressingForces(locked, after, long_term, lost, own, own + chord, sheet)

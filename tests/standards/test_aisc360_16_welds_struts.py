@@ -1,0 +1,158 @@
+"""AISC 360-16: fillet welds, plates bent flat, bolts, brackets and struts. Sources beside each value."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from detailgen.core.errors import NotCovered, OutOfRange
+from detailgen.standards.aisc360_16 import bolts, plate_bending, struts, welds
+from detailgen.standards.aisc360_16.struts import Strut, strut_allowable
+from detailgen.standards.aisc360_16.welds import Fillet, fillet_allowable
+
+
+def fillet(**changes):
+    values = {"leg": 0.25, "length": 6.0, "angle": 0.0, "electrode": "E70", "thinner": 0.5, "edge": 0.5, "F_y": 36e3, "F_u": 58e3}
+    return Fillet(**{**values, **changes})
+
+
+def test_a_sixteenth_of_weld():
+    """AISC Manual, part 8 (from memory): 0.928 kip per inch and sixteenth of leg, E70, ASD; 1.5 times that across the weld (J2.4(b))."""
+    assert fillet_allowable(fillet()) / (4 * 6) == pytest.approx(928, rel=1e-3)
+    assert fillet_allowable(fillet(angle=math.pi / 2)) == pytest.approx(1.5 * fillet_allowable(fillet()))
+    for electrode, share in (("E60", 6 / 7), ("E80", 8 / 7)):
+        assert fillet_allowable(fillet(electrode=electrode)) == pytest.approx(share * fillet_allowable(fillet()))
+    with pytest.raises(NotCovered, match="E99"):
+        fillet_allowable(fillet(electrode="E99"))
+
+
+def test_steel_beside_a_weld():
+    """J4.2 by hand: 1/8 in. A36, 6 in.: yield 0.6 x 36,000 x 0.75 / 1.5 = 10,800; rupture 0.6 x 58,000 x 0.75 / 2 = 13,050."""
+    assert fillet_allowable(fillet(thinner=0.125, edge=0.5)) == pytest.approx(10800)
+    assert fillet_allowable(fillet(thinner=0.125, edge=0.5, F_y=90e3)) == pytest.approx(13050)
+
+
+LEGS = [(0.125, 0.125), (0.25, 0.125), (0.2501, 0.1875), (0.5, 0.1875), (0.501, 0.25), (0.75, 0.25), (0.751, 0.3125), (2.0, 0.3125)]
+
+
+@pytest.mark.parametrize(("t", "least"), LEGS)
+def test_least_legs(t, least):
+    """Table J2.4 (from memory), by the thinner part."""
+    assert welds.least_leg(t) == least
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        ({"leg": 0.125}, "at least 0.1875"),
+        ({"leg": 0.5}, "along an edge, at most 0.4375"),
+        ({"length": 0.9}, "at least four legs"),
+        ({"edge": 0.1875, "leg": 0.25}, "at most 0.1875"),
+    ],
+)
+def test_welds_outside_the_rules(change, words):
+    with pytest.raises(OutOfRange, match=words):
+        fillet_allowable(fillet(**change))
+
+
+def test_bounds_of_the_rules_for_welds():
+    """J2.2b: along an edge under 1/4 in. thick the whole thickness, from there 1/16 in. less; four legs long at least."""
+    assert [float(welds.greatest_leg(t)) for t in (0.249, 0.25, 0.252)] == pytest.approx([0.249, 0.1875, 0.1895])
+    assert fillet_allowable(fillet(length=1.01)) == pytest.approx(fillet_allowable(fillet()) * 1.01 / 6)
+
+
+def test_long_and_mixed_welds():
+    """J2.2b(d): 1 up to 100 legs, 1.2 - 0.002 l/w beyond, 180 w / l from 300 legs. J2.4(b)(2): 0.85 along plus 1.5 across where that is more."""
+    assert [float(welds.beta_weld(n * 0.25, 0.25)) for n in (50, 100, 200, 300, 400)] == pytest.approx([1, 1, 0.8, 0.6, 180 / 400])
+    assert float(welds.R_n_weld_group(42e3, 1.0, 42e3, 1.0)) == pytest.approx(42e3 * 2.35)
+    assert float(welds.R_n_weld_group(42e3, 10.0, 42e3, 1.0)) == pytest.approx(42e3 * 11)
+
+
+def test_plate_bent_flat():
+    """F11 by hand: PL 1 x 12, A36: F_y b t2 / 4 = 108,000 in-lb; 48 kip at 3 in. asks for 1.492 in. (case butt-plate-t)."""
+    assert float(plate_bending.M_n_flat(36e3, 12.0, 1.0)) == pytest.approx(108e3)
+    found = plate_bending.overhang_line_load(48e3, 3.0, 12.0, 36e3)
+    assert float(plate_bending.M_n_flat(36e3, 12.0, found.thickness)) / 1.67 == pytest.approx(found.moment)
+    even = plate_bending.overhang_uniform(1200.0, 2.0, 12.0, 36e3)
+    assert even.moment == pytest.approx(1200 * 12 * 2)
+    assert even.thickness == pytest.approx(plate_bending.overhang_uniform(1200.0, 2.0, 1.0, 36e3).thickness), "the width does not matter"
+
+
+def test_shear_and_slip_of_a_group_by_hand():
+    """J3.6 and J3.8: 2 bolts of 0.4418 in2 at 60 ksi: 26.508 kip each; slip 0.35 x 1.13 x 28 = 11.074 kip (example 4.1 rounds to 26.5 and 11.1)."""
+    found = bolts.shear_group(n=2, A_b=0.4418, F_nv=60e3, mu=0.35, T_b=28e3, D_u=1.13)
+    assert (found.one, found.slip) == (pytest.approx(26508), pytest.approx(11074))
+    assert (found.group.nominal, found.group.design, found.group.allowable) == pytest.approx((53016, 0.75 * 53016, 53016 / 2))
+
+
+def test_bracket():
+    """By hand: lines at 0, 3, 9 about their middle at 4: -4, -1, 5; two bolts each: sum of squares 84; 10 kip at 2 in.: 20,000 x 5 / 84."""
+    found = bolts.bracket_forces(10e3, 2.0, (0.0, 3.0, 9.0), 2)
+    assert found.tension == pytest.approx(20000 * 5 / 84)
+    assert (found.shear, found.moment) == (pytest.approx(10e3 / 6), 20e3)
+    with pytest.raises(NotCovered, match="one line"):
+        bolts.bracket_forces(10e3, 2.0, (3.0, 3.0), 2)
+
+
+def test_bolts_in_tension_and_shear():
+    """AISC Manual, tables of available strength (from memory, ASD): 3/4 in. A325 19.9 kip in tension, A307 9.94; shear 11.9 (N), 15.0 (X), A307 5.97.
+    J3.7 by hand: A325-N with 6 kip of shear: 1.3 x 90 - 2 x 90/54 x 13.58 = 71.73 ksi: 15.84 kip."""
+    for kind, tension in (("A325, threads in the shear plane", 19.9), ("A325, threads out of the shear plane", 19.9), ("A307", 9.94)):
+        assert bolts.bolt_tension_allowable(kind, 0.75, 0.0) / 1000 == pytest.approx(tension, rel=2e-3)
+    assert bolts.bolt_tension_allowable("A325, threads in the shear plane", 0.75, 6000.0) / 1000 == pytest.approx(15.84, rel=1e-3)
+    limits = (("A325, threads in the shear plane", 11.9), ("A325, threads out of the shear plane", 15.0), ("A307", 5.97))
+    for kind, shear in limits:
+        assert bolts.bolt_tension_allowable(kind, 0.75, 0.99 * shear * 1000) > 0
+        with pytest.raises(OutOfRange, match="by itself"):
+            bolts.bolt_tension_allowable(kind, 0.75, 1.01 * shear * 1000)
+    with pytest.raises(NotCovered):
+        bolts.bolt_tension_allowable("A490", 0.75, 0.0)
+
+
+def tube(**changes):
+    """HSS 4 x 4 x 1/4 (nominal dimensions of the Manual, from memory): A 3.37, r 1.52, b/t 14.2."""
+    return Strut(**{"area": 3.37, "radius": 1.52, "length": 120.0, "F_y": 46e3, "shape": "rectangular tube", "wall": 14.2, **changes})
+
+
+@pytest.mark.parametrize(
+    ("slenderness", "F_y", "printed"), [(40, 36, 19.8), (100, 36, 12.7), (40, 50, 26.6), (100, 50, 14.4), (150, 50, 6.68), (200, 36, 3.76)],
+)  # fmt: skip
+def test_available_critical_stress(slenderness, F_y, printed):
+    """AISC Manual, table of available critical stress (from memory, to three figures), F_cr / Omega in ksi."""
+    strut = tube(area=1.0, radius=1.0, length=float(slenderness), F_y=F_y * 1e3)
+    assert strut_allowable(strut) / 1000 == pytest.approx(printed, rel=6e-3)
+
+
+def test_struts_outside_the_rules():
+    """B4.1: 1.40 sqrt(29,000/46) = 35.2 for walls of tubes; 0.11 E / F_y for pipes; slenderness 200."""
+    assert strut_allowable(tube(wall=35.1)) == strut_allowable(tube())
+    with pytest.raises(OutOfRange, match="slender"):
+        strut_allowable(tube(wall=35.3))
+    assert strut_allowable(tube(shape="round tube", wall=69.0)) > 0
+    with pytest.raises(OutOfRange, match="slender"):
+        strut_allowable(tube(shape="round tube", wall=70.0))
+    # at 36 ksi: 0.45 sqrt(29,000/36) = 12.77 for a leg of an angle, 1.49 sqrt(29,000/36) = 42.29 for a web
+    for shape, inside, outside in (("angle leg", 12.7, 12.8), ("flat or web of channel", 42.2, 42.4)):
+        assert strut_allowable(tube(shape=shape, F_y=36e3, wall=inside)) > 0
+        with pytest.raises(OutOfRange, match="slender"):
+            strut_allowable(tube(shape=shape, F_y=36e3, wall=outside))
+    assert strut_allowable(tube(length=1.52 * 199.9)) > 0
+    with pytest.raises(OutOfRange, match="at most 200"):
+        strut_allowable(tube(length=310.0))
+    with pytest.raises(NotCovered):
+        strut_allowable(tube(shape="wide flange"))
+
+
+@given(st.floats(20, 300), st.floats(20, 300))
+def test_longer_struts_carry_less(a, b):
+    short, long = sorted((a, b))
+    assert 0 < strut_allowable(tube(length=long)) <= strut_allowable(tube(length=short)) * (1 + 1e-12)
+
+
+def test_the_two_branches_meet():
+    """E3: at F_y / F_e = 2.25 inelastic and elastic buckling are 0.39 F_y within a percent."""
+    below, above = (float(struts.F_cr_strut(50e3, 50e3 / x)) for x in (2.2499, 2.2501))
+    assert below == pytest.approx(above, rel=2e-3)
