@@ -124,9 +124,9 @@ def coverage(standard: str) -> Iterator[Covered]:
 
 
 def numbers(text: str) -> tuple[str, ...]:
-    """Numbers of clauses, tables and equations in a text; "3.7.2 to 3.7.4" names only its ends, "Appendix D" is the letter."""
-    letters = re.findall(r"Appendix ([A-Z])(?![.\w])", text)
-    return (*letters, *_NUMBER.findall(text.replace("Appendix ", "")))
+    """Numbers of clauses, tables and equations in a text; "3.7.2 to 3.7.4" names only its ends, "Appendix D" or "Annex D" is the letter."""
+    letters = re.findall(r"(?:Appendix|[Aa]nnex) ([A-Z])(?![.\w])", text)
+    return (*letters, *_NUMBER.findall(re.sub("Appendix |[Aa]nnex ", "", text)))
 
 
 def _under(inner: str, outer: str) -> bool:
