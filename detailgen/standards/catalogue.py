@@ -124,9 +124,9 @@ def coverage(standard: str) -> Iterator[Covered]:
 
 
 def numbers(text: str) -> tuple[str, ...]:
-    """Numbers of clauses, tables and equations in a text; "3.7.2 to 3.7.4" names only its ends, "Appendix D" or "Annex D" is the letter."""
-    letters = re.findall(r"(?:Appendix|[Aa]nnex) ([A-Z])(?![.\w])", text)
-    return (*letters, *_NUMBER.findall(re.sub("Appendix |[Aa]nnex ", "", text)))
+    """Numbers of clauses, tables and equations in a text; "3.7.2 to 3.7.4" names only its ends, "Appendix D" is the letter."""
+    letters = re.findall(r"(?i:appendix|annex) ([A-Z])(?![.\w])", text)
+    return (*letters, *_NUMBER.findall(re.sub("(?i:appendix|annex) ", "", text)))
 
 
 def _under(inner: str, outer: str) -> bool:
@@ -136,9 +136,10 @@ def _under(inner: str, outer: str) -> bool:
 
 def covering(clause: Clause) -> tuple[Covered, ...]:
     """Coverage lines about the numbers of a clause: of equal number if there are any, else of what they belong to."""
-    mine = numbers(clause.text.source.partition(", ")[2])
+    document, _, rest = clause.text.source.partition(", ")
+    mine = numbers(rest)
     lines = list(coverage(clause.standard))
-    exact = [c for c in lines if set(mine) & set(numbers(c.clause))]
+    exact = [c for c in lines if set(mine) & set(numbers(c.clause)) or c.clause == document]  # "mechanics" is a line of its own
     return tuple(exact or (c for c in lines if any(_under(m, n) for m in mine for n in numbers(c.clause))))
 
 
@@ -161,7 +162,7 @@ def explain(asked: str, standard: str = "") -> Explained:
     asked = asked.strip()
     every = [c for key in documents() if standard in ("", key) for c in clauses(key)]
     found = [c for c in every if c.name == asked] or [c for c in every if c.name.casefold() == asked.casefold()]
-    number = asked.removeprefix("Appendix ").strip()
+    number = re.sub("^(?i:appendix|annex) ", "", asked).strip()
     if not found and (numbers(number) == (number,) or (asked != number and len(number) == 1)):
         found = [c for c in every if any(_under(n, number) for n in numbers(c.text.source.partition(", ")[2]))]
         lines = [(key, c) for key in documents() if standard in ("", key) for c in coverage(key)]

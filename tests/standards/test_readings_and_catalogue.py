@@ -173,6 +173,6 @@ def test_a_clause_that_nobody_knows_is_told_with_near_names():
 
 @pytest.mark.parametrize("key", catalogue.documents())
 def test_every_clause_in_the_code_has_its_line_of_coverage(key):
-    of_a_document = [c for c in catalogue.clauses(key) if not c.text.source.startswith(("survey", "project", "mechanics"))]
+    of_a_document = [c for c in catalogue.clauses(key) if not c.text.source.startswith(("survey", "project", "mechanics", "practice"))]
     missing = [(c.name, c.text.source) for c in of_a_document if not catalogue.covering(c)]
     assert not missing
