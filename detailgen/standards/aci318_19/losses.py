@@ -1,7 +1,8 @@
 """Losses of an external strand along a straight wood chord: friction, seating, elastic interaction, creep, shrinkage, relaxation, temperature.
 
-The standard says which losses count (20.3.2.6.1). Friction and relaxation have printed formulas; the others are compatibility: strand and chord shorten alike between the anchors, wood creeps
-by phi and its stress falls meanwhile, which an age-adjusted modulus counts (chi = 1 is exact for creep that recovers).
+The standard says which losses count (20.3.2.6.1). Friction and relaxation have printed formulas; the others are compatibility: strand and chord
+shorten alike between the anchors, wood creeps by phi and its stress falls meanwhile, which an age-adjusted modulus counts (chi = 1 is exact for
+creep that recovers).
 """
 
 from __future__ import annotations
