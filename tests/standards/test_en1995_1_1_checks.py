@@ -257,6 +257,36 @@ def test_a_plate_on_one_face_can_pull_a_plug():
     assert one.capacity == pytest.approx(0.8 / 1.3 * max(1.5 * 83 * 140 * 14.5, 0.7 * area * 4) * NEWTON, rel=1e-6)
 
 
+def test_the_least_effective_number_counts():
+    """Three bolts in a row along the web lie side by side in the chord, where all count: the web's n_ef decides."""
+    chord = timber("chord", bolts=np.array([[0.0, 100.0 * (k - 1)] for k in range(3)]), side="other", angle=math.pi / 2, ends=(-math.inf, math.inf))
+    web = timber("web", bolts=np.array([[120.0 + 100 * k, 0.0] for k in range(3)]))
+    steps = {s.symbol: s.value for s in group(chord, web)["bolts", "c0"].steps}
+    assert steps["n_ef of chord, all rows"] == pytest.approx(3)
+    assert steps["n_ef of web, all rows"] == pytest.approx(3**0.9 * (100 / 208) ** 0.25)
+    force = next(v for k, v in steps.items() if k.startswith("F_v_Rk, mode"))
+    assert steps["F_group_Rk"] == pytest.approx(steps["n_ef of web, all rows"] * force)
+
+
+def test_parts_share_the_force_by_their_planes():
+    """plate | ply | block | ply | plate: each ply crosses two of four planes and carries half."""
+    block = timber("block", bolts=GRID, side="other", angle=0.0, ends=(-math.inf, math.inf), thickness=45.0)
+    found = group(steel("a", bolts=GRID), timber("p", bolts=GRID), block, timber("q", bolts=GRID), steel("b", bolts=GRID))
+    for check in ("net section at the bolts", "block or plug shear"):
+        assert found[check, "c0"].demand == pytest.approx(25 * KN)
+    assert found["bolts", "c0"].demand == pytest.approx(50 * KN)
+
+
+def test_a_force_at_an_angle_is_taken_apart():
+    """60 degrees to the grain of a chord that ends: its end is torn by half of the force, its edge split by 0.866 of it."""
+    at = np.array([[-150.0, 0.0]])
+    chord = timber("chord", bolts=at, side="other", angle=math.radians(60), ends=(-math.inf, 0.0))
+    web = timber("web", bolts=np.array([[120.0, 0.0]]), ends=(-math.inf, math.inf))
+    found = group(chord, web, axial=(10.0,))
+    assert found["net section at the bolts", "c0"].demand == pytest.approx(5 * KN)
+    assert found["splitting across the grain", "c0"].demand == pytest.approx(10 * math.sin(math.radians(60)) * KN)
+
+
 def test_a_web_splits_the_chord():
     """A vertical web of wood on a chord: h_e from the edge that the bolts push to; the sense of the force changes the edge."""
     at = np.array([[0.0, 20.0]])

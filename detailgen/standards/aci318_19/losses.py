@@ -1,7 +1,8 @@
 """Losses of an external strand along a straight wood chord: friction, seating, elastic interaction, creep, shrinkage, relaxation, temperature.
 
-Friction and relaxation have printed formulas. The others are compatibility: strand and chord shorten alike between the anchors, wood creeps
-by phi and its stress falls meanwhile, which an age-adjusted modulus counts (chi = 1 is exact for creep that recovers).
+The standard says which losses count (20.3.2.6.1). Friction and relaxation have printed formulas; the others are compatibility: strand and chord
+shorten alike between the anchors, wood creeps by phi and its stress falls meanwhile, which an age-adjusted modulus counts (chi = 1 is exact for
+creep that recovers).
 """
 
 from __future__ import annotations
@@ -35,7 +36,7 @@ def elongation(P: Number, L: Number, A_p: Number, E_p: Number) -> Number:
     A_p: area of the strand, in2
     E_p: modulus of the strand, psi
     Returns: in
-    Source: mechanics, Hooke's law (compared with the record by ACI 318-19, 26.10.2)
+    Source: ACI 318-19, 20.3.2.6.1 (mechanics: Hooke's law; compared with the record by 26.10.2)
     """
     return P * L / (A_p * E_p)
 
@@ -47,7 +48,7 @@ def delta_f_seat(slip: Number, L: Number, E_p: Number) -> Number:
     L: length between the grips, in
     E_p: modulus of the strand, psi
     Returns: psi
-    Source: mechanics, the strand shortens by the slip
+    Source: ACI 318-19, 20.3.2.6.1 (mechanics: the strand shortens by the slip)
     """
     return slip / L * E_p
 
@@ -58,7 +59,7 @@ def delta_f_strain(strain: Number, E_p: Number) -> Number:
     strain: shortening over length, -
     E_p: modulus of the strand, psi
     Returns: psi
-    Source: mechanics, Hooke's law
+    Source: ACI 318-19, 20.3.2.6.1 (mechanics: Hooke's law)
     """
     return strain * E_p
 
@@ -69,7 +70,7 @@ def delta_P(delta_f: Number, A_p: Number) -> Number:
     delta_f: loss of stress, psi
     A_p: area of the strand, in2
     Returns: lb
-    Source: mechanics, stress times area
+    Source: ACI 318-19, 20.3.2.6.1 (mechanics: stress times area)
     """
     return delta_f * A_p
 
@@ -81,7 +82,7 @@ def strain_temperature(alpha_steel: Number, alpha_wood: Number, dT: Number) -> N
     alpha_wood: expansion of wood along the grain, millionths
     dT: rise of temperature, F
     Returns: -
-    Source: mechanics, difference of free expansions
+    Source: ACI 318-19, 20.3.2.6.1 (mechanics: difference of free expansions)
     """
     return (alpha_steel - alpha_wood) * 1e-6 * dT
 
@@ -96,7 +97,7 @@ def delta_P_elastic(P_later: Number, E_p: Number, A_p: Number, E_w: Number, A_w:
     A_w: area of the chord, in2
     A_locked: area of all strands locked before, this one included, in2
     Returns: lb
-    Source: mechanics, compatibility of chord and locked strands
+    Source: ACI 318-19, 20.3.2.6.1 (mechanics: compatibility of chord and locked strands)
     """
     return P_later * E_p * A_p / (E_w * A_w + E_p * A_locked)
 
@@ -114,7 +115,7 @@ def delta_P_creep(P: Number, phi: Number, chi: Number, eps_sh: Number, E_p: Numb
     A_w: area of the chord, in2
     n: stiffness of strands over chord, -
     Returns: lb
-    Source: mechanics, compatibility with the age-adjusted modulus of the wood
+    Source: ACI 318-19, 20.3.2.6.1 (mechanics: compatibility with the age-adjusted modulus of the wood)
     """
     n = E_p * A_p / (E_w * A_w)
     return E_p * A_p * (phi * P / (E_w * A_w) + eps_sh) / (1 + n * (1 + chi * phi))
@@ -129,7 +130,7 @@ def delta_f_relaxation(f_pi: Number, f_py: Number, hours: Number, divisor: Numbe
     divisor: constant of the kind of strand, -
     from_share: share of the yield stress under which nothing is lost, -
     Returns: psi
-    Source: PCI committee on prestress losses, 1975, relaxation of strand
+    Source: PCI committee on prestress losses, 1975 (ACI 318-19, 20.3.2.6.1: relaxation counts)
     """
     require(hours >= 1, "relaxation: one hour or more", "PCI committee on prestress losses")
     return f_pi * np.log10(hours) / divisor * np.maximum(f_pi / f_py - from_share, 0.0)
@@ -143,7 +144,7 @@ def strand_share(E_p: Number, A_p: Number, E_w: Number, A_w: Number) -> Number:
     E_w: modulus of the wood, psi
     A_w: area of the chord, in2
     Returns: -
-    Source: mechanics, compatibility of chord and strands
+    Source: ACI 318-19, 20.3.2.6.1 (mechanics: compatibility of chord and strands)
     """
     return E_p * A_p / (E_p * A_p + E_w * A_w)
 
@@ -156,7 +157,7 @@ def N_chord(N_D: Number, P: Number, dN: Number, share: Number) -> Number:
     dN: later axial force of chord and strands together, lb
     share: share of the strands in it, -
     Returns: lb
-    Source: mechanics, equilibrium: strands being jacked are external forces, locked ones members
+    Source: ACI 318-19, 20.3.2.6.1 (mechanics: equilibrium: strands being jacked are external forces, locked ones members)
     """
     return N_D - P + (1 - share) * dN
 
@@ -168,7 +169,7 @@ def P_strands(P: Number, dN: Number, share: Number) -> Number:
     dN: later axial force of chord and strands together, lb
     share: share of the strands in it, -
     Returns: lb
-    Source: mechanics, compatibility of chord and strands
+    Source: ACI 318-19, 20.3.2.6.1 (mechanics: compatibility of chord and strands)
     """
     return P + share * dN
 

@@ -23,7 +23,7 @@ def _locked(request: StressingRequest, sheet: Calculation) -> float:
     far = sheet(losses.P_x, P_j=jack, K=K, l=request.length / FEET, mu=mu, alpha=request.deviation)
     seat = sheet(losses.delta_f_seat, slip=request.seating, L=request.length, E_p=request.strand.modulus)
     lost = sheet(losses.delta_P, delta_f=seat, A_p=request.strand.area)
-    return float(sheet.given("force as the wedges have seated", far - lost, "lb", Cite("mechanics", "force at the far end less seating")))
+    return float(sheet.given("force as the wedges have seated", far - lost, "lb", Cite("ACI 318-19", "20.3.2.6.1 (far end, less seating)")))
 
 
 def stressing_forces(request: StressingRequest) -> StressingForces:

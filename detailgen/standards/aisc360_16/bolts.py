@@ -83,7 +83,7 @@ def T_bracket(P: Number, e: Number, x: Number, sum_x2: Number) -> Number:
     x: from the middle of the bolts to this bolt, in the direction of the pull, in
     sum_x2: sum of the squares of that distance over all bolts, in2
     Returns: lb
-    Source: mechanics, elastic bolt group
+    Source: AISC 360-16, J3.6 (mechanics: elastic bolt group)
     """
     return P * e * x / sum_x2
 

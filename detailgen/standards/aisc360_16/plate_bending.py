@@ -28,7 +28,7 @@ def M_line(P: Number, arm: Number) -> Number:
     P: force, lb
     arm: from the face that holds the plate to the force, in
     Returns: in-lb
-    Source: mechanics, cantilever
+    Source: AISC 360-16, F11.1 (mechanics: cantilever)
     """
     return P * arm
 
@@ -40,7 +40,7 @@ def M_uniform(q: Number, b: Number, arm: Number) -> Number:
     b: width, in
     arm: overhang, in
     Returns: in-lb
-    Source: mechanics, cantilever
+    Source: AISC 360-16, F11.1 (mechanics: cantilever)
     """
     return q * b * arm**2 / 2
 

@@ -163,7 +163,7 @@ def _plane(group: _Group, sheet: Calculation) -> float:
         if len(run) == 2:
             trials.append(single(members[run[0]], members[run[1]], fastener, sheet))
         for a, b, c in zip(run, run[1:], run[2:], strict=False):
-            trials += [double(members[side], members[b], fastener, sheet) for side in dict.fromkeys((a, c))]
+            trials += [double(side, members[b], fastener, sheet) for side in dict.fromkeys((members[a], members[c]))]
     least = min(trials, key=lambda t: float(t.F))
     return float(sheet.given(f"F_v_Rk, mode {least.mode.item()}", float(least.F), "N", Cite(DOCUMENT, "8.2.2, 8.2.3 and 8.1.3")))
 
