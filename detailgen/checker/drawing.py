@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from detailgen.checker.geometry import Outline, Point, turned
+from detailgen.checker.geometry import AS_DRAWN, Frame, Outline, Point, turning
 from detailgen.checker.tags import Load
 from detailgen.core.result import CheckResult
 from detailgen.core.units import MM, feet_inches
@@ -45,7 +45,10 @@ class FaceHole:
 
 @dataclass(frozen=True)
 class Face:
-    """One part's face view. ``grain`` in degrees to x; None: not stated. ``open_ends``: none, left, right or both."""
+    """One part's face view, in the part's own axes. ``grain`` in degrees to x; None: not stated. ``open_ends``: none, left, right or both.
+
+    ``frame`` leads from the own axes to the drawing's; ``turn``: by how many degrees the view was found turned.
+    """
 
     part: str
     mark: str
@@ -63,6 +66,8 @@ class Face:
     facts: Mapping[str, str]
     faults: tuple[str, ...] = ()
     turn: float = 0.0
+    frame: Frame = AS_DRAWN
+    layout: int = 0
 
     @property
     def name(self) -> str:
@@ -121,6 +126,19 @@ class Stretch:
     second: Point
     direction: Point | None
     layer: str
+    factor: float = 1.0  # by which the program multiplies what it measures before it shows it
+
+
+@dataclass(frozen=True)
+class Writing:
+    """A text: ``at`` is its insertion point (in), ``align`` 0 left, 1 centre, 2 right; ``layout`` 0 is model space."""
+
+    text: str
+    at: Point
+    height: float
+    align: int
+    layer: str
+    layout: int
 
 
 @dataclass(frozen=True)
@@ -135,6 +153,8 @@ class Drawing:
     lines: tuple[tuple[Point, Point], ...] = ()
     metric: bool = False
     as_found: bool = False  # it says that it shows nothing new
+    texts: tuple[Writing, ...] = ()
+    heads: tuple[Point, ...] = ()  # hexagons: bolts seen from their end
 
     def thickness(self, face: Face) -> float | None:
         extent = self.plan.get((face.detail, face.part)) or self.plan.get(("", face.part))
@@ -178,5 +198,15 @@ def in_own_axes(face: Face) -> Face:
         return face
     first = _axis(math.degrees(math.atan2(longest.by - longest.ay, longest.bx - longest.ax)))
     turn = off(first, wanted[-1])
-    holes = tuple(replace(h, x=turned(h.at, -turn)[0], y=turned(h.at, -turn)[1], angle=h.angle - turn) for h in face.holes)
-    return replace(face, outline=face.outline.moved(-turn), holes=holes, turn=turn)
+    return replace(drawn_in(face, turning(turn)), turn=turn)
+
+
+def drawn_in(face: Face, frame: Frame) -> Face:
+    """A face view whose own axes stand in the drawing as ``frame`` says (turned or mirrored about the origin)."""
+    back = frame.back()
+    holes = []
+    for h in face.holes:
+        x, y = back.at(h.at)
+        u, v = back.along((math.cos(math.radians(h.angle)), math.sin(math.radians(h.angle))))
+        holes.append(replace(h, x=x, y=y, angle=math.degrees(math.atan2(v, u)) if h.slot else 0.0))
+    return replace(face, outline=face.outline.mapped(back), holes=tuple(holes), frame=face.frame.after(frame))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from face_views import APP, build, holes, move, outline, outlines, saved, set_value, tag, tags_of
+from face_views import APP, build, holes, move, outline, outlines, saved, set_value, tag, tags_of, value
 
 from detailgen.checker import check_file
 from detailgen.core.result import State
@@ -192,7 +192,12 @@ MUTANTS = {
         "ply-far",
         "the tags of the circle here",
     ),
-    "unit lost": (lambda d: d.header.__setitem__("$INSUNITS", 0), UNKNOWN, "file", "the unit of the drawing"),
+    "unit and bolts lost": (
+        lambda d: [d.header.__setitem__("$INSUNITS", 0), *(set_value(h, "fastener", None) for h in d.modelspace() if value(h, "kind") == "hole")],
+        UNKNOWN,
+        "file",
+        "the unit of the drawing",
+    ),
 }
 
 
@@ -216,6 +221,7 @@ def shift_view(doc, part, dx, dy):
 
 
 HARMLESS = {
+    "unit lost, which every hole tells": lambda d: d.header.__setitem__("$INSUNITS", 0),
     "nothing": lambda d: None,
     "a bolt moved by 1/2 in. in every part": lambda d: every_hole(d, 6, 0.5),
     "a column nearer to the cut": lambda d: [every_hole(d, k, -1.25) for k in (6, 7)],
