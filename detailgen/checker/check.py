@@ -16,6 +16,7 @@ from detailgen.checker.measure import Measurement, centre_distances, listing
 from detailgen.checker.rules import C_DELTA, GREATEST, PROVIDED, REQUIRED, wrong
 from detailgen.checker.steel import judge_steel
 from detailgen.checker.wood import FACE_VIEW, judge_wood
+from detailgen.checker.written import judge_written
 from detailgen.core.errors import InputError, InputProblem
 from detailgen.core.result import CheckResult, State, cannot_be_checked
 from detailgen.model.detail import Detail
@@ -58,7 +59,8 @@ def judge(drawing: Drawing) -> list[CheckResult]:
             out += judge_wood(drawing, face)
         elif face.material == "steel":
             out += judge_steel(drawing, face)
-    return out + judge_agreement(drawing) + judge_dimensions(drawing)
+    out += judge_agreement(drawing) + judge_dimensions(drawing)
+    return out + judge_written(drawing, out)
 
 
 def _facts(drawing: Drawing, face: Face) -> list[CheckResult]:

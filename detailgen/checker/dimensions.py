@@ -21,7 +21,7 @@ HALF_STEP_IN = 1 / 32
 HALF_STEP_MM = 0.5 * MM
 AT_A_FEATURE = 1 / 64
 _NUMBER = r"(?:\d+[ -]\d+/\d+|\d+/\d+|\d+\.\d+|\.\d+|\d+)"
-_LENGTH = re.compile(rf"(?:\d+\s*'\s*-?\s*)?{_NUMBER}\s*\"|\d+\s*'|{_NUMBER}(?:\s*mm\b)?")
+_LENGTH = re.compile(rf"(?<![A-Za-z]-)(?<![A-Za-z\d])(?:(?:\d+\s*'\s*-?\s*)?{_NUMBER}\s*\"|\d+\s*'|{_NUMBER}(?:\s*mm\b)?)")
 _CHAIN = re.compile(rf"(?P<count>\d+)\s*(?:SPA|spaces|x|×)\.?\s*@?\s*(?P<step>(?:\d+\s*'\s*-?\s*)?{_NUMBER}\s*(?:\"|mm\b)?)", re.IGNORECASE)
 _CODES = ((re.compile(r"%%[cC]|\\U\+2205|[Ø⌀∅]"), ""), (re.compile(r"\\S([^;]*?)[#^]([^;]*?);"), r" \1/\2"), (re.compile(r"\\S([^;]*);"), r" \1"),
           (re.compile(r"\\[AHWQTCFfp][^;]*;"), ""), (re.compile(r"\\[LlOoKk]"), ""), (re.compile(r"\\[Xx].*"), ""), (re.compile(r"\\P"), " "),
@@ -36,8 +36,9 @@ def plain(text: str) -> str:
 
 
 def length_in(text: str, metric: bool) -> float:
-    """The length (in) that a dimension text states: the last one in it. Raises ValueError where it states none."""
+    """The length (in) that a dimension text states: the last one that names its unit, else the last number. Raises ValueError for none."""
     found = _LENGTH.findall(text)
+    found = [f for f in found if f.strip().endswith(('"', "'", "mm"))] or found
     if not found:
         raise ValueError(f"no length in '{text}'")
     last = found[-1].strip()

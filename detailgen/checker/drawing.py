@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from detailgen.checker.geometry import AS_DRAWN, Frame, Outline, Point, turning
@@ -12,6 +12,8 @@ from detailgen.checker.tags import Load
 from detailgen.core.result import CheckResult
 from detailgen.core.units import MM, feet_inches
 
+Box = tuple[float, float, float, float]
+"""x and y of the lower left and of the upper right corner."""
 ALIGNED = 0.01
 """Directions that differ by less (degrees) are parallel."""
 
@@ -43,7 +45,7 @@ class FaceHole:
         return self.length > self.diameter
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Face:
     """One part's face view, in the part's own axes. ``grain`` in degrees to x; None: not stated. ``open_ends``: none, left, right or both.
 
@@ -94,6 +96,12 @@ class Face:
             k for k, e in enumerate(self.outline.edges) if not any(abs(e.ax - x) < near and abs(e.bx - x) < near for x in cut)
         )
 
+    @property
+    def net_area(self) -> float:
+        """in2: the outline without its holes"""
+        cut = sum(math.pi * h.diameter**2 / 4 + max(h.length - h.diameter, 0.0) * h.diameter for h in self.holes)
+        return self.outline.area - cut
+
     def number(self, hole: FaceHole) -> int:
         """Number of a hole in its part: from left to right, then upward."""
         return self.numbers[hole]
@@ -142,6 +150,18 @@ class Writing:
 
 
 @dataclass(frozen=True)
+class Window:
+    """A window of a sheet into model space: what it shows, and at which scale."""
+
+    box: Box
+    scale: float
+
+    def holds(self, p: Point) -> bool:
+        x0, y0, x1, y1 = self.box
+        return x0 <= p[0] <= x1 and y0 <= p[1] <= y1
+
+
+@dataclass(frozen=True)
 class Drawing:
     """One file or one neutral detail. ``plan``: extent (along, across) of each part in the plan view (in). ``results``: what the reading found.
     ``lines``: loose lines, among which are centre lines that dimensions run from."""
@@ -154,6 +174,9 @@ class Drawing:
     metric: bool = False
     as_found: bool = False  # it says that it shows nothing new
     texts: tuple[Writing, ...] = ()
+    stack: Mapping[tuple[str, str], Box] = field(default_factory=dict)  # each part in the plan view
+    zones: tuple[Box, ...] = ()  # no-drill zones
+    windows: tuple[Window, ...] = ()
     heads: tuple[Point, ...] = ()  # hexagons: bolts seen from their end
 
     def thickness(self, face: Face) -> float | None:

@@ -173,6 +173,17 @@ class Outline:
     def corners(self) -> tuple[Point, ...]:
         return tuple((e.ax, e.ay) for e in self.edges)
 
+    @cached_property
+    def area(self) -> float:
+        """in2, arcs counted"""
+        total = 0.0
+        for e in self.edges:
+            total += (e.ax * e.by - e.bx * e.ay) / 2
+            if abs(e.bulge) >= TINY:
+                _, _, radius, _, sweep = e.arc
+                total += radius**2 * (sweep - math.sin(sweep)) / 2
+        return abs(total)
+
     def in_box(self, p: Point, margin: float = 0.0) -> bool:
         x0, y0, x1, y1 = self.box
         return x0 - margin <= p[0] <= x1 + margin and y0 - margin <= p[1] <= y1 + margin

@@ -26,6 +26,8 @@ UNITS = {1: 1.0, 2: FOOT, 4: MM, 5: 10 * MM, 6: 1000 * MM}
 """Inches per unit of $INSUNITS."""
 HOLE_OVER_BOLT = (0.98, 1.35)
 """No hole for a bolt is smaller or larger than so many diameters; units differ by more."""
+ZONE = "ZONE"
+"""Closed lines on a layer whose name holds this are no-drill zones."""
 ANNOTATION, EXISTING = ("S-AN", "Defpoints"), "-E"
 """Beginnings of layers of annotation, and the end of layers that show what exists (the layer standards' fields)."""
 FILE = Cite("drawing file", "as read")
@@ -69,6 +71,7 @@ def drawing_of(found: Shapes, stem: str, *, metric: bool) -> Drawing:
         else:
             outlines.append((tags, outline, at))
     plan = {(t["detail"], t["part"]): _extent(o) for t, o, _ in outlines if t["view"] == "plan"}
+    stack = {(t["detail"], t["part"]): o.box for t, o, _ in outlines if t["view"] == "plan"}
     views = [v for v in outlines if v[0]["view"] not in _NOT_PARTS]
     faces = _faces(views, found.circles, results)
     if not faces and not results:
@@ -78,8 +81,10 @@ def drawing_of(found: Shapes, stem: str, *, metric: bool) -> Drawing:
         plan[faces[0].detail, faces[0].part] = (math.nan, thickness)
     lines = tuple(((e.ax, e.ay), (e.bx, e.by)) for _, e, at in found.pieces if not e.bulge and not at.layout)
     heads = tuple(p for p, at in found.heads if not at.layout)
+    zones = tuple(o.box for t, o, at in found.outlines if t is None and not at.layout and ZONE in at.layer)
     ordered = tuple(sorted(faces, key=lambda f: (f.detail, f.part)))
-    return Drawing(ordered, plan, stretches, tuple(results), lines, metric=metric, texts=tuple(found.texts), heads=heads)
+    return Drawing(ordered, plan, stretches, tuple(results), lines, metric=metric, texts=tuple(found.texts), heads=heads, stack=stack, zones=zones,
+                   windows=tuple(found.windows))  # fmt: skip
 
 
 def _who(tags: Tags) -> str:

@@ -8,7 +8,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 
-from detailgen.checker.drawing import FaceHole, Stretch, Writing
+from detailgen.checker.drawing import FaceHole, Stretch, Window, Writing
 from detailgen.checker.dxf_text import DxfText, Entity, decoded, refused
 from detailgen.checker.geometry import Edge, Frame, Outline, Point, outline_of, turning
 from detailgen.checker.tags import APPLICATION, Tags, read_tags
@@ -41,6 +41,7 @@ class Shapes:
     heads: list[tuple[Point, Origin]] = field(default_factory=list)
     stretches: list[tuple[Stretch, int]] = field(default_factory=list)
     texts: list[Writing] = field(default_factory=list)
+    windows: list[Window] = field(default_factory=list)
     odd: list[tuple[Tags, str]] = field(default_factory=list)
     tagged: list[Tags] = field(default_factory=list)
     layers: set[str] = field(default_factory=set)
@@ -109,6 +110,8 @@ class Walk:
             self._take_piece(e, frame, tags, origin)
         elif kind == "DIMENSION":
             self._take_dimension(e, frame, origin)
+        elif kind == "VIEWPORT":
+            self._take_window(e, frame)
         elif kind in ("TEXT", "MTEXT"):
             found.texts.append(_writing(e, frame, origin))
         elif tags is not None and tags["kind"] in ("hole", "slot", "outline"):
@@ -195,6 +198,15 @@ class Walk:
                 self.found.circles.append((tags, FaceHole(cx, cy, 2 * radius), origin))
             elif tags is not None and sweep < 2 * math.pi - 1e-3:
                 self.found.odd.append((tags, "a circle: its arcs do not close"))
+
+    def _take_window(self, e: Entity, frame: Frame) -> None:
+        """Not the one that is the sheet itself."""
+        height = e.number("45")
+        if e.whole("69") != 1 and height > 0 and e.number("41") > 0:
+            wide = height * e.number("40") / e.number("41")
+            x, y = e.point("12")
+            low, high = frame.at((x - wide / 2, y - height / 2)), frame.at((x + wide / 2, y + height / 2))
+            self.found.windows.append(Window((*low, *high), e.number("41") / height))
 
     def _take_dimension(self, e: Entity, frame: Frame, origin: Origin) -> None:
         kind = e.whole("70") & 7
