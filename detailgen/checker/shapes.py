@@ -13,7 +13,7 @@ from detailgen.checker.dxf_text import DxfText, Entity, decoded, refused
 from detailgen.checker.geometry import Edge, Frame, Outline, Point, outline_of, turning
 from detailgen.checker.tags import APPLICATION, Tags, read_tags
 
-MOST = 1_000_000
+MOST = 500_000
 """Entities, those of opened blocks counted as often as they are shown."""
 ROUND = 1e-4
 """What a circle may be out of round, as a share of its radius."""
