@@ -155,7 +155,7 @@ MUTANTS = {
     "another bolt": (lambda d: set_value(holes(d, "ply-near-left")[0], "fastener", "bolt 1 in"), FAILS, "ply-near-left, hole 1", "not too tight"),
     "a nick beside a hole": (nick, FAILS, "ply-near-right, hole 2", "nearest edge in any direction"),
     "grain turned": (lambda d: set_value(outline(d, "ply-near-right"), "grain", "90"), FAILS, "ply-near-right and plate-near", "outer rows"),
-    "hardwood bolt in a new outline flagged mm": (lambda d: d.header.__setitem__("$INSUNITS", 4), FAILS, "plate-near", "is the unit of the file right"),
+    "inches flagged as mm": (lambda d: d.header.__setitem__("$INSUNITS", 4), FAILS, "plate-near", "is the unit of the file right"),
     "dimension text edited": (lambda d: dimension(d, "2'-4 1/2\""), FAILS, "in the face view of plate-near", "dimension text"),
     "dimension chain edited": (lambda d: dimension(d, '3 SPA @ 9" = 2\'-4"'), FAILS, "in the face view of plate-near", "dimension text"),
     "dimension left behind": (stale_dimension, FAILS, "in the face view of plate-near", "beside the nearest hole"),
