@@ -30,6 +30,7 @@ NEAR = 4.0
 TURNED = 1.5
 """What a turned placement must save, in holes without partner, to be taken before one that is not turned."""
 MANY = 40
+HUBS = 4
 
 
 @dataclass(frozen=True)
@@ -143,8 +144,22 @@ def place(a: Placed, b: Face, group: str) -> Placed:
 
 
 def placed_parts(members: Sequence[Face], group: str) -> list[Placed]:
-    """All parts of a group in the axes of the one with most holes; each is laid over the placed part that it agrees with best."""
-    hub = max(members, key=lambda f: len(_of(f, group)))
+    """All parts of a group in the axes of the one with most holes; each is laid over the placed part that it agrees with best.
+
+    Where the others do not fit that one, the next one with as many holes is tried: it may be the one that is wrong.
+    """
+    most = max(len(_of(f, group)) for f in members)
+    tried = []
+    for hub in [f for f in members if len(_of(f, group)) == most][:HUBS]:
+        placed = _placed_over(hub, members, group)
+        misfits = sum(p.score < len(_of(p.face, group)) - 1e-9 - (TURNED if p.turn else 0.0) for p in placed if p.face is not hub)
+        tried.append((misfits, placed))
+        if misfits <= 1:
+            break
+    return min(tried, key=lambda t: t[0])[1]
+
+
+def _placed_over(hub: Face, members: Sequence[Face], group: str) -> list[Placed]:
     done = {hub.part: Placed(hub, 0.0, (0.0, 0.0))}
     for face in members:
         if face is hub:
@@ -232,7 +247,7 @@ def judge_agreement(drawing: Drawing) -> list[CheckResult]:
             out += _outer_rows(drawing, a, b, laid, group)
         if not any(p.turn % 180 for p in placed):
             out += _in_plan(drawing, members, group)
-        for p in placed:
+        for p in placed if not quarrels else ():
             if p.turn and p.face.open_ends in ("left", "right"):
                 missing = f"which way round the view is: it fits the others only turned by {p.turn:g} degrees"
                 out.append(cannot_be_checked(p.face.name, f"holes of group {group}", missing, FACE_VIEW))
@@ -284,11 +299,13 @@ def _in_plan(drawing: Drawing, members: Sequence[Face], group: str) -> list[Chec
     for side in (1.0, -1.0):
         target = _in_box(hub, group, box, side, "left")
         found: list[CheckResult] = []
+        compared = 0
         for face in members:
             own = _box_in_plan(drawing, face)
             ends = [s for s in ("left", "right") if not face.open_at(s)]
             if face is hub or own is None or not ends:
                 continue
+            compared += 1
             ways = (1.0, -1.0) if not face.existing else (side,)
             off = min((sorted(min(abs(x - t) for t in target) for x in _in_box(face, group, own, w, ends[0])) for w in ways), key=sum)
             if off and off[len(off) // 2 - (len(off) % 2 == 0)] > COINCIDE + READING_IN:
@@ -297,6 +314,9 @@ def _in_plan(drawing: Drawing, members: Sequence[Face], group: str) -> list[Chec
                 found.append(wrong(face.name, text, off[-1], FACE_VIEW))
         if not found:
             return []
+        if len(found) > 1 and len(found) > compared / 2:  # most do not agree with one: it is that one
+            text = f"holes of group {group} do not meet those of the other parts where the plan shows them"
+            found = [wrong(hub.name, text, found[0].demand, FACE_VIEW)]
         out = out or found
     return out
 
@@ -327,12 +347,14 @@ def _plan(drawing: Drawing, face: Face) -> list[CheckResult]:
 def _blamed(drawing: Drawing, faces: dict[str, Face], quarrels: Sequence[_Quarrel], group: str) -> Iterator[CheckResult]:
     """Of every quarrel the side that most parts disagree with, once, naming one of them and how many more."""
     rest = list(quarrels)
+    in_quarrel = {(n.part, id(n.hole)) for q in rest for n in (q.first, q.second) if n.hole is not None}
+    most = {f.part for f in faces.values() if sum(p == f.part for p, _ in in_quarrel) > len(_of(f, group)) / 2}
     while rest:
         count: dict[_Node, int] = defaultdict(int)
         for q in rest:
             count[q.first] += 1
             count[q.second] += 1
-        node = max(count, key=lambda n: (count[n], n.hole is None, n.part, n.at))
+        node = max(count, key=lambda n: (count[n], n.part in most, n.hole is None, n.part, n.at))
         mine = [q for q in rest if node in (q.first, q.second)]
         rest = [q for q in rest if q not in mine]
         others = [q.second if q.first == node else q.first for q in mine]
