@@ -6,6 +6,7 @@ or by any other angle is only taken where the patterns ask for it.
 
 from __future__ import annotations
 
+import contextlib
 import itertools
 import math
 import re
@@ -15,7 +16,8 @@ from dataclasses import dataclass
 
 from detailgen.checker.drawing import Drawing, Face, FaceHole, length_words
 from detailgen.checker.geometry import Point, turned
-from detailgen.checker.rules import at_most, cite_of, table_of, wrong
+from detailgen.checker.rules import READING_IN, at_most, cite_of, table_of, wrong
+from detailgen.checker.tags import fastener
 from detailgen.checker.wood import FACE_VIEW
 from detailgen.core.errors import NotCovered
 from detailgen.core.result import CheckResult, cannot_be_checked
@@ -28,6 +30,7 @@ NEAR = 4.0
 TURNED = 1.5
 """What a turned placement must save, in holes without partner, to be taken before one that is not turned."""
 MANY = 40
+HUBS = 4
 
 
 @dataclass(frozen=True)
@@ -141,8 +144,22 @@ def place(a: Placed, b: Face, group: str) -> Placed:
 
 
 def placed_parts(members: Sequence[Face], group: str) -> list[Placed]:
-    """All parts of a group in the axes of the one with most holes; each is laid over the placed part that it agrees with best."""
-    hub = max(members, key=lambda f: len(_of(f, group)))
+    """All parts of a group in the axes of the one with most holes; each is laid over the placed part that it agrees with best.
+
+    Where the others do not fit that one, the next one with as many holes is tried: it may be the one that is wrong.
+    """
+    most = max(len(_of(f, group)) for f in members)
+    tried = []
+    for hub in [f for f in members if len(_of(f, group)) == most][:HUBS]:
+        placed = _placed_over(hub, members, group)
+        misfits = sum(p.score < len(_of(p.face, group)) - 1e-9 - (TURNED if p.turn else 0.0) for p in placed if p.face is not hub)
+        tried.append((misfits, placed))
+        if misfits <= 1:
+            break
+    return min(tried, key=lambda t: t[0])[1]
+
+
+def _placed_over(hub: Face, members: Sequence[Face], group: str) -> list[Placed]:
     done = {hub.part: Placed(hub, 0.0, (0.0, 0.0))}
     for face in members:
         if face is hub:
@@ -228,8 +245,15 @@ def judge_agreement(drawing: Drawing) -> list[CheckResult]:
             offset = max([offset, *(math.dist(laid.to_a(q.at), p.at) for p, q in laid.pairs)])
             met |= {(a.part, p) for p, _ in laid.pairs} | {(b.part, q) for _, q in laid.pairs}
             out += _outer_rows(drawing, a, b, laid, group)
+        if not any(p.turn % 180 for p in placed):
+            out += _in_plan(drawing, members, group)
+        for p in placed if not quarrels else ():
+            if p.turn and p.face.open_ends in ("left", "right"):
+                missing = f"which way round the view is: it fits the others only turned by {p.turn:g} degrees"
+                out.append(cannot_be_checked(p.face.name, f"holes of group {group}", missing, FACE_VIEW))
         if len(members) < 2:
             continue
+        out += _one_bolt(drawing, members, group)
         named = {f.part: f for f in members}
         found = list(_blamed(drawing, named, quarrels, group))
         blamed = {(n.part, n.hole) for q in quarrels for n in (q.first, q.second)}
@@ -243,6 +267,70 @@ def judge_agreement(drawing: Drawing) -> list[CheckResult]:
             found.append(at_most(f"group {group}", f"holes coincide in {names}", COINCIDE, round(offset, 5), FACE_VIEW))
         out += found
     return out + [r for f in drawing.faces if f.detail not in slanted for r in _plan(drawing, f)]
+
+
+def _one_bolt(drawing: Drawing, members: Sequence[Face], group: str) -> Iterator[CheckResult]:
+    """All parts name the same bolt for a group; those that few agree with are told."""
+    named: dict[float, list[tuple[Face, FaceHole]]] = defaultdict(list)
+    for face in members:
+        for h in _of(face, group):
+            with contextlib.suppress(NotCovered):  # a lost name is told with the hole
+                named[round(fastener(h.fastener).diameter, 4)].append((face, h))
+    if len(named) < 2:
+        return
+    usual = max(named, key=lambda d: (len(named[d]), d))
+    words = {d: length_words(d, drawing.metric) for d in named}
+    for d, same in sorted(named.items()):
+        for face, h in same if d != usual else ():
+            text = f"names a bolt of {words[d]}; most holes of group {group} name one of {words[usual]}"
+            yield wrong(f"{face.name}, {face.hole_name(h, drawing.metric)}", text, abs(d - usual), FACE_VIEW, spots=(face.frame.at(h.at),))
+
+
+def _in_plan(drawing: Drawing, members: Sequence[Face], group: str) -> list[CheckResult]:
+    """Most holes of a part meet those of the part with most of them also where the plan puts both, measured from an end that is really there.
+
+    New parts may be turned by half; a view seen from the other side has its plan seen from there too.
+    """
+    hub = max((f for f in members if f.open_ends == "none"), key=lambda f: len(_of(f, group)), default=None)
+    box = _box_in_plan(drawing, hub) if hub is not None else None
+    if hub is None or box is None:
+        return []
+    out: list[CheckResult] = []
+    for side in (1.0, -1.0):
+        target = _in_box(hub, group, box, side, "left")
+        found: list[CheckResult] = []
+        compared = 0
+        for face in members:
+            own = _box_in_plan(drawing, face)
+            ends = [s for s in ("left", "right") if not face.open_at(s)]
+            if face is hub or own is None or not ends:
+                continue
+            compared += 1
+            ways = (1.0, -1.0) if not face.existing else (side,)
+            off = min((sorted(min(abs(x - t) for t in target) for x in _in_box(face, group, own, w, ends[0])) for w in ways), key=sum)
+            if off and off[len(off) // 2 - (len(off) % 2 == 0)] > COINCIDE + READING_IN:
+                away = length_words(off[-1], drawing.metric)
+                text = f"holes of group {group} do not meet those of {hub.name} where the plan shows both: {away} off"
+                found.append(wrong(face.name, text, off[-1], FACE_VIEW))
+        if not found:
+            return []
+        if len(found) > 1 and len(found) > compared / 2:  # most do not agree with one: it is that one
+            text = f"holes of group {group} do not meet those of the other parts where the plan shows them"
+            found = [wrong(hub.name, text, found[0].demand, FACE_VIEW)]
+        out = out or found
+    return out
+
+
+def _box_in_plan(drawing: Drawing, face: Face) -> tuple[float, float, float, float] | None:
+    return drawing.stack.get((face.detail, face.part)) or drawing.stack.get(("", face.part))
+
+
+def _in_box(face: Face, group: str, box: tuple[float, float, float, float], way: float, end: str) -> list[float]:
+    """Places of the holes along the plan, measured from one end of the part; ``way`` -1: turned round."""
+    x0, _, x1, _ = face.outline.box
+    from_end = [(h.x - x0) if end == "left" else (x1 - h.x) for h in _of(face, group)]
+    at_left = (end == "left") == (way > 0)
+    return [box[0] + u if at_left else box[2] - u for u in from_end]
 
 
 def _plan(drawing: Drawing, face: Face) -> list[CheckResult]:
@@ -259,12 +347,14 @@ def _plan(drawing: Drawing, face: Face) -> list[CheckResult]:
 def _blamed(drawing: Drawing, faces: dict[str, Face], quarrels: Sequence[_Quarrel], group: str) -> Iterator[CheckResult]:
     """Of every quarrel the side that most parts disagree with, once, naming one of them and how many more."""
     rest = list(quarrels)
+    in_quarrel = {(n.part, id(n.hole)) for q in rest for n in (q.first, q.second) if n.hole is not None}
+    most = {f.part for f in faces.values() if sum(p == f.part for p, _ in in_quarrel) > len(_of(f, group)) / 2}
     while rest:
         count: dict[_Node, int] = defaultdict(int)
         for q in rest:
             count[q.first] += 1
             count[q.second] += 1
-        node = max(count, key=lambda n: (count[n], n.hole is None, n.part, n.at))
+        node = max(count, key=lambda n: (count[n], n.part in most, n.hole is None, n.part, n.at))
         mine = [q for q in rest if node in (q.first, q.second)]
         rest = [q for q in rest if q not in mine]
         others = [q.second if q.first == node else q.first for q in mine]

@@ -20,7 +20,7 @@ VIEWS = ((1, 1), (-1, -1), (1, -1), (-1, 1))
 
 
 @dataclass(frozen=True)
-class _Shape:
+class Shape:
     """Corners and holes from the middle of the bounding box."""
 
     name: str
@@ -35,15 +35,15 @@ def _corner(e: Edge) -> Iterator[Point]:
         yield (e.ax + e.bx) / 2 + e.bulge * (e.by - e.ay) / 2, (e.ay + e.by) / 2 - e.bulge * (e.bx - e.ax) / 2
 
 
-def _shape(file: str, face: Face) -> _Shape:
+def shape_of(file: str, face: Face) -> Shape:
     x0, y0, x1, y1 = face.outline.box
     x, y = (x0 + x1) / 2, (y0 + y1) / 2
     corners = tuple((u - x, v - y) for e in face.outline.edges for u, v in _corner(e))
     holes = tuple((h.x - x, h.y - y, h.diameter) for h in face.new_holes)
-    return _Shape(f"{face.name} in {file}" if file else face.name, (x1 - x0, y1 - y0), corners, holes)
+    return Shape(f"{face.name} in {file}" if file else face.name, (x1 - x0, y1 - y0), corners, holes)
 
 
-def _off(a: _Shape, b: _Shape) -> float:
+def off_shape(a: Shape, b: Shape) -> float:
     """Greatest distance between what is the same in both, over the ways in which b can be laid; inf where something is missing."""
     if len(a.corners) != len(b.corners) or len(a.holes) != len(b.holes):
         return math.inf
@@ -60,15 +60,15 @@ def _off(a: _Shape, b: _Shape) -> float:
 
 def judge_alike(faces: Iterable[tuple[str, Face]]) -> dict[str, list[CheckResult]]:
     """Findings by file."""
-    shapes: dict[str, list[tuple[str, _Shape]]] = defaultdict(list)
+    shapes: dict[str, list[tuple[str, Shape]]] = defaultdict(list)
     for file, face in faces:
         key = face.mark or f"{face.detail}/{face.part}"
-        shapes[key].append((file, _shape(file, face)))
+        shapes[key].append((file, shape_of(file, face)))
     out: dict[str, list[CheckResult]] = defaultdict(list)
     for mark, same in sorted(shapes.items()):
         first = same[0][1]
         for file, shape in same[1:]:
-            off = _off(first, shape)
+            off = off_shape(first, shape)
             if off > SAME:
                 check = f"'{mark}' is drawn in two ways: outline or holes differ from {first.name}"
                 out[file].append(wrong(shape.name, check, off, FACE_VIEW))

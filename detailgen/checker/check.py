@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -15,10 +15,15 @@ from detailgen.checker.drawing import Drawing, Face
 from detailgen.checker.measure import Measurement, centre_distances, listing
 from detailgen.checker.rules import C_DELTA, GREATEST, PROVIDED, REQUIRED, wrong
 from detailgen.checker.steel import judge_steel
+from detailgen.checker.tags import fastener
 from detailgen.checker.wood import FACE_VIEW, judge_wood
-from detailgen.core.errors import InputError, InputProblem
+from detailgen.checker.written import judge_written
+from detailgen.core.errors import InputError, InputProblem, NotCovered
 from detailgen.core.result import CheckResult, State, cannot_be_checked
 from detailgen.model.detail import Detail
+
+CLEARANCE = 1 / 16
+"""What a hole has over its bolt (in), to tell the scale of a view."""
 
 
 @dataclass(frozen=True)
@@ -50,15 +55,54 @@ class Checked:
 
 
 def judge(drawing: Drawing) -> list[CheckResult]:
-    """Everything that one drawing can be judged by."""
+    """Everything that one drawing can be judged by. Views that are not drawn at their size are named and left out of the rest."""
     out = list(drawing.results)
+    scales = {f.name: k for f in drawing.faces if (k := drawn_scale(f, drawing.faces)) is not None}
+    if scales:
+        out += _not_at_size(drawing, scales)
+        drawing = replace(drawing, faces=tuple(f for f in drawing.faces if f.name not in scales), texts=(), heads=())
     for face in drawing.faces:
         out += _facts(drawing, face)
         if face.material == "wood":
             out += judge_wood(drawing, face)
         elif face.material == "steel":
             out += judge_steel(drawing, face)
-    return out + judge_agreement(drawing) + judge_dimensions(drawing)
+    out += judge_agreement(drawing) + judge_dimensions(drawing)
+    return out + judge_written(drawing, out)
+
+
+def drawn_scale(face: Face, others: Sequence[Face] = ()) -> float | None:
+    """How many times its size a view is drawn, where all its holes say the same by the bolts that they name; None where it is at its size, or
+    where other views of the joint name other bolts."""
+    ratios = []
+    bolts = {(h.group, h.fastener) for h in face.new_holes}
+    groups = {g for g, _ in bolts}
+    if any((h.group, h.fastener) not in bolts for f in others if f.detail == face.detail for h in f.new_holes if h.group in groups):
+        return None
+    for h in face.new_holes:
+        try:
+            bolt = fastener(h.fastener).diameter
+        except NotCovered:
+            continue
+        ratios.append(h.diameter / (bolt + CLEARANCE))
+    if len(ratios) < 2 or max(ratios) > 1.1 * min(ratios) or 0.85 < sorted(ratios)[len(ratios) // 2] < 1.25:
+        return None
+    return sorted(ratios)[len(ratios) // 2]
+
+
+def _not_at_size(drawing: Drawing, scales: Mapping[str, float]) -> list[CheckResult]:
+    out: list[CheckResult] = []
+    for face in drawing.faces:
+        if face.name in scales:
+            k = scales[face.name]
+            unit = next((f"; 1 to {r:g} is the ratio of two units: is the unit of the file right?" for r in (25.4, 12, 10, 304.8, 1000, 39.37, 2.54)
+                         if abs(max(k, 1 / k) / r - 1) < 0.05), "")  # fmt: skip
+            check = f"the view is drawn {k:.3g} times its size, as all its holes say by their bolts{unit}"
+            wide = face.outline.box[2] - face.outline.box[0]
+            out.append(wrong(face.name, check, wide, FACE_VIEW, spots=(face.frame.at(face.outline.corners[0]),)))
+    if drawing.texts:
+        out.append(cannot_be_checked("tables and captions", "statements", "every view at its size", FACE_VIEW))
+    return out
 
 
 def _facts(drawing: Drawing, face: Face) -> list[CheckResult]:

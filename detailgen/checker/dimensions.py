@@ -21,7 +21,7 @@ HALF_STEP_IN = 1 / 32
 HALF_STEP_MM = 0.5 * MM
 AT_A_FEATURE = 1 / 64
 _NUMBER = r"(?:\d+[ -]\d+/\d+|\d+/\d+|\d+\.\d+|\.\d+|\d+)"
-_LENGTH = re.compile(rf"(?:\d+\s*'\s*-?\s*)?{_NUMBER}\s*\"|\d+\s*'|{_NUMBER}(?:\s*mm\b)?")
+_LENGTH = re.compile(rf"(?<![A-Za-z]-)(?<![A-Za-z\d])(?:(?:\d+\s*'\s*-?\s*)?{_NUMBER}\s*\"|\d+\s*'|{_NUMBER}(?:\s*mm\b)?)")
 _CHAIN = re.compile(rf"(?P<count>\d+)\s*(?:SPA|spaces|x|×)\.?\s*@?\s*(?P<step>(?:\d+\s*'\s*-?\s*)?{_NUMBER}\s*(?:\"|mm\b)?)", re.IGNORECASE)
 _CODES = ((re.compile(r"%%[cC]|\\U\+2205|[Ø⌀∅]"), ""), (re.compile(r"\\S([^;]*?)[#^]([^;]*?);"), r" \1/\2"), (re.compile(r"\\S([^;]*);"), r" \1"),
           (re.compile(r"\\[AHWQTCFfp][^;]*;"), ""), (re.compile(r"\\[LlOoKk]"), ""), (re.compile(r"\\[Xx].*"), ""), (re.compile(r"\\P"), " "),
@@ -36,8 +36,9 @@ def plain(text: str) -> str:
 
 
 def length_in(text: str, metric: bool) -> float:
-    """The length (in) that a dimension text states: the last one in it. Raises ValueError where it states none."""
+    """The length (in) that a dimension text states: the last one that names its unit, else the last number. Raises ValueError for none."""
     found = _LENGTH.findall(text)
+    found = [f for f in found if f.strip().endswith(('"', "'", "mm"))] or found
     if not found:
         raise ValueError(f"no length in '{text}'")
     last = found[-1].strip()
@@ -53,7 +54,7 @@ def _claims(text: str, stretch: Stretch, metric: bool) -> list[float]:
     """Every length that a text claims for the whole stretch: its own, and count times step where it states a chain."""
     text = plain(text)
     if "<>" in text:
-        text = text.replace("<>", length_words(stretch.measured, metric) if metric else f'{stretch.measured:.6f}"')
+        text = text.replace("<>", length_words(stretch.measured * stretch.factor, metric) if metric else f'{stretch.measured * stretch.factor:.6f}"')
     claims = [length_in(text.split("=")[-1], metric)] if "=" in text or not _CHAIN.search(text) else []
     if chain := _CHAIN.search(text):
         claims.append(int(chain["count"]) * length_in(chain["step"], metric))
@@ -68,7 +69,7 @@ def judge_dimensions(drawing: Drawing) -> list[CheckResult]:
     for s in drawing.stretches:
         where = f"dimension of {length_words(s.measured, drawing.metric)} on layer {s.layer}" + _near(drawing, s)
         for text, what in ((s.text, "text"), (s.shown, "picture")):
-            if not text or text == "<>":
+            if not text or (text == "<>" and s.factor == 1.0):
                 continue
             try:
                 claims = _claims(text, s, drawing.metric)
@@ -133,7 +134,7 @@ def _at_nothing(drawing: Drawing, s: Stretch, where: str) -> list[CheckResult]:
     features += [along(a) for a, b in drawing.lines if _crosses(face, a, b, d)]
     ordered = sorted(holes)
     features += [(a + b) / 2 for a, b in itertools.pairwise(ordered)]
-    out = []
+    out: list[CheckResult] = []
     for p in (s.first, s.second):
         # a point on a hole belongs to that hole, not to another one that happens to stand in line with it
         own = [h for h in face.holes if not h.slot and math.dist(h.at, p) <= h.diameter / 2 + AT_A_FEATURE]

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
-from detailgen.checker.geometry import Outline, Point, turned
+from detailgen.checker.geometry import AS_DRAWN, Frame, Outline, Point, turning
 from detailgen.checker.tags import Load
 from detailgen.core.result import CheckResult
 from detailgen.core.units import MM, feet_inches
 
+Box = tuple[float, float, float, float]
+"""x and y of the lower left and of the upper right corner."""
 ALIGNED = 0.01
 """Directions that differ by less (degrees) are parallel."""
 
@@ -43,9 +45,12 @@ class FaceHole:
         return self.length > self.diameter
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Face:
-    """One part's face view. ``grain`` in degrees to x; None: not stated. ``open_ends``: none, left, right or both."""
+    """One part's face view, in the part's own axes. ``grain`` in degrees to x; None: not stated. ``open_ends``: none, left, right or both.
+
+    ``frame`` leads from the own axes to the drawing's; ``turn``: by how many degrees the view was found turned.
+    """
 
     part: str
     mark: str
@@ -63,6 +68,8 @@ class Face:
     facts: Mapping[str, str]
     faults: tuple[str, ...] = ()
     turn: float = 0.0
+    frame: Frame = AS_DRAWN
+    layout: int = 0
 
     @property
     def name(self) -> str:
@@ -88,6 +95,12 @@ class Face:
         return tuple(
             k for k, e in enumerate(self.outline.edges) if not any(abs(e.ax - x) < near and abs(e.bx - x) < near for x in cut)
         )
+
+    @property
+    def net_area(self) -> float:
+        """in2: the outline without its holes"""
+        cut = sum(math.pi * h.diameter**2 / 4 + max(h.length - h.diameter, 0.0) * h.diameter for h in self.holes)
+        return self.outline.area - cut
 
     def number(self, hole: FaceHole) -> int:
         """Number of a hole in its part: from left to right, then upward."""
@@ -121,6 +134,31 @@ class Stretch:
     second: Point
     direction: Point | None
     layer: str
+    factor: float = 1.0  # by which the program multiplies what it measures before it shows it
+
+
+@dataclass(frozen=True)
+class Writing:
+    """A text: ``at`` is its insertion point (in), ``align`` 0 left, 1 centre, 2 right; ``layout`` 0 is model space."""
+
+    text: str
+    at: Point
+    height: float
+    align: int
+    layer: str
+    layout: int
+
+
+@dataclass(frozen=True)
+class Window:
+    """A window of a sheet into model space: what it shows, and at which scale."""
+
+    box: Box
+    scale: float
+
+    def holds(self, p: Point) -> bool:
+        x0, y0, x1, y1 = self.box
+        return x0 <= p[0] <= x1 and y0 <= p[1] <= y1
 
 
 @dataclass(frozen=True)
@@ -135,6 +173,11 @@ class Drawing:
     lines: tuple[tuple[Point, Point], ...] = ()
     metric: bool = False
     as_found: bool = False  # it says that it shows nothing new
+    texts: tuple[Writing, ...] = ()
+    stack: Mapping[tuple[str, str], Box] = field(default_factory=dict)  # each part in the plan view
+    zones: tuple[Box, ...] = ()  # no-drill zones
+    windows: tuple[Window, ...] = ()
+    heads: tuple[Point, ...] = ()  # hexagons: bolts seen from their end
 
     def thickness(self, face: Face) -> float | None:
         extent = self.plan.get((face.detail, face.part)) or self.plan.get(("", face.part))
@@ -178,5 +221,15 @@ def in_own_axes(face: Face) -> Face:
         return face
     first = _axis(math.degrees(math.atan2(longest.by - longest.ay, longest.bx - longest.ax)))
     turn = off(first, wanted[-1])
-    holes = tuple(replace(h, x=turned(h.at, -turn)[0], y=turned(h.at, -turn)[1], angle=h.angle - turn) for h in face.holes)
-    return replace(face, outline=face.outline.moved(-turn), holes=holes, turn=turn)
+    return replace(drawn_in(face, turning(turn)), turn=turn)
+
+
+def drawn_in(face: Face, frame: Frame) -> Face:
+    """A face view whose own axes stand in the drawing as ``frame`` says (turned or mirrored about the origin)."""
+    back = frame.back()
+    holes = []
+    for h in face.holes:
+        x, y = back.at(h.at)
+        u, v = back.along((math.cos(math.radians(h.angle)), math.sin(math.radians(h.angle))))
+        holes.append(replace(h, x=x, y=y, angle=math.degrees(math.atan2(v, u)) if h.slot else 0.0))
+    return replace(face, outline=face.outline.mapped(back), holes=tuple(holes), frame=face.frame.after(frame))

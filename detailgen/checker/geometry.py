@@ -26,6 +26,67 @@ def turned(p: Point, degrees: float) -> Point:
 
 
 @dataclass(frozen=True)
+class Frame:
+    """How what is drawn in one set of axes stands in another: x' = a x + c y + dx, y' = b x + d y + dy."""
+
+    a: float = 1.0
+    b: float = 0.0
+    c: float = 0.0
+    d: float = 1.0
+    dx: float = 0.0
+    dy: float = 0.0
+
+    def at(self, p: Point) -> Point:
+        return self.a * p[0] + self.c * p[1] + self.dx, self.b * p[0] + self.d * p[1] + self.dy
+
+    def along(self, v: Point) -> Point:
+        """A difference between two places."""
+        return self.a * v[0] + self.c * v[1], self.b * v[0] + self.d * v[1]
+
+    def after(self, inner: Frame) -> Frame:
+        """First ``inner``, then this."""
+        (a, b), (c, d), (dx, dy) = self.along((inner.a, inner.b)), self.along((inner.c, inner.d)), self.at((inner.dx, inner.dy))
+        return Frame(a, b, c, d, dx, dy)
+
+    @property
+    def flips(self) -> bool:
+        return self.a * self.d - self.b * self.c < 0
+
+    @property
+    def plain(self) -> bool:
+        """Neither turned nor mirrored."""
+        return abs(self.b) + abs(self.c) < TINY and self.a > 0 and self.d > 0
+
+    @property
+    def scale(self) -> float:
+        return math.sqrt(abs(self.a * self.d - self.b * self.c))
+
+    @property
+    def keeps_shape(self) -> bool:
+        """Does a circle stay one?"""
+        k = self.scale
+        return k > 0 and abs(math.hypot(self.a, self.b) / k - 1) < 1e-6 and abs(math.hypot(self.c, self.d) / k - 1) < 1e-6
+
+    def turn(self) -> Frame:
+        """Turning and mirroring alone."""
+        k = self.scale
+        return Frame(self.a / k, self.b / k, self.c / k, self.d / k)
+
+    def back(self) -> Frame:
+        det = self.a * self.d - self.b * self.c
+        a, b, c, d = self.d / det, -self.b / det, -self.c / det, self.a / det
+        return Frame(a, b, c, d, -(a * self.dx + c * self.dy), -(b * self.dx + d * self.dy))
+
+
+AS_DRAWN = Frame()
+
+
+def turning(degrees: float) -> Frame:
+    c, s = unit(degrees)
+    return Frame(c, s, -s, c)
+
+
+@dataclass(frozen=True)
 class Edge:
     """From a to b, straight (bulge 0) or an arc whose quarter angle has the tangent ``bulge``, positive counter-clockwise."""
 
@@ -112,6 +173,17 @@ class Outline:
     def corners(self) -> tuple[Point, ...]:
         return tuple((e.ax, e.ay) for e in self.edges)
 
+    @cached_property
+    def area(self) -> float:
+        """in2, arcs counted"""
+        total = 0.0
+        for e in self.edges:
+            total += (e.ax * e.by - e.bx * e.ay) / 2
+            if abs(e.bulge) >= TINY:
+                _, _, radius, _, sweep = e.arc
+                total += radius**2 * (sweep - math.sin(sweep)) / 2
+        return abs(total)
+
     def in_box(self, p: Point, margin: float = 0.0) -> bool:
         x0, y0, x1, y1 = self.box
         return x0 - margin <= p[0] <= x1 + margin and y0 - margin <= p[1] <= y1 + margin
@@ -130,14 +202,10 @@ class Outline:
     def nearest(self, p: Point, edges: Iterable[Edge] | None = None) -> float:
         return min((e.distance(p) for e in (self.edges if edges is None else edges)), default=math.inf)
 
-    def moved(self, degrees: float, dx: float = 0.0, dy: float = 0.0) -> Outline:
-        """Turned about the origin, then shifted."""
-
-        def at(x: float, y: float) -> Point:
-            u, v = turned((x, y), degrees)
-            return u + dx, v + dy
-
-        return Outline(tuple(Edge(*at(e.ax, e.ay), *at(e.bx, e.by), e.bulge) for e in self.edges))
+    def mapped(self, frame: Frame) -> Outline:
+        """As it stands in other axes that keep its shape."""
+        sign = -1.0 if frame.flips else 1.0
+        return Outline(tuple(Edge(*frame.at((e.ax, e.ay)), *frame.at((e.bx, e.by)), sign * e.bulge) for e in self.edges))
 
 
 def outline_of(points: Sequence[tuple[float, float, float]]) -> Outline:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from pathlib import Path
 
@@ -22,8 +22,16 @@ STANDARDS = Path(__file__).parent.parent / "standards"
 READING_IN = 5 * LENGTH_IN
 """Two places read from a file that keeps six decimals differ from the truth by up to this much together (in)."""
 Row = Mapping[str, str | float]
+Spots = tuple[tuple[float, float], ...]
 REQUIRED, GREATEST, PROVIDED, C_DELTA = "required", "allowed at most", "provided", "C_delta"
 """What the steps of a result are called."""
+
+
+@dataclass(frozen=True)
+class Found(CheckResult):
+    """A result that knows where in the drawing it was measured: one place, or the two between which it is too short (in)."""
+
+    spots: tuple[tuple[float, float], ...] = field(default=(), compare=False)
 
 
 class MissingFact(NotCovered):
@@ -133,7 +141,8 @@ def falls_short(provided: float, required: float) -> bool:
 
 def at_least(
     where: str, check: str, required: float, provided: float, cite: Cite, *, combination: str = "", sheet: Calculation | None = None,
-) -> CheckResult:  # fmt: skip
+    spots: Spots = (),
+) -> Found:  # fmt: skip
     """A length that must be at least so much."""
     state = State.DOES_NOT_PASS if falls_short(provided, required) else State.PASSES
     provided, required = rounded_length(provided), rounded_length(required)
@@ -141,10 +150,12 @@ def at_least(
     sheet = sheet or Calculation()
     sheet.given(REQUIRED, required, "in", cite)
     sheet.given(PROVIDED, provided, "in", cite)
-    return CheckResult(where, check, required, provided, "in", ratio, state, combination, "", math.nan, cite, sheet)
+    return Found(where, check, required, provided, "in", ratio, state, combination, "", math.nan, cite, sheet, spots=spots)
 
 
-def at_most(where: str, check: str, greatest: float, provided: float, cite: Cite, *, combination: str = "") -> CheckResult:
+def at_most(
+    where: str, check: str, greatest: float, provided: float, cite: Cite, *, combination: str = "", spots: Spots = (),
+) -> Found:  # fmt: skip
     """A length that must be at most so much: demand is what is there."""
     state = State.DOES_NOT_PASS if falls_short(greatest, provided) else State.PASSES
     provided, greatest = rounded_length(provided), rounded_length(greatest)
@@ -152,26 +163,27 @@ def at_most(where: str, check: str, greatest: float, provided: float, cite: Cite
     sheet = Calculation()
     sheet.given(GREATEST, greatest, "in", cite)
     sheet.given(PROVIDED, provided, "in", cite)
-    return CheckResult(where, check, provided, greatest, "in", ratio, state, combination, "", math.nan, cite, sheet)
+    return Found(where, check, provided, greatest, "in", ratio, state, combination, "", math.nan, cite, sheet, spots=spots)
 
 
-def wrong(where: str, check: str, off_by: float, cite: Cite) -> CheckResult:
+def wrong(where: str, check: str, off_by: float, cite: Cite, *, spots: Spots = ()) -> Found:
     """Something that must not differ at all, and differs by so much (in)."""
-    return CheckResult(where, check, rounded_length(off_by), 0.0, "in", math.inf, State.DOES_NOT_PASS, "", "", math.nan, cite)
+    return Found(where, check, rounded_length(off_by), 0.0, "in", math.inf, State.DOES_NOT_PASS, "", "", math.nan, cite, spots=spots)
 
 
-def compared(where: str, what: str, need: Least, provided: float, combination: str = "") -> CheckResult:
+def compared(where: str, what: str, need: Least, provided: float, combination: str = "", spots: Spots = ()) -> Found:
     """Full value, reduced with its C_delta, or not allowed."""
     sheet = Calculation()
     sheet.given("full value from", rounded_length(need.full), "in", need.full_cite)
     sheet.given("absolute least", rounded_length(need.least), "in", need.least_cite)
     if not falls_short(provided, need.full):
         sheet.given(C_DELTA, 1.0, "-", need.full_cite)
-        return at_least(where, f"{what}: full value ({need.full_rule})", need.full, provided, need.full_cite, combination=combination, sheet=sheet)
+        check = f"{what}: full value ({need.full_rule})"
+        return at_least(where, check, need.full, provided, need.full_cite, combination=combination, sheet=sheet, spots=spots)
     if falls_short(provided, need.least) or not need.reduces:
         check = f"{what}: not allowed (least {need.least_rule})"
-        return at_least(where, check, need.least, provided, need.least_cite, combination=combination, sheet=sheet)
+        return at_least(where, check, need.least, provided, need.least_cite, combination=combination, sheet=sheet, spots=spots)
     factor = rounded_length(provided / need.full)
     sheet.given(C_DELTA, factor, "-", need.full_cite)
     check = f"{what}: reduced, C_delta {factor:.3f} (full value {need.full_rule}, least {need.least_rule})"
-    return at_least(where, check, need.least, provided, need.least_cite, combination=combination, sheet=sheet)
+    return at_least(where, check, need.least, provided, need.least_cite, combination=combination, sheet=sheet, spots=spots)

@@ -83,7 +83,11 @@ def build(detail=None, *, version="R2018", metric=False):
             )
         xs = [v.x for v in part.outline]
         low, high, t = min(xs), max(xs), part.thickness
-        plan = msp.add_lwpolyline([((x + 200) * k, (y + up) * k) for x, y in ((low, 0), (high, 0), (high, t), (low, t))], close=True)
+        if part.placement.angle:  # turned by half
+            low, high = -high, -low
+        a, b = (200 + part.placement.x + x for x in (low, high))
+        plan = msp.add_lwpolyline([(x * k, (y + up) * k) for x, y in ((a, 0), (b, 0), (b, t), (a, t))], close=True)
+        low, high = min(xs), max(xs)
         tag(plan, "kind=outline", "view=plan", f"part={part.key}")
         y = (up + min(v.y for v in part.outline)) * k
         dim = msp.add_linear_dim(base=(low * k, y - 2 * k), p1=(low * k, y), p2=(high * k, y), dimstyle="PLAIN")

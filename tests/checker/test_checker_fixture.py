@@ -102,10 +102,11 @@ def test_what_is_no_drawing_is_refused(tmp_path, content):
     assert "\n" not in str(refused.value)
 
 
-def test_a_torso_that_can_be_mended_holds_nothing(tmp_path):
+def test_a_torso_is_refused(tmp_path):
     path = tmp_path / "x.dxf"
     path.write_bytes(b"0\nSECTION\n2\nENTITIES\n0\nLINE\n")
-    assert [r.state for r in check_file(path)] == [State.CANNOT_BE_CHECKED]
+    with pytest.raises(InputError, match="the end of the file before its drawing ends"):
+        check_file(path)
 
 
 def test_nothing_to_check_is_refused(tmp_path):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from face_views import APP, build, holes, move, outline, outlines, saved, set_value, tag, tags_of
+from face_views import APP, build, holes, move, outline, outlines, saved, set_value, tag, tags_of, value
 
 from detailgen.checker import check_file
 from detailgen.core.result import State
@@ -155,7 +155,7 @@ MUTANTS = {
     "another bolt": (lambda d: set_value(holes(d, "ply-near-left")[0], "fastener", "bolt 1 in"), FAILS, "ply-near-left, hole 1", "not too tight"),
     "a nick beside a hole": (nick, FAILS, "ply-near-right, hole 2", "nearest edge in any direction"),
     "grain turned": (lambda d: set_value(outline(d, "ply-near-right"), "grain", "90"), FAILS, "ply-near-right and plate-near", "outer rows"),
-    "hardwood bolt in a new outline flagged mm": (lambda d: d.header.__setitem__("$INSUNITS", 4), FAILS, "plate-near", "not smaller than the bolt"),
+    "inches flagged as mm": (lambda d: d.header.__setitem__("$INSUNITS", 4), FAILS, "plate-near", "is the unit of the file right"),
     "dimension text edited": (lambda d: dimension(d, "2'-4 1/2\""), FAILS, "in the face view of plate-near", "dimension text"),
     "dimension chain edited": (lambda d: dimension(d, '3 SPA @ 9" = 2\'-4"'), FAILS, "in the face view of plate-near", "dimension text"),
     "dimension left behind": (stale_dimension, FAILS, "in the face view of plate-near", "beside the nearest hole"),
@@ -192,7 +192,12 @@ MUTANTS = {
         "ply-far",
         "the tags of the circle here",
     ),
-    "unit lost": (lambda d: d.header.__setitem__("$INSUNITS", 0), UNKNOWN, "file", "the unit of the drawing"),
+    "unit and bolts lost": (
+        lambda d: [d.header.__setitem__("$INSUNITS", 0), *(set_value(h, "fastener", None) for h in d.modelspace() if value(h, "kind") == "hole")],
+        UNKNOWN,
+        "file",
+        "the unit of the drawing",
+    ),
 }
 
 
@@ -216,6 +221,7 @@ def shift_view(doc, part, dx, dy):
 
 
 HARMLESS = {
+    "unit lost, which every hole tells": lambda d: d.header.__setitem__("$INSUNITS", 0),
     "nothing": lambda d: None,
     "a bolt moved by 1/2 in. in every part": lambda d: every_hole(d, 6, 0.5),
     "a column nearer to the cut": lambda d: [every_hole(d, k, -1.25) for k in (6, 7)],

@@ -1,0 +1,115 @@
+"""The tables and captions of a sheet, found again in its loose texts: by their headings, their columns and the gaps between their lines."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from detailgen.checker.drawing import Writing
+
+COLUMNS: Mapping[str, tuple[str, ...]] = {
+    "PARTS": ("Mark", "Qty", "Part", "Thickness", "Material", "Holes"),
+    "BOLTS": ("Qty", "Diameter", "Length", "Grade", "Grip", "Washers", "Nuts"),
+    "HOLES": ("Part", "Dia", "x", "y", "Made"),
+    "WHY": ("Dimension", "Rule", "Required", "Provided", "Clause"),
+}
+"""Headings of the tables that are read, and the first words of their columns from left to right; more columns may follow."""
+EXTRA: Mapping[str, tuple[str, ...]] = {"PARTS": ("lb", "kg")}
+"""Columns that a table may have."""
+NEW_ROW = 1.68
+"""Lines further apart than so many letter heights begin a new row; those of one cell stand 1.56 apart."""
+BESIDE = 0.3
+"""Texts that begin within so many letter heights of each other stand in one column or on one line."""
+
+
+@dataclass(frozen=True)
+class SheetTable:
+    """Rows by the first words of the columns. ``missing``: columns that are not there."""
+
+    title: str
+    rows: tuple[Mapping[str, str], ...]
+    missing: tuple[str, ...] = ()
+
+
+def one_line(text: str) -> str:
+    return " ".join(text.replace("\u00a0", " ").replace("″", '"').replace("”", '"').replace("’", "'").replace("′", "'").split())
+
+
+def tables(texts: Sequence[Writing]) -> list[SheetTable]:
+    """Every table of the known headings, in the order of layouts and from the top."""
+    found = []
+    for heading in sorted(texts, key=lambda t: (t.layout, -t.at[1], t.at[0])):
+        title = one_line(heading.text).split(", continued")[0]
+        if title in COLUMNS:
+            found.append(_table(title, heading, [t for t in texts if t.layout == heading.layout and t is not heading]))
+    return found
+
+
+def _table(title: str, heading: Writing, texts: Sequence[Writing]) -> SheetTable:
+    first, *others = COLUMNS[title]
+    x, y = heading.at
+    below = [t for t in texts if t.at[1] < y and t.height < heading.height * 0.99]
+    starts = [t for t in below if abs(t.at[0] - x) < BESIDE * t.height and one_line(t.text) == first]
+    if not starts:
+        return SheetTable(title, (), (first,))
+    start = max(starts, key=lambda t: t.at[1])
+    h = start.height
+    level = sorted((t for t in below if abs(t.at[1] - start.at[1]) < BESIDE * h and t.at[0] > x + BESIDE * h), key=lambda t: t.at[0])
+    columns, edges = [first], [x]
+    for name in (*others, *EXTRA.get(title, ())):
+        cell = next((t for t in level if t.at[0] > edges[-1] and one_line(t.text).split(" ")[0] == name), None)
+        if cell is not None:
+            columns.append(name)
+            edges.append(cell.at[0])
+    missing = tuple(c for c in others if c not in columns)
+    floor = max((t.at[1] for t in texts if t.at[1] < start.at[1] and t.height > h * 1.2 and abs(t.at[0] - x) < BESIDE * t.height), default=-1e9)
+    cells = [
+        (t, k) for t in below for k, edge in enumerate(edges)
+        if floor < t.at[1] < start.at[1] - BESIDE * h and abs(t.at[0] - edge) < BESIDE * h and abs(t.height - h) < 0.01 * h
+    ]  # fmt: skip
+    return SheetTable(title, tuple(_rows(cells, columns, start)), missing)
+
+
+def _rows(cells: Sequence[tuple[Writing, int]], columns: Sequence[str], header: Writing) -> list[dict[str, str]]:
+    rows: list[dict[str, str]] = []
+    last, in_header = header.at[1], True
+    for t, k in sorted(cells, key=lambda c: (-round(c[0].at[1], 2), c[1])):
+        if last - t.at[1] > NEW_ROW * header.height:
+            rows.append(dict.fromkeys(columns, ""))
+            in_header = False
+        last = t.at[1]
+        if not in_header:
+            rows[-1][columns[k]] = f"{rows[-1][columns[k]]} {one_line(t.text)}".strip()
+    return rows
+
+
+@dataclass(frozen=True)
+class Paragraph:
+    """Lines under each other as one sentence; ``at`` is the first line's place."""
+
+    text: str
+    at: tuple[float, float]
+    layout: int
+
+
+def paragraphs(texts: Sequence[Writing], *, paper: bool = False) -> list[Paragraph]:
+    """Texts of model space (or of the paper), joined where one stands close under another."""
+    out: list[Paragraph] = []
+    rest = sorted((t for t in texts if bool(t.layout) == paper), key=lambda t: (t.layout, -t.at[1], t.at[0]))
+    used: set[int] = set()
+    columns: dict[tuple[float, int, int], list[Writing]] = {}
+    for t in rest:
+        columns.setdefault((round(t.at[0], 2), t.align, t.layout), []).append(t)
+    for t in rest:
+        if id(t) in used:
+            continue
+        used.add(id(t))
+        words, last = [one_line(t.text)], t
+        for under in columns[round(t.at[0], 2), t.align, t.layout]:
+            gap = last.at[1] - under.at[1]
+            if id(under) not in used and 0 < gap < NEW_ROW * t.height and abs(under.height - t.height) < 0.01 * t.height:
+                words.append(one_line(under.text))
+                used.add(id(under))
+                last = under
+        out.append(Paragraph(" ".join(words), t.at, t.layout))
+    return out
