@@ -27,7 +27,7 @@ def plan(scene: Scene, scale: Scale) -> Canvas:
             end = geometry.in_detail(part, (x, 0.0))[0]
             canvas.break_line((end, low), (end, high))
     for x, bolt in {round(b.x, 6): b for b in reversed(detail.bolts)}.items():
-        bolt_beside(canvas, bolt, x, "plan")
+        bolt_beside(canvas, bolt, x, "plan", behind=scene.behind)
     x0, _, x1, _ = scene.box
     faces = [(-(p.placement.z + p.thickness), -p.placement.z, p) for p in detail.parts]
     ys = merged([y for f in faces for y in f[:2]])
@@ -42,7 +42,7 @@ def plan(scene: Scene, scale: Scale) -> Canvas:
     canvas.draw(Line("centre", (0.0, ys[0] - 0.3 * u), (0.0, ys[-1] + 0.3 * u)))
     canvas.draw(Text("notes", "WP", (0.0, ys[-1] + 0.36 * u), canvas.letters.note, 0.0, "middle"))
     _plan_callouts(scene, canvas, ys)
-    canvas.title("PLAN, seen from above; near side below", ())
+    canvas.title(f"PLAN, seen from above; {scene.side} side below", ())
     return canvas
 
 
@@ -59,7 +59,7 @@ def _plan_callouts(scene: Scene, canvas: Canvas, ys: Sequence[float]) -> None:
         a, _, c, _ = geometry.box(part)
         y = -(part.placement.z + part.thickness / 2)
         far = y > middle - 1e-6
-        words = label(detail, part, scene.package) + ("" if part.existing else f", {'far' if part.placement.z < 0 else 'near'} side"
+        words = label(detail, part, scene.package) + ("" if part.existing else f", {scene.other_side if part.placement.z < 0 else scene.side} side"
                                                       if part.kind == "plate" else "")
         stops = [max(a, x0), *(x for x in columns if a < x < c), min(c, x1)]
         spots = [(p + q) / 2 for p, q in itertools.pairwise(stops) if q - p > 0.1 * u] or [(a + c) / 2]
