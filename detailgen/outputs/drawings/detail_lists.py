@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from detailgen.core.templates import template_lines
 from detailgen.core.units import UnitSystem
 from detailgen.model.detail import Part
 from detailgen.outputs.drawings.blocks import Listing, listing, paragraphs
 from detailgen.outputs.drawings.detail_faces import faces, hole_groups
 from detailgen.outputs.drawings.detail_scene import Scene
 from detailgen.outputs.drawings.detail_words import alike, diameter_words, length, number, size
+from detailgen.outputs.drawings.firm_notes import note_lines
 from detailgen.outputs.drawings.sheets import Lettering
 
 POUND = 0.45359237
@@ -90,7 +90,14 @@ def why_table(scene: Scene, letters: Lettering) -> Listing:
 
 def general_notes(scene: Scene, letters: Lettering) -> Listing:
     """The firm's notes, then those of this detail."""
-    return paragraphs("NOTES", [*template_lines("notes/detail_sheet.txt"), *scene.detail.notes, *_zone_notes(scene)], letters)
+    firm = note_lines("notes/detail_sheet.txt", scene.package)
+    return paragraphs("NOTES", [*firm, *scene.detail.notes, *_zone_notes(scene), *_turned(scene)], letters)
+
+
+def _turned(scene: Scene) -> list[str]:
+    """From the far side everything runs the other way than on the sheets of the truss."""
+    turned = "This detail is drawn from the far side: left and right are exchanged against the sheets of the truss; ends are named by their joints."
+    return [turned] if scene.behind else []
 
 
 def _zone_notes(scene: Scene) -> list[str]:

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from detailgen.outputs.drawings import detail_geometry as geometry
 from detailgen.outputs.drawings.detail_canvas import Callout, Canvas
 from detailgen.outputs.drawings.detail_dims import Span, column, merged
-from detailgen.outputs.drawings.detail_scene import Scene, bolt_beside, role
+from detailgen.outputs.drawings.detail_scene import Scene, bolt_beside, bolt_reach, role
 from detailgen.outputs.drawings.detail_words import label
 from detailgen.outputs.drawings.shapes import Line, Polyline, Text
 from detailgen.outputs.drawings.sheets import Scale
@@ -69,8 +69,10 @@ def _plan_callouts(scene: Scene, canvas: Canvas, ys: Sequence[float]) -> None:
         depth = part.thickness if part.thickness < 0.15 * u else 0.5 * part.thickness
         anchor_y = surface - depth if far else surface + depth
         (above if far else below).append(Callout(words, tuple((x, anchor_y) for x in ordered)))
+    reaches = [bolt_reach(b, behind=scene.behind) for b in detail.bolts]
+    low, high = (pick(-z for r in reaches for z in (r.head, r.tip)) if reaches else 0.0 for pick in (min, max))  # lettering keeps off bolt ends
     block = 3.4 if (x1 - x0) / u > 13 else 2.5
     if above:
-        canvas.callouts_in_row(above, ys[-1] + 0.7 * u, up=True, block=block)
+        canvas.callouts_in_row(above, max(ys[-1] + 0.7 * u, high + 0.35 * u), up=True, block=block)
     if below:
-        canvas.callouts_in_row(below, ys[0] - 0.5 * u, up=False, block=block)
+        canvas.callouts_in_row(below, min(ys[0] - 0.5 * u, low - 0.25 * u), up=False, block=block)

@@ -4,19 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from detailgen.core.errors import OutputError
 from detailgen.model.detail import Detail
 from detailgen.model.package import Package
 from detailgen.outputs.drawings import detail_lists as tables
 from detailgen.outputs.drawings.blocks import Listing, fill
 from detailgen.outputs.drawings.detail_arrangement import BETWEEN, EDGE, Box, Placed, arrangements
 from detailgen.outputs.drawings.detail_frame import detail_heading, key_sketch
-from detailgen.outputs.drawings.detail_scene import Scene, scene_of
-from detailgen.outputs.drawings.detail_words import MM_DECIMALS
-from detailgen.outputs.drawings.lettering import wrap
+from detailgen.outputs.drawings.detail_scene import scene_of
 from detailgen.outputs.drawings.register import detail_number
-from detailgen.outputs.drawings.shapes import Drawing, Shape, Text, View, moved
-from detailgen.outputs.drawings.sheet_frame import CONTINUED, RIGHT, framed
+from detailgen.outputs.drawings.shapes import Drawing, Shape, View, moved
+from detailgen.outputs.drawings.sheet_frame import CONTINUED, RIGHT, continuations, continued_words, framed, sheet_drawing
 from detailgen.outputs.drawings.sheets import DETAIL_SHEETS, LETTERING
 
 MODEL_GRID, MODEL_APART = 12.0, 24.0
@@ -59,20 +56,15 @@ def draw_detail(detail: Detail, package: Package) -> list[Drawing]:
     main = views[0]
     paper: list[Shape] = [*frame, *filled]
     if rest:
-        words = f"Continued on sheet {number}-2: {', '.join(x.title.split(',')[0].lower() for x in rest)}."
-        paper += [Text("notes", line, (left + EDGE, top + 0.02), letters.note) for line in wrap(words, width, letters.note)[:1]]
+        paper.append(continued_words(rest, number, (left + EDGE, top), width, letters))
 
     def drawing(name: str, title: str, model: Sequence[Shape], more: Sequence[View], on_paper: Sequence[Shape]) -> Drawing:
-        return Drawing(
-            name=name, title=title, sheet=sheet, units=units, scale=main.scale, window=main.window, view_centre=main.centre, model=tuple(model),
-            paper=tuple(on_paper), project=f"{package.project.name} {package.project.number}".strip(), revision=package.project.revision,
-            date=package.project.date, more=tuple(more), decimals=MM_DECIMALS,
-        )  # fmt: skip
+        return sheet_drawing(package, sheet, name, title, on_paper, main, model, more)
 
     title = f"{detail.title}, truss {detail.truss}"
     drawings = [drawing(number, f"{number} {title}", main.shapes, views[1:], paper)]
-    if rest:
-        drawings.append(drawing(f"{number}-2", f"{number}-2 {title}, continued", (), (), _second(scene, rest, f"{number}-2")))
+    for page, shapes in enumerate(continuations(package, lambda name, page: detail_heading(scene, name, "none", page), sheet, rest, number), 2):
+        drawings.append(drawing(f"{number}-{page}", f"{number}-{page} {title}, continued", (), (), shapes))
     return drawings
 
 
@@ -90,19 +82,6 @@ def _free_corners(placed: Sequence[Placed], room: Box) -> list[Box]:
         else:
             free.append((left, floor, room[2], ceiling))
     return free[::-1]
-
-
-def _second(scene: Scene, listings: Sequence[Listing], number: str) -> list[Shape]:
-    """A sheet of lists and notes in columns, with the same title block."""
-    sheet = DETAIL_SHEETS[scene.package.project.units.name]
-    x0, y0, x1, y1 = sheet.inner
-    frame, top = framed(scene.package, detail_heading(scene, number, "none", 2), sheet, x1 - RIGHT)
-    columns = int((x1 - x0) / RIGHT)
-    rooms = [(x0 + k * RIGHT + EDGE, y0 + EDGE, x0 + (k + 1) * RIGHT - EDGE, y1 - EDGE) for k in range(columns - 1)]
-    shapes, rest = fill(listings, [*rooms, (x1 - RIGHT + EDGE, top, x1 - EDGE, y1 - EDGE)], RIGHT - 2 * EDGE)
-    if rest:
-        raise OutputError(f"detail {scene.detail.key}: its lists and notes do not fit on two sheets ({rest[0].title.lower()} and more are left)")
-    return [*frame, *shapes]
 
 
 def _in_model(placed: Sequence[Placed]) -> list[View]:

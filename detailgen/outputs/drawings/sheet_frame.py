@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from detailgen.core.errors import OutputError
 from detailgen.core.templates import template_lines
 from detailgen.model.package import ISSUED, PRELIMINARY, PROPOSED, Package
 from detailgen.model.project import Project
-from detailgen.outputs.drawings.blocks import cautions_block
+from detailgen.outputs.drawings.blocks import Listing, cautions_block, fill
+from detailgen.outputs.drawings.detail_words import MM_DECIMALS
 from detailgen.outputs.drawings.lettering import wrap
-from detailgen.outputs.drawings.shapes import Line, Polyline, Shape, Text, moved
-from detailgen.outputs.drawings.sheets import LETTERING, Sheet
+from detailgen.outputs.drawings.shapes import Drawing, Line, Point, Polyline, Shape, Text, View, moved
+from detailgen.outputs.drawings.sheets import LETTERING, Lettering, Scale, Sheet
 
 PAD = 0.1
 STATUS_HEIGHT = 3 / 8
@@ -19,6 +21,8 @@ RIGHT = 8.9
 """Width of the column that ends in the title block, in of paper."""
 CONTINUED = 0.25
 """Room for saying where the rest is, in of paper."""
+EDGE = 0.2
+"""Kept free at the frame."""
 NOTHING_NEW = ("kind=sheet", "shows=existing")
 """On the frame of a sheet on which no part is made: what is new stands on the sheets of details, and is measured there."""
 
@@ -110,3 +114,46 @@ def framed(package: Package, heading: Heading, sheet: Sheet, left: float, *, tag
     y += cautions.height
     shapes += [Line("title", (left, y), (x1, y)), Line("border", (left, y0), (left, y1))]
     return shapes, y + 0.1
+
+
+def continued_words(rest: Sequence[Listing], number: str, at: Point, width: float, letters: Lettering) -> Text:
+    """Where the lists are for which this sheet has no room; ``at``: lower left corner of the free line over the title block."""
+    words = f"Continued on sheet {number}-2: {', '.join(x.title.split(',')[0].lower() for x in rest)}."
+    return Text("notes", wrap(words, width, letters.note)[0], (at[0], at[1] + 0.02), letters.note)
+
+
+def continuations(
+    package: Package, heading: Callable[[str, int], Heading], sheet: Sheet, rest: Sequence[Listing], number: str,
+) -> list[list[Shape]]:  # fmt: skip
+    """Sheets of lists and notes in columns, each with the same title block, until nothing is left. ``heading`` takes number and page.
+
+    Raises: OutputError where an item is higher than a sheet
+    """
+    x0, y0, x1, y1 = sheet.inner
+    columns = int((x1 - x0) / RIGHT)
+    rooms = [(x0 + k * RIGHT + EDGE, y0 + EDGE, x0 + (k + 1) * RIGHT - EDGE, y1 - EDGE) for k in range(columns - 1)]
+    pages: list[list[Shape]] = []
+    while rest:
+        page = len(pages) + 2
+        frame, top = framed(package, heading(f"{number}-{page}", page), sheet, x1 - RIGHT)
+        shapes, left = fill(rest, [*rooms, (x1 - RIGHT + EDGE, top, x1 - EDGE, y1 - EDGE)], RIGHT - 2 * EDGE)
+        if len(shapes) == 0:
+            raise OutputError(f"sheet {number}: {rest[0].title.lower()} is higher than a sheet")
+        pages.append([*frame, *shapes])
+        rest = left
+    return pages
+
+
+def sheet_drawing(
+    package: Package, sheet: Sheet, number: str, title: str, paper: Sequence[Shape], first: View | None = None, model: Sequence[Shape] = (),
+    more: Sequence[View] = (),
+) -> Drawing:  # fmt: skip
+    """A finished sheet of the set. ``first``: its main view, whose scale the drawing's styles take."""
+    project = package.project
+    scale = first.scale if first is not None else Scale(1.0, "none")
+    window, centre = (first.window, first.centre) if first is not None else ((0.0, 0.0, 1.0, 1.0), (0.0, 0.0))
+    return Drawing(
+        name=number, title=title, sheet=sheet, units=project.units, scale=scale, window=window, view_centre=centre, model=tuple(model),
+        paper=tuple(paper), project=f"{project.name} {project.number}".strip(), revision=project.revision, date=project.date, more=tuple(more),
+        decimals=MM_DECIMALS,
+    )  # fmt: skip
