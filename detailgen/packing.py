@@ -23,7 +23,6 @@ from detailgen.model.marks import detail_hash
 from detailgen.model.package import ISSUED, PRELIMINARY, PROPOSED, Marked, Package, Repaired
 from detailgen.model.project import Project
 from detailgen.outputs.drawings import draw_truss, write_dxf, write_svg
-from detailgen.outputs.drawings.shapes import Drawing
 from detailgen.outputs.schedules.assessment_tables import write_assessment_csv, write_forces_csv, write_truss_model_json
 from detailgen.remedies.choose import Plan
 from detailgen.survey.beside import Acceptance
@@ -65,14 +64,13 @@ def _write_tables(folder: Path, project: Project, assessed: Sequence[TrussAssess
     write_truss_model_json(folder / "analysis" / "truss_model.json", assessed, project)
 
 
-def _write_trusses(folder: Path, project: Project, assessed: Sequence[TrussAssessment]) -> list[Drawing]:
+def _write_trusses(folder: Path, project: Project, assessed: Sequence[TrussAssessment]) -> None:
     """A sheet of each truss as found."""
     (folder / "drawings").mkdir()
-    drawings = [draw_truss(one, project) for one in assessed]
-    for one, drawing in zip(assessed, drawings, strict=True):
+    for one in assessed:
+        drawing = draw_truss(one, project)
         write_svg(drawing, folder / "drawings" / f"truss_{slug(one.truss.mark)}.svg")
         write_dxf(drawing, folder / "drawings" / f"truss_{slug(one.truss.mark)}.dxf")
-    return drawings
 
 
 def repaired(before: TrussAssessment, plan: Plan) -> Repaired:
@@ -201,29 +199,20 @@ def _write_drawn(folder: Path, package: Package, progress: Callable[[str], None]
     """Sheets, cut files and the lists that go with them, read back by the checker. Returns whether all pass."""
     from detailgen.checker.check import check_paths, checks_json
     from detailgen.outputs.drawings.cut_files import write_cut_files
-    from detailgen.outputs.drawings.detail_sheet import draw_detail
-    from detailgen.outputs.report.sheet_set import write_sheet_set
+    from detailgen.outputs.drawings.sheet_set import draw_set
+    from detailgen.outputs.report.sheet_set import Page, write_sheet_set
     from detailgen.outputs.schedules.lists import write_lists
 
-    progress("truss drawings")
-    trusses = _write_trusses(folder, package.project, [t.before for t in package.trusses])
-    marks = [t.before.truss.mark for t in package.trusses]
-    drawings = [(f"truss_{slug(mark)}", f"Truss {mark} as found", drawing) for mark, drawing in zip(marks, trusses, strict=True)]
-    for detail in package.details:
-        progress(f"detail {detail.key}")
-        sheets = draw_detail(detail, package)
-        for number, drawing in enumerate(sheets, start=1):
-            name = slug(detail.key) + (f"-{number}" if len(sheets) > 1 else "")
-            write_dxf(drawing, folder / "drawings" / f"{name}.dxf")
-            write_svg(drawing, folder / "drawings" / f"{name}.svg")
-            drawings.append((name, detail.title, drawing))
-    pictures = [folder / "drawings" / f"{name}.svg" for name, _, _ in drawings]
+    progress("sheets")
+    (folder / "drawings").mkdir()
+    pages = []
+    for sheet in draw_set(package):
+        write_dxf(sheet.drawing, folder / "drawings" / f"{sheet.file}.dxf")
+        pages.append(Page.of(sheet.drawing))
+    title = f"{package.project.name}, sheets, revision {package.project.revision}"
 
     def bind() -> None:
-        write_sheet_set(
-            pictures, [f"{name}: {title}" for name, title, _ in drawings], folder / "drawings" / "all_sheets.pdf",
-            size_mm=[(25.4 * d.sheet.width, 25.4 * d.sheet.height) for _, _, d in drawings],
-        )  # fmt: skip
+        write_sheet_set(pages, folder / "drawings" / "all_sheets.pdf", title=title)
 
     with errand(lambda: bind) as binding:
         binding.hand()
@@ -235,8 +224,6 @@ def _write_drawn(folder: Path, package: Package, progress: Callable[[str], None]
         progress("checking what was drawn")
         checked = check_paths([folder / "drawings", *([folder / "cut"] if package.details else [])])
         binding.end()
-    for picture in pictures:
-        picture.unlink()  # the set holds them; a package keeps DXF and PDF
     (folder / "checks").mkdir()
     text = json.dumps(checks_json(checked), indent=1, sort_keys=True, ensure_ascii=False, allow_nan=False)
     (folder / "checks" / "checks.json").write_text(text + "\n", encoding="utf-8")

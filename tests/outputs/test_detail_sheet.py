@@ -153,12 +153,34 @@ def test_the_sheet_says_what_it_is(written):
     _, texts, _ = read_svg(folder / "0.svg")
     words = " ".join(w for _, w, _ in texts)
     us = package.project.units is US
-    for said in ("PROPOSED", "S-501", "Revision A", "2024-03-05", "Mill Street warehouse", "looking north", "truss T2", "Drawn from the survey",
+    for said in ("PROPOSED", "S-501", "Revision A", "2024-03-05", "Mill Street warehouse", "truss T2", "Drawn from the survey",
                  "Splice of the near ply of the bottom chord", "Cut out", "PL-1, 2 required", "FB-1, 2 required", "SECTION A-A", "PLAN", "near side",
                  "far side", "grain", "Not for construction", "12 holes", "in the shop", "in the field, template PL-1", "PARTS", "BOLTS", "HOLES",
                  "ORDER OF WORK", "12 bolts", "ASTM A307",
                  '3/4" dia' if us else "19.1 mm dia", "feet and inches" if us else "millimetres"):  # fmt: skip
         assert said in words, said
+    far = package is PACKAGES["far side"]  # its plates can only be seen from behind
+    assert ("ELEVATION, far side, looking south" if far else "ELEVATION, near side, looking north") in words
+
+
+def _on(p, line):
+    (ax, ay), (bx, by) = line
+    size = math.dist(*line)
+    across = abs((bx - ax) * (p[1] - ay) - (by - ay) * (p[0] - ax)) / size
+    along = ((bx - ax) * (p[0] - ax) + (by - ay) * (p[1] - ay)) / size
+    return across < 1e-3 and -1e-3 < along < size + 1e-3
+
+
+def test_no_dimension_reaches_for_a_hidden_line(written):
+    """Common practice of shop drawings, no published source: what is behind other parts is dimensioned where it is seen."""
+    _, _, folder = written
+    doc, _, strokes = read_dxf(folder / "0.dxf")
+    hidden = [s for layer, s in strokes["model"] if layer in ("S-TRUS-HIDN", "S-TRHIDDH--")]
+    seen = [s for layer, s in strokes["model"] if layer not in ("S-TRUS-HIDN", "S-TRHIDDH--", "S-ANNO-DIMS", "S-ANDIMSD--")]
+    assert hidden
+    for d in doc.modelspace().query("DIMENSION"):
+        for p in ((d.dxf.defpoint2.x, d.dxf.defpoint2.y), (d.dxf.defpoint3.x, d.dxf.defpoint3.y)):
+            assert not any(_on(p, line) for line in hidden) or any(_on(p, line) for line in seen), (d.dxf.text, p)
 
 
 def test_long_texts_go_to_a_second_sheet(written):

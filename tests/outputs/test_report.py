@@ -217,13 +217,14 @@ import sys, pathlib
 sys.path[:0] = [{here!r}, {tests!r}]
 from report_package import make_package
 from detailgen.outputs.report import write_calculations, write_sheet_set
+from detailgen.outputs.report.sheet_set import Page
 from detailgen.outputs.schedules.lists import write_lists
 folder = pathlib.Path(sys.argv[1])
 package = make_package()
 write_calculations(package, folder / "calculations.pdf")
 write_lists(package, folder)
 (folder / "a.svg").write_text('<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 100 50"><text x="5" y="9">a</text></svg>')
-write_sheet_set([folder / "a.svg"] * 2, ["one", "two"], folder / "all_sheets.pdf", size_mm=[(100, 50)] * 2)
+write_sheet_set([Page((folder / "a.svg").read_text(), "S-1", "one", 100, 50)] * 2, folder / "all_sheets.pdf")
 """
 
 

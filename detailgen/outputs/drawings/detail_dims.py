@@ -76,16 +76,18 @@ def _dimension(canvas: Canvas, span: Span, line: float, vertical: bool, side: in
     )
 
 
-def rows(canvas: Canvas, spans: Sequence[Sequence[Span]], first: float, *, away: int) -> None:
+def rows(canvas: Canvas, spans: Sequence[Sequence[Span]], first: float, *, away: int) -> float:
     """Rows of horizontal dimensions, the first at y = ``first``, the others ``away`` (1 or -1) from it, each clear of the texts of the one before.
 
+    Returns: the y that the last row reaches
     Raises: NoRoomError
     """
-    line = first
+    line = reach = first
     for k, spans_of_row in enumerate(spans):
         later = {round(p[0], 6) for other in spans[k + 1 :] for s in other for p in (s.first, s.second)}
         reach = _row(canvas, spans_of_row, line, away, sorted(later))
         line = reach + away * ROW * canvas.u
+    return reach
 
 
 def _row(canvas: Canvas, spans: Sequence[Span], line: float, away: int, later: Sequence[float]) -> float:

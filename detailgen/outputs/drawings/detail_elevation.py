@@ -1,4 +1,4 @@
-"""Elevation of a detail from the near side."""
+"""Elevation of a detail, from the side on which its new steel is seen."""
 
 from __future__ import annotations
 
@@ -20,10 +20,13 @@ from detailgen.outputs.solids.hardware import size_for
 OldBolt = tuple[str, str, float, float, float]
 
 
-def _hexagon(bolt: Bolt) -> Polyline:
-    radius = size_for(bolt.diameter).head_flats / math.sqrt(3)
+def _end_of(bolt: Bolt, *, behind: bool) -> list[Polyline | Circle]:
+    """What is seen of a bolt: its head, or from the far side its nut and the end of its thread."""
+    size_of = size_for(bolt.diameter)
+    radius = (size_of.nut_flats if behind else size_of.head_flats) / math.sqrt(3)
     corners = tuple((bolt.x + radius * math.cos(math.radians(60 * k)), bolt.y + radius * math.sin(math.radians(60 * k))) for k in range(6))
-    return Polyline("new bolts", corners, True)
+    end: list[Polyline | Circle] = [Polyline("new bolts", corners, True)]
+    return [*end, Circle("new bolts", (bolt.x, bolt.y), bolt.diameter / 2)] if behind else end
 
 
 def nearby_bolts(scene: Scene) -> list[OldBolt]:
@@ -42,7 +45,7 @@ def nearby_bolts(scene: Scene) -> list[OldBolt]:
         other = next(truss.joints[j] for j in web.joints if j != connection.joint)
         angle = math.atan2(other[1] - jy, other[0] - jx)
         for along, across in connection.bolts.positions:
-            x = jx + along * math.cos(angle) - across * math.sin(angle) - detail.station
+            x = scene.x_of(jx + along * math.cos(angle) - across * math.sin(angle))
             y = jy + along * math.sin(angle) + across * math.cos(angle)
             radius = connection.bolts.diameter / 2
             if x0 + radius < x < x1 - radius:
@@ -51,7 +54,7 @@ def nearby_bolts(scene: Scene) -> list[OldBolt]:
 
 
 def _outlines(scene: Scene, canvas: Canvas) -> None:
-    """Edges as seen from the near side, those behind other parts dashed, none twice."""
+    """Edges as seen by the viewer, those behind other parts dashed, none twice."""
     ordered = sorted(scene.detail.parts, key=lambda p: (-(p.placement.z + p.thickness), p.key))
     covers: list[tuple[Point, ...]] = []
     drawn: list[Line] = []
@@ -80,7 +83,7 @@ def _breaks(scene: Scene, canvas: Canvas) -> None:
 
 
 def elevation(scene: Scene, scale: Scale, cut: float | None) -> Canvas:
-    """Seen from the near side. ``cut``: x of section A-A."""
+    """Seen from the scene's side. ``cut``: x of section A-A."""
     canvas, detail = scene.canvas("elevation", scale), scene.detail
     u = canvas.u
     x0, y0, x1, y1 = scene.box
@@ -94,7 +97,7 @@ def elevation(scene: Scene, scale: Scale, cut: float | None) -> Canvas:
     for _, _, x, y, diameter in old:
         canvas.draw(Circle("bolts", (x, y), diameter / 2))
     for bolt in detail.bolts:
-        canvas.draw(_hexagon(bolt), *centre_mark(bolt.x, bolt.y, 0.95 * bolt.diameter))
+        canvas.draw(*_end_of(bolt, behind=scene.behind), *centre_mark(bolt.x, bolt.y, 0.95 * bolt.diameter))
     canvas.draw(Line("centre", (x0 - 0.15 * u, 0.0), (x1 + 0.15 * u, 0.0)))
     canvas.draw(Line("centre", (0.0, y0 - 0.2 * u), (0.0, y1 + 0.35 * u)))
     canvas.draw(Text("notes", "WP", (0.0, y1 + 0.42 * u), canvas.letters.note, 0.0, "middle"))
@@ -106,7 +109,7 @@ def elevation(scene: Scene, scale: Scale, cut: float | None) -> Canvas:
     _grain(scene, canvas)
     canvas.callouts_in_row(_elevation_callouts(scene, canvas, old), y1 + 0.85 * u, up=True, block=3.0 if (x1 - x0) / u > 13 else 2.5)
     looking = scene.looking()
-    canvas.title(f"ELEVATION, near side{', ' + looking if looking else ''}", ())
+    canvas.title(f"ELEVATION, {scene.side} side{', ' + looking if looking else ''}", ())
     return canvas
 
 

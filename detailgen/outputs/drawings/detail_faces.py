@@ -157,7 +157,7 @@ def _dimension(canvas: Canvas, part: Part, columns: list[float], levels: list[fl
 def _title(scene: Scene, face: Face) -> tuple[str, tuple[str, ...]]:
     part, units = face.part, scene.package.project.units
     if part.existing:
-        return label(scene.detail, part, scene.package), (f"seen from the near side; {size(part, units)}, {part.specification}",)
+        return label(scene.detail, part, scene.package), (f"seen from the {scene.side} side; {size(part, units)}, {part.specification}",)
     count = len(face.alike)
     where = ", ".join(sorted({p.name for p in face.alike}))
     finish = f", {part.finish}" if part.finish else ""

@@ -7,10 +7,10 @@ from collections.abc import Sequence
 
 from detailgen.outputs.drawings import detail_geometry as geometry
 from detailgen.outputs.drawings.detail_canvas import Callout, Canvas
-from detailgen.outputs.drawings.detail_dims import Span, column, merged
-from detailgen.outputs.drawings.detail_scene import Scene, bolt_beside, role
+from detailgen.outputs.drawings.detail_dims import Span, chain, column, merged, rows
+from detailgen.outputs.drawings.detail_scene import Scene, bolt_beside, bolt_reach, role
 from detailgen.outputs.drawings.detail_words import label
-from detailgen.outputs.drawings.shapes import Line, Polyline, Text
+from detailgen.outputs.drawings.shapes import Line, Point, Polyline, Text
 from detailgen.outputs.drawings.sheets import Scale
 from detailgen.outputs.drawings.tags import plan_tags
 
@@ -27,7 +27,7 @@ def plan(scene: Scene, scale: Scale) -> Canvas:
             end = geometry.in_detail(part, (x, 0.0))[0]
             canvas.break_line((end, low), (end, high))
     for x, bolt in {round(b.x, 6): b for b in reversed(detail.bolts)}.items():
-        bolt_beside(canvas, bolt, x, "plan")
+        bolt_beside(canvas, bolt, x, "plan", behind=scene.behind)
     x0, _, x1, _ = scene.box
     faces = [(-(p.placement.z + p.thickness), -p.placement.z, p) for p in detail.parts]
     ys = merged([y for f in faces for y in f[:2]])
@@ -41,12 +41,29 @@ def plan(scene: Scene, scale: Scale) -> Canvas:
     column(canvas, [Span((x0, ys[0]), (x0, ys[-1]))], x0 - 0.3 * u, side=-1)
     canvas.draw(Line("centre", (0.0, ys[0] - 0.3 * u), (0.0, ys[-1] + 0.3 * u)))
     canvas.draw(Text("notes", "WP", (0.0, ys[-1] + 0.36 * u), canvas.letters.note, 0.0, "middle"))
-    _plan_callouts(scene, canvas, ys)
-    canvas.title("PLAN, seen from above; near side below", ())
+    _plan_callouts(scene, canvas, ys, _blocks_placed(scene, canvas, ys[-1]))
+    canvas.title(f"PLAN, seen from above; {scene.side} side below", ())
     return canvas
 
 
-def _plan_callouts(scene: Scene, canvas: Canvas, ys: Sequence[float]) -> None:
+def _blocks_placed(scene: Scene, canvas: Canvas, top: float) -> float:
+    """Where blocks and fillers begin, from the work point, in a row above the plan: they are set before anything is drilled. Returns its y."""
+    reaches = [bolt_reach(b, behind=scene.behind) for b in scene.detail.bolts]
+    free = max([top, *(-z for r in reaches for z in (r.head, r.tip))])
+    features: dict[float, Point] = {}
+    for part in scene.new:
+        if part.material != "wood":
+            continue
+        a, _, c, _ = geometry.box(part)
+        for x in (a, c) if a < 0 < c else (min(a, c, key=abs),):  # its length is on its face view
+            features.setdefault(round(x, 6), (x, -part.placement.z))
+    if not features:
+        return free
+    features[0.0] = (0.0, top + 0.6 * canvas.u)  # above the letters of the work point
+    return rows(canvas, [chain(sorted(features.items()), (), canvas.units)], max(free + 0.3 * canvas.u, top + 0.85 * canvas.u), away=1)
+
+
+def _plan_callouts(scene: Scene, canvas: Canvas, ys: Sequence[float], free: float) -> None:
     """Far parts from above, near parts from below, each at a free place between the bolts."""
     detail, u = scene.detail, canvas.u
     columns = merged([b.x for b in detail.bolts])
@@ -59,7 +76,7 @@ def _plan_callouts(scene: Scene, canvas: Canvas, ys: Sequence[float]) -> None:
         a, _, c, _ = geometry.box(part)
         y = -(part.placement.z + part.thickness / 2)
         far = y > middle - 1e-6
-        words = label(detail, part, scene.package) + ("" if part.existing else f", {'far' if part.placement.z < 0 else 'near'} side"
+        words = label(detail, part, scene.package) + ("" if part.existing else f", {scene.other_side if part.placement.z < 0 else scene.side} side"
                                                       if part.kind == "plate" else "")
         stops = [max(a, x0), *(x for x in columns if a < x < c), min(c, x1)]
         spots = [(p + q) / 2 for p, q in itertools.pairwise(stops) if q - p > 0.1 * u] or [(a + c) / 2]
@@ -69,8 +86,10 @@ def _plan_callouts(scene: Scene, canvas: Canvas, ys: Sequence[float]) -> None:
         depth = part.thickness if part.thickness < 0.15 * u else 0.5 * part.thickness
         anchor_y = surface - depth if far else surface + depth
         (above if far else below).append(Callout(words, tuple((x, anchor_y) for x in ordered)))
+    reaches = [bolt_reach(b, behind=scene.behind) for b in detail.bolts]
+    low = min((-z for r in reaches for z in (r.head, r.tip)), default=0.0)  # lettering keeps off bolt ends
     block = 3.4 if (x1 - x0) / u > 13 else 2.5
     if above:
-        canvas.callouts_in_row(above, ys[-1] + 0.7 * u, up=True, block=block)
+        canvas.callouts_in_row(above, max(ys[-1] + 0.7 * u, free + 0.4 * u), up=True, block=block)
     if below:
-        canvas.callouts_in_row(below, ys[0] - 0.5 * u, up=False, block=block)
+        canvas.callouts_in_row(below, min(ys[0] - 0.5 * u, low - 0.25 * u), up=False, block=block)

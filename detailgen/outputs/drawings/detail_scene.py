@@ -9,7 +9,9 @@ from detailgen.model.package import Package
 from detailgen.model.project import Truss
 from detailgen.outputs.drawings import detail_geometry as geometry
 from detailgen.outputs.drawings.detail_canvas import Canvas
+from detailgen.outputs.drawings.detail_side import from_behind, turn_bolt, turned_about
 from detailgen.outputs.drawings.shapes import Line, Polyline
+from detailgen.outputs.drawings.sheet_frame import looking
 from detailgen.outputs.drawings.sheets import LETTERING, Scale
 from detailgen.outputs.solids.hardware import size_for
 
@@ -20,6 +22,20 @@ class Scene:
 
     detail: Detail
     package: Package
+    behind: bool = False  # seen from the far side: the detail is turned about
+
+    @property
+    def side(self) -> str:
+        """Which side of the truss faces the viewer."""
+        return "far" if self.behind else "near"
+
+    @property
+    def other_side(self) -> str:
+        return "near" if self.behind else "far"
+
+    def x_of(self, station: float) -> float:
+        """Where a station of the truss lies in the axes of this view."""
+        return -(station - self.detail.station) if self.behind else station - self.detail.station
 
     @property
     def truss(self) -> Truss:
@@ -53,8 +69,16 @@ class Scene:
         return found
 
     def looking(self) -> str:
-        view = self.package.project.view
-        return view if not view or view.startswith("looking") else f"looking {view}"
+        return looking(self.package.project, behind=self.behind)
+
+
+def scene_of(detail: Detail, package: Package) -> Scene:
+    """A detail from the side on which its new steel is seen."""
+    if not from_behind(detail):
+        return Scene(detail, package)
+    truss = next(t.before.truss for t in package.trusses if any(d.key == detail.key for d in t.details))
+    joints = next((m.joints for m in truss.members if m.name == detail.member), ("left", "right"))
+    return Scene(turned_about(detail, (joints[0], joints[-1])), package, True)
 
 
 def role(part: Part) -> str:
@@ -65,15 +89,33 @@ def centre_mark(x: float, y: float, reach: float) -> list[Line]:
     return [Line("centre", (x - reach, y), (x + reach, y)), Line("centre", (x, y - reach), (x, y + reach))]
 
 
-def bolt_beside(canvas: Canvas, bolt: Bolt, at: float, view: str) -> None:
+@dataclass(frozen=True)
+class BoltReach:
+    """z of a bolt's stations toward the viewer and away (in): outer end of head or tip, under the head, face of the wood's stack."""
+
+    head: float
+    under_head: float
+    tip: float
+
+
+def bolt_reach(bolt: Bolt, *, behind: bool) -> BoltReach:
+    """Heads stand at the near side of the truss, whichever side is looked at."""
+    s, seen = size_for(bolt.diameter), turn_bolt(bolt) if behind else bolt
+    way = -1.0 if behind else 1.0
+    under = seen.high + (bolt.washers // 2) * s.washer_thickness
+    return BoltReach(way * (under + s.head_height), way * under, way * (under - bolt.length))
+
+
+def bolt_beside(canvas: Canvas, seen: Bolt, at: float, view: str, *, behind: bool = False) -> None:
     """A bolt seen from its side: head, washers, shank, nut. In the plan along y, z downward; in the section along x, z to the left."""
+    bolt, way = (turn_bolt(seen), -1.0) if behind else (seen, 1.0)
     s = size_for(bolt.diameter)
     at_head, at_nut = bolt.washers // 2, bolt.washers - bolt.washers // 2
     near, far = bolt.high + at_head * s.washer_thickness, bolt.low - at_nut * s.washer_thickness
     tip = near - bolt.length
 
     def put(layer: str, z1: float, z2: float, half: float) -> None:
-        low, high = sorted((-z1, -z2))
+        low, high = sorted((-way * z1, -way * z2))
         corners = ((at - half, low), (at + half, low), (at + half, high), (at - half, high))
         points = corners if view == "plan" else tuple((y, x) for x, y in corners)
         canvas.draw(Polyline(layer, points, True))
@@ -88,7 +130,7 @@ def bolt_beside(canvas: Canvas, bolt: Bolt, at: float, view: str) -> None:
         put("new bolts", tip, far - s.nut_height, bolt.diameter / 2)
     layer = "hidden" if view == "plan" else "new bolts"
     for side in (-1, 1):
-        a, b = (at + side * bolt.diameter / 2, -bolt.high), (at + side * bolt.diameter / 2, -bolt.low)
+        a, b = (at + side * bolt.diameter / 2, -way * bolt.high), (at + side * bolt.diameter / 2, -way * bolt.low)
         canvas.draw(Line(layer, a, b) if view == "plan" else Line(layer, a[::-1], b[::-1]))
-    a, b = (at, -near - s.head_height - 0.05 * canvas.u), (at, -tip + 0.05 * canvas.u)
+    a, b = (at, -way * (near + s.head_height + 0.05 * canvas.u)), (at, -way * (tip - 0.05 * canvas.u))
     canvas.draw(Line("centre", a, b) if view == "plan" else Line("centre", a[::-1], b[::-1]))

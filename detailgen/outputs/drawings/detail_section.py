@@ -9,7 +9,7 @@ from detailgen.model.detail import Bolt, Part
 from detailgen.outputs.drawings import detail_geometry as geometry
 from detailgen.outputs.drawings.detail_canvas import Callout, Canvas
 from detailgen.outputs.drawings.detail_dims import Span, merged, rows
-from detailgen.outputs.drawings.detail_scene import Scene, bolt_beside
+from detailgen.outputs.drawings.detail_scene import Scene, bolt_beside, bolt_reach
 from detailgen.outputs.drawings.detail_words import label, length, size
 from detailgen.outputs.drawings.plane import meet_circle
 from detailgen.outputs.drawings.shapes import Arc, Hatch, Point, Polyline
@@ -31,7 +31,7 @@ def section_column(scene: Scene) -> float | None:
 
 
 def section(scene: Scene, scale: Scale, x: float) -> Canvas:
-    """Cut at a bolt column, looking left: the near side is on the left."""
+    """Cut at a bolt column, looking left: the side of the elevation is on the left."""
     canvas, detail = scene.canvas("section", scale), scene.detail
     u, units = canvas.u, canvas.units
     bolts = sorted((b for b in detail.bolts if abs(b.x - x) < 1e-6), key=lambda b: b.y)
@@ -44,18 +44,17 @@ def section(scene: Scene, scale: Scale, x: float) -> Canvas:
         left, right = -(part.placement.z + part.thickness), -part.placement.z
         _hatched(canvas, part, left, right, span, bolts)
     for bolt in bolts:
-        bolt_beside(canvas, bolt, bolt.y, "section")
+        bolt_beside(canvas, bolt, bolt.y, "section", behind=scene.behind)
     lefts = [-(p.placement.z + p.thickness) for p, _, _ in cut]
     rights = [-p.placement.z for p, _, _ in cut]
     low, high = min(c[1] for c in cut), max(c[2] for c in cut)
     s = size_for(bolts[0].diameter)
     first = min(bolts, key=lambda b: b.y)
-    at_head = (first.washers // 2) * s.washer_thickness
+    ends = bolt_reach(first, behind=scene.behind)
     line = low - 0.45 * u
-    under_head = -first.high - at_head
     reach = s.washer_diameter / 2 + 0.02 * u
     grip = Span((-first.high, first.y), (-first.low, first.y), "grip <>")
-    whole = Span((under_head, first.y - reach), (under_head + first.length, first.y - reach), "bolt <>")
+    whole = Span((-ends.under_head, first.y - reach), (-ends.tip, first.y - reach), "bolt <>")
     rows(canvas, [[grip], [whole]], line, away=-1)
     near_items: list[Callout] = []
     far_items: list[Callout] = []
@@ -67,11 +66,11 @@ def section(scene: Scene, scale: Scale, x: float) -> Canvas:
         y = min(max(levels[k % len(levels)], a + 0.1 * (b - a)), b - 0.1 * (b - a))
         tops = [y, *(a + (b - a) * t for t in (0.95, 0.85, 0.5, 0.15, 0.05))]
         (near_items if z < middle else far_items).append(Callout(text, tuple((z, t) for t in tops)))
-    left_level = -first.high - at_head - s.head_height - 0.35 * u
-    right_level = -(first.high + at_head - first.length) + 0.35 * u
+    left_level = -max(ends.head, ends.tip) - 0.35 * u
+    right_level = -min(ends.head, ends.tip) + 0.35 * u
     canvas.callouts_in_column(near_items, left_level, right=False, width=1.9)
     canvas.callouts_in_column(far_items, right_level, right=True, width=1.9)
-    for words, x_label, anchor in (("near side", min(lefts) + 0.3 * u, "end"), ("far side", max(rights) - 0.3 * u, "start")):
+    for words, x_label, anchor in ((f"{scene.side} side", min(lefts) + 0.3 * u, "end"), (f"{scene.other_side} side", max(rights) - 0.3 * u, "start")):
         canvas.place_text(words, [(x_label, high + (0.12 + 0.1 * k) * u) for k in range(20)], anchor=anchor)
     canvas.title("SECTION A-A", (f"at {length(abs(x), units)} {'right' if x > 0 else 'left'} of WP",))
     return canvas

@@ -4,30 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from detailgen.core.errors import OutputError
 from detailgen.model.detail import Detail
 from detailgen.model.package import Package
-from detailgen.outputs.drawings import tables_on_sheet as tables
+from detailgen.outputs.drawings import detail_lists as tables
+from detailgen.outputs.drawings.blocks import Listing, fill
 from detailgen.outputs.drawings.detail_arrangement import BETWEEN, EDGE, Box, Placed, arrangements
-from detailgen.outputs.drawings.detail_frame import frame_and_title, key_sketch
-from detailgen.outputs.drawings.detail_scene import Scene
-from detailgen.outputs.drawings.detail_words import MM_DECIMALS
-from detailgen.outputs.drawings.lettering import wrap
-from detailgen.outputs.drawings.shapes import Drawing, Line, Shape, Text, View, moved
+from detailgen.outputs.drawings.detail_frame import detail_heading, key_sketch
+from detailgen.outputs.drawings.detail_scene import scene_of
+from detailgen.outputs.drawings.register import detail_number
+from detailgen.outputs.drawings.shapes import Drawing, Shape, View, moved
+from detailgen.outputs.drawings.sheet_frame import CONTINUED, RIGHT, continuations, continued_words, framed, sheet_drawing
 from detailgen.outputs.drawings.sheets import DETAIL_SHEETS, LETTERING
-from detailgen.outputs.drawings.tables_on_sheet import Listing
 
-RIGHT = 8.9
-"""Width of the column of lists and notes, in of paper."""
-CONTINUED = 0.25
-"""Room for saying where the rest is, in of paper."""
 MODEL_GRID, MODEL_APART = 12.0, 24.0
 """Views stand on this grid of the model, and at least so far apart (in)."""
-
-
-def sheet_number(detail: Detail, package: Package) -> str:
-    """S-501 and on, in the order of the package."""
-    return f"S-{501 + [d.key for d in package.details].index(detail.key)}"
 
 
 def draw_detail(detail: Detail, package: Package) -> list[Drawing]:
@@ -35,11 +25,11 @@ def draw_detail(detail: Detail, package: Package) -> list[Drawing]:
 
     Raises: OutputError where its views fit on the paper at none of the standard scales
     """
-    scene = Scene(detail, package)
+    scene = scene_of(detail, package)
     units = package.project.units
     sheet, letters = DETAIL_SHEETS[units.name], LETTERING[units.name]
     x0, y0, x1, y1 = sheet.inner
-    left, width, number = x1 - RIGHT, RIGHT - 2 * EDGE, sheet_number(detail, package)
+    left, width, number = x1 - RIGHT, RIGHT - 2 * EDGE, detail_number(detail.key, package)
     views_room = (x0 + EDGE, y0 + EDGE, left - EDGE, y1 - EDGE)
     listings = [
         key_sketch(scene, letters), tables.parts_list(scene, letters), tables.bolt_list(scene, letters), tables.hole_table(scene, letters),
@@ -49,9 +39,9 @@ def draw_detail(detail: Detail, package: Package) -> list[Drawing]:
     def attempt(placed: list[Placed]) -> tuple[list[View], list[Shape], list[Shape], list[Listing], float]:
         views = _in_model(placed)
         scale = "as noted" if len({v.scale for v in views}) > 1 else views[0].scale.label
-        frame, top = frame_and_title(scene, sheet, (left, x1), number, scale, 1)
+        frame, top = framed(package, detail_heading(scene, number, scale, 1), sheet, left, tags=())
         column = (left + EDGE, top + CONTINUED, x1 - EDGE, y1 - EDGE)
-        filled, rest = _fill(listings, [column, *_free_corners(placed, views_room)], width)
+        filled, rest = fill(listings, [column, *_free_corners(placed, views_room)], width)
         return views, frame, filled, rest, top
 
     best = None
@@ -64,45 +54,18 @@ def draw_detail(detail: Detail, package: Package) -> list[Drawing]:
     assert best is not None  # arrangements raises where there is none
     views, frame, filled, rest, top = best
     main = views[0]
-    paper: list[Shape] = [*frame, Line("border", (left, y0), (left, y1)), *filled]
+    paper: list[Shape] = [*frame, *filled]
     if rest:
-        words = f"Continued on sheet {number}-2: {', '.join(x.title.split(',')[0].lower() for x in rest)}."
-        paper += [Text("notes", line, (left + EDGE, top + 0.02), letters.note) for line in wrap(words, width, letters.note)[:1]]
+        paper.append(continued_words(rest, number, (left + EDGE, top), width, letters))
 
     def drawing(name: str, title: str, model: Sequence[Shape], more: Sequence[View], on_paper: Sequence[Shape]) -> Drawing:
-        return Drawing(
-            name=name, title=title, sheet=sheet, units=units, scale=main.scale, window=main.window, view_centre=main.centre, model=tuple(model),
-            paper=tuple(on_paper), project=f"{package.project.name} {package.project.number}".strip(), revision=package.project.revision,
-            date=package.project.date, more=tuple(more), decimals=MM_DECIMALS,
-        )  # fmt: skip
+        return sheet_drawing(package, sheet, name, title, on_paper, main, model, more)
 
     title = f"{detail.title}, truss {detail.truss}"
     drawings = [drawing(number, f"{number} {title}", main.shapes, views[1:], paper)]
-    if rest:
-        drawings.append(drawing(f"{number}-2", f"{number}-2 {title}, continued", (), (), _second(scene, rest, f"{number}-2")))
+    for page, shapes in enumerate(continuations(package, lambda name, page: detail_heading(scene, name, "none", page), sheet, rest, number), 2):
+        drawings.append(drawing(f"{number}-{page}", f"{number}-{page} {title}, continued", (), (), shapes))
     return drawings
-
-
-def _fill(listings: Sequence[Listing], rooms: Sequence[Box], widest: float) -> tuple[list[Shape], list[Listing]]:
-    """Each listing into the first room that holds it, from the top down; where none holds it whole, broken over several. And what found none."""
-    shapes: list[Shape] = []
-    rest: list[Listing] = []
-    tops = [room[3] for room in rooms]
-    for listing in listings:
-        left: Listing | None = listing
-        for breaking in (False, True):
-            for k, (x0, low, x1, _) in enumerate(rooms):
-                wide = min(x1 - x0, widest)
-                if left is None or wide < left.least:
-                    continue
-                block, after = left.part(wide, tops[k] - low)
-                if block is not None and (breaking or after is None):
-                    shapes += [moved(s, x1 - wide, tops[k]) for s in block.shapes]
-                    tops[k] -= block.height
-                    left = after
-        if left is not None:
-            rest.append(left)
-    return shapes, rest
 
 
 def _free_corners(placed: Sequence[Placed], room: Box) -> list[Box]:
@@ -119,19 +82,6 @@ def _free_corners(placed: Sequence[Placed], room: Box) -> list[Box]:
         else:
             free.append((left, floor, room[2], ceiling))
     return free[::-1]
-
-
-def _second(scene: Scene, listings: Sequence[Listing], number: str) -> list[Shape]:
-    """A sheet of lists and notes in columns, with the same title block."""
-    sheet = DETAIL_SHEETS[scene.package.project.units.name]
-    x0, y0, x1, y1 = sheet.inner
-    frame, top = frame_and_title(scene, sheet, (x1 - RIGHT, x1), number, "none", 2)
-    columns = int((x1 - x0) / RIGHT)
-    rooms = [(x0 + k * RIGHT + EDGE, y0 + EDGE, x0 + (k + 1) * RIGHT - EDGE, y1 - EDGE) for k in range(columns - 1)]
-    shapes, rest = _fill(listings, [*rooms, (x1 - RIGHT + EDGE, top, x1 - EDGE, y1 - EDGE)], RIGHT - 2 * EDGE)
-    if rest:
-        raise OutputError(f"detail {scene.detail.key}: its lists and notes do not fit on two sheets ({rest[0].title.lower()} and more are left)")
-    return [*frame, *shapes]
 
 
 def _in_model(placed: Sequence[Placed]) -> list[View]:

@@ -55,6 +55,9 @@ LAYERS: dict[str, Layer] = {
     "tables": Layer("S-ANNO-TABL", "S-ANTABLE--", BLACK, 7, 0.18, "rules between notes"),
     "title": Layer("S-ANNO-TTLB", "S-ANTTLBB--", BLACK, 7, 0.35, "title block"),
     "border": Layer("S-ANNO-TTLB-BRDR", "S-ANBRDRB--", BLACK, 7, 0.7, "sheet border"),
+    "remove": Layer("S-TRUS-WOOD-D", "S-TRWOODE-D", BLACK, 7, 0.5, "existing timber that is cut out"),
+    "temporary": Layer("S-TRUS-SHOR-T", "S-TRSHORE-T", BLACK, 7, 0.35, "shores and other temporary work", linetype="HIDDEN"),
+    "limits": Layer("S-ANNO-LIMT", "S-ANLIMTB--", BLACK, 7, 0.35, "limits of details", linetype="PHANTOM"),
     "zones": Layer("S-TRUS-ZONE-NPLT", "S-TRZONEE--", GREY, 8, 0.18, "no-drill zones, not plotted", plots=False, linetype="PHANTOM"),
     "viewport": Layer("S-ANNO-NPLT", "S-ANNPLT---", GREY, 8, 0.18, "viewport frames, not plotted", plots=False),
 }

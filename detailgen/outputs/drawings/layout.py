@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from itertools import product
 
 from detailgen.outputs.drawings.elevation import Axis, Elevation
@@ -28,13 +28,22 @@ def readable(angle: float) -> float:
     return math.pi / 2 if turned < -math.pi / 2 + math.radians(1) else turned
 
 
-class View:
-    """The truss with everything lettered on it. ``u`` is real inches per inch of paper."""
+BESIDE = 0.3
+"""Room for lettering beside the truss, in of paper."""
+Write = Callable[[float], str]
 
-    def __init__(self, elevation: Elevation, factor: float, letters: Lettering, width: float) -> None:
-        self.elevation, self.u, self.letters = elevation, factor, letters
+
+class View:
+    """The truss with everything lettered on it. ``u`` is real inches per inch of paper.
+
+    write: how dimensions write a length; below: room for lettering under the truss (in of paper)
+    """
+
+    def __init__(self, elevation: Elevation, factor: float, letters: Lettering, write: Write, below: float = 1.6) -> None:
+        self.elevation, self.u, self.letters, self.write = elevation, factor, letters, write
         x0, y0, x1, y1 = elevation.box
-        self.bounds = (x0 - width, y0 - 1.6 * factor, x1 + width, y1 + 0.9 * factor)
+        width = BESIDE * factor
+        self.bounds = (x0 - width, y0 - below * factor, x1 + width, y1 + 0.9 * factor)
         self.outlines: dict[Pair, list[Shape]] = {pair: list(pieces) for pair, pieces in elevation.outlines.items()}
         self.shapes: list[Shape] = []
         self.middle = (x0 + x1) / 2

@@ -109,7 +109,7 @@ def mark_supports(view: View, truss: Truss) -> None:
         view.draw(Text("notes", support.kind, (x, ground - u * (height + 0.06)), height, 0.0, "middle"))
 
 
-def _chord_axis(view: View, truss: Truss, chord: str, x: float) -> tuple[Point, float, Axis]:
+def chord_axis(view: View, truss: Truss, chord: str, x: float) -> tuple[Point, float, Axis]:
     """The point of a chord's axis at x, and its direction."""
     member = truss.member(chord)
     pairs = panels(member)
@@ -125,12 +125,12 @@ def _chord_axis(view: View, truss: Truss, chord: str, x: float) -> tuple[Point, 
     return point, angle, axis
 
 
-def mark_splices(view: View, truss: Truss, ratings: Ratings) -> list[tuple[Point, float, str, str]]:
+def mark_splices(view: View, truss: Truss, ratings: Ratings, *, lettered: bool = True) -> list[tuple[Point, float, str, str]]:
     """Double ticks across the chord. Returns what is still to be lettered."""
     u = view.u
     waiting = []
     for splice in sorted(truss.splices, key=lambda s: (s.chord, s.x, s.name)):
-        (x, y), angle, axis = _chord_axis(view, truss, splice.chord, splice.x)
+        (x, y), angle, axis = chord_axis(view, truss, splice.chord, splice.x)
         rating = ratings.splices.get(splice.name, NOT_CHECKED)
         layer = "over bolts" if rating.over else "splices"
         half = axis.depth / 2 + 0.05 * u
@@ -139,7 +139,7 @@ def mark_splices(view: View, truss: Truss, ratings: Ratings) -> list[tuple[Point
             px, py = x + side * c, y + side * s
             view.draw(Line(layer, (px + half * s, py - half * c), (px - half * s, py + half * c)))
         name = f"splice {splice.name}" if len(splice.name) <= SHORT_NAME else "splice"
-        words = f" {ratio_words(rating, ratings.of_intact)}" if rating.checked or rating.gaps else ""
+        words = f" {ratio_words(rating, ratings.of_intact)}" if lettered and (rating.checked or rating.gaps) else ""
         outward = angle - math.pi / 2 if axis.kind == "bottom chord" else angle + math.pi / 2
         waiting.append(((x + half * math.cos(outward), y + half * math.sin(outward)), outward, name + words, "over text" if rating.over else "notes"))
     return waiting
@@ -237,7 +237,7 @@ def mark_damage(view: View, truss: Truss) -> list[Found]:
             if math.sin(outward) < 0:
                 outward += math.pi
         else:
-            point, angle, axis = _chord_axis(view, truss, member.name, damage.at)
+            point, angle, axis = chord_axis(view, truss, member.name, damage.at)
             outward = angle + (-math.pi / 2 if member.kind == "bottom chord" else math.pi / 2)
         arm = 0.06 * u
         x, y = point
@@ -298,13 +298,9 @@ def crown_of(view: View) -> float:
     return max(ends + [k.centre[1] + k.radius for k in lines if isinstance(k, Arc) and k.start <= math.pi / 2 <= k.end])
 
 
-def dimension(view: View, truss: Truss, units: UnitSystem, low: float) -> None:
+def dimension(view: View, truss: Truss, low: float) -> None:
     """Panels and span. ``low`` is the y under everything lettered below the truss."""
-    u, height = view.u, view.letters.note
-
-    def words(length: float) -> str:
-        return units.write_length(length).removesuffix(" mm")
-
+    u, height, words = view.u, view.letters.note, view.write
     stations = [truss.joints[j][0] for j in truss.bottom]
     texts = [words(b - a) for a, b in itertools.pairwise(stations)]
     turned = any(text_width(t, height) * u > (b - a) - 0.1 * u for t, a, b in zip(texts, stations[:-1], stations[1:], strict=True))
@@ -317,13 +313,13 @@ def dimension(view: View, truss: Truss, units: UnitSystem, low: float) -> None:
     )
 
 
-def dimension_rise(view: View, truss: Truss, units: UnitSystem) -> None:
+def dimension_rise(view: View, truss: Truss) -> None:
     """The rise at the left, from the bottom chord's centre line to the crown of the top chord's."""
     u, height = view.u, view.letters.note
     x0 = view.elevation.box[0]
     foot, crown = truss.joints[truss.bottom[0]][1], crown_of(view)
     line = x0 - 0.22 * u
-    text = units.write_length(crown - foot).removesuffix(" mm")
+    text = view.write(crown - foot)
     long_enough = (crown - foot) > u * (text_width(text, height) + 0.25)
     shift = 0.0 if long_enough else (crown - foot) / 2 + u * (text_width(text, height) / 2 + 0.1)
     view.draw(Dimension("dimensions", (x0, foot), (line + 0.3 * u, crown), line, True, text, height, broken=True, shift=shift))

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from detailgen.core.result import State
 from detailgen.core.tolerance import at_most
-from detailgen.model.assessment import Place, TrussAssessment
+from detailgen.model.assessment import Assessed, Place, TrussAssessment
 from detailgen.model.project import Member, Truss
 
 Pair = tuple[str, str]
@@ -73,12 +73,20 @@ def rate(assessment: TrussAssessment) -> Ratings:
 
     Raises: ValueError for a place that the truss does not have
     """
-    truss, of_intact = assessment.truss, bool(assessment.as_found.no_safe_load_path)
+    of_intact = bool(assessment.as_found.no_safe_load_path)
+    return rate_structure(assessment.truss, assessment.intact if of_intact else assessment.as_found, of_intact=of_intact)
+
+
+def rate_structure(truss: Truss, assessed: Assessed, *, of_intact: bool = False) -> Ratings:
+    """The worst ratios of one structure of a truss.
+
+    Raises: ValueError for a place that the truss does not have
+    """
     names = _pair_names(truss)
     members: dict[Pair, list[Place]] = {}
     ends: dict[tuple[Pair, str], list[Place]] = {}
     splices: dict[str, list[Place]] = {}
-    for place in (assessment.intact if of_intact else assessment.as_found).places:
+    for place in assessed.places:
         if place.kind == "splice":
             splices.setdefault(place.joint, []).append(place)
             continue

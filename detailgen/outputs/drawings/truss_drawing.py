@@ -10,7 +10,7 @@ from detailgen.model.project import Project
 from detailgen.outputs.drawings import marks
 from detailgen.outputs.drawings.columns import Column
 from detailgen.outputs.drawings.elevation import draw_elevation
-from detailgen.outputs.drawings.layout import View, extents
+from detailgen.outputs.drawings.layout import View, Write, extents
 from detailgen.outputs.drawings.ratings import Ratings, rate
 from detailgen.outputs.drawings.shapes import Drawing, Polyline, Shape, Text
 from detailgen.outputs.drawings.sheets import LETTERING, SCALES, SHEETS, Scale
@@ -33,12 +33,12 @@ ORDERS = (("splices", "bolts", "damage"), ("bolts", "damage", "splices"), ("spli
 """Who looks for room first; the first order in which everybody finds some is taken."""
 
 
-def _view(assessment: TrussAssessment, project: Project, ratings: Ratings, scale: Scale, order: tuple[str, ...]) -> View:
+def _view(assessment: TrussAssessment, project: Project, ratings: Ratings, scale: Scale, order: tuple[str, ...], write: Write) -> View:
     truss = assessment.truss
     elevation = draw_elevation(truss, ratings)
-    view = View(elevation, scale.factor, LETTERING[project.units.name], 0.3 * scale.factor)
+    view = View(elevation, scale.factor, LETTERING[project.units.name], write)
     marks.mark_supports(view, truss)
-    marks.dimension_rise(view, truss, project.units)
+    marks.dimension_rise(view, truss)
     splices = marks.mark_splices(view, truss, ratings)
     frames = marks.mark_bolts(view, truss, ratings)
     found = marks.mark_damage(view, truss)
@@ -54,17 +54,21 @@ def _view(assessment: TrussAssessment, project: Project, ratings: Ratings, scale
     for group in order:
         letter[group]()
     low = min(extents(view.content(), view.u)[1], elevation.box[1])
-    marks.dimension(view, truss, project.units, low - 0.04 * view.u)
+    marks.dimension(view, truss, low - 0.04 * view.u)
     return view
 
 
-def lay_out(assessment: TrussAssessment, project: Project, ratings: Ratings, scale: Scale) -> View:
-    """The elevation with everything lettered on it, at one scale, in the order that leaves the least without room."""
-    best = _view(assessment, project, ratings, scale, ORDERS[0])
+def lay_out(assessment: TrussAssessment, project: Project, ratings: Ratings, scale: Scale, write: Write | None = None) -> View:
+    """The elevation with everything lettered on it, at one scale, in the order that leaves the least without room.
+
+    write: how dimensions write a length, whole millimetres if not given
+    """
+    put = write or (lambda value: project.units.write_length(value).removesuffix(" mm"))
+    best = _view(assessment, project, ratings, scale, ORDERS[0], put)
     for order in ORDERS[1:]:
         if not any(best.lost):
             break
-        other = _view(assessment, project, ratings, scale, order)
+        other = _view(assessment, project, ratings, scale, order, put)
         best = other if other.lost < best.lost else best
     return best
 
@@ -110,7 +114,7 @@ def draw_truss(assessment: TrussAssessment, project: Project) -> Drawing:
     )
 
 
-def _under(ratings: Ratings, units: str) -> str:
+def under_words(ratings: Ratings, units: str) -> str:
     unit = "feet and inches" if units == "US" else "millimetres"
     state = "of the truss as if undamaged" if ratings.of_intact else "as found"
     return f"Dimensions in {unit}, between work points and centre lines. Ratios: demand over capacity {state}, worst combination."
@@ -127,7 +131,7 @@ def _paper(assessment: TrussAssessment, project: Project, ratings: Ratings, scal
     shapes: list[Shape] = [
         Polyline("border", ((x0, y0), (x1, y0), (x1, y1), (x0, y1)), True),
         Text("notes", f"{view_title(assessment, project)}, {scale.label}", (middle, base), letters.heading, 0.0, "middle"),
-        Text("notes", _under(ratings, project.units.name), (middle, base - letters.line), letters.note, 0.0, "middle"),
+        Text("notes", under_words(ratings, project.units.name), (middle, base - letters.line), letters.note, 0.0, "middle"),
     ]
     key, low = legend(assessment.truss, ratings, x0 + 0.1, x1 - 0.1, base - letters.line, letters)
     edges = [x0 + sum(COLUMNS[:k]) * (x1 - x0) for k in range(4)]

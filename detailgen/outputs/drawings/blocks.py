@@ -6,15 +6,11 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from detailgen.core.templates import template_lines
-from detailgen.core.units import UnitSystem
-from detailgen.model.detail import Part
-from detailgen.outputs.drawings.detail_faces import faces, hole_groups
-from detailgen.outputs.drawings.detail_scene import Scene
-from detailgen.outputs.drawings.detail_words import alike, diameter_words, length, number, size
 from detailgen.outputs.drawings.lettering import text_width, wrap
-from detailgen.outputs.drawings.shapes import Line, Shape, Text
+from detailgen.outputs.drawings.shapes import Line, Shape, Text, moved
 from detailgen.outputs.drawings.sheets import Lettering
 
+Box = tuple[float, float, float, float]
 PAD = 0.16
 """Between columns of a table."""
 AFTER = 0.17
@@ -23,9 +19,6 @@ TABLE_LEAST, NOTES_LEAST = 5.2, 3.9
 """Least widths of tables and notes."""
 LEAST = 0.7
 """No wrapped column becomes narrower."""
-POUND = 0.45359237
-"""kg per pound (exact by definition)."""
-
 
 @dataclass(frozen=True)
 class Block:
@@ -120,7 +113,7 @@ def notes(title: str, lines: Sequence[str], width: float, letters: Lettering, *,
     return Block(tuple(shapes), -y + AFTER)
 
 
-def _listing(
+def listing(
     title: str, header: Sequence[str], rows: Sequence[tuple[str, ...]], letters: Lettering, *, right: Sequence[int] = (), under: str = "",
 ) -> Listing:  # fmt: skip
     def build(title: str, _: int, items: Sequence[tuple[str, ...]], width: float) -> Block:
@@ -129,105 +122,34 @@ def _listing(
     return Listing(title, tuple(rows), TABLE_LEAST, build)
 
 
-def _paragraphs(title: str, lines: Sequence[str], letters: Lettering) -> Listing:
+def paragraphs(title: str, lines: Sequence[str], letters: Lettering) -> Listing:
     def build(title: str, first: int, items: Sequence[tuple[str, ...]], width: float) -> Block:
         return notes(title, [item[0] for item in items], width, letters, first=first)
 
     return Listing(title, tuple((line,) for line in lines), NOTES_LEAST, build)
 
 
-def parts_list(scene: Scene, letters: Lettering) -> Listing:
-    """New parts by mark, then the existing ones that are cut or drilled."""
-    units = scene.package.project.units
-    rows = []
-    for face in faces(scene):
-        part = face.part
-        if part.existing:
-            continue
-        total = next((m.quantity for m in scene.package.marks if m.mark == face.mark), len(face.alike))
-        specification = f"{part.specification}{', ' + part.finish if part.finish else ''}"
-        rows.append((face.mark, f"{len(face.alike)} / {total}", part.kind, size(part, units), specification, _made(part), _weight(part, units)))
-    for part in scene.existing:
-        if part.holes:
-            rows.append(("(E)", "1", part.name, size(part, units), part.specification, _made(part), ""))
-    header = ("Mark", "Qty", "Part", "Thickness x width x length", "Material", "Holes", "lb" if units.name == "US" else "kg")
-    return _listing("PARTS", header, rows, letters, right=(6,), under="Quantity here / in the project; weight of one piece.")
-
-
-def _made(part: Part) -> str:
-    kinds = sorted({h.made for h in part.holes}, reverse=True)
-    if part.slots:
-        kinds = sorted({*kinds, "shop"}, reverse=True)
-    return " and ".join(kinds) if kinds else "none"
-
-
-def _weight(part: Part, units: UnitSystem) -> str:
-    return f"{part.weight:.1f}" if units.name == "US" else f"{part.weight * POUND:.1f}"
-
-
-def bolt_list(scene: Scene, letters: Lettering) -> Listing:
-    units = scene.package.project.units
-    rows = []
-    for group in alike(scene.detail.bolts):
-        b = group[0]
-        rows.append((str(len(group)), diameter_words(b.diameter, units), length(b.length, units), b.grade, length(b.high - b.low, units),
-                     str(len(group) * b.washers), str(len(group))))  # fmt: skip
-    header = ("Qty", "Diameter", "Length", "Grade", "Grip", "Washers", "Nuts")
-    return _listing("BOLTS", header, rows, letters, under="Spares are in the bolt list of the package.")
-
-
-def hole_table(scene: Scene, letters: Lettering) -> Listing:
-    """Running ordinates of all holes, part by part: from the left end (or from WP) and from the lower edge. Nothing adds up from hole to hole."""
-    units = scene.package.project.units
-    rows: list[tuple[str, ...]] = []
-    for face in faces(scene):
-        part = face.part
-        x0, y0 = min(v.x for v in part.outline), min(v.y for v in part.outline)
-        shared = not part.open_ends
-        name = face.mark or f"(E) {part.name}"
-        for group in hole_groups(part):
-            by_row: dict[float, list[float]] = {}
-            for hole in group:
-                by_row.setdefault(round(hole.y - y0, 6), []).append(hole.x - (x0 if shared else 0.0))
-            same: dict[tuple[str, ...], list[float]] = {}
-            for y, xs in sorted(by_row.items()):
-                same.setdefault(tuple(number(x, units) for x in sorted(xs)), []).append(y)
-            for texts, ys in same.items():
-                made = "shop" if not group[0].template else f"field, {scene.package.mark_of(scene.detail.key, group[0].template)}"
-                where = "; ".join(texts) + ("" if shared else " (WP)")
-                rows.append((name, number(group[0].diameter, units), where, "; ".join(number(y, units) for y in ys), made))
-    under = "Running ordinates from the left end of the face view (WP: from the work point) and from the lower edge."
-    return _listing("HOLES", ("Part", "Dia", "x", "y", "Made"), rows, letters, under=under)
-
-
-def why_table(scene: Scene, letters: Lettering) -> Listing:
-    """Governing dimensions: what rule asks for how much."""
-    units = scene.package.project.units
-    rows = [
-        (w.dimension, w.rule, length(w.required, units), length(w.provided, units), f"{w.cite.document} {w.cite.clause}") for w in scene.detail.whys
-    ]
-    return _listing("WHY", ("Dimension", "Rule", "Required", "Provided", "Clause"), rows, letters, under="What governs each dimension.")
-
-
-def general_notes(scene: Scene, letters: Lettering) -> Listing:
-    """The firm's notes, then those of this detail."""
-    return _paragraphs("NOTES", [*template_lines("notes/detail_sheet.txt"), *scene.detail.notes, *_zone_notes(scene)], letters)
-
-
-def _zone_notes(scene: Scene) -> list[str]:
-    units = scene.package.project.units
-
-    def side(x: float) -> str:
-        return f"{length(abs(x), units)} {'right' if x > 0 else 'left'} of WP" if abs(x) > 1e-6 else "WP"
-
-    sentences = [f"No-drill zone, {z.why}: from {side(z.x - z.length / 2)} to {side(z.x + z.length / 2)}." for z in scene.detail.zones]
-    return list(dict.fromkeys(sentences))
-
-
-def order_block(scene: Scene, letters: Lettering) -> Listing:
-    return _paragraphs("ORDER OF WORK", scene.detail.order, letters)
-
-
 def cautions_block(width: float, letters: Lettering) -> Block:
     return notes("CAUTIONS", template_lines("notes/cautions.txt"), width, letters, numbered=False)
 
+
+def fill(listings: Sequence[Listing], rooms: Sequence[Box], widest: float) -> tuple[list[Shape], list[Listing]]:
+    """Each listing into the first room that holds it, from the top down; where none holds it whole, broken over several. And what found none."""
+    shapes: list[Shape] = []
+    rest: list[Listing] = []
+    tops = [room[3] for room in rooms]
+    for listing in listings:
+        left: Listing | None = listing
+        for breaking in (False, True):
+            for k, (x0, low, x1, _) in enumerate(rooms):
+                wide = min(x1 - x0, widest)
+                if left is None or wide < left.least:
+                    continue
+                block, after = left.part(wide, tops[k] - low)
+                if block is not None and (breaking or after is None):
+                    shapes += [moved(s, x1 - wide, tops[k]) for s in block.shapes]
+                    tops[k] -= block.height
+                    left = after
+        if left is not None:
+            rest.append(left)
+    return shapes, rest

@@ -1,0 +1,32 @@
+"""Which sheets a package has, and their numbers: discipline S, then the kind of sheet (0 general, 2 elevations, 5 details, 6 schedules,
+7 shop drawings, 8 forms) and a serial number, after the pattern of the US National CAD Standard (from memory)."""
+
+from __future__ import annotations
+
+from detailgen.model.package import Package
+
+COVER, SCHEDULES = "S-001", "S-601"
+
+
+def found_number(mark: str, package: Package) -> str:
+    """S-201 and on: each truss as found, its removal and repair right after it."""
+    return f"S-{201 + _before(mark, package)}"
+
+
+def repair_number(mark: str, package: Package) -> str:
+    return f"S-{202 + _before(mark, package)}"
+
+
+def _before(mark: str, package: Package) -> int:
+    """Sheets of the trusses that stand before this one."""
+    count = 0
+    for one in package.trusses:
+        if one.before.truss.mark == mark:
+            return count
+        count += 2 if one.details else 1
+    raise ValueError(f"the package has no truss {mark}")
+
+
+def detail_number(key: str, package: Package) -> str:
+    """S-501 and on, in the order of the package."""
+    return f"S-{501 + [d.key for d in package.details].index(key)}"

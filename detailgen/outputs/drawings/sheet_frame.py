@@ -1,0 +1,159 @@
+"""What every sheet of the set shares: frame, title block, status and cautions. Lengths in inches of paper."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from detailgen.core.errors import OutputError
+from detailgen.core.templates import template_lines
+from detailgen.model.package import ISSUED, PRELIMINARY, PROPOSED, Package
+from detailgen.model.project import Project
+from detailgen.outputs.drawings.blocks import Listing, cautions_block, fill
+from detailgen.outputs.drawings.detail_words import MM_DECIMALS
+from detailgen.outputs.drawings.lettering import wrap
+from detailgen.outputs.drawings.shapes import Drawing, Line, Point, Polyline, Shape, Text, View, moved
+from detailgen.outputs.drawings.sheets import LETTERING, Lettering, Scale, Sheet
+
+PAD = 0.1
+STATUS_HEIGHT = 3 / 8
+RIGHT = 8.9
+"""Width of the column that ends in the title block, in of paper."""
+CONTINUED = 0.25
+"""Room for saying where the rest is, in of paper."""
+EDGE = 0.2
+"""Kept free at the frame."""
+NOTHING_NEW = ("kind=sheet", "shows=existing")
+"""On the frame of a sheet on which no part is made: what is new stands on the sheets of details, and is measured there."""
+
+
+@dataclass(frozen=True)
+class Heading:
+    """What the title block says of one sheet. ``purpose``: design sheet, shop sheet, form."""
+
+    number: str
+    title: str
+    place: str
+    status: str
+    scale: str
+    purpose: str
+    under: str = ""  # one line on how the sheet was drawn
+
+
+def least_settled(statuses: list[str]) -> str:
+    """PROPOSED before PRELIMINARY before ISSUED; a sheet without repairs is PRELIMINARY."""
+    return next((s for s in (PROPOSED, PRELIMINARY, ISSUED) if s in statuses), PRELIMINARY)
+
+
+def status_meaning(status: str) -> str:
+    """What the firm's template says that a status means. Raises OutputError where it says nothing."""
+    meaning = next((line.split(":", 1)[1].strip() for line in template_lines("notes/status.txt") if line.startswith(f"{status}:")), "")
+    if not meaning:
+        raise OutputError(f"template notes/status.txt: no line says what {status} means; write '{status}: ...'")
+    return meaning
+
+
+def looking(project: Project, *, behind: bool = False) -> str:
+    """Which way an elevation looks, as the survey says it; from the far side the other way. Empty where nobody says."""
+    view = project.view.removeprefix("looking").strip()
+    if not view:
+        return ""
+    return f"looking {_opposite(view) if behind else view}".rstrip()
+
+
+def _opposite(view: str) -> str:
+    words = ("north", "south", "east", "west")
+    turned = {"north": "south", "south": "north", "east": "west", "west": "east"}
+    if not any(w in view.lower() for w in words):
+        return f"against the direction '{view}'"
+    out = view.lower()
+    for word in words:
+        out = out.replace(word, word.upper())
+    for word in words:
+        out = out.replace(word.upper(), turned[word])
+    return out
+
+
+def framed(package: Package, heading: Heading, sheet: Sheet, left: float, *, tags: tuple[str, ...] = NOTHING_NEW) -> tuple[list[Shape], float]:
+    """Border, and from ``left`` to the right edge the title block with status and cautions on it. Returns shapes and their upper edge."""
+    project = package.project
+    letters = LETTERING[project.units.name]
+    x0, y0, x1, y1 = sheet.inner
+    shapes: list[Shape] = [Polyline("border", ((x0, y0), (x1, y0), (x1, y1), (x0, y1)), True, tags=tags)]
+    unit = "feet and inches" if project.units.name == "US" else "millimetres"
+    rows: list[list[tuple[str, float]]] = [
+        [(f"Sheet {heading.number}", letters.title), (f"Revision {project.revision}", letters.heading), (project.date, letters.heading)],
+        [(f"Scale {heading.scale}", letters.note), (f"Units: {unit}", letters.note), (f"Paper {sheet.name}", letters.note)],
+        [(heading.purpose, letters.note), (heading.under, letters.note)],
+        [(", ".join(package.standards), letters.note)],
+        [(heading.title, letters.title)],
+        [(heading.place, letters.heading)],
+        [(", ".join(p for p in (project.number, project.location) if p), letters.note)],
+        [(project.name, letters.heading)],
+        [(heading.status, STATUS_HEIGHT), (status_meaning(heading.status), letters.note)],
+    ]
+    y = y0
+    for row in rows:
+        cells = [c for c in row if c[0]]
+        if not cells:
+            continue
+        wide = (x1 - left) / len(cells)
+        wrapped = [(wrap(text, wide - 2 * PAD, height), height) for text, height in cells]
+        tall = max(len(lines) * 1.45 * height for lines, height in wrapped) + 0.6 * letters.note
+        for k, (lines, height) in enumerate(wrapped):
+            block = len(lines) * 1.45 * height
+            base = y + tall - (tall - block) / 2
+            for n, line in enumerate(lines):
+                shapes.append(Text("title", line, (left + k * wide + PAD, base - (n + 1) * 1.45 * height + 0.3 * height), height))
+            if k:
+                shapes.append(Line("title", (left + k * wide, y), (left + k * wide, y + tall)))
+        y += tall
+        shapes.append(Line("title", (left, y), (x1, y)))
+    cautions = cautions_block(x1 - left - 4 * PAD, letters)
+    shapes += [moved(s, left + 2 * PAD, y + cautions.height - 0.08) for s in cautions.shapes]
+    y += cautions.height
+    shapes += [Line("title", (left, y), (x1, y)), Line("border", (left, y0), (left, y1))]
+    return shapes, y + 0.1
+
+
+def continued_words(rest: Sequence[Listing], number: str, at: Point, width: float, letters: Lettering) -> Text:
+    """Where the lists are for which this sheet has no room; ``at``: lower left corner of the free line over the title block."""
+    words = f"Continued on sheet {number}-2: {', '.join(x.title.split(',')[0].lower() for x in rest)}."
+    return Text("notes", wrap(words, width, letters.note)[0], (at[0], at[1] + 0.02), letters.note)
+
+
+def continuations(
+    package: Package, heading: Callable[[str, int], Heading], sheet: Sheet, rest: Sequence[Listing], number: str,
+) -> list[list[Shape]]:  # fmt: skip
+    """Sheets of lists and notes in columns, each with the same title block, until nothing is left. ``heading`` takes number and page.
+
+    Raises: OutputError where an item is higher than a sheet
+    """
+    x0, y0, x1, y1 = sheet.inner
+    columns = int((x1 - x0) / RIGHT)
+    rooms = [(x0 + k * RIGHT + EDGE, y0 + EDGE, x0 + (k + 1) * RIGHT - EDGE, y1 - EDGE) for k in range(columns - 1)]
+    pages: list[list[Shape]] = []
+    while rest:
+        page = len(pages) + 2
+        frame, top = framed(package, heading(f"{number}-{page}", page), sheet, x1 - RIGHT)
+        shapes, left = fill(rest, [*rooms, (x1 - RIGHT + EDGE, top, x1 - EDGE, y1 - EDGE)], RIGHT - 2 * EDGE)
+        if len(shapes) == 0:
+            raise OutputError(f"sheet {number}: {rest[0].title.lower()} is higher than a sheet")
+        pages.append([*frame, *shapes])
+        rest = left
+    return pages
+
+
+def sheet_drawing(
+    package: Package, sheet: Sheet, number: str, title: str, paper: Sequence[Shape], first: View | None = None, model: Sequence[Shape] = (),
+    more: Sequence[View] = (),
+) -> Drawing:  # fmt: skip
+    """A finished sheet of the set. ``first``: its main view, whose scale the drawing's styles take."""
+    project = package.project
+    scale = first.scale if first is not None else Scale(1.0, "none")
+    window, centre = (first.window, first.centre) if first is not None else ((0.0, 0.0, 1.0, 1.0), (0.0, 0.0))
+    return Drawing(
+        name=number, title=title, sheet=sheet, units=project.units, scale=scale, window=window, view_centre=centre, model=tuple(model),
+        paper=tuple(paper), project=f"{project.name} {project.number}".strip(), revision=project.revision, date=project.date, more=tuple(more),
+        decimals=MM_DECIMALS,
+    )  # fmt: skip

@@ -1,0 +1,168 @@
+"""The sheet of a truss's repair: above what is cut out and where shores are asked for, below the truss as repaired with its details."""
+
+from __future__ import annotations
+
+from detailgen.model.package import Package, Repaired
+from detailgen.outputs.drawings import bubbles, marks
+from detailgen.outputs.drawings.blocks import fill, paragraphs
+from detailgen.outputs.drawings.detail_scene import Scene
+from detailgen.outputs.drawings.detail_words import length, number
+from detailgen.outputs.drawings.elevation import draw_elevation
+from detailgen.outputs.drawings.firm_notes import note_lines
+from detailgen.outputs.drawings.layout import View, extents
+from detailgen.outputs.drawings.lettering import text_width
+from detailgen.outputs.drawings.ratings import Ratings, rate_structure
+from detailgen.outputs.drawings.register import detail_number, found_number, repair_number
+from detailgen.outputs.drawings.shapes import Circle, Drawing, Line, Polyline, Shape, Text, moved
+from detailgen.outputs.drawings.sheet_frame import (
+    CONTINUED,
+    EDGE,
+    RIGHT,
+    Heading,
+    continuations,
+    continued_words,
+    framed,
+    least_settled,
+    looking,
+    sheet_drawing,
+)  # fmt: skip
+from detailgen.outputs.drawings.sheets import DETAIL_SHEETS, LETTERING, Lettering, Scale
+from detailgen.outputs.drawings.truss_found import place_words
+from detailgen.outputs.drawings.truss_lists import forces_list, refusals_list, removal_list, repairs_list, shoring_list
+from detailgen.outputs.drawings.truss_views import stacked, titled
+
+BELOW = 2.6
+"""Room for bubbles under the truss."""
+
+
+def _bare(one: Repaired, package: Package, scale: Scale, ratings: Ratings) -> View:
+    truss, units = one.before.truss, package.project.units
+    view = View(draw_elevation(truss, ratings), scale.factor, LETTERING[units.name], lambda value: number(value, units), BELOW)
+    marks.mark_supports(view, truss)
+    marks.dimension_rise(view, truss)
+    return view
+
+
+def _low(view: View) -> float:
+    return min(extents(view.content(), view.u)[1], view.elevation.box[1]) - 0.04 * view.u
+
+
+def removal_view(one: Repaired, package: Package, scale: Scale) -> View:
+    """What is cut out, and where shores are asked for."""
+    truss, units = one.before.truss, package.project.units
+    view = _bare(one, package, scale, Ratings({}, {}, {}, False))
+    sites = [(bubbles.site(view, truss, d), Scene(d, package)) for d in one.details]
+    cuts = [(scene, bubbles.draw_cut_out(view, place, scene)) for place, scene in sites]
+    joints = [j for j in truss.bottom if any(j in bubbles.shore_joints(truss, d) for d in one.details)]
+    for joint in joints:
+        x, y = truss.joints[joint]
+        depth = max(a.depth for pair, a in view.elevation.axes.items() if joint in pair and a.kind == "bottom chord")
+        label = bubbles.draw_shore(view, x, y - depth / 2)
+        view.draw(label)
+    marks.mark_joints(view, truss)
+    for scene, below in cuts:
+        for (end, start, ply), point in zip(bubbles.cut_out(scene), below, strict=True):
+            rows = [f"cut out {length(start - end, units)} of the {ply}".replace("\N{NO-BREAK SPACE}", " "),
+                    f"see {detail_number(scene.detail.key, package)}"]  # fmt: skip
+            if not view.note(point, rows, "notes", -1.5708):
+                view.crowded.append(rows[0])
+    marks.letter_splices(view, marks.mark_splices(view, truss, Ratings({}, {}, {}, False), lettered=False))
+    marks.dimension(view, truss, _low(view))
+    return view
+
+
+def repaired_view(one: Repaired, package: Package, scale: Scale) -> View:
+    """The truss as repaired: ratios, new steel, a bubble for each detail."""
+    truss = one.before.truss
+    ratings = rate_structure(truss, one.after)
+    view = _bare(one, package, scale, ratings)
+    splices = marks.mark_splices(view, truss, ratings)
+    sites = [bubbles.site(view, truss, d) for d in one.details]
+    for place in sites:
+        bubbles.draw_new(view, place)
+        bubbles.draw_limits(view, place)
+    beside = marks.letter_ratios(view, ratings)
+    marks.mark_joints(view, truss)
+    for k, place in enumerate(sites, start=1):
+        sheet = detail_number(place.detail.key, package)
+        rows = [f"(N) {place.detail.title[:1].lower()}{place.detail.title[1:]}"]
+        if not bubbles.bubble(view, place, str(k), sheet, rows) and not bubbles.bubble(view, place, str(k), sheet, []):
+            view.crowded.append(f"detail {k} on {sheet}")
+    marks.letter_beside(view, beside)
+    marks.letter_splices(view, splices)
+    low = bubbles.dimension_work_points(view, truss, [(s, detail_number(s.detail.key, package)) for s in sites], _low(view))
+    marks.dimension(view, truss, low)
+    return view
+
+
+def _legend(left: float, right: float, top: float, letters: Lettering) -> list[Shape]:
+    """Lines and symbols of both views, in one row."""
+    h = letters.note
+    box = ((0.0, -0.06), (0.4, -0.06), (0.4, 0.06), (0.0, 0.06))
+    items: list[tuple[float, list[Shape], str]] = [
+        (0.5, [Line("existing", (0.0, y), (0.5, y)) for y in (0.035, -0.035)], "existing, stays"),
+        (0.4, [Polyline("remove", box, True), Line("remove", box[0], box[2]), Line("remove", box[1], box[3])], "cut out"),
+        (0.5, [Line("temporary", (0.0, 0.04), (0.5, 0.04)), Line("temporary", (0.0, -0.04), (0.5, -0.04))], "shore asked for"),
+        (0.4, [Polyline("new steel", box, True)], "new steel"),
+        (1.1, [Line("limits", (0.0, 0.0), (1.1, 0.0))], "limits of a detail"),
+        (0.3, [Circle("symbols", (0.15, 0.0), 0.15), Line("symbols", (0.0, 0.0), (0.3, 0.0))], "detail over its sheet"),
+        (text_width("0.00", h), [Text("ratios", "0.00", (0.0, -h / 2), h)], "demand over capacity as repaired"),
+    ]
+    widths = [sample + 0.08 + text_width(words, h) for sample, _, words in items]
+    gap = min(0.45, (right - left - sum(widths)) / (len(widths) - 1))
+    x = (left + right - sum(widths) - gap * (len(widths) - 1)) / 2
+    shapes: list[Shape] = []
+    for (sample, symbol, words), width in zip(items, widths, strict=True):
+        shapes += [moved(s, x, top) for s in symbol]
+        shapes.append(Text("notes", words, (x + sample + 0.08, top - h / 2), h))
+        x += width + gap
+    return shapes
+
+
+def draw_repair(one: Repaired, package: Package) -> list[Drawing]:
+    """Raises: OutputError where the truss fits on the paper at none of the standard scales"""
+    project, truss = package.project, one.before.truss
+    units, name = project.units, repair_number(truss.mark, package)
+    sheet, letters = DETAIL_SHEETS[units.name], LETTERING[units.name]
+    x0, y0, x1, y1 = sheet.inner
+    left = x1 - RIGHT
+    room = (x0 + EDGE, y0 + EDGE + 0.5, left - EDGE, y1 - EDGE)
+    views, laid = stacked(
+        truss, units.name, room, 1.0, [lambda scale: removal_view(one, package, scale), lambda scale: repaired_view(one, package, scale)]
+    )
+    seen = looking(project)
+    title = f"Truss {truss.mark}, removal and repair"
+
+    def heading(number: str, page: int) -> Heading:
+        under = "Drawn from the survey" + (f"; elevations {seen}" if seen else "")
+        scale = views[0].scale.label if page == 1 else "none"
+        status = least_settled(list(one.status.values()))
+        return Heading(number, title + (", continued" if page > 1 else ""), place_words(one), status, scale, "Design sheet", under)
+
+    frame, top = framed(package, heading(name, 1), sheet, left)
+    behind = f" {seen}" if seen else ""
+    shapes: list[Shape] = [
+        *frame,
+        *titled(views[0], f"Truss {truss.mark}, removal and shoring{behind}",
+                "Nothing is cut before shores stand as the engineer has filled in here.", letters),
+        *titled(views[1], f"Truss {truss.mark} as repaired{behind}",
+                f"Ratios: demand over capacity as repaired, worst combination. As found: sheet {found_number(truss.mark, package)}.", letters),
+        *_legend(room[0], room[2], y0 + EDGE + 0.2, letters),
+    ]  # fmt: skip
+    lists = [
+        removal_list(one, package, letters), shoring_list(one, package, letters), forces_list(one, package, letters),
+        repairs_list(one, package, letters), refusals_list(one, letters), paragraphs("NOTES", _notes(laid, package), letters),
+    ]  # fmt: skip
+    filled, rest = fill([x for x in lists if x is not None], [(left + EDGE, top + CONTINUED, x1 - EDGE, y1 - EDGE)], RIGHT - 2 * EDGE)
+    shapes += filled
+    if rest:
+        shapes.append(continued_words(rest, name, (left + EDGE, top), RIGHT - 2 * EDGE, letters))
+    drawings = [sheet_drawing(package, sheet, name, f"{name} {title}", shapes, views[0], views[0].shapes, views[1:])]
+    for page, more in enumerate(continuations(package, heading, sheet, rest, name), 2):
+        drawings.append(sheet_drawing(package, sheet, f"{name}-{page}", f"{name}-{page} {title}, continued", more))
+    return drawings
+
+
+def _notes(laid: list[View], package: Package) -> list[str]:
+    crowded = [c for view in laid for c in view.crowded]
+    return [*note_lines("notes/repair_sheet.txt", package), *([f"No room in the views for: {', '.join(crowded)}."] if crowded else [])]
