@@ -8,7 +8,7 @@ import json
 import math
 import re
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -17,7 +17,7 @@ from detailgen import __version__
 from detailgen.core.clause import TableStatus
 from detailgen.core.errand import Errand, errand
 from detailgen.core.errors import OutputError
-from detailgen.core.result import CheckResult
+from detailgen.core.result import CheckResult, State
 from detailgen.model.assessment import Assessed, Place, TrussAssessment
 from detailgen.model.marks import detail_hash
 from detailgen.model.package import ISSUED, PRELIMINARY, PROPOSED, Marked, Package, Repaired
@@ -30,11 +30,10 @@ from detailgen.survey.beside import Acceptance
 
 MANIFEST = "package.json"
 KINDS = {
-    ".dxf": "drawing", ".svg": "picture", ".pdf": "document", ".step": "solid model", ".csv": "table", ".xlsx": "table", ".json": "data",
+    ".dxf": "drawing", ".svg": "picture", ".pdf": "document", ".step": "solid model", ".glb": "solid model", ".csv": "table", ".xlsx": "table",
+    ".json": "data", ".html": "page",
 }  # fmt: skip
 NOT_YET = {
-    "index.html": "the review page is not written by this version",
-    "models/*.glb": "solid models are written as STEP only by this version",
     "models/<truss>.step": "the whole repaired truss as a solid is not written by this version; each joint is",
     "field/field_work.pdf": "the plan of the field work is not written by this version; each sheet has its order of work",
     "field/dimensions.csv": "the field-dimension form is not written by this version",
@@ -83,7 +82,8 @@ def repaired(before: TrussAssessment, plan: Plan) -> Repaired:
     joined = Assessed(after.structure, after.forces, (*after.places, *new), after.no_safe_load_path)
     details = tuple(r.detail for r in plan.repairs)
     assumptions = () if plan.settled else (f"Truss {before.truss.mark}: sizes still moved after {plan.rounds} rounds.",)
-    return Repaired(before, joined, details, tuple(r.intervention for r in plan.repairs), plan.refusals, {}, assumptions)
+    return Repaired(before, joined, details, tuple(r.intervention for r in plan.repairs), plan.refusals, {}, assumptions,
+                    plan.solved.truss if plan.repairs else None)  # fmt: skip
 
 
 def _panel(before: TrussAssessment, x: float, chord: str) -> str:
@@ -126,7 +126,7 @@ def input_hash(path: Path, home: Path) -> str:
 
 def solids() -> Callable[[Package, Path], None]:
     """The errand of the solid models: its first half brings in the kernel, which takes longer than the solids."""
-    from detailgen.outputs.solids import write_step
+    from detailgen.outputs.solids import write_glb, write_step
     from detailgen.outputs.solids.kernel import quiet
 
     quiet()  # the first call of the kernel loads it
@@ -134,6 +134,7 @@ def solids() -> Callable[[Package, Path], None]:
     def write(package: Package, folder: Path) -> None:
         for detail in package.details:
             write_step(detail, package, folder / f"{slug(detail.key)}.step")
+            write_glb(detail, package, folder / f"{slug(detail.key)}.glb")
 
     return write
 
@@ -173,17 +174,36 @@ def write_package(folder: Path, package: Package, digest: str, models: Errand, p
             (folder / "models").mkdir()
         models.hand(_without_checks(package), folder / "models")
         records.hand()
-        passes = _write_drawn(folder, package, progress)
+        drawn = _write_drawn(folder, package, progress)
         progress("calculation report and solids")
         records.end()
         models.end()
+    progress("review page")
+    _write_page(folder, package, drawn)
     listing = json.dumps(manifest(folder, package, digest), indent=1, ensure_ascii=False, allow_nan=False)
     (folder / MANIFEST).write_text(listing + "\n", encoding="utf-8")
-    return passes
+    return drawn.passes
 
 
-def _write_drawn(folder: Path, package: Package, progress: Callable[[str], None]) -> bool:
-    """Sheets, cut files and the lists that go with them, read back by the checker. Returns whether all pass."""
+@dataclass(frozen=True)
+class _Drawn:
+    """The sheets by detail, and what the checker said of all that was drawn."""
+
+    sheets: Mapping[str, Sequence[Drawing]]
+    passes: bool
+    said: str
+
+
+def _write_page(folder: Path, package: Package, drawn: _Drawn) -> None:
+    from detailgen.outputs.page import write_page
+
+    models = {d.key: (folder / "models" / f"{slug(d.key)}.glb").read_bytes() for d in package.details}
+    files = sorted((*listed(folder), MANIFEST))
+    write_page(package, folder / "index.html", sheets=drawn.sheets, models=models, checked=drawn.said, files=files)
+
+
+def _write_drawn(folder: Path, package: Package, progress: Callable[[str], None]) -> _Drawn:
+    """Sheets, cut files and the lists that go with them, read back by the checker."""
     from detailgen.checker.check import check_paths, checks_json
     from detailgen.outputs.drawings.cut_files import write_cut_files
     from detailgen.outputs.drawings.detail_sheet import draw_detail
@@ -194,11 +214,12 @@ def _write_drawn(folder: Path, package: Package, progress: Callable[[str], None]
     trusses = _write_trusses(folder, package.project, [t.before for t in package.trusses])
     marks = [t.before.truss.mark for t in package.trusses]
     drawings = [(f"truss_{slug(mark)}", f"Truss {mark} as found", drawing) for mark, drawing in zip(marks, trusses, strict=True)]
+    sheets: dict[str, Sequence[Drawing]] = {}
     for detail in package.details:
         progress(f"detail {detail.key}")
-        sheets = draw_detail(detail, package)
-        for number, drawing in enumerate(sheets, start=1):
-            name = slug(detail.key) + (f"-{number}" if len(sheets) > 1 else "")
+        sheets[detail.key] = draw_detail(detail, package)
+        for number, drawing in enumerate(sheets[detail.key], start=1):
+            name = slug(detail.key) + (f"-{number}" if len(sheets[detail.key]) > 1 else "")
             write_dxf(drawing, folder / "drawings" / f"{name}.dxf")
             write_svg(drawing, folder / "drawings" / f"{name}.svg")
             drawings.append((name, detail.title, drawing))
@@ -225,7 +246,9 @@ def _write_drawn(folder: Path, package: Package, progress: Callable[[str], None]
     (folder / "checks").mkdir()
     text = json.dumps(checks_json(checked), indent=1, sort_keys=True, ensure_ascii=False, allow_nan=False)
     (folder / "checks" / "checks.json").write_text(text + "\n", encoding="utf-8")
-    return checked.passes
+    bad = sum(checked.count(s) for s in State if s is not State.PASSES)
+    said = f"The checker found {bad} faults in the drawings: checks/checks.json." if bad else f"All {len(checked.files)} drawings pass the checker."
+    return _Drawn(sheets, checked.passes, said)
 
 
 def manifest(folder: Path, package: Package, digest: str) -> dict[str, Any]:
