@@ -20,8 +20,8 @@ from detailgen.outputs.solids.assembly import COLOURS, Frame, Instance, Product,
 from detailgen.outputs.solids.mesh import mesh_of
 from detailgen.outputs.solids.shapes import solid_of
 
-METRE = 0.001 / MM
-"""Inches of a metre: the root's scale is its inverse."""
+INCH = 0.001 / MM
+"""Metres of an inch: the root's scale."""
 FLOAT, SHORT, LONG = 5126, 5123, 5125
 ARRAY, ELEMENTS = 34962, 34963
 LINES = 1
@@ -33,7 +33,7 @@ def glb_bytes(root: Product, title: str) -> bytes:
     """The whole file of an assembly. Raises OutputError where a record makes no valid solid."""
     file = _File()
     top = file.node(root, Instance(root.name, root, Frame()))
-    file.nodes[top]["scale"] = [1 / METRE] * 3
+    file.nodes[top]["scale"] = [INCH] * 3
     return file.bytes(top, title)
 
 
