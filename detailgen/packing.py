@@ -187,9 +187,10 @@ def write_package(folder: Path, package: Package, digest: str, models: Errand, p
 
 @dataclass(frozen=True)
 class _Drawn:
-    """The sheets by detail, and what the checker said of all that was drawn."""
+    """The sheets and what was found of the fit, by detail; what the checker said of all that was drawn."""
 
     sheets: Mapping[str, Sequence[Drawing]]
+    fit: Mapping[str, Sequence[CheckResult]]
     passes: bool
     said: str
 
@@ -199,12 +200,13 @@ def _write_page(folder: Path, package: Package, drawn: _Drawn) -> None:
 
     models = {d.key: (folder / "models" / f"{slug(d.key)}.glb").read_bytes() for d in package.details}
     files = sorted((*listed(folder), MANIFEST))
-    write_page(package, folder / "index.html", sheets=drawn.sheets, models=models, checked=drawn.said, files=files)
+    write_page(package, folder / "index.html", sheets=drawn.sheets, models=models, fit=drawn.fit, checked=drawn.said, files=files)
 
 
 def _write_drawn(folder: Path, package: Package, progress: Callable[[str], None]) -> _Drawn:
     """Sheets, cut files and the lists that go with them, read back by the checker."""
     from detailgen.checker.check import check_paths, checks_json
+    from detailgen.checker.fit import fits, package_fit, package_fit_json
     from detailgen.outputs.drawings.cut_files import write_cut_files
     from detailgen.outputs.drawings.detail_sheet import draw_detail
     from detailgen.outputs.report.sheet_set import write_sheet_set
@@ -244,11 +246,13 @@ def _write_drawn(folder: Path, package: Package, progress: Callable[[str], None]
     for picture in pictures:
         picture.unlink()  # the set holds them; a package keeps DXF and PDF
     (folder / "checks").mkdir()
-    text = json.dumps(checks_json(checked), indent=1, sort_keys=True, ensure_ascii=False, allow_nan=False)
+    fit = package_fit(package)
+    found = checks_json(checked) | {"fit": package_fit_json(fit)}
+    text = json.dumps(found, indent=1, sort_keys=True, ensure_ascii=False, allow_nan=False)
     (folder / "checks" / "checks.json").write_text(text + "\n", encoding="utf-8")
     bad = sum(checked.count(s) for s in State if s is not State.PASSES)
     said = f"The checker found {bad} faults in the drawings: checks/checks.json." if bad else f"All {len(checked.files)} drawings pass the checker."
-    return _Drawn(sheets, checked.passes, said)
+    return _Drawn(sheets, fit, checked.passes and all(fits(results) for results in fit.values()), said)
 
 
 def manifest(folder: Path, package: Package, digest: str) -> dict[str, Any]:

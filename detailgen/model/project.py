@@ -264,6 +264,18 @@ class Loads:
 
 
 @dataclass(frozen=True)
+class Access:
+    """How new parts get to the truss and what room stands around it: longest piece (in), heaviest (lb), free distances (in); 0: not surveyed."""
+
+    longest: float = 0.0
+    heaviest: float = 0.0
+    near: float = 0.0
+    far: float = 0.0
+    below: float = 0.0
+    above: float = 0.0
+
+
+@dataclass(frozen=True)
 class Project:
     name: str
     number: str
@@ -280,3 +292,4 @@ class Project:
     trusses: tuple[Truss, ...]
     assumptions: tuple[str, ...] = ()
     folder: str = ""
+    access: Access | None = None
