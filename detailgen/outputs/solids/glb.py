@@ -15,10 +15,11 @@ from numpy.typing import NDArray
 
 from detailgen.core.units import MM
 from detailgen.model.detail import Detail
-from detailgen.model.package import Package
+from detailgen.model.package import Package, Repaired
 from detailgen.outputs.solids.assembly import COLOURS, Frame, Instance, Product, assembly_of
 from detailgen.outputs.solids.mesh import mesh_of
 from detailgen.outputs.solids.shapes import solid_of
+from detailgen.outputs.solids.truss import assembly_of_truss
 
 INCH = 0.001 / MM
 """Metres of an inch: the root's scale."""
@@ -43,6 +44,14 @@ def write_glb(detail: Detail, package: Package, path: Path) -> bytes:
     Raises: OutputError where a record makes no valid solid, a new part has no mark or a bolt does not fit
     """
     data = glb_bytes(assembly_of(detail, package), f"{detail.title}; {package.project.name}, revision {package.project.revision}")
+    path.write_bytes(data)
+    return data
+
+
+def write_truss_glb(one: Repaired, package: Package, path: Path) -> bytes:
+    """Write the GLB of a whole repaired truss and return its bytes."""
+    title = f"Truss {one.before.truss.mark} as repaired; {package.project.name}, revision {package.project.revision}"
+    data = glb_bytes(assembly_of_truss(one, package), title)
     path.write_bytes(data)
     return data
 

@@ -10,12 +10,13 @@ from pathlib import Path
 
 from detailgen.core.units import MM, UnitSystem
 from detailgen.model.detail import Detail
-from detailgen.model.package import Package
+from detailgen.model.package import Package, Repaired
 from detailgen.outputs.solids.assembly import COLOURS, Frame, Instance, Product, assembly_of
 from detailgen.outputs.solids.canonical import Header, canonical
 from detailgen.outputs.solids.hardware import HexBolt, HexNut, Washer
 from detailgen.outputs.solids.kernel import Shape, occ, quiet
 from detailgen.outputs.solids.shapes import box_of, solid_of, volume_of
+from detailgen.outputs.solids.truss import assembly_of_truss
 
 Point3 = tuple[float, float, float]
 PIECES = {HexBolt: "bolt", HexNut: "nut", Washer: "washer"}
@@ -62,11 +63,21 @@ def write_step(detail: Detail, package: Package, path: Path) -> None:
     path: the file to write
     Raises: OutputError where a record makes no valid solid, a new part has no mark or a bolt does not fit
     """
+    _write(assembly_of(detail, package), detail.title, package.status_of(detail.key), package, path)
+
+
+def write_truss_step(one: Repaired, package: Package, path: Path) -> None:
+    """Write the STEP assembly of a whole repaired truss, under the same terms as ``write_step``."""
+    title = f"Truss {one.before.truss.mark} as repaired; ends of timbers and old bolts as surveyed, webs not cut to each other"
+    _write(assembly_of_truss(one, package), title, package.status, package, path)
+
+
+def _write(root: Product, title: str, status: str, package: Package, path: Path) -> None:
     project = package.project
     quiet()
-    document = _document(assembly_of(detail, package), project.units)
+    document = _document(root, project.units)
     header = Header(
-        description=f"{detail.title}; {project.name}, {project.number}, revision {project.revision}, {package.status_of(detail.key)}",
+        description=f"{title}; {project.name}, {project.number}, revision {project.revision}, {status}",
         name=path.name,
         time=f"{date.fromisoformat(project.date).isoformat()}T00:00:00",
         author="",
