@@ -34,7 +34,6 @@ KINDS = {
     ".json": "data", ".html": "page",
 }  # fmt: skip
 NOT_YET = {
-    "models/<truss>.step": "the whole repaired truss as a solid is not written by this version; each joint is",
     "field/field_work.pdf": "the plan of the field work is not written by this version; each sheet has its order of work",
     "field/dimensions.csv": "the field-dimension form is not written by this version",
 }
@@ -126,15 +125,13 @@ def input_hash(path: Path, home: Path) -> str:
 
 def solids() -> Callable[[Package, Path], None]:
     """The errand of the solid models: its first half brings in the kernel, which takes longer than the solids."""
-    from detailgen.outputs.solids import write_glb, write_step
+    from detailgen.outputs.solids import write_models
     from detailgen.outputs.solids.kernel import quiet
 
     quiet()  # the first call of the kernel loads it
 
     def write(package: Package, folder: Path) -> None:
-        for detail in package.details:
-            write_step(detail, package, folder / f"{slug(detail.key)}.step")
-            write_glb(detail, package, folder / f"{slug(detail.key)}.glb")
+        write_models(package, folder, slug)
 
     return write
 

@@ -15,11 +15,9 @@ from numpy.typing import NDArray
 
 from detailgen.core.units import MM
 from detailgen.model.detail import Detail
-from detailgen.model.package import Package, Repaired
+from detailgen.model.package import Package
 from detailgen.outputs.solids.assembly import COLOURS, Frame, Instance, Product, assembly_of
-from detailgen.outputs.solids.mesh import mesh_of
-from detailgen.outputs.solids.shapes import solid_of
-from detailgen.outputs.solids.truss import assembly_of_truss
+from detailgen.outputs.solids.mesh import Made
 
 INCH = 0.001 / MM
 """Metres of an inch: the root's scale."""
@@ -30,9 +28,12 @@ JSON, BIN = 0x4E4F534A, 0x004E4942
 Record = dict[str, object]
 
 
-def glb_bytes(root: Product, title: str) -> bytes:
-    """The whole file of an assembly. Raises OutputError where a record makes no valid solid."""
-    file = _File()
+def glb_bytes(root: Product, title: str, made: Made) -> bytes:
+    """The whole file of an assembly. ``made``: solids and meshes that are there already; new ones are added.
+
+    Raises: OutputError where a record makes no valid solid
+    """
+    file = _File(made)
     top = file.node(root, Instance(root.name, root, Frame()))
     file.nodes[top]["scale"] = [INCH] * 3
     return file.bytes(top, title)
@@ -43,28 +44,21 @@ def write_glb(detail: Detail, package: Package, path: Path) -> bytes:
 
     Raises: OutputError where a record makes no valid solid, a new part has no mark or a bolt does not fit
     """
-    data = glb_bytes(assembly_of(detail, package), f"{detail.title}; {package.project.name}, revision {package.project.revision}")
-    path.write_bytes(data)
-    return data
-
-
-def write_truss_glb(one: Repaired, package: Package, path: Path) -> bytes:
-    """Write the GLB of a whole repaired truss and return its bytes."""
-    title = f"Truss {one.before.truss.mark} as repaired; {package.project.name}, revision {package.project.revision}"
-    data = glb_bytes(assembly_of_truss(one, package), title)
+    data = glb_bytes(assembly_of(detail, package), f"{detail.title}; {package.project.name}, revision {package.project.revision}", Made())
     path.write_bytes(data)
     return data
 
 
 class _File:
-    def __init__(self) -> None:
+    def __init__(self, made: Made) -> None:
+        self.made = made
         self.nodes: list[Record] = []
         self.meshes: list[Record] = []
         self.materials: list[Record] = []
         self.views: list[Record] = []
         self.accessors: list[Record] = []
         self.data = bytearray()
-        self.made: dict[Product, int] = {}
+        self.written: dict[Product, int] = {}
         self.painted: dict[str, int] = {}
 
     def node(self, product: Product, instance: Instance) -> int:
@@ -83,16 +77,16 @@ class _File:
         return number
 
     def mesh(self, product: Product) -> int:
-        if product not in self.made:
+        if product not in self.written:
             assert product.source is not None
-            mesh = mesh_of(solid_of(product.source, 1.0))
+            mesh = self.made.mesh(product.source)
             corners = {"POSITION": self.floats(mesh.points, bounds=True), "NORMAL": self.floats(mesh.normals)}
             paint = self.material(product.colour)
             faces = {"attributes": corners, "indices": self.indices(mesh.triangles, len(mesh.points)), "material": paint}
             lines = {"attributes": {"POSITION": corners["POSITION"]}, "indices": self.indices(mesh.edges, len(mesh.points)), "mode": LINES}
             self.meshes.append({"name": product.name, "primitives": [faces, lines]})
-            self.made[product] = len(self.meshes) - 1
-        return self.made[product]
+            self.written[product] = len(self.meshes) - 1
+        return self.written[product]
 
     def material(self, colour: str) -> int:
         if colour not in self.painted:

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
+from detailgen.model.detail import Part
+from detailgen.outputs.solids.hardware import Piece
 from detailgen.outputs.solids.kernel import Shape, occ
+from detailgen.outputs.solids.shapes import solid_of
 
 Floats = NDArray[np.float32]
 Indices = NDArray[np.uint32]
@@ -32,6 +35,25 @@ class Mesh:
         """Enclosed volume (in3): the sum of the tetrahedra to the origin."""
         a, b, c = (self.points[self.triangles[:, k]].astype(float) for k in range(3))
         return float(np.einsum("ij,ij->i", a, np.cross(b, c)).sum() / 6)
+
+
+@dataclass
+class Made:
+    """Solids (in inches) and meshes of pieces, each made once for all models of a package: trusses of one type share most of them."""
+
+    solids: dict[Part | Piece, Shape] = field(default_factory=dict)
+    meshes: dict[Part | Piece, Mesh] = field(default_factory=dict)
+
+    def solid(self, source: Part | Piece) -> Shape:
+        """Raises OutputError where the record makes no valid solid."""
+        if source not in self.solids:
+            self.solids[source] = solid_of(source, 1.0)
+        return self.solids[source]
+
+    def mesh(self, source: Part | Piece) -> Mesh:
+        if source not in self.meshes:
+            self.meshes[source] = mesh_of(self.solid(source))
+        return self.meshes[source]
 
 
 def mesh_of(solid: Shape) -> Mesh:
@@ -75,8 +97,9 @@ def _add_face(face: Shape, points: list[list[float]], triangles: list[list[int]]
     mesh = tool.Triangulation_s(face, location)
     motion = location.Transformation()
     start = len(points) - 1  # the kernel counts from one
+    moved = not location.IsIdentity()
     for k in range(1, mesh.NbNodes() + 1):
-        p = mesh.Node(k).Transformed(motion)
+        p = mesh.Node(k).Transformed(motion) if moved else mesh.Node(k)
         points.append([p.X(), p.Y(), p.Z()])
     inward = face.Orientation() == turned.TopAbs_REVERSED
     for k in range(1, mesh.NbTriangles() + 1):

@@ -10,13 +10,13 @@ from pathlib import Path
 
 from detailgen.core.units import MM, UnitSystem
 from detailgen.model.detail import Detail
-from detailgen.model.package import Package, Repaired
+from detailgen.model.package import Package
 from detailgen.outputs.solids.assembly import COLOURS, Frame, Instance, Product, assembly_of
 from detailgen.outputs.solids.canonical import Header, canonical
 from detailgen.outputs.solids.hardware import HexBolt, HexNut, Washer
 from detailgen.outputs.solids.kernel import Shape, occ, quiet
+from detailgen.outputs.solids.mesh import Made
 from detailgen.outputs.solids.shapes import box_of, solid_of, volume_of
-from detailgen.outputs.solids.truss import assembly_of_truss
 
 Point3 = tuple[float, float, float]
 PIECES = {HexBolt: "bolt", HexNut: "nut", Washer: "washer"}
@@ -63,19 +63,14 @@ def write_step(detail: Detail, package: Package, path: Path) -> None:
     path: the file to write
     Raises: OutputError where a record makes no valid solid, a new part has no mark or a bolt does not fit
     """
-    _write(assembly_of(detail, package), detail.title, package.status_of(detail.key), package, path)
+    write_assembly(assembly_of(detail, package), detail.title, package.status_of(detail.key), package, path, Made())
 
 
-def write_truss_step(one: Repaired, package: Package, path: Path) -> None:
-    """Write the STEP assembly of a whole repaired truss, under the same terms as ``write_step``."""
-    title = f"Truss {one.before.truss.mark} as repaired; ends of timbers and old bolts as surveyed, webs not cut to each other"
-    _write(assembly_of_truss(one, package), title, package.status, package, path)
-
-
-def _write(root: Product, title: str, status: str, package: Package, path: Path) -> None:
+def write_assembly(root: Product, title: str, status: str, package: Package, path: Path, made: Made) -> None:
+    """Write an assembly. ``made``: solids that are there already; new ones are added."""
     project = package.project
     quiet()
-    document = _document(root, project.units)
+    document = _document(root, project.units, made)
     header = Header(
         description=f"{title}; {project.name}, {project.number}, revision {project.revision}, {status}",
         name=path.name,
@@ -97,7 +92,7 @@ def _location(frame: Frame, scale: float) -> Shape:
     return occ("TopLoc").TopLoc_Location(motion)
 
 
-def _document(root: Product, units: UnitSystem) -> Shape:
+def _document(root: Product, units: UnitSystem, made: Made) -> Shape:
     """The kernel's document of an assembly: products, instances, names, colours, length unit."""
     xcaf, names, colours = occ("XCAFDoc"), occ("TDataStd").TDataStd_Name, occ("Quantity")
     text = occ("TCollection").TCollection_ExtendedString
@@ -111,7 +106,8 @@ def _document(root: Product, units: UnitSystem) -> Shape:
         if product in labels:
             return labels[product]
         if product.source is not None:
-            label = shapes.AddShape(solid_of(product.source, units.length), False)
+            solid = made.solid(product.source) if units.length == 1.0 else solid_of(product.source, units.length)
+            label = shapes.AddShape(solid, False)
             paint.SetColor(label, colours.Quantity_Color(*COLOURS[product.colour], colours.Quantity_TOC_sRGB), xcaf.XCAFDoc_ColorSurf)
         else:
             label = shapes.NewShape()
