@@ -18,6 +18,7 @@ _TOKEN = re.compile(rf"({STRING})|#(\d+)|\s+")
 _REAL = re.compile(rf"{STRING}|(?<![\w.#])-?\d+\.\d*(?:E[+-]?\d+)?")
 _OCCURRENCE = re.compile(rf"(NEXT_ASSEMBLY_USAGE_OCCURRENCE\()({STRING})")
 _MEASURE = re.compile(r"^(LENGTH_MEASURE_WITH_UNIT\()(-?\d[\d.E+-]*)(,)")
+_PRODUCT = re.compile(rf"PRODUCT\(({STRING})")
 _REFERENCE = re.compile(r"#\d+")
 _NUMBER = re.compile(r"#(\d+)")
 FIRST = ("APPLICATION_PROTOCOL_DEFINITION", "SHAPE_DEFINITION_REPRESENTATION", "CONTEXT_DEPENDENT_SHAPE_REPRESENTATION")
@@ -36,6 +37,15 @@ class Header:
     system: str
 
 
+@dataclass(frozen=True)
+class Measured:
+    """What a receiver of a product should find: volume, surface area, centroid, in the file's unit."""
+
+    volume: float
+    area: float
+    centroid: tuple[float, float, float]
+
+
 def encoded(text: str) -> str:
     """A string literal of ISO 10303-21: quotes and backslashes doubled, other characters as \\X2\\ or \\X4\\ and their hexadecimal code."""
     return "'" + _ascii(text.replace("\\", "\\\\").replace("'", "''")) + "'"
@@ -46,13 +56,17 @@ def _ascii(text: str) -> str:
     return re.sub(r"[^ -~]+", lambda m: "\\X2\\" + m[0].encode("utf-16-be").hex().upper() + "\\X0\\", text)
 
 
-def canonical(text: str, header: Header) -> str:
-    """The same model with header, numbers and order that depend on nothing but the model."""
+def canonical(text: str, header: Header, measured: Mapping[str, Measured] | None = None) -> str:
+    """The same model with header, numbers and order that depend on nothing but the model.
+
+    measured: by product name, written as geometric validation properties
+    """
     before, _, data = text.partition("DATA;")
     schema = re.search(r"FILE_SCHEMA\s*\(\s*\(\s*'([^']*)'", before)
     if schema is None:
         raise ValueError("the kernel's STEP header names no schema")
     entities = {int(m[1]): _Entity.of(_clean(m[2])) for m in _ENTITY.finditer(data)}
+    _add_properties(entities, measured or {})
     order = _order(entities)
     number = {old: f"#{k}" for k, old in enumerate(order, start=1)}
     lines = []
@@ -87,6 +101,52 @@ class _Entity:
 
     def text(self, name: Mapping[int, str]) -> str:
         return self.pieces[0] + "".join(name[r] + p for r, p in zip(self.refs, self.pieces[1:], strict=True))
+
+
+def _add_properties(entities: dict[int, _Entity], measured: Mapping[str, Measured]) -> None:
+    """Volume, area and centroid of each product as properties of its shape, by the recommended practice of the CAx Interoperability Forum for
+    geometric validation properties (its words from memory), in the length unit of the shape's own context."""
+    by_kind: dict[str, dict[int, int]] = {}  # kind: what an entity first refers to -> its number
+    products: dict[str, int] = {}
+    for k, e in entities.items():
+        kind = _kind(e)
+        if kind == "PRODUCT" and (m := _PRODUCT.match(e.pieces[0])):
+            products[m[1]] = k
+        elif kind.startswith(("PRODUCT_DEFINITION", "SHAPE_DEFINITION_REPRESENTATION")) and e.refs:
+            by_kind.setdefault(kind, {})[e.refs[0]] = k
+    after = max(entities, default=0)
+
+    def add(line: str) -> int:
+        nonlocal after
+        after += 1
+        entities[after] = _Entity.of(line)
+        return after
+
+    units: dict[int, tuple[int, int]] = {}
+    for name, one in measured.items():
+        shape = by_kind["PRODUCT_DEFINITION_SHAPE"][by_kind["PRODUCT_DEFINITION"][by_kind["PRODUCT_DEFINITION_FORMATION"][products[encoded(name)]]]]
+        context = entities[entities[by_kind["SHAPE_DEFINITION_REPRESENTATION"][shape]].refs[1]].refs[-1]
+        unit = next(r for r in entities[context].refs if "LENGTH_UNIT" in "".join(entities[r].pieces))
+        if unit not in units:
+            areas, volumes = (add(f"DERIVED_UNIT((#{add(f'DERIVED_UNIT_ELEMENT(#{unit},{power}.)')}))") for power in (2, 3))
+            units[unit] = areas, volumes
+        areas, volumes = units[unit]
+        x, y, z = (_real(v) for v in one.centroid)
+        for what, item in (
+            ("volume", f"MEASURE_REPRESENTATION_ITEM('volume measure',VOLUME_MEASURE({_real(one.volume)}),#{volumes})"),
+            ("surface area", f"MEASURE_REPRESENTATION_ITEM('surface area measure',AREA_MEASURE({_real(one.area)}),#{areas})"),
+            ("centroid", f"CARTESIAN_POINT('centre point',({x},{y},{z}))"),
+        ):
+            representation = add(f"REPRESENTATION('{what}',(#{add(item)}),#{context})")
+            of = add(f"PROPERTY_DEFINITION('geometric validation property','{what}',#{shape})")
+            add(f"PROPERTY_DEFINITION_REPRESENTATION(#{of},#{representation})")
+
+
+def _real(value: float) -> str:
+    """A number as ISO 10303-21 has it, to twelve figures."""
+    text = f"{value:.12G}" if abs(value) > 1e-9 else "0"
+    mantissa, power, exponent = text.partition("E")
+    return (mantissa if "." in mantissa else f"{mantissa}.") + power + exponent
 
 
 def _head(header: Header, schema: str) -> tuple[str, ...]:
