@@ -17,6 +17,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from report_package import make_package as sample_package
 
+from detailgen.checker.fit import package_fit
 from detailgen.core.units import SI, US
 from detailgen.model.package import Package
 from detailgen.outputs.drawings import draw_detail
@@ -67,7 +68,8 @@ def page_of(package: Package, folder: Path) -> str:
     models = {d.key: write_glb(d, package, folder / "m.glb") for d in package.details}
     sheets = {d.key: draw_detail(d, package) for d in package.details}
     files = ["drawings/a b.dxf", "package.json"]
-    write_page(package, folder / "index.html", sheets=sheets, models=models, checked="All drawings pass the checker.", files=files)
+    said = "All drawings pass the checker."
+    write_page(package, folder / "index.html", sheets=sheets, models=models, fit=package_fit(package), checked=said, files=files)
     return (folder / "index.html").read_text(encoding="utf-8")
 
 

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from detailgen.core.result import CheckResult, State
 from detailgen.model.detail import Detail
 from detailgen.model.package import Package, Repaired
+from detailgen.outputs.drawings.layers import LAYERS
 from detailgen.outputs.drawings.shapes import Drawing
 from detailgen.outputs.drawings.svg import svg_text
 from detailgen.outputs.page.elevation import inline
@@ -15,6 +16,7 @@ from detailgen.outputs.page.numbers import calculation
 from detailgen.outputs.page.scene import EXISTING, NEW, Scene, scene_of
 from detailgen.outputs.report.details import belongs, governing
 from detailgen.outputs.report.sheets import Paper, source
+from detailgen.outputs.solids.picture import picture
 
 VIEWS = (("iso", "isometric"), ("front", "front"), ("top", "from above"), ("right", "from the right"))
 CUTS = (("", "not cut"), ("across", "across the member"), ("level", "level, along the member"), ("faces", "parallel to the faces"))
@@ -41,7 +43,20 @@ def _parts(scene: Scene) -> Html:
     return el("details", el("summary", "Parts on and off"), el("p", choices), el("ul", rows, class_="parts"), class_="numbers")
 
 
-def _joint(detail: Detail, scene: Scene, key: str, still: Html | None) -> Html:
+def _still(detail: Detail) -> Html:
+    """The joint in lines: on paper, and where a browser cannot turn it."""
+    drawn = picture(detail)
+    x0, y0, x1, y1 = drawn.box
+    groups = []
+    for layer in dict.fromkeys(s.layer for s in drawn.strokes):
+        way = "".join(f"M{s.start[0]:.3f} {-s.start[1]:.3f}L{s.end[0]:.3f} {-s.end[1]:.3f}" for s in drawn.strokes if s.layer == layer)
+        width = f"{LAYERS[layer].width * (x1 - x0) / 150:.3f}"  # as wide as on a picture of 150 mm
+        groups.append(el("path", d=way, stroke=LAYERS[layer].colour, stroke_width=width))
+    box = f"{x0 - 1:.2f} {-y1 - 1:.2f} {x1 - x0 + 2:.2f} {y1 - y0 + 2:.2f}"
+    return el("svg", groups, viewBox=box, fill="none", stroke_linecap="round", role="img", aria_label=f"{detail.key}, seen from the upper right")
+
+
+def _joint(detail: Detail, scene: Scene, key: str) -> Html:
     views = [el("button", words, type="button", value=value, data_do="view") for value, words in VIEWS]
     cuts = [el("option", words, value=value) for value, words in CUTS]
     where = el("input", type="range", min=0, max=1000, value=500, disabled=True, data_do="cut-at", aria_label="where the cut goes")
@@ -61,7 +76,7 @@ def _joint(detail: Detail, scene: Scene, key: str, still: Html | None) -> Html:
     words = f"Solid of {detail.key}. Arrow keys turn it, with shift they move it, plus and minus change its size, M measures, Home puts it back."
     stage = el(
         "div", el("canvas", tabindex=0, role="img", aria_label=words), el("svg", class_="lettering", aria_hidden="true"),
-        el("div", still, class_="picture"), class_="stage",
+        el("div", _still(detail), class_="picture"), class_="stage",
     )  # fmt: skip
     use = "Drag to turn, with shift to move; click it and use the wheel or + and - for size. Keys: arrows, shift + arrows, M, Home."
     keys = el("p", use, class_="from hint")
@@ -98,9 +113,9 @@ def fit_list(fit: Sequence[CheckResult]) -> Html | None:
 
 def detail_section(
     one: Repaired, detail: Detail, package: Package, paper: Paper, drawings: Sequence[Drawing], glb: bytes, fit: Sequence[CheckResult],
-    still: Html | None, key: str,
+    key: str,
 ) -> Html:  # fmt: skip
-    """The whole section of a joint. ``still`` is its picture for paper and for browsers without WebGL."""
+    """The whole section of a joint."""
     q = paper.quantities
     scene = scene_of(detail, package)
     chosen = next((i for i in one.interventions if i.key == detail.key), None)
@@ -114,7 +129,7 @@ def detail_section(
         el("h3", f"Repair {detail.key}: {detail.title}"),
         el("p", f"{place} Status: ", el("b", package.status_of(detail.key)), "."),
         el("p", chosen.because[:1].upper() + chosen.because[1:] + ".") if chosen else None,
-        el("div", _sheets(drawings), _joint(detail, scene, f"{key}-model", still), class_="pair"),
+        el("div", _sheets(drawings), _joint(detail, scene, f"{key}-model"), class_="pair"),
         el("h4", "Dimensions that govern"),
         _whys(detail, paper),
         el("h4", "Checks, worst first"),

@@ -27,12 +27,12 @@ STATUS_LINES = "notes/status.txt"
 
 
 def write_page(
-    package: Package, path: Path, *, sheets: Mapping[str, Sequence[Drawing]], models: Mapping[str, bytes], checked: str, files: Sequence[str],
-    fit: Mapping[str, Sequence[CheckResult]] = {}, stills: Mapping[str, Html] = {},
+    package: Package, path: Path, *, sheets: Mapping[str, Sequence[Drawing]], models: Mapping[str, bytes], fit: Mapping[str, Sequence[CheckResult]],
+    checked: str, files: Sequence[str],
 ) -> None:  # fmt: skip
     """Write the page. Same package, same bytes.
 
-    sheets, models, fit, stills: by detail key: its drawings, its GLB, what the fit check found, its picture
+    sheets, models, fit: by detail key: its drawings, its GLB, what the fit check found
     checked: what the checker found in the drawings, in one sentence
     files: the package's files, seen from the page
     """
@@ -43,7 +43,7 @@ def write_page(
     sections = []
     for number, one in enumerate(package.trusses, start=1):
         joints = [
-            detail_section(one, d, package, paper, sheets[d.key], models[d.key], fit.get(d.key, ()), stills.get(d.key), keys[d.key])
+            detail_section(one, d, package, paper, sheets[d.key], models[d.key], fit[d.key], keys[d.key])
             for d in one.details
         ]
         sections.append(truss_section(one, package, paper, joints, f"truss-{number}"))
