@@ -8,7 +8,7 @@ import json
 import math
 import re
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -17,24 +17,23 @@ from detailgen import __version__
 from detailgen.core.clause import TableStatus
 from detailgen.core.errand import Errand, errand
 from detailgen.core.errors import OutputError
-from detailgen.core.result import CheckResult
+from detailgen.core.result import CheckResult, State
 from detailgen.model.assessment import Assessed, Place, TrussAssessment
 from detailgen.model.marks import detail_hash
 from detailgen.model.package import ISSUED, PRELIMINARY, PROPOSED, Marked, Package, Repaired
 from detailgen.model.project import Project
 from detailgen.outputs.drawings import draw_truss, write_dxf, write_svg
+from detailgen.outputs.drawings.shapes import Drawing
 from detailgen.outputs.schedules.assessment_tables import write_assessment_csv, write_forces_csv, write_truss_model_json
 from detailgen.remedies.choose import Plan
 from detailgen.survey.beside import Acceptance
 
 MANIFEST = "package.json"
 KINDS = {
-    ".dxf": "drawing", ".svg": "picture", ".pdf": "document", ".step": "solid model", ".csv": "table", ".xlsx": "table", ".json": "data",
+    ".dxf": "drawing", ".svg": "picture", ".pdf": "document", ".step": "solid model", ".glb": "solid model", ".csv": "table", ".xlsx": "table",
+    ".json": "data", ".html": "page",
 }  # fmt: skip
 NOT_YET = {
-    "index.html": "the review page is not written by this version",
-    "models/*.glb": "solid models are written as STEP only by this version",
-    "models/<truss>.step": "the whole repaired truss as a solid is not written by this version; each joint is",
     "field/field_work.pdf": "the plan of the field work is not written by this version; each sheet has its order of work",
     "field/dimensions.csv": "the field-dimension form is not written by this version",
 }
@@ -81,7 +80,8 @@ def repaired(before: TrussAssessment, plan: Plan) -> Repaired:
     joined = Assessed(after.structure, after.forces, (*after.places, *new), after.no_safe_load_path)
     details = tuple(r.detail for r in plan.repairs)
     assumptions = () if plan.settled else (f"Truss {before.truss.mark}: sizes still moved after {plan.rounds} rounds.",)
-    return Repaired(before, joined, details, tuple(r.intervention for r in plan.repairs), plan.refusals, {}, assumptions)
+    return Repaired(before, joined, details, tuple(r.intervention for r in plan.repairs), plan.refusals, {}, assumptions,
+                    plan.solved.truss if plan.repairs else None)  # fmt: skip
 
 
 def _panel(before: TrussAssessment, x: float, chord: str) -> str:
@@ -139,14 +139,13 @@ def input_hash(path: Path, home: Path) -> str:
 
 def solids() -> Callable[[Package, Path], None]:
     """The errand of the solid models: its first half brings in the kernel, which takes longer than the solids."""
-    from detailgen.outputs.solids import write_step
+    from detailgen.outputs.solids import write_models
     from detailgen.outputs.solids.kernel import quiet
 
     quiet()  # the first call of the kernel loads it
 
     def write(package: Package, folder: Path) -> None:
-        for detail in package.details:
-            write_step(detail, package, folder / f"{slug(detail.key)}.step")
+        write_models(package, folder, slug)
 
     return write
 
@@ -186,18 +185,39 @@ def write_package(folder: Path, package: Package, digest: str, models: Errand, p
             (folder / "models").mkdir()
         models.hand(_without_checks(package), folder / "models")
         records.hand()
-        passes = _write_drawn(folder, package, progress)
+        drawn = _write_drawn(folder, package, progress)
         progress("calculation report and solids")
         records.end()
         models.end()
+    progress("review page")
+    _write_page(folder, package, drawn)
     listing = json.dumps(manifest(folder, package, digest), indent=1, ensure_ascii=False, allow_nan=False)
     (folder / MANIFEST).write_text(listing + "\n", encoding="utf-8")
-    return passes
+    return drawn.passes
 
 
-def _write_drawn(folder: Path, package: Package, progress: Callable[[str], None]) -> bool:
-    """Sheets, cut files and the lists that go with them, read back by the checker. Returns whether all pass."""
+@dataclass(frozen=True)
+class _Drawn:
+    """The sheets and what was found of the fit, by detail; what the checker said of all that was drawn."""
+
+    sheets: Mapping[str, Sequence[Drawing]]
+    fit: Mapping[str, Sequence[CheckResult]]
+    passes: bool
+    said: str
+
+
+def _write_page(folder: Path, package: Package, drawn: _Drawn) -> None:
+    from detailgen.outputs.page import write_page
+
+    models = {d.key: (folder / "models" / f"{slug(d.key)}.glb").read_bytes() for d in package.details}
+    files = sorted((*listed(folder), MANIFEST))
+    write_page(package, folder / "index.html", sheets=drawn.sheets, models=models, fit=drawn.fit, checked=drawn.said, files=files)
+
+
+def _write_drawn(folder: Path, package: Package, progress: Callable[[str], None]) -> _Drawn:
+    """Sheets, cut files and the lists that go with them, read back by the checker."""
     from detailgen.checker.check import check_paths, checks_json
+    from detailgen.checker.fit import fits, package_fit, package_fit_json
     from detailgen.outputs.drawings.cut_files import write_cut_files
     from detailgen.outputs.drawings.sheet_set import draw_set
     from detailgen.outputs.report.sheet_set import Page, write_sheet_set
@@ -206,7 +226,10 @@ def _write_drawn(folder: Path, package: Package, progress: Callable[[str], None]
     progress("sheets")
     (folder / "drawings").mkdir()
     pages = []
+    sheets: dict[str, list[Drawing]] = {d.key: [] for d in package.details}
     for sheet in draw_set(package):
+        if sheet.detail:
+            sheets[sheet.detail].append(sheet.drawing)
         write_dxf(sheet.drawing, folder / "drawings" / f"{sheet.file}.dxf")
         pages.append(Page.of(sheet.drawing))
     title = f"{package.project.name}, sheets, revision {package.project.revision}"
@@ -225,9 +248,13 @@ def _write_drawn(folder: Path, package: Package, progress: Callable[[str], None]
         checked = check_paths([folder / "drawings", *([folder / "cut"] if package.details else [])])
         binding.end()
     (folder / "checks").mkdir()
-    text = json.dumps(checks_json(checked), indent=1, sort_keys=True, ensure_ascii=False, allow_nan=False)
+    fit = package_fit(package)
+    found = checks_json(checked) | {"fit": package_fit_json(fit)}
+    text = json.dumps(found, indent=1, sort_keys=True, ensure_ascii=False, allow_nan=False)
     (folder / "checks" / "checks.json").write_text(text + "\n", encoding="utf-8")
-    return checked.passes
+    bad = sum(checked.count(s) for s in State if s is not State.PASSES)
+    said = f"The checker found {bad} faults in the drawings: checks/checks.json." if bad else f"All {len(checked.files)} drawings pass the checker."
+    return _Drawn(sheets, fit, checked.passes and all(fits(results) for results in fit.values()), said)
 
 
 def manifest(folder: Path, package: Package, digest: str) -> dict[str, Any]:

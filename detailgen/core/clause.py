@@ -289,6 +289,11 @@ class Calculation:
         self.status = min(self.status, cite.status)
         return value
 
+    @property
+    def tables(self) -> tuple[Cite, ...]:
+        """The tables that were looked up, each once."""
+        return tuple(dict.fromkeys(r.cite for r in self.recorded if isinstance(r, _Recorded) and r.cite.table))
+
     def copy(self) -> Calculation:
         """A sheet that goes on from here by itself."""
         return Calculation(list(self.recorded), self.status)

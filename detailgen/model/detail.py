@@ -196,6 +196,7 @@ class Detail:
     order: tuple[str, ...]  # order of assembly, one sentence each
     notes: tuple[str, ...]
     results: tuple[CheckResult, ...] = field(default=(), compare=False)
+    brings: tuple[tuple[str, ...], ...] = ()  # by sentence of the order: keys of the new parts that it brings in
 
     def part(self, key: str) -> Part:
         return next(p for p in self.parts if p.key == key)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from detailgen.model.assessment import Assessed, TrussAssessment
 from detailgen.model.detail import Detail, Part
-from detailgen.model.project import Project
+from detailgen.model.project import Project, Truss
 
 PROPOSED, PRELIMINARY, ISSUED = "PROPOSED", "PRELIMINARY", "ISSUED"
 """Proposed until the engineer accepts each repair by name; preliminary while a governing table has not been read against print."""
@@ -39,7 +39,7 @@ class Refusal:
 
 @dataclass(frozen=True)
 class Repaired:
-    """One truss before and after. ``status`` is by detail key."""
+    """One truss before and after. ``status`` is by detail key; ``truss`` is the repaired truss, None where nothing changed it."""
 
     before: TrussAssessment
     after: Assessed
@@ -48,6 +48,7 @@ class Repaired:
     refusals: tuple[Refusal, ...]
     status: Mapping[str, str]
     assumptions: tuple[str, ...] = ()
+    truss: Truss | None = None
 
 
 @dataclass(frozen=True)

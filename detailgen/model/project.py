@@ -266,6 +266,18 @@ class Loads:
 
 
 @dataclass(frozen=True)
+class Access:
+    """How new parts get to the truss and what room stands around it: longest piece (in), heaviest (lb), free distances (in); 0: not surveyed."""
+
+    longest: float = 0.0
+    heaviest: float = 0.0
+    near: float = 0.0
+    far: float = 0.0
+    below: float = 0.0
+    above: float = 0.0
+
+
+@dataclass(frozen=True)
 class Project:
     name: str
     number: str
@@ -283,3 +295,4 @@ class Project:
     assumptions: tuple[str, ...] = ()
     folder: str = ""
     tables_read: ReadTables = frozenset()  # tables of the standards that the practice has read against print
+    access: Access | None = None

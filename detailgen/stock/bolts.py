@@ -111,6 +111,12 @@ def bolt_size(diameter: float) -> BoltSize:
 
 
 @cache
+def wrench_room(diameter: float) -> float:
+    """From a bolt's axis to what stands beside its head or nut, at least (in). Raises NotCovered for a diameter that is not stocked."""
+    return float(_row(read_table(TABLES, "wrench_room"), diameter)["room"])
+
+
+@cache
 def washer(kind: str, diameter: float) -> Washer | None:
     """A "cut" (round) or "plate" (square) washer of a bolt; None for "none". Raises NotCovered for another kind or diameter."""
     if kind == NONE:

@@ -12,6 +12,7 @@ from detailgen.survey.quantities import (
     Braced,
     Coordinate,
     Count,
+    Force,
     Gravity,
     IsoDate,
     Length,
@@ -367,12 +368,24 @@ class TrussForm(Form):
     overrides: list[OverrideForm] = Field(default=[], description="Defaults set aside, with reasons.")
 
 
+class AccessForm(Form):
+    """How new parts get to the trusses, and what room stands around them. What is left out is not checked."""
+
+    longest: PositiveLength | None = Field(default=None, description="Longest piece that can be brought in.")
+    heaviest: Force | None = Field(default=None, description="Heaviest piece that can be carried or lifted to the truss.")
+    near: PositiveLength | None = Field(default=None, description="Free distance in front of the truss, on the viewer's side.")
+    far: PositiveLength | None = Field(default=None, description="Free distance behind the truss.")
+    below: PositiveLength | None = Field(default=None, description="Free height under the bottom chord.")
+    above: PositiveLength | None = Field(default=None, description="Free height over the bottom chord.")
+
+
 class ProjectFile(Form):
     """Survey of old timber roof trusses. Every quantity has its unit."""
 
     project: ProjectInfo = Field(description="The project.")
     standards: Standards = Field(description="The standards.")
     loads: LoadsForm = Field(description="The loads.")
+    access: AccessForm | None = Field(default=None, description="Ways in and room for the work.")
     wood: WoodForm | None = Field(default=None, description="Wood of all types, where they say nothing else.")
     types: dict[str, TrussType] = Field(description="Truss types by name.")
     trusses: list[TrussForm] = Field(description="The trusses.")

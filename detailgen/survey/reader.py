@@ -10,6 +10,7 @@ from typing import TypeVar
 
 from detailgen.core.units import SYSTEMS, US, UnitSystem
 from detailgen.model.project import (
+    Access,
     Connection,
     EndBearing,
     ForceImport,
@@ -28,7 +29,7 @@ from detailgen.standards.interface import WoodStandard
 from detailgen.survey.damage import damage_of, marked_connection, marked_splice
 from detailgen.survey.document import Broken, Report, Table, Text, overlay, read_document, read_text
 from detailgen.survey.fill import choice, fill, suggest
-from detailgen.survey.forms import FirstDesign, LoadsForm, ProjectFile, ProjectInfo, Snow, Standards, TrussForm, TrussType, Unusable
+from detailgen.survey.forms import AccessForm, FirstDesign, LoadsForm, ProjectFile, ProjectInfo, Snow, Standards, TrussForm, TrussType, Unusable
 from detailgen.survey.geometry import Outline, outline
 from detailgen.survey.joints import Named, bearings_of, connections_and_splices, supports_of, zones_of
 from detailgen.survey.members import TOP, Members, is_curved, members_of
@@ -226,7 +227,14 @@ def _project(path: Path, info: ProjectInfo, form: ProjectFile, trusses: tuple[Tr
     return Project(
         info.name, info.number, info.location, info.revision, info.date, SYSTEMS[info.units], info.code_path, info.view, info.grid,
         standards.wood, standards.loads, _loads(form.loads), trusses, tuple(dict.fromkeys(assumptions)), str(path.parent),
+        access=_access(form.access),
     )
+
+
+def _access(form: AccessForm | None) -> Access | None:
+    if form is None:
+        return None
+    return Access(*(size or 0.0 for size in (form.longest, form.heaviest, form.near, form.far, form.below, form.above)))
 
 
 def read(path: Path, wood_standards: Mapping[str, WoodStandard], load_standards: Collection[str]) -> Project:

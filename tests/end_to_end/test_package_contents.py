@@ -100,6 +100,10 @@ def test_nothing_is_empty_and_nothing_is_left_over(made: Made) -> None:
             assert not blank, path
         elif path.suffix == ".step":
             assert "MANIFOLD_SOLID_BREP" in path.read_text(encoding="utf-8"), path
+        elif path.suffix == ".glb":
+            assert path.read_bytes().startswith(b"glTF"), path
+        elif path.suffix == ".html":
+            assert "<h1>" in path.read_text(encoding="utf-8"), path
         else:
             assert path.suffix == ".xlsx", path
             assert all(sheet.max_row > 1 for sheet in openpyxl.load_workbook(path)), path
@@ -230,7 +234,7 @@ def test_bolts_agree_between_list_model_and_sheet(made: Made) -> None:
         for detail, count in uses.items():
             listed[detail, Fraction(row["diameter_in"])] += int(count)
     modelled: Counter[tuple[str, Fraction]] = Counter()
-    for step in (made.folder / "models").iterdir():
+    for step in (made.folder / "models").glob("*-*.step"):
         parts = instances(step)
         for name, count in parts.items():
             size = re.fullmatch(r"hex bolt (\d+(?:/\d+)?) in x .*", name)
@@ -246,7 +250,7 @@ def test_bolts_agree_between_list_model_and_sheet(made: Made) -> None:
 
 
 def test_parts_agree_between_list_and_models(made: Made) -> None:
-    modelled = sum((instances(step) for step in (made.folder / "models").iterdir()), Counter())
+    modelled = sum((instances(step) for step in (made.folder / "models").glob("*-*.step")), Counter())
     assert {r["mark"]: int(r["quantity"]) for r in made.rows("schedules/parts.csv")} == {
         name: n for name, n in modelled.items() if re.fullmatch(r"[A-Z]{2}-\d+", name)
     }

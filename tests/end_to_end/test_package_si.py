@@ -56,7 +56,7 @@ def test_sheets_and_cut_files_are_in_millimetres(made: Made) -> None:
 
 
 def test_models_are_in_millimetres(made: Made) -> None:
-    for step in (made.folder / "models").iterdir():
+    for step in (made.folder / "models").glob("*.step"):
         text = step.read_text(encoding="utf-8")
         assert "SI_UNIT(.MILLI.,.METRE.)" in text
         assert "INCH" not in text

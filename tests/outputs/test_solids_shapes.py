@@ -106,6 +106,6 @@ def test_many_holes_are_quick():
     import time
 
     part = plate(rectangle(82, 42), [hole(2 * k + 1, 2 * r + 1) for k in range(40) for r in range(20)])
-    start = time.perf_counter()
+    start = time.process_time()
     solid_of(part, 1.0)
-    assert time.perf_counter() - start < 3.0
+    assert time.process_time() - start < 3.0

@@ -346,3 +346,50 @@ def test_canonical_text_does_not_depend_on_numbers_order_or_counter():
         orders = re.findall(r"'([abc])'", canonical(head + usage, header))
         assert orders == re.findall(r"'([abc])'", canonical(head + usage.replace(str(counters[1]), "8"), header))
     assert first != canonical(head + two.replace("0.,0.,1.", "0.,1.E-3,1."), header)
+
+
+@pytest.mark.parametrize("units", ["US", "SI"])
+def test_each_product_carries_its_volume_area_and_centroid(tmp_path, units: str):
+    """Geometric validation properties: what a receiver should find, on the shape of the product and in the length unit of its own context.
+
+    Expected values are worked out from the record: area times thickness; both faces and all sides, walls of holes among them.
+    """
+    detail = DETAILS[units]()
+    package = package_of(detail, units, SPLICE_MARKS)
+    write_step(detail, package, tmp_path / "a.step")
+    step = Step((tmp_path / "a.step").read_text(encoding="ascii"))
+    found: dict[tuple[str, str], list] = {}
+    for definition, representation in step.all("PROPERTY_DEFINITION_REPRESENTATION").values():
+        name, what, shape = step.get(definition)
+        assert name == "geometric validation property"
+        assert step.entities[shape.id][0].kind == "PRODUCT_DEFINITION_SHAPE"
+        title, items, context = step.get(representation)
+        assert title == what
+        item = step.entities[items[0].id][0]
+        if what == "centroid":
+            assert (item.kind, item.values[0]) == ("CARTESIAN_POINT", "centre point")
+            value = item.values[1]
+        else:
+            label, measure, unit = item.values
+            assert label == f"{what} measure"
+            assert measure.kind == {"volume": "VOLUME_MEASURE", "surface area": "AREA_MEASURE"}[what]
+            (element,) = step.get(unit)[0]
+            length, power = step.get(element)
+            assert power == {"volume": 3.0, "surface area": 2.0}[what]
+            assert length.id in {r.id for t in step.entities[context.id] if t.kind == "GLOBAL_UNIT_ASSIGNED_CONTEXT" for r in t.values[0]}
+            (value,) = measure.values
+        found[step.product_of(step.get(shape)[2]), what] = value
+    scale = 1.0 if units == "US" else 25.4
+    plate = detail.part("plate-near")
+    xs, ys = [v.x for v in plate.outline], [v.y for v in plate.outline]
+    sides = 2 * (max(xs) - min(xs) + max(ys) - min(ys)) + sum(np.pi * h.diameter for h in plate.holes)
+    assert found["PL-1", "volume"] == pytest.approx(plate.area * plate.thickness * scale**3, rel=1e-9)
+    assert found["PL-1", "surface area"] == pytest.approx((2 * plate.area + sides * plate.thickness) * scale**2, rel=1e-9)
+    assert found["PL-1", "centroid"] == pytest.approx([0, 0, plate.thickness / 2 * scale], abs=1e-6)
+    products = {v[0] for v in step.all("PRODUCT").values()}
+    assert {name for name, what in found if what == "volume"} == {p for p in products if step.shape_of(p) in solids_in(step)}
+
+
+def solids_in(step: Step) -> set[int]:
+    """Representations that hold a solid."""
+    return set(step.all("ADVANCED_BREP_SHAPE_REPRESENTATION"))

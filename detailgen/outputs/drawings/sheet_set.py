@@ -17,15 +17,16 @@ from detailgen.outputs.drawings.truss_repair import draw_repair
 
 @dataclass(frozen=True)
 class SheetFile:
-    """A drawing and the name of its file without ending."""
+    """A drawing, the name of its file without ending, and the key of the detail that it shows, if it shows one."""
 
     file: str
     drawing: Drawing
+    detail: str = ""
 
 
-def _named(stem: str, drawings: list[Drawing]) -> list[SheetFile]:
+def _named(stem: str, drawings: list[Drawing], detail: str = "") -> list[SheetFile]:
     """The first sheet bears the name itself, those that continue it a number."""
-    return [SheetFile(stem if not k else f"{stem}-{k + 1}", d) for k, d in enumerate(drawings)]
+    return [SheetFile(stem if not k else f"{stem}-{k + 1}", d, detail) for k, d in enumerate(drawings)]
 
 
 def _slug(name: str) -> str:
@@ -46,4 +47,4 @@ def _drawn(package: Package) -> Iterator[SheetFile]:
         if one.details:
             yield from _named(f"{name}_repair", draw_repair(one, package))
     for detail in package.details:
-        yield from _named(_slug(detail.key), draw_detail(detail, package))
+        yield from _named(_slug(detail.key), draw_detail(detail, package), detail.key)

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 
 from detailgen.core.errors import OutputError
-from detailgen.core.units import MM, UnitSystem
+from detailgen.core.units import MM
 from detailgen.model.detail import Bolt, Detail, Part
 from detailgen.model.package import Package
 from detailgen.outputs.solids.congruence import Motion, motion_between
@@ -61,36 +61,79 @@ def assembly_of(detail: Detail, package: Package) -> Product:
 
     Raises: OutputError for a new part without a mark, a mark on two different pieces, a bolt that does not fit
     """
-    names: Counter[str] = Counter()
-    made: dict[str, list[Product]] = {}
-    count: Counter[str] = Counter()
+    shop = Shop(package)
     groups = {EXISTING: Product(EXISTING), NEW: Product(NEW)}
     for part in detail.parts:
-        mark = "" if part.existing else package.mark_of(detail.key, part.key)
-        if not mark and not part.existing:
-            raise OutputError(f"detail {detail.key}: new part {part.key} has no mark")
-        wanted = mark or f"{part.name} (E)"
-        product, motion = _product(part, wanted, made.setdefault(wanted, []), names)
-        count[mark] += 1
-        name = f"{mark}.{count[mark]} {part.name}" if mark else f"{part.key} (E)"
-        groups[EXISTING if part.existing else NEW].children.append(Instance(name, product, _stand(part, motion), part.key))
-    groups[NEW].children.extend(_bolts(detail, package.project.units, names))
+        groups[EXISTING if part.existing else NEW].children.append(shop.part(detail.key, part))
+    groups[NEW].children.extend(shop.bolts(detail))
     return Product(detail.key, children=[Instance(name, group, Frame()) for name, group in groups.items() if group.children])
 
 
-def _product(part: Part, wanted: str, made: list[Product], names: Counter[str]) -> tuple[Product, Motion]:
-    """The product that a part is an instance of, and how it lies on it; a marked part has one, existing ones share where they are equal."""
-    for product in made:
-        assert isinstance(product.source, Part)
-        if (motion := motion_between(product.source, part)) is not None:
-            return product, motion
-    if made and not part.existing:
-        assert isinstance(made[0].source, Part)
-        raise OutputError(f"mark {wanted} stands for two different pieces: {made[0].source.key} and {part.key}")
-    steel = part.material == "steel"
-    colour = (EXISTING_STEEL if steel else EXISTING_WOOD) if part.existing else (STEEL if steel else NEW_WOOD)
-    made.append(Product(_unique(wanted, names), part, colour))
-    return made[-1], Motion()
+@dataclass
+class Shop:
+    """Where products are made, each once: equal pieces and bolts of one model are instances of one product."""
+
+    package: Package
+    names: Counter[str] = field(default_factory=Counter)
+    made: dict[str, list[Product]] = field(default_factory=dict)
+    count: Counter[str] = field(default_factory=Counter)
+    sets: dict[tuple[float, float, float, int, str], Product] = field(default_factory=dict)
+    pieces: dict[tuple[Piece, str], Product] = field(default_factory=dict)
+
+    def part(self, detail: str, part: Part) -> Instance:
+        """An instance of a part; a marked part is of its mark's product, existing ones share where they are equal."""
+        mark = "" if part.existing else self.package.mark_of(detail, part.key)
+        if not mark and not part.existing:
+            raise OutputError(f"detail {detail}: new part {part.key} has no mark")
+        product, motion = self._product(part, mark or f"{part.name} (E)")
+        self.count[mark] += 1
+        name = f"{mark}.{self.count[mark]} {part.name}" if mark else f"{part.key} (E)"
+        return Instance(name, product, _stand(part, motion), part.key)
+
+    def _product(self, part: Part, wanted: str) -> tuple[Product, Motion]:
+        """The product that a part is an instance of, and how it lies on it."""
+        made = self.made.setdefault(wanted, [])
+        for product in made:
+            assert isinstance(product.source, Part)
+            if (motion := motion_between(product.source, part)) is not None:
+                return product, motion
+        if made and not part.existing:
+            assert isinstance(made[0].source, Part)
+            raise OutputError(f"mark {wanted} stands for two different pieces: {made[0].source.key} and {part.key}")
+        steel = part.material == "steel"
+        colour = (EXISTING_STEEL if steel else EXISTING_WOOD) if part.existing else (STEEL if steel else NEW_WOOD)
+        made.append(Product(_unique(wanted, self.names), part, colour))
+        return made[-1], Motion()
+
+    def bolts(self, detail: Detail) -> Iterator[Instance]:
+        """Bolt sets of a detail, in a fixed order."""
+        count: Counter[str] = Counter()
+        for bolt in sorted(detail.bolts, key=lambda b: (b.group, b.x, b.y, b.low)):
+            key = (bolt.diameter, bolt.length, round(bolt.high - bolt.low, 6), bolt.washers, bolt.grade)
+            if key not in self.sets:
+                self.sets[key] = self._bolt_set(bolt)
+            count[bolt.group] += 1
+            yield Instance(f"{bolt.group}.{count[bolt.group]} bolt", self.sets[key], Frame(bolt.x, bolt.y, bolt.high))
+
+    def _bolt_set(self, bolt: Bolt) -> Product:
+        diameter, length = self.size(bolt.diameter), self.size(bolt.length)
+        whole = Product(_unique(f"bolt set {diameter} x {length}, {bolt.grade}, grip {self.size(bolt.high - bolt.low)}", self.names))
+        kind = {"HexBolt": f"hex bolt {diameter} x {length}", "HexNut": f"hex nut {diameter}", "Washer": f"washer {diameter}"}
+        for name, piece, z in stack_of(bolt).pieces:
+            whole.children.append(Instance(name, self.piece(piece, kind[type(piece).__name__], BOLTS), Frame(z=z)))
+        return whole
+
+    def piece(self, piece: Piece, name: str, colour: str) -> Product:
+        if (piece, colour) not in self.pieces:
+            self.pieces[piece, colour] = Product(_unique(name, self.names), piece, colour)
+        return self.pieces[piece, colour]
+
+    def size(self, value: float) -> str:
+        """A length (in) of a bolt in its name: 8 3/4 in, 19 mm."""
+        if self.package.project.units.name == "SI":
+            return f"{round(value / MM)} mm"
+        whole, rest = divmod(Fraction(round(value * 16), 16), 1)
+        return f"{whole} {rest} in" if whole and rest else f"{rest or whole} in"
 
 
 def _stand(part: Part, motion: Motion) -> Frame:
@@ -104,37 +147,6 @@ def _stand(part: Part, motion: Motion) -> Frame:
         at.angle + motion.angle,
         motion.over,
     )
-
-
-def _bolts(detail: Detail, units: UnitSystem, names: Counter[str]) -> Iterator[Instance]:
-    sets: dict[tuple[float, float, float, int, str], Product] = {}
-    pieces: dict[Piece, Product] = {}
-    count: Counter[str] = Counter()
-    for bolt in sorted(detail.bolts, key=lambda b: (b.group, b.x, b.y, b.low)):
-        key = (bolt.diameter, bolt.length, round(bolt.high - bolt.low, 6), bolt.washers, bolt.grade)
-        if key not in sets:
-            sets[key] = _bolt_set(bolt, units, names, pieces)
-        count[bolt.group] += 1
-        yield Instance(f"{bolt.group}.{count[bolt.group]} bolt", sets[key], Frame(bolt.x, bolt.y, bolt.high))
-
-
-def _bolt_set(bolt: Bolt, units: UnitSystem, names: Counter[str], pieces: dict[Piece, Product]) -> Product:
-    diameter, length = _size(bolt.diameter, units), _size(bolt.length, units)
-    whole = Product(_unique(f"bolt set {diameter} x {length}, {bolt.grade}, grip {_size(bolt.high - bolt.low, units)}", names))
-    for name, piece, z in stack_of(bolt).pieces:
-        if piece not in pieces:
-            kind = {"HexBolt": f"hex bolt {diameter} x {length}", "HexNut": f"hex nut {diameter}", "Washer": f"washer {diameter}"}
-            pieces[piece] = Product(_unique(kind[type(piece).__name__], names), piece, BOLTS)
-        whole.children.append(Instance(name, pieces[piece], Frame(z=z)))
-    return whole
-
-
-def _size(value: float, units: UnitSystem) -> str:
-    """A length (in) of a bolt in its name: 8 3/4 in, 19 mm."""
-    if units.name == "SI":
-        return f"{round(value / MM)} mm"
-    whole, rest = divmod(Fraction(round(value * 16), 16), 1)
-    return f"{whole} {rest} in" if whole and rest else f"{rest or whole} in"
 
 
 def _unique(name: str, names: Counter[str]) -> str:

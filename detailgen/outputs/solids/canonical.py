@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Callable
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 STRING = r"'(?:[^']|'')*'"
@@ -18,7 +18,9 @@ _TOKEN = re.compile(rf"({STRING})|#(\d+)|\s+")
 _REAL = re.compile(rf"{STRING}|(?<![\w.#])-?\d+\.\d*(?:E[+-]?\d+)?")
 _OCCURRENCE = re.compile(rf"(NEXT_ASSEMBLY_USAGE_OCCURRENCE\()({STRING})")
 _MEASURE = re.compile(r"^(LENGTH_MEASURE_WITH_UNIT\()(-?\d[\d.E+-]*)(,)")
-_UNORDERED = re.compile(r"^(MECHANICAL_DESIGN_GEOMETRIC_PRESENTATION_REPRESENTATION\('[^']*',\()([#\d,]+)(\).*)$")
+_PRODUCT = re.compile(rf"PRODUCT\(({STRING})")
+_REFERENCE = re.compile(r"#\d+")
+_NUMBER = re.compile(r"#(\d+)")
 FIRST = ("APPLICATION_PROTOCOL_DEFINITION", "SHAPE_DEFINITION_REPRESENTATION", "CONTEXT_DEPENDENT_SHAPE_REPRESENTATION")
 """What is written first, and in the kernel's order, of the entities that nothing refers to; the rest follows by kind and content."""
 NOISE = 1e-12
@@ -35,6 +37,15 @@ class Header:
     system: str
 
 
+@dataclass(frozen=True)
+class Measured:
+    """What a receiver of a product should find: volume, surface area, centroid, in the file's unit."""
+
+    volume: float
+    area: float
+    centroid: tuple[float, float, float]
+
+
 def encoded(text: str) -> str:
     """A string literal of ISO 10303-21: quotes and backslashes doubled, other characters as \\X2\\ or \\X4\\ and their hexadecimal code."""
     return "'" + _ascii(text.replace("\\", "\\\\").replace("'", "''")) + "'"
@@ -45,24 +56,97 @@ def _ascii(text: str) -> str:
     return re.sub(r"[^ -~]+", lambda m: "\\X2\\" + m[0].encode("utf-16-be").hex().upper() + "\\X0\\", text)
 
 
-def canonical(text: str, header: Header) -> str:
-    """The same model with header, numbers and order that depend on nothing but the model."""
+def canonical(text: str, header: Header, measured: Mapping[str, Measured] | None = None) -> str:
+    """The same model with header, numbers and order that depend on nothing but the model.
+
+    measured: by product name, written as geometric validation properties
+    """
     before, _, data = text.partition("DATA;")
     schema = re.search(r"FILE_SCHEMA\s*\(\s*\(\s*'([^']*)'", before)
     if schema is None:
         raise ValueError("the kernel's STEP header names no schema")
-    entities = {int(m[1]): _clean(m[2]) for m in _ENTITY.finditer(data)}
+    entities = {int(m[1]): _Entity.of(_clean(m[2])) for m in _ENTITY.finditer(data)}
+    _add_properties(entities, measured or {})
     order = _order(entities)
-    number = {old: k + 1 for k, old in enumerate(order)}
+    number = {old: f"#{k}" for k, old in enumerate(order, start=1)}
     lines = []
     occurrences = 0
     for old in order:
-        line = _replaced(entities[old], lambda ref: f"#{number[ref]}")
-        if _OCCURRENCE.match(line):
+        line = entities[old].text(number)
+        if line.startswith("NEXT_ASSEMBLY_USAGE_OCCURRENCE"):
             occurrences += 1
             line = _OCCURRENCE.sub(lambda m: f"{m[1]}'{occurrences}'", line)  # noqa: B023 - used at once
-        lines.append(f"#{number[old]}={line};")
+        lines.append(f"{number[old]}={line};")
     return "\n".join((*_head(header, schema[1]), "DATA;", *lines, "ENDSEC;", "END-ISO-10303-21;", ""))
+
+
+@dataclass(frozen=True)
+class _Entity:
+    """One entity taken apart: its text between references, and what it refers to."""
+
+    pieces: tuple[str, ...]
+    refs: tuple[int, ...]
+
+    @classmethod
+    def of(cls, line: str) -> _Entity:
+        if "'" not in line.replace("''", ""):  # no text in it that could hold a number sign
+            return cls(tuple(_REFERENCE.split(line)), tuple(map(int, _NUMBER.findall(line))))
+        pieces, refs, at = [], [], 0
+        for m in _TOKEN.finditer(line):
+            if m[2]:
+                pieces.append(line[at : m.start()])
+                refs.append(int(m[2]))
+                at = m.end()
+        return cls((*pieces, line[at:]), tuple(refs))
+
+    def text(self, name: Mapping[int, str]) -> str:
+        return self.pieces[0] + "".join(name[r] + p for r, p in zip(self.refs, self.pieces[1:], strict=True))
+
+
+def _add_properties(entities: dict[int, _Entity], measured: Mapping[str, Measured]) -> None:
+    """Volume, area and centroid of each product as properties of its shape, by the recommended practice of the CAx Interoperability Forum for
+    geometric validation properties (its words from memory), in the length unit of the shape's own context."""
+    by_kind: dict[str, dict[int, int]] = {}  # kind: what an entity first refers to -> its number
+    products: dict[str, int] = {}
+    for k, e in entities.items():
+        kind = _kind(e)
+        if kind == "PRODUCT" and (m := _PRODUCT.match(e.pieces[0])):
+            products[m[1]] = k
+        elif kind.startswith(("PRODUCT_DEFINITION", "SHAPE_DEFINITION_REPRESENTATION")) and e.refs:
+            by_kind.setdefault(kind, {})[e.refs[0]] = k
+    after = max(entities, default=0)
+
+    def add(line: str) -> int:
+        nonlocal after
+        after += 1
+        entities[after] = _Entity.of(line)
+        return after
+
+    units: dict[int, tuple[int, int]] = {}
+    for name, one in measured.items():
+        shape = by_kind["PRODUCT_DEFINITION_SHAPE"][by_kind["PRODUCT_DEFINITION"][by_kind["PRODUCT_DEFINITION_FORMATION"][products[encoded(name)]]]]
+        context = entities[entities[by_kind["SHAPE_DEFINITION_REPRESENTATION"][shape]].refs[1]].refs[-1]
+        unit = next(r for r in entities[context].refs if "LENGTH_UNIT" in "".join(entities[r].pieces))
+        if unit not in units:
+            areas, volumes = (add(f"DERIVED_UNIT((#{add(f'DERIVED_UNIT_ELEMENT(#{unit},{power}.)')}))") for power in (2, 3))
+            units[unit] = areas, volumes
+        areas, volumes = units[unit]
+        x, y, z = (_real(v) for v in one.centroid)
+        for what, item in (
+            ("volume", f"MEASURE_REPRESENTATION_ITEM('volume measure',VOLUME_MEASURE({_real(one.volume)}),#{volumes})"),
+            ("surface area", f"MEASURE_REPRESENTATION_ITEM('surface area measure',AREA_MEASURE({_real(one.area)}),#{areas})"),
+            ("centroid", f"CARTESIAN_POINT('centre point',({x},{y},{z}))"),
+        ):
+            representation = add(f"REPRESENTATION('{what}',(#{add(item)}),#{context})")
+            of = add(f"PROPERTY_DEFINITION('geometric validation property','{what}',#{shape})")
+            add(f"PROPERTY_DEFINITION_REPRESENTATION(#{of},#{representation})")
+
+
+def _real(value: float) -> str:
+    """A number as ISO 10303-21 has it, to twelve figures."""
+    text = f"{value:.12G}" if abs(value) > 1e-9 else "0"
+    mantissa, power, exponent = text.partition("E")
+    return (mantissa if "." in mantissa else f"{mantissa}.") + power + exponent
 
 
 def _head(header: Header, schema: str) -> tuple[str, ...]:
@@ -79,40 +163,49 @@ def _head(header: Header, schema: str) -> tuple[str, ...]:
 
 def _clean(text: str) -> str:
     """One entity on one line, zeros without sign and noise, the occurrence counter blank, the inch as a typed measure as ISO 10303-41 has it."""
-    line = _TOKEN.sub(lambda m: _ascii(m[1].replace("\n", "")) if m[1] else m[0] if m[2] else "", text)
-    line = _REAL.sub(lambda m: "0." if m[0][0] != "'" and abs(float(m[0])) < NOISE else m[0], line)
-    line = _MEASURE.sub(r"\1LENGTH_MEASURE(\2)\3", line)
-    return _OCCURRENCE.sub(r"\1''", line)
+    if "'" in text.replace("''", ""):
+        line = _TOKEN.sub(lambda m: _ascii(m[1].replace("\n", "")) if m[1] else m[0] if m[2] else "", text)
+    else:
+        line = "".join(text.split())
+    if "E-" in line or "-0." in line:
+        line = _REAL.sub(lambda m: "0." if m[0][0] != "'" and abs(float(m[0])) < NOISE else m[0], line)
+    if line.startswith("LENGTH_MEASURE_WITH_UNIT"):
+        line = _MEASURE.sub(r"\1LENGTH_MEASURE(\2)\3", line)
+    return _OCCURRENCE.sub(r"\1''", line) if line.startswith("NEXT_ASSEMBLY_USAGE_OCCURRENCE") else line
 
 
-def _replaced(line: str, name: Callable[[int], str]) -> str:
-    return _TOKEN.sub(lambda m: name(int(m[2])) if m[2] else m[0], line)
-
-
-def _references(line: str) -> list[int]:
-    return [int(m[2]) for m in _TOKEN.finditer(line) if m[2]]
-
-
-def _order(entities: dict[int, str]) -> list[int]:
+def _order(entities: dict[int, _Entity]) -> list[int]:
     """Entities in the order in which they are written, each after all that it refers to."""
-    refers = {k: _references(line) for k, line in entities.items()}
     digest: dict[int, str] = {}
-    for k in _after(refers, list(refers)):
-        if m := _UNORDERED.match(entities[k]):
-            items = sorted((int(i[1:]) for i in m[2].split(",")), key=lambda i: digest[i])
-            entities[k] = m[1] + ",".join(f"#{i}" for i in items) + m[3]
-            refers[k] = _references(entities[k])
-        digest[k] = hashlib.sha256(_replaced(entities[k], digest.__getitem__).encode()).hexdigest()
-    used = {r for refs in refers.values() for r in refs}
+    for k in _after(entities, list(entities)):
+        if entities[k].pieces[0].startswith("MECHANICAL_DESIGN_GEOMETRIC_PRESENTATION_REPRESENTATION") and len(entities[k].refs) > 1:
+            *items, context = entities[k].refs  # the styled items stand in no order, their context is last
+            entities[k] = _Entity(entities[k].pieces, (*sorted(items, key=lambda i: digest[i]), context))
+        digest[k] = hashlib.sha256(entities[k].text(digest).encode()).hexdigest()
+    used = {r for e in entities.values() for r in e.refs}
+    roots = [k for k in entities if k not in used]
+    first = _after(entities, sorted((k for k in roots if _kind(entities[k]) in FIRST), key=lambda k: (FIRST.index(_kind(entities[k])), k)))
+    place = {k: n for n, k in enumerate(first)}
 
-    def rank(k: int) -> tuple[int, int, str, str]:
-        kind = entities[k].partition("(")[0]
-        return (FIRST.index(kind), k, "", "") if kind in FIRST else (len(FIRST), 0, kind, digest[k])
+    def rank(k: int) -> tuple[str, str, list[int]]:
+        """By kind and content; of equal contents (the colours of two equal solids) by where what they hang on is written."""
+        hung, open_refs = [], list(entities[k].refs)
+        while open_refs:
+            ref = open_refs.pop()
+            if ref in place:
+                hung.append(place[ref])
+            else:
+                open_refs += entities[ref].refs
+        return _kind(entities[k]), digest[k], sorted(hung)
 
-    return _after(refers, sorted((k for k in entities if k not in used), key=rank))
+    return _after(entities, first + sorted((k for k in roots if k not in place), key=rank))
 
 
-def _after(refers: dict[int, list[int]], roots: list[int]) -> list[int]:
+def _kind(entity: _Entity) -> str:
+    return entity.pieces[0].partition("(")[0]
+
+
+def _after(entities: dict[int, _Entity], roots: list[int]) -> list[int]:
     """Depth first, each entity after what it refers to."""
     out: list[int] = []
     seen: set[int] = set()
@@ -125,5 +218,5 @@ def _after(refers: dict[int, list[int]], roots: list[int]) -> list[int]:
             elif k not in seen:
                 seen.add(k)
                 stack.append((k, True))
-                stack.extend((r, False) for r in reversed(refers[k]) if r not in seen)
+                stack.extend((r, False) for r in reversed(entities[k].refs) if r not in seen)
     return out

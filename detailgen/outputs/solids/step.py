@@ -12,9 +12,10 @@ from detailgen.core.units import MM, UnitSystem
 from detailgen.model.detail import Detail
 from detailgen.model.package import Package
 from detailgen.outputs.solids.assembly import COLOURS, Frame, Instance, Product, assembly_of
-from detailgen.outputs.solids.canonical import Header, canonical
+from detailgen.outputs.solids.canonical import Header, Measured, canonical
 from detailgen.outputs.solids.hardware import HexBolt, HexNut, Washer
 from detailgen.outputs.solids.kernel import Shape, occ, quiet
+from detailgen.outputs.solids.mesh import Made
 from detailgen.outputs.solids.shapes import box_of, solid_of, volume_of
 
 Point3 = tuple[float, float, float]
@@ -62,11 +63,17 @@ def write_step(detail: Detail, package: Package, path: Path) -> None:
     path: the file to write
     Raises: OutputError where a record makes no valid solid, a new part has no mark or a bolt does not fit
     """
+    write_assembly(assembly_of(detail, package), detail.title, package.status_of(detail.key), package, path, Made())
+
+
+def write_assembly(root: Product, title: str, status: str, package: Package, path: Path, made: Made) -> None:
+    """Write an assembly. ``made``: solids that are there already; new ones are added."""
     project = package.project
     quiet()
-    document = _document(assembly_of(detail, package), project.units)
+    measured: dict[str, Measured] = {}
+    document = _document(root, project.units, made, measured)
     header = Header(
-        description=f"{detail.title}; {project.name}, {project.number}, revision {project.revision}, {package.status_of(detail.key)}",
+        description=f"{title}; {project.name}, {project.number}, revision {project.revision}, {status}",
         name=path.name,
         time=f"{date.fromisoformat(project.date).isoformat()}T00:00:00",
         author="",
@@ -74,7 +81,7 @@ def write_step(detail: Detail, package: Package, path: Path) -> None:
         system="detailgen",
     )
     text = _kernel_text(document, project.units)
-    path.write_bytes(canonical(text, header).encode("ascii"))
+    path.write_bytes(canonical(text, header, measured).encode("ascii"))
 
 
 def _location(frame: Frame, scale: float) -> Shape:
@@ -86,8 +93,8 @@ def _location(frame: Frame, scale: float) -> Shape:
     return occ("TopLoc").TopLoc_Location(motion)
 
 
-def _document(root: Product, units: UnitSystem) -> Shape:
-    """The kernel's document of an assembly: products, instances, names, colours, length unit."""
+def _document(root: Product, units: UnitSystem, made: Made, measured: dict[str, Measured]) -> Shape:
+    """The kernel's document of an assembly: products, instances, names, colours, length unit. Fills in what each product measures."""
     xcaf, names, colours = occ("XCAFDoc"), occ("TDataStd").TDataStd_Name, occ("Quantity")
     text = occ("TCollection").TCollection_ExtendedString
     document = occ("TDocStd").TDocStd_Document(text("MDTV-XCAF"))
@@ -100,7 +107,9 @@ def _document(root: Product, units: UnitSystem) -> Shape:
         if product in labels:
             return labels[product]
         if product.source is not None:
-            label = shapes.AddShape(solid_of(product.source, units.length), False)
+            solid = made.solid(product.source) if units.length == 1.0 else solid_of(product.source, units.length)
+            label = shapes.AddShape(solid, False)
+            measured[product.name] = _measured(solid)
             paint.SetColor(label, colours.Quantity_Color(*COLOURS[product.colour], colours.Quantity_TOC_sRGB), xcaf.XCAFDoc_ColorSurf)
         else:
             label = shapes.NewShape()
@@ -116,6 +125,15 @@ def _document(root: Product, units: UnitSystem) -> Shape:
     label_of(root)
     shapes.UpdateAssemblies()
     return document
+
+
+def _measured(solid: Shape) -> Measured:
+    """Volume, area and centroid of a solid in its own unit, for the receiver to compare with what it reads."""
+    inside, faces, tool = occ("GProp").GProp_GProps(), occ("GProp").GProp_GProps(), occ("BRepGProp").BRepGProp
+    tool.VolumeProperties_s(solid, inside)
+    tool.SurfaceProperties_s(solid, faces)
+    centre = inside.CentreOfMass()
+    return Measured(inside.Mass(), faces.Mass(), (centre.X(), centre.Y(), centre.Z()))
 
 
 def _kernel_text(document: Shape, units: UnitSystem) -> str:

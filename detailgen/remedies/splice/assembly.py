@@ -26,6 +26,9 @@ BLOCK_EDGE = 2.0
 """A filler block reaches at least this many diameters beyond its outer rows (ours)."""
 
 
+SHORE = "Shore the truss both sides of the joint before anything is cut; jack to the stated force with a displacement stop, whichever comes first."
+
+
 @dataclass(frozen=True)
 class Layer:
     """One thing across the truss: key, kind, from and to in z (in), the ply that it belongs to."""
@@ -259,29 +262,34 @@ def build_detail(
         zone = Zone((start + end) / 2, 0.0, end - start, depth, obstacle.what)
         if end - start > LEAST_ZONE and zone not in zones:  # both plies have the same holes; a sliver at the drawing's end tells nobody anything
             zones.append(zone)
+    order = _order(chosen, stack, parts)
     return Detail(
         key=chosen.site.key, title=f"Splice of the {' and '.join(chosen.site.plies)} ply of the {chosen.member.name}", truss=chosen.site.truss,
         remedy="splice", member=chosen.member.name, station=chosen.site.x, parts=parts, bolts=bolts, groups=(group,), zones=tuple(zones), whys=why,
-        order=_order(chosen, stack), notes=notes, results=results,
+        order=tuple(text for text, _ in order), notes=notes, results=results, brings=tuple(brought for _, brought in order),
     )  # fmt: skip
 
 
-def _order(chosen: Chosen, stack: list[Layer]) -> tuple[str, ...]:
-    """Order of work at this joint."""
+def _order(chosen: Chosen, stack: list[Layer], parts: tuple[Part, ...]) -> list[tuple[str, tuple[str, ...]]]:
+    """Order of work at this joint, with the new parts that each step brings in."""
     ply = " and ".join(chosen.site.plies)
     template = template_of(stack)
     one = len(chosen.plates) == 1
     plate, place = ("the plate", " on the chord's centre line") if one else ("both plates", ", each row at its distance from the chord's centre line")
     inner = any(x.kind == "plate" and x.key.endswith("inner") for x in stack)
-    steps = [
-        "Shore the truss both sides of the joint before anything is cut; jack to the stated force with a displacement stop, whichever comes first.",
-        f"Prove zero tension in the {ply} ply: shore load reached and a saw kerf that does not open. One ply at a time.",
-        "Cut out the damaged length square to the chord." if chosen.question.gap > 0 else "Close the butt joint tight with hardwood shims.",
-        "Fit the blocks tight between the plies at every bolt column: no bolt crosses an open gap." if len(stack) > 3 else "",
-        f"Clamp {plate} at the {'near' if template is stack[-1] else 'far'} side{place}; {'it is' if one else 'they are'} the drilling template.",
-        "Slide in the inner plates before drilling through." if inner else "",
-        "Drill square through plate holes into wood and far parts; keep the drill guided, check the exit side of the first hole.",
-        "Set bolts with washers under head and nut, tighten snug, check again after the wood has dried for a season.",
-        "Release the shores evenly and record the movement.",
+    blocks, plates = (tuple(p.key for p in parts if not p.existing and (p.kind == "plate") is flat) for flat in (False, True))
+    inner_plates = tuple(k for k in plates if "-inner" in k)
+    outer = tuple(sorted((k for k in plates if k not in inner_plates), key=lambda k: not k.startswith(template.key)))
+    side, is_template = "near" if template is stack[-1] else "far", "it is" if one else "they are"
+    steps: list[tuple[str, tuple[str, ...]]] = [
+        (SHORE, ()),
+        (f"Prove zero tension in the {ply} ply: shore load reached and a saw kerf that does not open. One ply at a time.", ()),
+        ("Cut out the damaged length square to the chord." if chosen.question.gap > 0 else "Close the butt joint tight with hardwood shims.", ()),
+        ("Fit the blocks tight between the plies at every bolt column: no bolt crosses an open gap." if len(stack) > 3 else "", blocks),
+        (f"Clamp {plate} at the {side} side{place}; {is_template} the drilling template.", outer),
+        ("Slide in the inner plates before drilling through." if inner else "", inner_plates),
+        ("Drill square through plate holes into wood and far parts; keep the drill guided, check the exit side of the first hole.", ()),
+        ("Set bolts with washers under head and nut, tighten snug, check again after the wood has dried for a season.", ()),
+        ("Release the shores evenly and record the movement.", ()),
     ]
-    return tuple(s for s in steps if s)
+    return [(text, brought) for text, brought in steps if text]

@@ -1,0 +1,146 @@
+"""One repair joint on the page: why, its sheet beside its solid, what governs its dimensions, its checks, its order of work."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from detailgen.core.result import CheckResult, State
+from detailgen.model.detail import Detail
+from detailgen.model.package import Package, Repaired
+from detailgen.outputs.drawings.layers import LAYERS
+from detailgen.outputs.drawings.shapes import Drawing
+from detailgen.outputs.drawings.svg import svg_text
+from detailgen.outputs.page.elevation import inline
+from detailgen.outputs.page.html import Html, data_block, el
+from detailgen.outputs.page.numbers import calculation
+from detailgen.outputs.page.scene import EXISTING, NEW, Scene, scene_of
+from detailgen.outputs.report.details import belongs, governing
+from detailgen.outputs.report.sheets import Paper, source
+from detailgen.outputs.solids.picture import picture
+
+VIEWS = (("iso", "isometric"), ("front", "front"), ("top", "from above"), ("right", "from the right"))
+CUTS = (("", "not cut"), ("across", "across the member"), ("level", "level, along the member"), ("faces", "parallel to the faces"))
+
+
+def _sheets(drawings: Sequence[Drawing]) -> Html:
+    buttons = [
+        el("button", text, type="button", value=value, data_do="size", aria_label=words)
+        for value, text, words in (("1.5", "+", "sheet larger"), ("0.6667", "−", "sheet smaller"), ("whole", "whole sheet", "whole sheet"))
+    ]
+    papers = [inline(svg_text(d), f"Sheet {d.name}: {d.title}") for d in drawings]
+    names = ", ".join(d.name for d in drawings)
+    shown = el("div", el("div", papers, class_="paper"), class_="window", tabindex=0, role="region", aria_label=f"Sheet {names}")
+    return el("div", el("div", el("span", f"Sheet {names}"), buttons, class_="tools"), shown, class_="sheet")
+
+
+def _parts(scene: Scene) -> Html:
+    ticks = [el("input", type="checkbox", checked=True, value=k, data_do="part") for k in range(len(scene.items))]
+    rows = [
+        el("li", el("label", tick, f" {i.name}"), " ", el("span", i.facts, class_="from")) for tick, i in zip(ticks, scene.items, strict=True)
+    ]
+    groups = (("all", "all"), (NEW, "only new"), (EXISTING, "only existing"))
+    choices = [el("button", words, type="button", value=value, data_do="all") for value, words in groups]
+    return el("details", el("summary", "Parts on and off"), el("p", choices), el("ul", rows, class_="parts"), class_="numbers")
+
+
+def _still(detail: Detail) -> Html:
+    """The joint in lines: on paper, and where a browser cannot turn it."""
+    drawn = picture(detail)
+    x0, y0, x1, y1 = drawn.box
+    groups = []
+    for layer in dict.fromkeys(s.layer for s in drawn.strokes):
+        way = "".join(f"M{s.start[0]:.3f} {-s.start[1]:.3f}L{s.end[0]:.3f} {-s.end[1]:.3f}" for s in drawn.strokes if s.layer == layer)
+        width = f"{LAYERS[layer].width * (x1 - x0) / 150:.3f}"  # as wide as on a picture of 150 mm
+        groups.append(el("path", d=way, stroke=LAYERS[layer].colour, stroke_width=width))
+    box = f"{x0 - 1:.2f} {-y1 - 1:.2f} {x1 - x0 + 2:.2f} {y1 - y0 + 2:.2f}"
+    return el("svg", groups, viewBox=box, fill="none", stroke_linecap="round", role="img", aria_label=f"{detail.key}, seen from the upper right")
+
+
+def _joint(detail: Detail, scene: Scene, key: str) -> Html:
+    views = [el("button", words, type="button", value=value, data_do="view") for value, words in VIEWS]
+    cuts = [el("option", words, value=value) for value, words in CUTS]
+    where = el("input", type="range", min=0, max=1000, value=500, disabled=True, data_do="cut-at", aria_label="where the cut goes")
+    tools = (
+        el("div", el("span", "Solid"), views, class_="tools"),
+        el(
+            "div", el("label", "Cut ", el("select", cuts, data_do="cut")),
+            el("label", "at ", where),
+            el("label", el("input", type="checkbox", disabled=True, data_do="cut-side"), " other side"), class_="tools",
+        ),
+        el(
+            "div", el("label", "Pull apart ", el("input", type="range", min=0, max=100, value=0, data_do="apart")),
+            el("label", el("input", type="checkbox", checked=True, data_do="marks"), " marks"),
+            el("button", "measure", type="button", aria_pressed="false", data_do="measure"), class_="tools",
+        ),
+    )  # fmt: skip
+    words = f"Solid of {detail.key}. Arrow keys turn it, with shift they move it, plus and minus change its size, M measures, Home puts it back."
+    stage = el(
+        "div", el("canvas", tabindex=0, role="img", aria_label=words), el("svg", class_="lettering", aria_hidden="true"),
+        el("div", _still(detail), class_="picture"), class_="stage",
+    )  # fmt: skip
+    use = "Drag to turn, with shift to move; click it and use the wheel or + and - for size. Keys: arrows, shift + arrows, M, Home."
+    keys = el("p", use, class_="from hint")
+    said = el("output", aria_live="polite")
+    return el("div", tools[0], stage, said, tools[1], tools[2], _parts(scene), keys, class_="joint", data_model=key)
+
+
+def _whys(detail: Detail, paper: Paper) -> Html:
+    q = paper.quantities
+    rows = [
+        el("tr", el("th", w.dimension, scope="row"), el("td", q.length(w.required), class_="n"), el("td", q.length(w.provided), class_="n"),
+           el("td", w.rule), el("td", source(w.cite)))
+        for w in detail.whys
+    ]  # fmt: skip
+    head = el("tr", [el("th", t, scope="col") for t in ("dimension", "limit", "provided", "rule", "clause")])
+    return el("div", el("table", head, rows), class_="wide")
+
+
+def _results(one: Repaired, detail: Detail) -> tuple[CheckResult, ...]:
+    found = {(r.where, r.check, r.combination): r for p in one.after.places if belongs(p, detail) for r in p.results}
+    own = {(r.where, r.check, r.combination): r for r in detail.results}
+    return tuple((found | own).values())
+
+
+def fit_list(fit: Sequence[CheckResult]) -> Html | None:
+    """Does it go together: what does not, else how much was looked at."""
+    if not fit:
+        return None
+    bad = [r for r in fit if r.state is not State.PASSES]
+    if not bad:
+        return el("p", f"Fits: {len(fit)} checks of clearance, length and reach pass.")
+    return el("ul", [el("li", f"{r.where}: {r.check}", ": ", r.missing or r.state.value, class_="over") for r in bad])
+
+
+def detail_section(
+    one: Repaired, detail: Detail, package: Package, paper: Paper, drawings: Sequence[Drawing], glb: bytes, fit: Sequence[CheckResult],
+    key: str,
+) -> Html:  # fmt: skip
+    """The whole section of a joint."""
+    q = paper.quantities
+    scene = scene_of(detail, package)
+    chosen = next((i for i in one.interventions if i.key == detail.key), None)
+    found = [calculation(r, paper, r.where) for r in sorted(governing(_results(one, detail)), key=lambda r: -r.ratio if r.ratio == r.ratio else 0.0)]
+    facts = [el("tr", el("th", k, scope="row"), el("td", v)) for k, v in (chosen.parameters.items() if chosen else ())]
+    others = [el("li", text) for text in chosen.runners_up] if chosen else []
+    place = f"Truss {detail.truss}, {detail.member}, {q.length(detail.station)} from the left heel."
+    fits = fit_list(fit)
+    return el(
+        "section",
+        el("h3", f"Repair {detail.key}: {detail.title}"),
+        el("p", f"{place} Status: ", el("b", package.status_of(detail.key)), "."),
+        el("p", chosen.because[:1].upper() + chosen.because[1:] + ".") if chosen else None,
+        el("div", _sheets(drawings), _joint(detail, scene, f"{key}-model"), class_="pair"),
+        el("h4", "Dimensions that govern"),
+        _whys(detail, paper),
+        el("h4", "Checks, worst first"),
+        found,
+        el("div", el("h4", "Does it go together"), fits) if fits else None,
+        el("h4", "Choice"),
+        el("div", el("table", facts), class_="wide") if facts else None,
+        el("div", el("p", "Instead:"), el("ul", others)) if others else None,
+        el("h4", "Order of work"),
+        el("ol", [el("li", step) for step in detail.order]),
+        el("ul", [el("li", note) for note in detail.notes]) if detail.notes else None,
+        data_block(f"{key}-model", scene.content(glb, package.project.units.name)),
+        id=key, class_="detail",
+    )  # fmt: skip

@@ -1,0 +1,172 @@
+"""The whole repaired truss as an assembly: timbers cut and drilled as the repairs leave them, old work, and each repair as a sub-assembly.
+
+Lengths of old bolts are not surveyed: they are drawn just long enough, with heads and nuts in the usual proportion to their diameter, no washers.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+
+from detailgen.core.errors import OutputError
+from detailgen.model.detail import Detail, Part, Vertex
+from detailgen.model.package import Package, Repaired
+from detailgen.model.project import Truss
+from detailgen.model.timbers import OLD_HOLE, OldBolt, drilled, old_work, outline_in_place, timbers
+from detailgen.outputs.solids.assembly import EXISTING, EXISTING_STEEL, NEW, Frame, Instance, Product, Shop
+from detailgen.outputs.solids.hardware import HexBolt, HexNut
+
+Point = tuple[float, float]
+EDGE = 0.02
+"""A hole nearer than this (in) to an edge of its part, or to another hole, is not drilled: the survey's numbers contradict each other there."""
+SAME_LAYER = 1e-3
+
+
+@dataclass(frozen=True)
+class Origin:
+    """Where a detail's work point is in the truss, and how its member runs there (rad)."""
+
+    x: float
+    y: float
+    angle: float
+
+    def place(self, x: float, y: float) -> Point:
+        c, s = math.cos(self.angle), math.sin(self.angle)
+        return self.x + c * x - s * y, self.y + s * x + c * y
+
+
+def origin_of(truss: Truss, detail: Detail) -> Origin:
+    joints = [truss.joints[j] for j in truss.member(detail.member).joints]
+    for (x0, y0), (x1, y1) in itertools.pairwise(joints):
+        if x0 <= detail.station <= x1:
+            return Origin(detail.station, y0 + (y1 - y0) * (detail.station - x0) / (x1 - x0), math.atan2(y1 - y0, x1 - x0))
+    raise OutputError(f"detail {detail.key} stands at {detail.station:g} in., where {detail.member} has no panel")
+
+
+def assembly_of_truss(one: Repaired, package: Package) -> Product:
+    """``existing``: timbers, old plates and blocking, old bolts; ``new``: one sub-assembly per repair.
+
+    Raises: OutputError where a record makes no valid piece
+    """
+    truss = one.before.truss
+    shop = Shop(package)
+    old_parts, old_bolts = old_work(truss)
+    bolts = _apart(old_bolts)
+    standing = [q for p in timbers(truss) for q in _as_repaired(p, one.details, truss)]
+    existing = [shop.part("", _with_old_holes(p, bolts)) for p in (*standing, *old_parts)]
+    existing += [_old_bolt(shop, b, k) for k, b in enumerate(bolts, start=1)]
+    new = [_repair(shop, d, truss) for d in one.details]
+    groups = ((EXISTING, existing), (NEW, new))
+    return Product(f"truss {truss.mark}", children=[Instance(name, Product(name, children=c), Frame()) for name, c in groups if c])
+
+
+def _repair(shop: Shop, detail: Detail, truss: Truss) -> Instance:
+    at = origin_of(truss, detail)
+    children = [shop.part(detail.key, p) for p in detail.parts if not p.existing]
+    return Instance(detail.key, Product(detail.key, children=[*children, *shop.bolts(detail)]), Frame(at.x, at.y, 0.0, at.angle))
+
+
+def _apart(bolts: Sequence[OldBolt]) -> list[OldBolt]:
+    """Bolts that the survey gives twice, once for each of the members that they join, count once."""
+    kept: list[OldBolt] = []
+    for bolt in bolts:
+        near = (k for k in kept if math.dist((k.x, k.y), (bolt.x, bolt.y)) < (k.diameter + bolt.diameter) / 2 + OLD_HOLE + EDGE)
+        if not any(min(k.high, bolt.high) > max(k.low, bolt.low) for k in near):
+            kept.append(bolt)
+    return kept
+
+
+def _as_repaired(part: Part, details: Iterable[Detail], truss: Truss) -> list[Part]:
+    """A timber in the pieces in which splices, old and new, leave it, with the repairs' holes."""
+    member, ply = part.key.split("/")
+    pieces = [part]
+    for s in truss.splices:
+        if (s.chord, s.ply) == (member, ply) and not s.new:
+            pieces = _cut(pieces, Origin(s.x, 0.0, 0.0), 0.0, 0.0)
+    for detail in details:
+        if detail.member != member:
+            continue
+        at = origin_of(truss, detail)
+        mine = [p for p in detail.parts if p.existing and abs(p.placement.z - part.placement.z) < SAME_LAYER]
+        spans = sorted((min(x for x, _ in o), max(x for x, _ in o)) for o in (outline_in_place(p) for p in mine))
+        for (_, left), (right, _) in itertools.pairwise(spans):
+            pieces = _cut(pieces, at, left, right)
+        holes = [(*at.place(*_in_detail(p, h.x, h.y)), h.diameter) for p in mine for h in p.holes]
+        pieces = [drilled(q, [h for h in holes if _inside(q, h)]) for q in pieces]
+    if len(pieces) == 1:
+        return pieces
+    return [replace(q, key=f"{part.key}/{k}", name=f"{part.name}, piece {k}") for k, q in enumerate(pieces, start=1)]
+
+
+def _in_detail(part: Part, x: float, y: float) -> Point:
+    c, s = math.cos(part.placement.angle), math.sin(part.placement.angle)
+    return part.placement.x + c * x - s * y, part.placement.y + s * x + c * y
+
+
+def _cut(pieces: list[Part], at: Origin, left: float, right: float) -> list[Part]:
+    """Take out what lies between two stations along a member, square to it."""
+    out: list[Part] = []
+    for piece in pieces:
+        halves = [_kept(piece, at, left, 1), _kept(piece, at, right, -1)]
+        out += [replace(piece, outline=h) for h in halves if h is not None]
+    return out
+
+
+def _kept(piece: Part, at: Origin, station: float, side: int) -> tuple[Vertex, ...] | None:
+    """The outline on the left (1) or right (-1) of a line square to the member; None where nothing is left."""
+    if any(v.bulge for v in piece.outline):
+        raise OutputError(f"{piece.name} is curved and cut by a splice, which the solid model cannot show yet")
+    x0, y0 = at.place(station, 0.0)
+    c, s = math.cos(at.angle), math.sin(at.angle)
+
+    def over(v: Vertex) -> float:
+        return side * (c * (v.x - x0) + s * (v.y - y0))
+
+    kept: list[Vertex] = []
+    for a, b in zip(piece.outline, (*piece.outline[1:], piece.outline[0]), strict=True):
+        if over(a) <= 1e-9:
+            kept.append(a)
+        if (over(a) < -1e-9 and over(b) > 1e-9) or (over(a) > 1e-9 and over(b) < -1e-9):
+            t = over(a) / (over(a) - over(b))
+            kept.append(Vertex(round(a.x + t * (b.x - a.x), 6), round(a.y + t * (b.y - a.y), 6)))
+    return tuple(kept) if len(kept) > 2 else None
+
+
+def _inside(part: Part, hole: tuple[float, float, float]) -> bool:
+    """Does a hole lie whole in a part, clear of its edges and of its other holes?"""
+    x, y, diameter = hole
+    outline = outline_in_place(part, 0.01)
+    crossings = 0
+    for (ax, ay), (bx, by) in zip(outline, (*outline[1:], outline[0]), strict=True):
+        if (ay > y) != (by > y) and x < ax + (y - ay) * (bx - ax) / (by - ay):
+            crossings += 1
+        length = (bx - ax) ** 2 + (by - ay) ** 2
+        t = 0.0 if length == 0 else max(0.0, min(1.0, ((x - ax) * (bx - ax) + (y - ay) * (by - ay)) / length))
+        if math.dist((x, y), (ax + t * (bx - ax), ay + t * (by - ay))) < diameter / 2 + EDGE:
+            return False
+    others = ((*_in_detail(part, h.x, h.y), h.diameter) for h in part.holes)
+    return crossings % 2 == 1 and all(math.dist((x, y), (ox, oy)) > (diameter + other) / 2 + EDGE for ox, oy, other in others)
+
+
+def _with_old_holes(part: Part, bolts: Sequence[OldBolt]) -> Part:
+    """The part with the holes of the old bolts that pass it."""
+    low, high = part.placement.z, part.placement.z + part.thickness
+    for b in bolts:
+        hole = (b.x, b.y, b.diameter + OLD_HOLE)
+        if b.low < high - SAME_LAYER and b.high > low + SAME_LAYER and _inside(part, hole):
+            part = drilled(part, [hole])
+    return part
+
+
+def _old_bolt(shop: Shop, bolt: OldBolt, number: int) -> Instance:
+    size, grip = shop.size(bolt.diameter), bolt.high - bolt.low
+    key = (bolt.diameter, 0.0, round(grip, 6), 0, "old")
+    if key not in shop.sets:
+        nut = 0.875 * bolt.diameter
+        head = HexBolt(bolt.diameter, round(grip + nut + 0.25 * bolt.diameter, 6), 1.5 * bolt.diameter, 0.65 * bolt.diameter)
+        pieces = (("bolt", head, 0.0), ("nut", HexNut(bolt.diameter, 1.5 * bolt.diameter, nut), -grip - nut))
+        children = [Instance(name, shop.piece(p, f"old {name} {size} (E)", EXISTING_STEEL), Frame(z=z)) for name, p, z in pieces]
+        shop.sets[key] = Product(f"old bolt {size}, grip {shop.size(grip)} (E)", children=children)
+    return Instance(f"old bolt {number}, {bolt.where} (E)", shop.sets[key], Frame(bolt.x, bolt.y, bolt.high))

@@ -1,0 +1,120 @@
+"""The joint as a picture in lines: true to the view, hidden lines left out. Where something is hidden is known here by looking at it by hand, and by
+casting rays through the triangles of the GLB as trimesh reads them."""
+
+from __future__ import annotations
+
+import io
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+import trimesh
+from splice_fixture import splice_detail
+from test_solids_text import SPLICE_MARKS, package_of
+
+from detailgen.core.errors import OutputError
+from detailgen.core.units import MM
+from detailgen.model.detail import Detail, Part, Placement, Vertex
+from detailgen.outputs.solids import write_glb
+from detailgen.outputs.solids.picture import axes, picture
+
+
+def block(key: str, x: float, y: float, z: float, size=(4.0, 2.0, 1.0)) -> Part:
+    a, b, c = size
+    outline = (Vertex(0, 0), Vertex(a, 0), Vertex(a, b), Vertex(0, b))
+    return Part(key, "block", key, outline, (), (), c, Placement(x, y, z), "wood", "pine", 0.0, False, 0.02)
+
+
+def joint(*parts: Part) -> Detail:
+    return replace(splice_detail(), parts=parts, bolts=(), groups=())
+
+
+def length(detail: Detail) -> float:
+    return sum(math.dist(s.start, s.end) for s in picture(detail).strokes)
+
+
+def edge_lengths(size=(4.0, 2.0, 1.0)) -> tuple[float, float, float]:
+    right, up, _ = axes()
+    return tuple(s * math.hypot(right[k], up[k]) for k, s in enumerate(size))
+
+
+def test_a_block_shows_nine_of_its_twelve_edges():
+    a, b, c = edge_lengths()
+    assert length(joint(block("a", 0, 0, 0))) == pytest.approx(3 * (a + b + c), rel=1e-4)
+    assert len(picture(joint(block("a", 0, 0, 0))).strokes) == 9
+
+
+def test_a_block_behind_another_is_gone_and_one_beside_it_is_whole():
+    front = block("front", 0, 0, 0, (40.0, 20.0, 1.0))
+    assert length(joint(front, block("behind", 18, 9, -1.5))) == pytest.approx(length(joint(front)), rel=1e-6)
+    beside = block("beside", 60, 0, 0)
+    assert length(joint(front, beside)) == pytest.approx(length(joint(front)) + length(joint(beside)), rel=1e-6)
+    before = block("before", 18, 9, 1.0)  # lies on the front face: all of it is seen, and it covers no edge
+    assert length(joint(front, before)) == pytest.approx(length(joint(front)) + length(joint(before)), rel=1e-6)
+
+
+def test_the_order_of_the_parts_changes_nothing():
+    parts = splice_detail().parts
+    one, other = picture(splice_detail()), picture(replace(splice_detail(), parts=parts[::-1]))
+    assert sorted(map(str, one.strokes)) == sorted(map(str, other.strokes))
+
+
+def meets_any(triangles: np.ndarray, start: np.ndarray, way: np.ndarray) -> bool:
+    """Does a ray meet any of the triangles ahead of it? By its barycentric coordinates in the plane of each."""
+    a, e, f = triangles[:, 0], triangles[:, 1] - triangles[:, 0], triangles[:, 2] - triangles[:, 0]
+    normal = np.cross(e, f)
+    slope = normal @ way
+    with np.errstate(divide="ignore", invalid="ignore"):
+        t = np.einsum("ij,ij->i", normal, a - start) / slope
+        p = start + t[:, None] * way - a
+        u = np.einsum("ij,ij->i", np.cross(p, f), normal) / (normal**2).sum(axis=1)
+        v = np.einsum("ij,ij->i", np.cross(e, p), normal) / (normal**2).sum(axis=1)
+    return bool(((t > 0) & (u >= 0) & (v >= 0) & (u + v <= 1) & (np.abs(slope) > 1e-12)).any())
+
+
+def test_rays_agree_on_what_is_hidden(tmp_path):
+    """From the middle of each stroke nothing stands in the way to the viewer; from points of edges that no stroke shows something does."""
+    detail = splice_detail()
+    data = write_glb(detail, package_of(detail, "US", SPLICE_MARKS), tmp_path / "a.glb")
+    scene = trimesh.load(io.BytesIO(data), file_type="glb", merge_primitives=False)
+    mesh = trimesh.util.concatenate(
+        [g.copy().apply_transform(m).apply_scale(1000 * MM) for n in scene.graph.nodes_geometry for m, k in (scene.graph[n],)
+         for g in (scene.geometry[k],) if isinstance(g, trimesh.Trimesh)]
+    )  # fmt: skip
+    right, up, back = axes()
+    drawn = picture(detail)
+    # Corners of the far ply: its upper right end stands out behind everything, its lower left near corner is behind the near ply.
+    far = detail.part("ply-far")
+    corners = [(v.x, v.y, z) for v in far.outline for z in (far.placement.z, far.placement.z + far.thickness)]
+    ends = {tuple(np.round(p, 3)) for s in drawn.strokes for p in (s.start, s.end)}
+    for corner in corners:
+        at = np.array(corner)
+        outward = at + 1e-3 * back
+        blocked = meets_any(mesh.triangles, outward, back)
+        shown = tuple(np.round((at @ right, at @ up), 3)) in ends
+        assert shown != blocked, corner
+
+
+def test_layers_and_anchors():
+    drawn = picture(splice_detail())
+    assert {s.layer for s in drawn.strokes} == {"existing", "new steel", "new wood", "new bolts"}
+    assert set(drawn.anchors) == {p.key for p in splice_detail().parts} | {"B1"}
+    x0, y0, x1, y1 = drawn.box
+    assert all(x0 <= x <= x1 and y0 <= y <= y1 for x, y in drawn.anchors.values())
+
+
+def test_a_plan_that_is_not_convex_is_refused():
+    part = replace(block("a", 0, 0, 0), outline=(Vertex(0, 0), Vertex(4, 0), Vertex(1, 1), Vertex(0, 4)))
+    with pytest.raises(OutputError, match="not convex"):
+        picture(joint(part))
+
+
+def test_two_hundred_bolts_are_quick():
+    import time
+
+    detail = splice_detail()
+    bolts = tuple(replace(detail.bolts[0], x=2.0 * (k % 40) - 40, y=2.0 * (k // 40) - 4) for k in range(200))
+    start = time.process_time()
+    picture(replace(detail, bolts=bolts))
+    assert time.process_time() - start < 5.0
