@@ -136,11 +136,13 @@ class SnowCapacity:
 
 @dataclass(frozen=True)
 class LoadPicture:
-    """A load along the span for drawing and report: x (in) and load per horizontal area (psi)."""
+    """A load along the span for drawing and report: x (in) and load per horizontal area (psi), and single forces (x, lb downward)."""
 
     name: str
     x: Floats
     pressure: Floats
+    forces: tuple[tuple[float, float], ...] = ()
+    note: str = ""
 
 
 @dataclass(frozen=True)

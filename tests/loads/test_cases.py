@@ -55,7 +55,7 @@ def test_dead_load_by_parts() -> None:
 def test_snow_on_the_frame_is_the_pressure_under_its_curve() -> None:
     _, model, found = load_set(US_SAMPLE, "T2")
     by_name = {c.name: c for c in found.cases}
-    assert [p.name for p in found.pressures] == ["S balanced", "S unbalanced left", "S unbalanced right"]
+    assert [p.name for p in found.pressures] == ["S balanced", "S unbalanced left", "S unbalanced right", "S partial left", "S partial right"]
     for pressure in found.pressures:
         area = float(np.trapezoid(pressure.pressure, pressure.x))
         assert total(model, by_name[pressure.name]) == pytest.approx(area * 144, rel=1e-6)
@@ -104,4 +104,4 @@ def test_combinations_are_those_of_the_standard_with_every_arrangement() -> None
     assert names["D"] == ((("D", 1.0),), "permanent")
     assert names["D + Lr left half"] == ((("D", 1.0), ("Lr left half", 1.0)), "construction")
     assert names["D + S unbalanced right"] == ((("D", 1.0), ("S unbalanced right", 1.0)), "snow")
-    assert len(names) == 1 + 3 + 3
+    assert len(names) == 1 + 3 + 5
