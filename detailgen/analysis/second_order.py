@@ -31,7 +31,7 @@ class SecondOrder:
     def warnings(self) -> tuple[str, ...]:
         """Combinations in which the growth is more than 5 percent."""
         grown = zip(self.result.names, self.growth, strict=True)
-        return tuple(f"{name}: forces grow by {100 * (g - 1):.0f} % in the deformed truss." for name, g in grown if g > NOTABLE)
+        return tuple(f"{name}: moments or movements grow by {100 * (g - 1):.0f} % in the deformed truss." for name, g in grown if g > NOTABLE)
 
 
 def solve_second_order(structure: Structure, combinations: Sequence[LoadCase], *, active: Bools | None = None, stations: int = 5) -> SecondOrder:
