@@ -244,19 +244,9 @@ def _softest(matrix: Floats | csc_array[np.float64]) -> tuple[Floats, Floats]:
     return softness, motions
 
 
-def _softest(matrix: csc_array[np.float64]) -> tuple[Floats, Floats]:
-    """The least stiffness (1,) of the scaled ``matrix`` (f, f) and its motion (f, 1)."""
-    if matrix.shape[0] <= _TABLE:
-        softness, motions = np.linalg.eigh(matrix.toarray())
-        return softness[:1], motions[:, :1]
-    from scipy.sparse.linalg import eigsh
-
-    start = 1.0 + np.modf(np.arange(1, matrix.shape[0] + 1) * 0.6180339887498949)[0]  # a fixed start, so that the answer is the same each time
-    softness, motions = eigsh(matrix, k=1, sigma=-_SOFTEST, v0=start)
-    return softness, motions
-
-
-def _refuse_mechanism(structure: Structure, bars: Bars, matrix: csc_array[np.float64], equations: Ints, scale: Floats) -> None:
+def _refuse_mechanism(
+    structure: Structure, bars: Bars, matrix: Floats | csc_array[np.float64], equations: Ints, scale: Floats
+) -> None:  # fmt: skip
     """Raise Unstable if the softest motion of the scaled ``matrix`` (f, f) has no stiffness, naming the joint that moves most."""
     softness, motions = _softest(matrix)
     if softness[0] > _SOFTEST:

@@ -376,7 +376,7 @@ class DamageForm(Form):
 class ForcesForm(Form):
     """Forces from another analysis."""
 
-    file: Words = Field(description="A CSV file beside the project file.")
+    file: Words = Field(description="A table (CSV or XLSX) beside the project file.")
     durations: dict[str, Literal["permanent", "ten years", "snow", "construction", "wind", "impact"]] = Field(
         default={}, description="For each combination of the file that this program does not know: its shortest load.")
 

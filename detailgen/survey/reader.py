@@ -154,7 +154,7 @@ class _Reader:
         with contextlib.suppress(OSError):  # a name that no folder can hold
             there = file.is_file()
         if not there:
-            self.report.add(forces.place("file"), f"'{forces.file}', no such file", f"a CSV file in {self.path.parent}")
+            self.report.add(forces.place("file"), f"'{forces.file}', no such file", f"a table (CSV or XLSX) in {self.path.parent}")
             raise Unusable("file")
         return ForceImport(forces.file, tuple(forces.durations.items()))
 
