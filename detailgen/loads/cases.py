@@ -32,7 +32,6 @@ class LoadSet:
     pictures: tuple[LoadPicture, ...]
     pressures: tuple[RoofPressure, ...]  # snow, with the steps of its calculation
     assumptions: tuple[str, ...]
-    method: str = "allowable stress"
 
 
 def _mean_pressure(pressure: Sequence[float] | Floats, at: Sequence[float] | Floats, start: Floats, end: Floats) -> Floats:
@@ -83,14 +82,15 @@ class _Cases:
         """
         n, m = len(self.model.structure.joints), len(self.model.structure.ends)
         point: tuple[Point, ...] = ()
+        forces = np.zeros((n, 3))
         if self.truss.purlins and roof.any():
-            point = at_purlins(self.truss, self.model, roof)
+            point, forces = at_purlins(self.truss, self.model, roof)
         else:
             along = along + roof
-        distributed, forces = np.zeros((m, 2)), np.zeros((n, 3))
+        distributed = np.zeros((m, 2))
         distributed[:, 1] = -along
         for joint, force in (nodal or {}).items():
-            forces[self.model.structure.joint_names.index(joint), 1] = -force
+            forces[self.model.structure.joint_names.index(joint), 1] -= force
         self.cases.append(LoadCase(name, forces, distributed, point, np.zeros(m), np.zeros((n, 3))))
         self.kinds[kind] = (*self.kinds.get(kind, ()), name)
 
@@ -179,4 +179,4 @@ def build_cases(truss: Truss, loads: Loads, model: FrameModel, standard: LoadSta
     if loads.original is not None:
         total = loads.original.total
         found.area(ORIGINAL, ORIGINAL, np.array([0.0, truss.span]), np.array([total, total]))
-    return LoadSet(tuple(found.cases), found.kinds, tuple(found.pictures), pressures, tuple(assumptions), loads.method)
+    return LoadSet(tuple(found.cases), found.kinds, tuple(found.pictures), pressures, tuple(assumptions))

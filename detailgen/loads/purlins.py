@@ -9,6 +9,8 @@ from detailgen.model.frame import FrameModel
 from detailgen.model.project import Truss
 from detailgen.model.structure import Floats
 
+AT_JOINT = 1e-6
+"""A load closer to an element's end than this part of its length stands at the joint."""
 Point = tuple[int, float, float, float]
 """Element, Fx and Fy (lb), distance from the element's start (in)."""
 
@@ -25,22 +27,36 @@ def purlin_loads(stations: Floats, start: Floats, end: Floats, per_plan: Floats)
     return loads
 
 
-def at_purlins(truss: Truss, model: FrameModel, roof: Floats) -> tuple[Point, ...]:
-    """Point loads on the top chord for a roof load (m,) in lb per inch of element, downward positive.
+def purlin_places(truss: Truss) -> tuple[Floats, Floats]:
+    """x of the purlins and x (in) where their loads act; the heels stand at both ends.
 
-    The strips beside the heels bear on the heels. A purlin that stands square on the chord has its middle off the chord's axis: its
-    load acts on the vertical line through that middle.
+    A purlin that stands square on the chord has its middle off the chord's axis: its load acts on the vertical line through that middle.
+    """
+    stations = np.array([0.0, *truss.purlins, truss.span])
+    places = stations - truss.purlin_height * np.sin(slope_at(truss, stations))
+    places[0], places[-1] = 0.0, truss.span
+    return stations, np.clip(places, 0.0, truss.span)
+
+
+def at_purlins(truss: Truss, model: FrameModel, roof: Floats) -> tuple[tuple[Point, ...], Floats]:
+    """Point loads on the top chord, and loads (n, 3) at joints where a purlin stands on one, for a roof load (m,) in lb per inch of element.
+
+    The roof load is downward positive. The strips beside the heels bear on the ends of the chord at the heels.
     """
     top = np.flatnonzero(model.is_kind("top chord"))
     start, end = model.start_x[top], model.end_x[top]
     per_plan = roof[top] * model.length[top] / (end - start)
-    stations = np.array([0.0, *truss.purlins, truss.span])
+    stations, places = purlin_places(truss)
     forces = purlin_loads(stations, start, end, per_plan)
-    places = stations - truss.purlin_height * np.sin(slope_at(truss, stations))
-    places[0], places[-1] = 0.0, truss.span
     order = np.argsort(start)
     owner = order[np.clip(np.searchsorted(start[order], places, side="right") - 1, 0, len(top) - 1)]
     share = np.clip((places - start[owner]) / (end[owner] - start[owner]), 0.0, 1.0)
-    return tuple(
-        (int(top[k]), 0.0, -float(force), float(part * model.length[top[k]])) for k, force, part in zip(owner, forces, share, strict=True) if force
-    )
+    point: list[Point] = []
+    nodal = np.zeros((len(model.structure.joints), 3))
+    for k, force, part in zip(owner, forces, share, strict=True):
+        row, end = int(top[k]), int(part > 0.5)
+        if abs(part - end) < AT_JOINT and not model.structure.offset[row, end].any():
+            nodal[model.structure.ends[row, end], 1] -= force
+        elif force:
+            point.append((row, 0.0, -float(force), float(part * model.length[row])))
+    return tuple(point), nodal

@@ -146,6 +146,24 @@ class LoadPicture:
 
 
 @dataclass(frozen=True)
+class Difference:
+    """The largest difference between our forces and those of another analysis in one member: lb or in-lb, station in inches.
+
+    ``share`` is of the greatest value of its kind in the truss.
+    """
+
+    truss: str
+    structure: str
+    member: str
+    what: str  # "axial", "shear", "moment"
+    combination: str
+    station: float
+    ours: float
+    theirs: float
+    share: float
+
+
+@dataclass(frozen=True)
 class TrussAssessment:
     """Everything about one truss before repair."""
 

@@ -295,7 +295,6 @@ class Loads:
     live_reduced: bool = False  # the roof live load is reduced by area and slope
     concentrated: float = 0.0  # lb, at any joint of the bottom chord, one at a time; 0: none
     given: tuple[GivenLoad, ...] = ()
-    method: str = "allowable stress"  # or "strength"
 
 
 @dataclass(frozen=True)

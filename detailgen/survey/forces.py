@@ -147,11 +147,11 @@ def _table(member: str, group: _Rows) -> MemberForces:
 Imported = dict[str, tuple[list[str], dict[str, MemberForces]]]
 
 
-def read_forces(path: Path, truss: Truss, combination_names: Collection[str], units: UnitSystem) -> Imported:
+def read_forces(path: Path, truss: Truss, combination_names: Collection[str] | None, units: UnitSystem) -> Imported:
     """Forces of one truss from a table with the columns of forces.csv: CSV, or the first sheet of a workbook.
 
     path: the table; rows of other trusses are passed over
-    combination_names: combinations whose durations are known; any other needs one in the truss's ``forces``
+    combination_names: combinations whose durations are known; any other needs one in the truss's ``forces``. None: durations do not matter
     units: of the project, for messages; the table's own stand in its headers
     Returns: for each structure its combinations and the forces of each member between two joints (lb, in-lb, stations in)
     Raises: InputError with every problem of the table
@@ -165,12 +165,23 @@ def read_forces(path: Path, truss: Truss, combination_names: Collection[str], un
         if not report.problems:
             raise
         report.problems += error.problems
-    _durations(truss, groups, combination_names, report)
+    if combination_names is not None:
+        _durations(truss, groups, combination_names, report)
     for structure, group in groups.items():
         _covered(structure, group, known, report)
     if report.problems:
         raise InputError(report.problems)
     return {s: (list(g.combinations), {m: _table(m, g) for m in known}) for s, g in groups.items()}
+
+
+def trusses_in(path: Path, units: UnitSystem) -> tuple[str, ...]:
+    """The marks that a table of forces holds, in its order. Raises InputError."""
+    report = Report(str(path))
+    lines = lines_of(path)
+    line, header = next(lines, (1, []))
+    columns = Columns(header, line, units, report)
+    report.stop_if_any()
+    return tuple(dict.fromkeys(columns.row(cells)["truss"] for _, cells in lines if len(cells) == columns.width))
 
 
 def _read_rows(path: Path, truss: Truss, known: dict[str, float], units: UnitSystem, groups: dict[str, _Rows], report: Report) -> None:
