@@ -54,9 +54,9 @@ def at_purlins(truss: Truss, model: FrameModel, roof: Floats) -> tuple[tuple[Poi
     point: list[Point] = []
     nodal = np.zeros((len(model.structure.joints), 3))
     for k, force, part in zip(owner, forces, share, strict=True):
-        row, end = int(top[k]), int(part > 0.5)
-        if abs(part - end) < AT_JOINT and not model.structure.offset[row, end].any():
-            nodal[model.structure.ends[row, end], 1] -= force
+        row, side = int(top[k]), int(part > 0.5)
+        if abs(part - side) < AT_JOINT and not model.structure.offset[row, side].any():
+            nodal[model.structure.ends[row, side], 1] -= force
         elif force:
             point.append((row, 0.0, -float(force), float(part * model.length[row])))
     return tuple(point), nodal
