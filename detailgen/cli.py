@@ -76,14 +76,16 @@ def new(directory: Path) -> None:
 @click.option("--out", type=click.Path(path_type=Path), default=Path("out"), show_default=True, help="Folder to write into.")
 @click.option("--json", "as_json", is_flag=True, help="Machine-readable result on standard output, and nothing else there.")
 @click.option("--jobs", type=click.IntRange(1, 64), default=1, show_default=True, help="Trusses to assess at the same time.")
+@click.option("--compare", "beside", metavar="FILE", type=click.Path(path_type=Path),
+              help="Forces of another analysis to compare with: CSV or XLSX.")
 @click.option("--quiet", is_flag=True, help="Print nothing but errors.")
-def assess(project: Path, out: Path, as_json: bool, jobs: int, quiet: bool) -> None:
+def assess(project: Path, out: Path, as_json: bool, jobs: int, beside: Path | None, quiet: bool) -> None:
     """Say what fails in each truss of PROJECT (its file or folder) and why, with drawings and tables."""
     from detailgen import pipeline
     from detailgen.survey import located
 
     try:
-        walk = pipeline.assess(project, out, jobs=jobs, progress=_progress(quiet=quiet or as_json))
+        walk = pipeline.assess(project, out, jobs=jobs, progress=_progress(quiet=quiet or as_json), beside=beside)
     except InputError as error:
         raise located(error, project) from None
     if as_json:
@@ -238,6 +240,10 @@ def _print_assessment(walk: Walk) -> None:
         click.echo(("Assumed: " if k == 0 else "         ") + _wrapped(assumption, 9).strip())
     if assumptions:
         click.echo()
+    if walk.compared:
+        from detailgen.outputs.schedules.comparison import comparison_lines
+
+        click.echo("\n".join(_wrapped(line, 0) for line in comparison_lines(walk.compared)) + "\n")
     click.echo(_wrapped(CAUTION, 0))
     click.echo(f"Written: {walk.folder} ({len(walk.files)} files)")
 

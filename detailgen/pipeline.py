@@ -16,22 +16,24 @@ from functools import partial
 from pathlib import Path
 
 from detailgen import packing, standards
-from detailgen.assessment.assess import Imported, assess_truss, solve_repaired
+from detailgen.assessment.assess import Imported, assess_truss, own_forces, solve_repaired
+from detailgen.assessment.compare import compare
 from detailgen.core.discovery import discover
 from detailgen.core.errand import errand
 from detailgen.core.errors import InputError, InputProblem, OutputError
 from detailgen.core.folder import whole_folder
 from detailgen.core.result import State
 from detailgen.core.tolerance import at_most
-from detailgen.model.assessment import Assessed, TrussAssessment
+from detailgen.model.assessment import Assessed, Difference, TrussAssessment
 from detailgen.model.marks import register
 from detailgen.model.package import Package, Repaired
 from detailgen.model.project import Project, Truss
+from detailgen.outputs.schedules.comparison import write_comparison_csv
 from detailgen.remedies import choose
 from detailgen.remedies.contract import Job, Solved
 from detailgen.standards import catalogue
 from detailgen.standards.interface import LoadStandard, SteelStandard, WoodStandard, method_of
-from detailgen.survey import read, read_forces
+from detailgen.survey import read, read_forces, trusses_in
 from detailgen.survey.beside import Acceptance, read_accepted, read_marks, read_readings, write_marks
 
 Progress = Callable[[str], None]
@@ -46,6 +48,7 @@ class Walk:
     trusses: tuple[TrussAssessment, ...]
     folder: Path
     files: tuple[str, ...]
+    compared: tuple[Difference, ...] = ()
 
     @property
     def passes(self) -> bool:
@@ -146,21 +149,45 @@ def _over(function: Callable[[Project, Truss], object], project: Project, jobs: 
     return done
 
 
-def assess(path: Path, out: Path, *, jobs: int = 1, progress: Progress = lambda _: None) -> Walk:
+def differences(project: Project, file: Path) -> tuple[Difference, ...]:
+    """The largest differences between our own forces and those of a table, for every truss and structure that the table holds.
+
+    Raises: InputError for a table that cannot be read, that holds no truss of the project, or no combination of ours
+    """
+    wood, loads = known_standards()
+    marks = trusses_in(file, project.units)
+    found: list[Difference] = []
+    for truss in (t for t in project.trusses if t.mark in marks):
+        own = own_forces(project, truss, wood[project.wood_standard], loads[project.load_standard])
+        for structure, table in read_forces(file, truss, None, project.units).items():
+            if structure in own:
+                found += compare(truss.mark, own[structure], table)
+    if not found:
+        ours = ", ".join(t.mark for t in project.trusses)
+        allowed = f"trusses {ours}, intact or as found, with combinations named as in analysis/forces.csv"
+        raise InputError([InputProblem(str(file), 0, "", "nothing that could be compared", allowed)])
+    return tuple(found)
+
+
+def assess(path: Path, out: Path, *, jobs: int = 1, progress: Progress = lambda _: None, beside: Path | None = None) -> Walk:
     """Assess all trusses of a project and write what ``detailgen assess`` leaves behind.
 
     path: project file or its folder
     out: the folder in which ``<project>-assessment`` is written, whole or not at all
+    beside: a table of forces of another analysis to compare with
     Raises: InputError, OutputError
     """
     project = read_project(path)
+    compared = differences(project, beside) if beside is not None else ()
     assessed: list[TrussAssessment] = _over(assess_one, project, jobs, progress)  # type: ignore[assignment]
     progress("drawings and tables")
     name = f"{packing.slug(project.name)}-assessment"
     with whole_folder(out, name) as folder:
         packing.write_assessment(folder, project, assessed)
+        if compared:
+            write_comparison_csv(folder / "comparison.csv", compared, project.units)
         files = packing.listed(folder)
-    return Walk(project, tuple(assessed), out / name, files)
+    return Walk(project, tuple(assessed), out / name, files, compared)
 
 
 def decide(

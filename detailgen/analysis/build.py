@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from detailgen.loads.purlins import purlin_places
 from detailgen.model.frame import FrameModel, Part
 from detailgen.model.project import Damage, Member, Ply, Splice, Truss, Wood
 from detailgen.model.structure import Structure
@@ -219,6 +220,8 @@ def _inner_joints(
         return []
     (x1, y1), (x2, y2) = places[pair[0]], places[pair[1]]
     wanted = {x1 + (x2 - x1) * k / PIECES for k in range(1, PIECES)} if member.kind == "top chord" else set()
+    if member.kind == "top chord" and truss.purlins:
+        wanted |= {x for x in map(float, purlin_places(truss)[1][1:-1]) if x1 < x < x2 and min(x - x1, x2 - x) > SAME_PLACE}
     spliced = {s.x for s in truss.splices if s.chord == member.name} | {x for x, _ in turning}
     wanted |= {x for x in spliced if x1 < x < x2 and min(x - x1, x2 - x) > SAME_PLACE}
     arc = truss.arc if member.kind == "top chord" and truss.curved else None

@@ -4,8 +4,9 @@ Each bar is described by three numbers that do not change when it moves as a rig
 its ends against the line between them. Their partners are the mean axial force and the two end couples. Written so, a bar is in
 equilibrium by construction, whatever its arms, springs and loads.
 
-Source: slope-deflection equations with rotational springs at both ends, solved in closed form (own derivation):
-``M = (1 + K0 C)^-1 (K0 phi + F)`` with ``C = diag(1 / k)``, written with the fixity ``r = 1 / (1 + 3 E I / (k L))``.
+Source: slope-deflection equations of a bar that also shears, with rotational springs at both ends, solved in closed form (own derivation):
+``M = (1 + K0 C)^-1 (K0 phi + F)`` with ``C = diag(1 / k)``, ``K0 = E I / L ((a, b), (b, a))``, ``a = (4 + s) / (1 + s)``, ``b = (2 - s) / (1 + s)``
+and ``s = 12 E I / (G A L^2)``, written with the fixity ``r = 1 / (1 + a E I / (k L))``.
 """
 
 from __future__ import annotations
@@ -37,6 +38,7 @@ class Bars:
     to_bar: Floats  # (m, 2, 2): a force in x and y (a row) times this is the force along and across, to the left
     turns: Bools  # (m, 2): the end resists a rotation of its joint
     arms: bool  # any offset at all
+    soft: Floats  # (m,): what shear adds to bending, 12 E I / (G A L^2)
 
 
 @dataclass(frozen=True)
@@ -72,21 +74,24 @@ def bars_of(structure: Structure, index: Ints) -> Bars:
 
     bending = E * I / length
     bends = (spring > 0.0) & (I > 0.0)[:, None]
-    fixity = np.where(bends, 1.0 / (1.0 + 3.0 * bending[:, None] / np.where(bends, spring, 1.0)), 0.0)
+    soft = np.zeros(len(length)) if structure.shear is None else 12.0 * bending / (structure.shear[pick] * length)
+    near, ratio = (4.0 + soft) / (1.0 + soft), (2.0 - soft) / (4.0 + soft)
+    fixity = np.where(bends, 1.0 / (1.0 + near[:, None] * bending[:, None] / np.where(bends, spring, 1.0)), 0.0)
     r1, r2 = fixity[:, 0], fixity[:, 1]
-    below = 1.0 / (4.0 - r1 * r2)
+    gives1, gives2 = 1.0 - r1, 1.0 - r2
+    below = 1.0 / (1.0 - ratio**2 * gives1 * gives2)
     share = np.empty((len(length), 2, 2))
-    share[:, 0, 0] = r1 * (4.0 - r2) * below
-    share[:, 1, 0] = -2.0 * r1 * (1.0 - r2) * below
-    share[:, 0, 1] = -2.0 * r2 * (1.0 - r1) * below
-    share[:, 1, 1] = r2 * (4.0 - r1) * below
+    share[:, 0, 0] = r1 * below
+    share[:, 1, 0] = -ratio * gives2 * r1 * below
+    share[:, 0, 1] = -ratio * gives1 * r2 * below
+    share[:, 1, 1] = r2 * below
     # share @ K0 multiplied out, so that the two off-diagonal terms are the same number and not only nearly so.
     stiffness = np.zeros((len(length), 3, 3))
-    stiffness[:, 0, 0] = E * A / length
-    bending = bending * below
-    stiffness[:, 1, 1] = 12.0 * bending * r1
-    stiffness[:, 2, 2] = 12.0 * bending * r2
-    stiffness[:, 1, 2] = stiffness[:, 2, 1] = 6.0 * bending * r1 * r2
+    stiffness[:, 0, 0] = E * A / length if structure.slip is None else 1.0 / (length / (E * A) + 1.0 / structure.slip[pick])
+    bending = near * bending * below
+    stiffness[:, 1, 1] = bending * r1 * (1.0 - ratio**2 * gives2)
+    stiffness[:, 2, 2] = bending * r2 * (1.0 - ratio**2 * gives1)
+    stiffness[:, 1, 2] = stiffness[:, 2, 1] = ratio * bending * r1 * r2
 
     to_bar = np.empty((len(length), 2, 2))
     to_bar[:, :, 0] = direction
@@ -111,7 +116,7 @@ def bars_of(structure: Structure, index: Ints) -> Bars:
             shape[:, :, column] += shape[:, :, column - 1] * arm[:, :1] - shape[:, :, column - 2] * arm[:, 1:]
         turns |= (np.abs(offset).max(axis=2) > ARM_NOISE * length[:, None])
     dofs = (3 * ends[:, :, None] + np.arange(3)).reshape(-1, 6)
-    return Bars(index, ends, dofs, length, direction, offset, shape, stiffness, share, to_bar, turns, arms)
+    return Bars(index, ends, dofs, length, direction, offset, shape, stiffness, share, to_bar, turns, arms, soft)
 
 
 def loads_of(bars: Bars, cases: Sequence[LoadCase], members: Sequence[str]) -> BarLoads:
@@ -163,8 +168,10 @@ def _point_loads(bars: Bars, cases: Sequence[LoadCase], members: Sequence[str], 
         along, across = fx * cx + fy * cy, fy * cx - fx * cy
         end_force[case_number, bar, 0] += np.array([fx, fy]) * (1.0 - part)
         end_force[case_number, bar, 1] += np.array([fx, fy]) * part
-        couples[case_number, bar, 0] -= across * length * part * (1.0 - part) ** 2
-        couples[case_number, bar, 1] += across * length * part**2 * (1.0 - part)
+        soft = float(bars.soft[bar])
+        size = across * length * part * (1.0 - part) / (1.0 + soft)
+        couples[case_number, bar, 0] -= size * (1.0 - part + soft / 2.0)
+        couples[case_number, bar, 1] += size * (part + soft / 2.0)
         rows.append((case_number, bar, along, across, part * length))
     return np.array(rows, dtype=np.float64).reshape(-1, 5)
 

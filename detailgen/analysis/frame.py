@@ -9,12 +9,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
 from detailgen.analysis.elements import BarLoads, Bars, along_the_bars, bars_of, by_bar, joint_forces, load_forces, loads_of
 from detailgen.model.structure import Bools, Floats, FrameResult, Ints, LoadCase, Structure
+
+if TYPE_CHECKING:
+    from scipy.sparse import csc_array
 
 Direction = Literal["x", "y", "rotation"]
 _DIRECTIONS: tuple[Direction, Direction, Direction] = ("x", "y", "rotation")
@@ -83,16 +86,17 @@ def _solve(structure: Structure, cases: Sequence[LoadCase], active: Bools | None
         basic = basic + by_bar(movement[:, bars.dofs], response.transpose(0, 2, 1))
     end_force = joint_forces(bars, basic) + load_forces(bars, loads)
     unbalanced = nodal - _gather(bars, end_force, n)
+    ground = np.zeros(3 * n) if structure.support_spring is None else np.where(held, 0.0, structure.support_spring.reshape(-1))
     equations = np.flatnonzero(free)
     if not np.isfinite(unbalanced).all():
         row = int(np.flatnonzero(~np.isfinite(unbalanced).all(axis=1))[0])
         raise ValueError(f"Load case {cases[row].name} holds a value that is not a finite number.")
     if len(equations):
-        movement[:, equations] = _movements(structure, bars, response, equations, unbalanced[:, equations])
+        movement[:, equations] = _movements(structure, bars, response, equations, unbalanced[:, equations], ground)
         followed = by_bar(np.where(free, movement, 0.0)[:, bars.dofs], response.transpose(0, 2, 1))
         basic = basic + followed
         end_force = end_force + joint_forces(bars, followed)
-    reaction = np.where(held, _gather(bars, end_force, n) - nodal, 0.0)
+    reaction = np.where(held, _gather(bars, end_force, n) - nodal, -ground * movement)
     result, end_force = _result(structure, cases, bars, loads, basic, end_force, stations, movement, reaction)
     return _Solved(result, end_force)
 
@@ -111,6 +115,10 @@ def _check(structure: Structure, cases: Sequence[LoadCase], active: Bools | None
         ("offset", structure.offset, (m, 2, 2)),
         ("fixed", structure.fixed, (n, 3)),
         *((("active", active, (m,)),) if active is not None else ()),
+        *((name, array, shape) for name, array, shape in (
+            ("shear", structure.shear, (m,)), ("slip", structure.slip, (m,)), ("support_spring", structure.support_spring, (n, 3)),
+            ("sense", structure.sense, (m,)), ("play", structure.play, (m,)),
+        ) if array is not None),
         *((f"{case.name}: nodal", case.nodal, (n, 3)) for case in cases),
         *((f"{case.name}: distributed", case.distributed, (m, 2)) for case in cases),
         *((f"{case.name}: strain", case.strain, (m,)) for case in cases),
@@ -128,6 +136,8 @@ def _free(structure: Structure, bars: Bars, held: Bools) -> Bools:
     met = np.zeros((len(structure.joints), 3), dtype=bool)
     met[bars.ends, :2] = True
     met[bars.ends[bars.turns], 2] = True
+    if structure.support_spring is not None:
+        met[:, 2] |= met[:, 0] & (structure.support_spring[:, 2] > 0.0)
     free: Bools = met.reshape(-1) & ~held
     return free
 
@@ -166,11 +176,11 @@ def _measure(bars: Bars, n: int) -> Floats:
     return _totals(bars.dofs, reach, 3 * n)
 
 
-def _movements(structure: Structure, bars: Bars, response: Floats, equations: Ints, unbalanced: Floats) -> Floats:
-    """Movements (k, f) of the f equations under ``unbalanced`` (k, f). Raises Unstable."""
+def _movements(structure: Structure, bars: Bars, response: Floats, equations: Ints, unbalanced: Floats, ground: Floats) -> Floats:
+    """Movements (k, f) of the f equations under ``unbalanced`` (k, f), with springs (3n,) to the ground. Raises Unstable."""
     n, f = len(structure.joints), len(equations)
-    scale = 1.0 / np.sqrt(_measure(bars, n)[equations])
-    matrix = _matrix(bars, response, equations, scale, n)
+    scale = 1.0 / np.sqrt((_measure(bars, n) + ground)[equations])
+    matrix = _matrix(bars, response, equations, scale, n, ground)
     loads = np.empty((f, len(unbalanced) + 1))
     loads[:, :-1] = (unbalanced * scale).T
     # One more right-hand side that no motion of the structure can be at right angles to by chance; its answer shows a soft motion.
@@ -184,39 +194,61 @@ def _movements(structure: Structure, bars: Bars, response: Floats, equations: In
     return movements
 
 
-def _answer(matrix: Floats, loads: Floats) -> Floats:
+def _answer(matrix: Floats | csc_array[np.float64], loads: Floats) -> Floats:
     """``matrix`` (f, f) solved for ``loads`` (f, k); infinite where a pivot is exactly zero.
 
     A truss has some hundred equations: bringing in the sparse solver would take a hundred times as long as solving them.
     """
     try:
-        if len(matrix) <= _SMALL:
+        if isinstance(matrix, np.ndarray):
             return np.asarray(np.linalg.solve(matrix, loads), dtype=np.float64)
-        from scipy.sparse import csc_array
         from scipy.sparse.linalg import splu
 
-        factored = splu(csc_array(matrix), permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True})
+        factored = splu(matrix, permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True})
         return np.asarray(factored.solve(loads), dtype=np.float64)
     except (RuntimeError, np.linalg.LinAlgError):
         return np.full_like(loads, np.inf)
 
 
-def _matrix(bars: Bars, response: Floats, equations: Ints, scale: Floats, n: int) -> Floats:
-    """The stiffness (f, f) of the f equations, row and column times ``scale`` (f,). Equal places are summed."""
+def _matrix(bars: Bars, response: Floats, equations: Ints, scale: Floats, n: int, ground: Floats) -> Floats | csc_array[np.float64]:
+    """The stiffness (f, f) of the f equations, row and column times ``scale`` (f,), equal places summed. Small ones are full, large ones sparse."""
     f = len(equations)
     number = np.full(3 * n, f)  # movements without an equation share one last row and column, which is cut off
     number[equations] = np.arange(f)
     place = number[bars.dofs]
     blocks = np.matmul(bars.shape.transpose(0, 2, 1), response)
-    # Summing into a full table and reading its entries back is quicker than sorting them while a frame has some hundred equations,
-    # and at a thousand the table still takes only 8 MB.
-    table = _totals(place[:, None, :] * (f + 1) + place[:, :, None], blocks, (f + 1) ** 2).reshape(f + 1, f + 1)[:f, :f]
-    return np.asarray(table * scale * scale[:, None], dtype=np.float64)
+    if f <= _SMALL:
+        table = _totals(place[:, None, :] * (f + 1) + place[:, :, None], blocks, (f + 1) ** 2).reshape(f + 1, f + 1)[:f, :f]
+        table[np.arange(f), np.arange(f)] += ground[equations]
+        return np.asarray(table * scale * scale[:, None], dtype=np.float64)
+    from scipy.sparse import coo_array
+
+    own = np.arange(f)
+    down, across = (np.concatenate([np.broadcast_to(p, blocks.shape).reshape(-1), own]) for p in (place[:, :, None], place[:, None, :]))
+    entries = np.concatenate([blocks.reshape(-1), ground[equations]])
+    kept = (down < f) & (across < f)
+    down, across = down[kept], across[kept]
+    summed: csc_array[np.float64] = coo_array((entries[kept] * scale[down] * scale[across], (down, across)), shape=(f, f)).tocsc()
+    return summed
 
 
-def _refuse_mechanism(structure: Structure, bars: Bars, matrix: Floats, equations: Ints, scale: Floats) -> None:
+def _softest(matrix: Floats | csc_array[np.float64]) -> tuple[Floats, Floats]:
+    """The least stiffness (1,) of the scaled ``matrix`` (f, f) and its motion (f, 1)."""
+    if isinstance(matrix, np.ndarray):
+        softness, motions = np.linalg.eigh(matrix)
+        return softness[:1], motions[:, :1]
+    from scipy.sparse.linalg import eigsh
+
+    start = 1.0 + np.modf(np.arange(1, matrix.shape[0] + 1) * 0.6180339887498949)[0]  # a fixed start, so that the answer is the same each time
+    softness, motions = eigsh(matrix, k=1, sigma=-_SOFTEST, v0=start)
+    return softness, motions
+
+
+def _refuse_mechanism(
+    structure: Structure, bars: Bars, matrix: Floats | csc_array[np.float64], equations: Ints, scale: Floats
+) -> None:  # fmt: skip
     """Raise Unstable if the softest motion of the scaled ``matrix`` (f, f) has no stiffness, naming the joint that moves most."""
-    softness, motions = np.linalg.eigh(matrix)
+    softness, motions = _softest(matrix)
     if softness[0] > _SOFTEST:
         return
     motion = np.zeros(3 * len(structure.joints))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -116,6 +117,21 @@ def _imported_forces(job: _Job, model: FrameModel, imported: Imported, structure
     source = Cite("imported forces", job.truss.forces.file)
     rows = tuple(known.get(n) or Combination(n, (), stated[n], source) for n in names)
     return Forces(structure, STAGE, rows, members, job.truss.forces.file)
+
+
+def own_forces(project: Project, truss: Truss, wood: WoodStandard, standard: LoadStandard) -> dict[str, Forces]:
+    """Our own forces of a truss, intact and as found, whatever is imported; a structure that is a mechanism is left out.
+
+    Raises: InputError where the intact truss is a mechanism
+    """
+    job = _Job(project, truss, wood, standard)
+    try:
+        found = {"intact": _solve(job, "intact", damaged=False).forces}
+    except Unstable as unstable:
+        raise _refuse(job, unstable) from None
+    with contextlib.suppress(Unstable):
+        found["as found"] = _solve(job, "as found", damaged=True).forces
+    return found
 
 
 def assess_truss(

@@ -22,14 +22,15 @@ All places are looked at in the first round only, so that one is short."""
 
 
 def _snow_pairs(forces: Forces, snow_cases: Sequence[str]) -> list[tuple[Combination, int, int]]:
-    """(combination, its index, index of dead load alone) for every combination of dead load and full snow."""
-    dead = next((k for k, c in enumerate(forces.combinations) if dict(c.factors) == {"D": 1.0}), None)
-    if dead is None:
-        return []
-    return [
-        (c, k, dead) for k, c in enumerate(forces.combinations)
-        if any(dict(c.factors) == {"D": 1.0, case: 1.0} for case in snow_cases)
-    ]  # fmt: skip
+    """(combination, its index, index of dead load alone) for every combination of dead load and the snow's largest factor.
+
+    Where no combination holds the dead load at its factor there, as in strength design, there are no pairs.
+    """
+    alone = {dict(c.factors).get("D"): k for k, c in enumerate(forces.combinations) if set(dict(c.factors)) == {"D"}}
+    with_snow = [(c, k, dict(c.factors)) for k, c in enumerate(forces.combinations)]
+    with_snow = [(c, k, f) for c, k, f in with_snow if len(f) == 2 and "D" in f and set(f) & set(snow_cases)]
+    most = max((next(v for n, v in f.items() if n != "D") for _, _, f in with_snow), default=0.0)
+    return [(c, k, alone[f["D"]]) for c, k, f in with_snow if f["D"] in alone and most in f.values()]
 
 
 def snow_capacity(forces: Forces, snow_cases: Sequence[str], flat_roof: float, check: CheckPlaces) -> SnowCapacity | None:

@@ -1,24 +1,26 @@
-"""Load cases on a truss's frame: dead, roof live on full and half span, snow, and the load of the original design."""
+"""Load cases on a truss's frame: dead, roof live, snow in all its arrangements, given loads, and the load of the original design."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
 from detailgen.core.units import UNITS
+from detailgen.loads.purlins import Point, at_purlins
 from detailgen.loads.roof import roof_curve
 from detailgen.model.assessment import LoadPicture
 from detailgen.model.frame import FrameModel
-from detailgen.model.project import Loads, Truss
+from detailgen.model.project import Loads, SnowInput, Truss
 from detailgen.model.structure import LoadCase
-from detailgen.standards.interface import Floats, LoadStandard, RoofPressure, SnowSite
+from detailgen.standards.interface import DriftSource, Floats, LoadStandard, RoofLive, RoofPressure, SnowSite
 
 WOOD_WEIGHT = 35 * UNITS["unit weight"]["pcf"]
 """Weight of seasoned softwood framing (lb/in3) where the survey gives none: common practice, no published source."""
 
 ORIGINAL = "original design"
+GIVEN_KINDS = {"snow": "S", "rain": "R", "wind": "W"}
 
 
 @dataclass(frozen=True)
@@ -47,54 +49,134 @@ def _mean_pressure(pressure: Sequence[float] | Floats, at: Sequence[float] | Flo
     return np.where(width > 0, (integral(end) - integral(start)) / np.where(width > 0, width, 1.0), 0.0)
 
 
-def _case(name: str, model: FrameModel, vertical: Floats) -> LoadCase:
-    """A load case with a vertical line load (lb per inch of element, downward positive here)."""
-    n, m = len(model.structure.joints), len(model.structure.ends)
-    distributed = np.zeros((m, 2))
-    distributed[:, 1] = -vertical
-    return LoadCase(name, np.zeros((n, 3)), distributed, (), np.zeros(m), np.zeros((n, 3)))
+def over_span(points: Sequence[tuple[float, float]], span: float) -> tuple[Floats, Floats]:
+    """A load given by points (x, psi) over the whole span: nothing outside of the points."""
+    x, p = (np.array(c, dtype=float) for c in zip(*points, strict=True))
+    ends = [(k, v) for k, v in ((0, 0.0), (len(x), span)) if (x[0] > 0.0 if k == 0 else x[-1] < span)]
+    for k, v in reversed(ends):
+        edge = x[0] if k == 0 else x[-1]
+        x, p = np.insert(x, k, [v, edge] if k == 0 else [edge, v]), np.insert(p, k, [0.0, 0.0])
+    return x, p
+
+
+@dataclass
+class _Cases:
+    """Load cases as they are found."""
+
+    truss: Truss
+    model: FrameModel
+    cases: list[LoadCase] = field(default_factory=list)
+    kinds: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    pictures: list[LoadPicture] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        m = self.model
+        self.plan = np.abs(m.end_x - m.start_x) / m.length  # horizontal part of an inch of element
+        self.on_top, self.on_bottom = m.is_kind("top chord"), m.is_kind("bottom chord")
+
+    def case(self, kind: str, name: str, along: Floats, roof: Floats, nodal: Mapping[str, float] | None = None) -> None:
+        """A case with vertical loads, downward positive here: ``along`` stays where it is, ``roof`` comes by the purlins where there are any.
+
+        along, roof: lb per inch of element
+        nodal: lb at joints
+        """
+        n, m = len(self.model.structure.joints), len(self.model.structure.ends)
+        point: tuple[Point, ...] = ()
+        forces = np.zeros((n, 3))
+        if self.truss.purlins and roof.any():
+            point, forces = at_purlins(self.truss, self.model, roof)
+        else:
+            along = along + roof
+        distributed = np.zeros((m, 2))
+        distributed[:, 1] = -along
+        for joint, force in (nodal or {}).items():
+            forces[self.model.structure.joint_names.index(joint), 1] -= force
+        self.cases.append(LoadCase(name, forces, distributed, point, np.zeros(m), np.zeros((n, 3))))
+        self.kinds[kind] = (*self.kinds.get(kind, ()), name)
+
+    def area(self, kind: str, name: str, x: Floats, pressure: Floats, note: str = "") -> None:
+        """A case with a load per horizontal area on the roof."""
+        m = self.model
+        mean = _mean_pressure(pressure, x, np.minimum(m.start_x, m.end_x), np.maximum(m.start_x, m.end_x))
+        self.case(kind, name, np.zeros(len(m.length)), np.where(self.on_top, mean * self.plan * self.truss.tributary_width, 0.0))
+        self.pictures.append(LoadPicture(name, x, pressure, note=note))
+
+    def dead(self, loads: Loads, weight: float) -> None:
+        width, model = self.truss.tributary_width, self.model
+        roof = loads.roof_dead * width * np.where(self.on_top, 1.0 if loads.roof_dead_on == "slope" else self.plan, 0.0)
+        own = loads.ceiling_dead * width * np.where(self.on_bottom, self.plan, 0.0) + weight * model.wood_area + model.added_weight
+        self.case("D", "D", own, roof)
+
+    def roof_live(self, live: float) -> None:
+        span = self.truss.span
+        half = span / 2
+        self.area("Lr", "Lr full span", np.array([0.0, span]), np.array([live, live]))
+        self.area("Lr", "Lr left half", np.array([0.0, half, half, span]), np.array([live, live, 0.0, 0.0]))
+        self.area("Lr", "Lr right half", np.array([0.0, half, half, span]), np.array([0.0, 0.0, live, live]))
+
+    def concentrated(self, force: float) -> None:
+        """One case for each joint of the bottom chord between the heels. It stands in place of the roof's uniform live load (ASCE 7 4.4)."""
+        nothing = np.zeros(len(self.model.length))
+        for joint in self.truss.bottom[1:-1]:
+            self.case("Lr", f"Lr at {joint}", nothing, nothing, {joint: force})
+        places = tuple((self.truss.joints[j][0], force) for j in self.truss.bottom[1:-1])
+        note = "at any one of these joints of the bottom chord"
+        self.pictures.append(LoadPicture("Lr concentrated", np.array([0.0, self.truss.span]), np.zeros(2), places, note))
+
+
+def _site(snow: SnowInput, truss: Truss) -> SnowSite:
+    drifts = tuple(
+        DriftSource(d.kind, d.side, d.height, d.upper, d.lower or truss.span, d.distance, truss.tributary_width)
+        for d in snow.drifts
+        if not d.trusses or truss.mark in d.trusses
+    )
+    return SnowSite(
+        snow.ground_snow, snow.exposure, snow.thermal, snow.importance, snow.slippery, snow.risk, snow.winter_wind, snow.eaves, drifts
+    )  # fmt: skip
 
 
 def build_cases(truss: Truss, loads: Loads, model: FrameModel, standard: LoadStandard) -> LoadSet:
     """Load cases on the frame of a truss.
 
-    Raises: NotCovered where the load standard does not cover the roof's shape
+    Raises: NotCovered, OutOfRange where the load standard does not cover the roof's shape or a load
     """
-    start, end, length = model.start_x, model.end_x, model.length
-    plan = np.abs(end - start) / length  # horizontal part of an inch of element
-    on_top, on_bottom = model.is_kind("top chord"), model.is_kind("bottom chord")
-    width = truss.tributary_width
-    span = truss.span
+    found = _Cases(truss, model)
     assumptions = []
     weight = loads.unit_weight
     if weight == 0.0:
         weight = WOOD_WEIGHT
         assumptions.append("Wood weighs 35 pcf (5.5 kN/m3): no weight was given (common practice, no published source).")
-
-    roof = loads.roof_dead * width * np.where(on_top, 1.0 if loads.roof_dead_on == "slope" else plan, 0.0)
-    dead = roof + loads.ceiling_dead * width * np.where(on_bottom, plan, 0.0) + weight * model.wood_area + model.added_weight
-    cases = [_case("D", model, dead)]
-    kinds: dict[str, tuple[str, ...]] = {"D": ("D",)}
-    pictures: list[LoadPicture] = []
-
-    def add(kind: str, name: str, x: Floats, pressure: Floats) -> None:
-        mean = _mean_pressure(pressure, x, np.minimum(start, end), np.maximum(start, end))
-        cases.append(_case(name, model, np.where(on_top, mean * plan * width, 0.0)))
-        kinds[kind] = (*kinds.get(kind, ()), name)
-        pictures.append(LoadPicture(name, x, pressure))
-
+    found.dead(loads, weight)
+    curve = roof_curve(truss)
     if loads.roof_live > 0:
-        half, live = span / 2, loads.roof_live
-        add("Lr", "Lr full span", np.array([0.0, span]), np.array([live, live]))
-        add("Lr", "Lr left half", np.array([0.0, half, half, span]), np.array([live, live, 0.0, 0.0]))
-        add("Lr", "Lr right half", np.array([0.0, half, half, span]), np.array([0.0, 0.0, live, live]))
+        live = loads.roof_live
+        if loads.live_reduced:
+            live, _ = standard.roof_live(RoofLive(live, truss.span * truss.tributary_width, curve.rise, truss.span, truss.arc is not None))
+            us, si = live / UNITS["area load"]["psf"], live / UNITS["area load"]["kPa"]
+            assumptions.append(f"Truss {truss.mark}: the roof live load is reduced to {us:.1f} psf ({si:.2f} kPa) by area and slope.")
+        found.roof_live(live)
+    if loads.concentrated > 0:
+        found.concentrated(loads.concentrated)
     pressures: tuple[RoofPressure, ...] = ()
     if loads.snow is not None:
-        s = loads.snow
-        pressures = tuple(standard.snow(roof_curve(truss), SnowSite(s.ground_snow, s.exposure, s.thermal, s.importance, s.slippery)))
+        pressures = tuple(standard.snow(curve, _site(loads.snow, truss)))
         for pressure in pressures:
-            add("S", pressure.name, pressure.x, pressure.pressure)
+            found.area("S", pressure.name, pressure.x, pressure.pressure, " ".join(pressure.notes))
+    for given in loads.given:
+        if given.trusses and truss.mark not in given.trusses:
+            continue
+        x, p = over_span(given.points, truss.span)
+        kind = GIVEN_KINDS[given.kind]
+        if kind == "S":
+            balanced = pressures[0]
+            # A step of the given load must stay one: its places stand twice, those of the balanced snow are added between.
+            between = np.setdiff1d(balanced.x, x)
+            order = np.argsort(np.concatenate([x, between]), kind="stable")
+            p = np.concatenate([p, np.interp(between, x, p)])[order]
+            x = np.concatenate([x, between])[order]
+            p = p + np.interp(x, balanced.x, balanced.pressure)
+        found.area(kind, f"{kind} {given.name}", x, p, "Given by the engineer" + (", on the balanced snow." if kind == "S" else "."))
     if loads.original is not None:
         total = loads.original.total
-        add(ORIGINAL, ORIGINAL, np.array([0.0, span]), np.array([total, total]))
-    return LoadSet(tuple(cases), kinds, tuple(pictures), pressures, tuple(assumptions))
+        found.area(ORIGINAL, ORIGINAL, np.array([0.0, truss.span]), np.array([total, total]))
+    return LoadSet(tuple(found.cases), found.kinds, tuple(found.pictures), pressures, tuple(assumptions))

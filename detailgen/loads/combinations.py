@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from detailgen.core.clause import Cite
 from detailgen.loads.cases import ORIGINAL
 from detailgen.model.assessment import Combination
-from detailgen.standards.interface import LoadStandard
+from detailgen.standards.interface import METHODS, LoadStandard
 
 _TERM = re.compile(r"(?P<factor>[\d.]*)\s*(?P<kind>[A-Za-z]+)")
 
@@ -24,10 +24,10 @@ def _name(rule: str, chosen: Mapping[str, str]) -> str:
     return " + ".join(terms)
 
 
-def expand(standard: LoadStandard, kinds: Mapping[str, tuple[str, ...]]) -> tuple[Combination, ...]:
+def expand(standard: LoadStandard, kinds: Mapping[str, tuple[str, ...]], method: str = METHODS[0]) -> tuple[Combination, ...]:
     """Combinations of the standard for these kinds of load, one per arrangement; last the original design load by itself, if there is one."""
     combinations = []
-    for rule in standard.combinations([k for k in kinds if k != ORIGINAL]):
+    for rule in standard.combinations([k for k in kinds if k != ORIGINAL], method):
         factors = dict(rule.factors)
         for arrangement in itertools.product(*(kinds[k] for k in factors)):
             chosen = dict(zip(factors, arrangement, strict=True))

@@ -21,15 +21,21 @@ def top_y(truss: Truss, x: Floats) -> Floats:
     return heights
 
 
+def slope_at(truss: Truss, x: Floats) -> Floats:
+    """Slope (radians) of the roof at x (in), positive where it rises to the right. On a circle it is the tangent."""
+    if truss.arc is not None:
+        tangent: Floats = np.arcsin(np.clip(-(x - truss.arc.centre_x) / truss.arc.radius, -1.0, 1.0))
+        return tangent
+    corners = np.array([truss.joints[j] for j in truss.top])
+    pieces = np.arctan2(np.diff(corners[:, 1]), np.diff(corners[:, 0]))
+    steps: Floats = pieces[np.clip(np.searchsorted(corners[:, 0], x, side="right") - 1, 0, len(pieces) - 1)]
+    return steps
+
+
 def roof_curve(truss: Truss) -> RoofCurve:
-    """Slope of the roof along the span. On a circle it is the tangent, so that the eave slope is the tangent at the heel."""
+    """Slope of the roof along the span; the eave slope is the tangent at the heel."""
     x = np.linspace(0.0, truss.span, POINTS)
     y = top_y(truss, x)
-    if truss.arc is not None:
-        slope = np.arcsin(np.clip(-(x - truss.arc.centre_x) / truss.arc.radius, -1.0, 1.0))
-    else:
-        corners = np.array([truss.joints[j] for j in truss.top])
-        pieces = np.arctan2(np.diff(corners[:, 1]), np.diff(corners[:, 0]))
-        slope = pieces[np.clip(np.searchsorted(corners[:, 0], x, side="right") - 1, 0, len(pieces) - 1)]
+    slope = slope_at(truss, x)
     crown = int(np.argmax(y))
     return RoofCurve(x=x, slope=slope, crown=float(x[crown]), span=truss.span, rise=float(y[crown]))

@@ -136,11 +136,31 @@ class SnowCapacity:
 
 @dataclass(frozen=True)
 class LoadPicture:
-    """A load along the span for drawing and report: x (in) and load per horizontal area (psi)."""
+    """A load along the span for drawing and report: x (in) and load per horizontal area (psi), and single forces (x, lb downward)."""
 
     name: str
     x: Floats
     pressure: Floats
+    forces: tuple[tuple[float, float], ...] = ()
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class Difference:
+    """The largest difference between our forces and those of another analysis in one member: lb or in-lb, station in inches.
+
+    ``share`` is of the greatest value of its kind in the truss.
+    """
+
+    truss: str
+    structure: str
+    member: str
+    what: str  # "axial", "shear", "moment"
+    combination: str
+    station: float
+    ours: float
+    theirs: float
+    share: float
 
 
 @dataclass(frozen=True)

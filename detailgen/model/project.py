@@ -229,6 +229,8 @@ class Truss:
     forces: ForceImport | None = None
     overrides: tuple[Override, ...] = ()
     bearings: tuple[EndBearing, ...] = ()
+    purlins: tuple[float, ...] = ()  # x of the purlins that bring the roof's load, heels not counted; none: it comes all along the chord
+    purlin_height: float = 0.0  # of the middle of a purlin above the chord's axis, at right angles to it
 
     def member(self, name: str) -> Member:
         return next(m for m in self.members if m.name == name)
@@ -241,6 +243,33 @@ class SnowInput:
     thermal: float
     importance: float
     slippery: bool
+    risk: str = "II"
+    winter_wind: float = 0.0  # 0: not given
+    eaves: tuple[str, str] = ("free", "free")  # left, right: "free", "near" (a roof or the ground close below), "valley" (an adjoining barrel)
+    drifts: tuple[DriftInput, ...] = ()
+
+
+@dataclass(frozen=True)
+class DriftInput:
+    """A higher roof or parapet beside the roof (in). ``trusses`` are the marks of those it concerns; none: all."""
+
+    kind: str  # "higher roof" or "parapet"
+    side: str  # "left", "right", "end wall"
+    height: float
+    upper: float  # length of the higher roof; 0 for a parapet
+    lower: float  # length of this roof at right angles to the step; 0: the span
+    distance: float  # from an end wall to the truss
+    trusses: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class GivenLoad:
+    """A load that the engineer gives: psi of plan area at x (in), down positive. Snow lies on the balanced snow, rain and wind stand alone."""
+
+    name: str
+    kind: str  # "snow", "rain", "wind"
+    points: tuple[tuple[float, float], ...]
+    trusses: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -263,6 +292,9 @@ class Loads:
     roof_live: float
     snow: SnowInput | None
     original: OriginalDesign | None = None
+    live_reduced: bool = False  # the roof live load is reduced by area and slope
+    concentrated: float = 0.0  # lb, at any joint of the bottom chord, one at a time; 0: none
+    given: tuple[GivenLoad, ...] = ()
 
 
 @dataclass(frozen=True)

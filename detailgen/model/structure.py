@@ -35,6 +35,11 @@ class Structure:
     fixed: Bools  # (n, 3): x, y, rotation held by a support
     member: tuple[str, ...]  # (m,)
     station: Floats  # (m,), in
+    shear: Floats | None = None  # (m,), lb: shear stiffness (modulus times effective area); None: shear bends nothing
+    slip: Floats | None = None  # (m,), lb/in: joints in line with the element; inf: none
+    support_spring: Floats | None = None  # (n, 3): lb/in, lb/in, in-lb/rad between joint and ground, where no support holds
+    sense: Ints | None = None  # (m,): 1 only pulls, -1 only pushes, 0 both
+    play: Floats | None = None  # (m,), in: free travel before the element takes force, either way; a gap where it only pushes
 
 
 @dataclass(frozen=True)

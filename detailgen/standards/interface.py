@@ -325,6 +325,27 @@ class WoodStandard(Protocol):
         ...
 
 
+METHODS = ("allowable stress", "strength")
+"""How resistance is compared with load; a standard names the combinations of each."""
+
+
+@dataclass(frozen=True)
+class DriftSource:
+    """Something that stands above the roof beside it, so that snow drifts there. Lengths in inches.
+
+    ``upper`` is the length of the higher roof at right angles to the step, ``lower`` that of this roof. Beside an end wall the
+    step runs along the truss, ``distance`` from it; ``width`` is the width of roof that the truss carries.
+    """
+
+    kind: str  # "higher roof" or "parapet"
+    side: str  # "left", "right" or "end wall"
+    height: float  # of the step above the roof surface
+    upper: float  # 0 for a parapet
+    lower: float
+    distance: float = 0.0
+    width: float = 0.0
+
+
 @dataclass(frozen=True)
 class SnowSite:
     """What the site and the building say about snow."""
@@ -334,6 +355,21 @@ class SnowSite:
     thermal: float  # C_t
     importance: float  # I_s
     slippery: bool
+    risk: str = "II"  # risk category
+    winter_wind: float = 0.0  # winter wind parameter W_2; 0: not given
+    eaves: tuple[str, str] = ("free", "free")  # left, right: "free", "near" (a roof or the ground close below), "valley" (an adjoining barrel)
+    drifts: tuple[DriftSource, ...] = ()
+
+
+@dataclass(frozen=True)
+class RoofLive:
+    """What the reduction of a roof's live load depends on: the load (psi), the area that the truss carries (in2), and the roof's shape."""
+
+    load: float
+    area: float
+    rise: float  # in
+    span: float  # in
+    curved: bool
 
 
 @dataclass(frozen=True)
@@ -377,11 +413,15 @@ class LoadStandard(Protocol):
     @property
     def name(self) -> str: ...
     def snow(self, roof: RoofCurve, site: SnowSite) -> Sequence[RoofPressure]:
-        """Balanced first, then unbalanced from the left and from the right where they are needed."""
+        """Balanced first, then every other arrangement that is needed: unbalanced, in valleys, in part, drifted."""
         ...
 
-    def combinations(self, kinds: Sequence[str]) -> Sequence[CombinationRule]:
-        """The combinations in which these kinds of load take part."""
+    def roof_live(self, request: RoofLive) -> tuple[float, Calculation]:
+        """The reduced roof live load (psi) and how it came about. Raises NotCovered."""
+        ...
+
+    def combinations(self, kinds: Sequence[str], method: str = METHODS[0]) -> Sequence[CombinationRule]:
+        """The combinations of one of METHODS in which these kinds of load take part."""
         ...
 
 

@@ -1,9 +1,7 @@
-"""Forces from another analysis: one CSV table in, member forces out. Everything after works as with our own."""
+"""Forces from another analysis: one table in, member forces out. Everything after works as with our own."""
 
 from __future__ import annotations
 
-import csv
-import io
 import itertools
 import math
 import re
@@ -18,8 +16,9 @@ from detailgen.core.tolerance import rounded_length
 from detailgen.core.units import UnitSystem, feet_inches
 from detailgen.model.assessment import MemberForces
 from detailgen.model.project import Truss
-from detailgen.survey.document import Node, Report, cut, read_text
+from detailgen.survey.document import Node, Report, cut
 from detailgen.survey.fill import choice, suggest
+from detailgen.survey.force_table import NUMBERS, WORDS, Columns, lines_of
 from detailgen.survey.geometry import arc_slope
 
 STRUCTURES = ("intact", "as found", "as repaired")
@@ -56,12 +55,6 @@ def between_joints(truss: Truss) -> dict[str, float]:
     return out
 
 
-def _columns(units: UnitSystem) -> tuple[str, ...]:
-    force = units.force_unit
-    return ("truss", "structure", "stage", "combination", "member",
-            f"station_{units.length_unit}", f"axial_{force}", f"shear_{force}", f"moment_{units.moment_unit}")
-
-
 def _number(text: str, column: str, line: int, report: Report) -> float | None:
     try:
         if not re.fullmatch(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d{1,3})?", text, re.ASCII) or len(text) > 60:
@@ -89,10 +82,9 @@ def _member(name: str, known: dict[str, float], line: int, report: Report) -> bo
     return False
 
 
-def _take(row: dict[str, str], line: int, truss: Truss, known: dict[str, float], units: UnitSystem, groups: dict[str, _Rows], report: Report) -> None:
-    columns = _columns(units)
-    structure, stage, combination, member = (row[c] for c in columns[1:5])
-    numbers = [_number(row[c], c, line, report) for c in columns[5:]]
+def _take(row: dict[str, str], line: int, columns: Columns, known: dict[str, float], groups: dict[str, _Rows], report: Report) -> None:
+    structure, stage, combination, member = (row[c] for c in WORDS[1:])
+    numbers = [_number(row[c], columns.name[c], line, report) for c in NUMBERS]
     sound = _member(member, known, line, report)
     if structure not in STRUCTURES:
         report.add(Node("structure", line), f"'{cut(structure)}'", choice(STRUCTURES), suggest(structure, STRUCTURES))
@@ -107,10 +99,11 @@ def _take(row: dict[str, str], line: int, truss: Truss, known: dict[str, float],
     if stage != group.stage:
         allowed = f"one stage for each structure; the rows above say '{group.stage}'"
         report.add(Node("stage", line), f"'{cut(stage)}'", allowed, "Leave the other stages out.")
-    x = rounded_length(station / units.length)
+    factor = columns.factor
+    x = rounded_length(station * factor["station"])
     length = known[member]
     if not -BEYOND * length <= x <= (1 + BEYOND) * length:
-        report.add(Node(columns[5], line), feet_inches(x), f"a station of {member}, from 0 to {feet_inches(length)}")
+        report.add(Node(columns.name["station"], line), feet_inches(x), f"a station of {member}, from 0 to {feet_inches(length)}")
     group.combinations.setdefault(combination, line)
     key = (combination, member)
     group.lines.setdefault(key, line)
@@ -119,8 +112,9 @@ def _take(row: dict[str, str], line: int, truss: Truss, known: dict[str, float],
     within = BEYOND * length < x < (1 - BEYOND) * length
     if before > within:
         allowed = "each station once; twice between the ends where a force jumps: left of it, then right of it"
-        report.add(Node(columns[5], line), f"{member} at {feet_inches(x)} in {cut(combination)} {before + 1} times", allowed)
-    rows.append((x, axial / units.force, shear / units.force, moment / units.moment))
+        found = f"{member} at {feet_inches(x)} in {cut(combination)} {before + 1} times"
+        report.add(Node(columns.name["station"], line), found, allowed)
+    rows.append((x, axial * factor["axial"], shear * factor["shear"], moment * factor["moment"]))
 
 
 def _covered(structure: str, group: _Rows, known: dict[str, float], report: Report) -> None:
@@ -150,62 +144,71 @@ def _table(member: str, group: _Rows) -> MemberForces:
     return MemberForces(member, values[0, :, 0], values[:, :, 1], values[:, :, 2], values[:, :, 3])
 
 
-def _header(names: list[str], units: UnitSystem, report: Report) -> bool:
-    sound = True
-    for column in _columns(units):
-        if names.count(column) > 1:
-            report.add(Node(column, 1), f"the column {column} {names.count(column)} times", "each column once")
-            sound = False
-        if column not in names:
-            report.add(Node(column, 1), "no such column", f"the columns {', '.join(_columns(units))}",
-                       suggest(column, tuple(n for n in names if n)).replace("Did you mean", "Is it") or f"The project is in {units.name} units.")
-            sound = False
-    return sound
-
-
 Imported = dict[str, tuple[list[str], dict[str, MemberForces]]]
 
 
-def read_forces(path: Path, truss: Truss, combination_names: Collection[str], units: UnitSystem) -> Imported:
-    """Forces of one truss from a table with the columns of forces.csv.
+def read_forces(path: Path, truss: Truss, combination_names: Collection[str] | None, units: UnitSystem) -> Imported:
+    """Forces of one truss from a table with the columns of forces.csv: CSV, or the first sheet of a workbook.
 
     path: the table; rows of other trusses are passed over
-    combination_names: combinations whose durations are known; any other needs one in the truss's ``forces``
-    units: of the columns
+    combination_names: combinations whose durations are known; any other needs one in the truss's ``forces``. None: durations do not matter
+    units: of the project, for messages; the table's own stand in its headers
     Returns: for each structure its combinations and the forces of each member between two joints (lb, in-lb, stations in)
     Raises: InputError with every problem of the table
     """
-    text = read_text(path, "a table of forces")
     report = Report(str(path))
     known = between_joints(truss)
     groups: dict[str, _Rows] = {}
-    reader = csv.reader(io.StringIO(text, newline=""), strict=True)
     try:
-        names = [cell.strip() for cell in next(reader, [])]
-        if _header(names, units, report):
-            for cells in reader:
-                if not any(c.strip() for c in cells):
-                    continue
-                if len(cells) != len(names):
-                    report.add(Node("", reader.line_num), f"{len(cells)} cells", f"{len(names)}, as in the first line")
-                    continue
-                row = {n: c.strip() for n, c in zip(names, cells, strict=True)}
-                if row["truss"] == truss.mark:
-                    _take(row, reader.line_num, truss, known, units, groups, report)
-            if not groups and not report.problems:
-                found = f"no row of truss {truss.mark}"
-                report.add(Node("truss", 0), found, f"rows with truss {truss.mark}", "Look at the marks in the column truss.")
-    except csv.Error as error:
-        report.add(Node("", reader.line_num), f"a line that cannot be read ({error})", "cells separated by commas")
-    durations = {name for name, _ in truss.forces.durations} if truss.forces is not None else set()
+        _read_rows(path, truss, known, units, groups, report)
+    except InputError as error:
+        if not report.problems:
+            raise
+        report.problems += error.problems
+    if combination_names is not None:
+        _durations(truss, groups, combination_names, report)
     for structure, group in groups.items():
-        for name, line in group.combinations.items():
-            if name not in combination_names and name not in durations:
-                known_names = f"{choice(tuple(combination_names))}; " if combination_names else ""
-                allowed = f"{known_names}any other with its duration in the project file"
-                report.add(Node("combination", line), f"'{cut(name)}', a combination that is not known", allowed,
-                           f"Add 'forces: {{durations: {{{cut(name)}: snow}}}}' to truss {truss.mark}, with its shortest load.")
         _covered(structure, group, known, report)
     if report.problems:
         raise InputError(report.problems)
     return {s: (list(g.combinations), {m: _table(m, g) for m in known}) for s, g in groups.items()}
+
+
+def trusses_in(path: Path, units: UnitSystem) -> tuple[str, ...]:
+    """The marks that a table of forces holds, in its order. Raises InputError."""
+    report = Report(str(path))
+    lines = lines_of(path)
+    line, header = next(lines, (1, []))
+    columns = Columns(header, line, units, report)
+    report.stop_if_any()
+    return tuple(dict.fromkeys(columns.row(cells)["truss"] for _, cells in lines if len(cells) == columns.width))
+
+
+def _read_rows(path: Path, truss: Truss, known: dict[str, float], units: UnitSystem, groups: dict[str, _Rows], report: Report) -> None:
+    lines = lines_of(path)
+    line, header = next(lines, (1, []))
+    columns = Columns(header, line, units, report)
+    if report.problems:
+        return
+    for line, cells in lines:
+        if len(cells) != columns.width:
+            report.add(Node("", line), f"{len(cells)} cells", f"{columns.width}, as in the first line")
+            continue
+        row = columns.row(cells)
+        if row["truss"] == truss.mark:
+            _take(row, line, columns, known, groups, report)
+    if not groups and not report.problems:
+        found = f"no row of truss {truss.mark}"
+        report.add(Node("truss", 0), found, f"rows with truss {truss.mark}", "Look at the marks in the column truss.")
+
+
+def _durations(truss: Truss, groups: dict[str, _Rows], combination_names: Collection[str], report: Report) -> None:
+    """Every combination is known or has its duration in the survey."""
+    stated = {name for name, _ in truss.forces.durations} if truss.forces is not None else set()
+    for group in groups.values():
+        for name, line in group.combinations.items():
+            if name not in combination_names and name not in stated:
+                known_names = f"{choice(tuple(combination_names))}; " if combination_names else ""
+                allowed = f"{known_names}any other with its duration in the project file"
+                report.add(Node("combination", line), f"'{cut(name)}', a combination that is not known", allowed,
+                           f"Add 'forces: {{durations: {{{cut(name)}: snow}}}}' to truss {truss.mark}, with its shortest load.")

@@ -19,12 +19,15 @@ from detailgen.survey.quantities import (
     Note,
     Panels,
     PositiveAreaLoad,
+    PositiveForce,
     PositiveLength,
     Remaining,
     RotationalStiffness,
+    SignedAreaLoad,
     SnowFactor,
     Stress,
     UnitWeight,
+    WinterWind,
     Words,
     YesNo,
 )
@@ -83,6 +86,28 @@ class Standards(Form):
     loads: Words = Field(description="Standard for loads and combinations, for instance asce7_16.")
 
 
+class Drift(Form):
+    """A higher roof or a parapet beside this roof, at which snow drifts."""
+
+    beside: Literal["higher roof", "parapet"] = Field(description="What stands there.")
+    side: Literal["left", "right", "end wall"] = Field(description="At the trusses' left or right end, or along an end wall.")
+    height: PositiveLength = Field(description="Height of the step above the roof surface there.")
+    roof_above: PositiveLength | None = Field(default=None, description="Length of the higher roof at right angles to the step.")
+    roof_below: PositiveLength | None = Field(default=None, description="Length of this roof at right angles to the step; the span if not given.")
+    distance: Length | None = Field(default=None, description="From an end wall to the truss.")
+    trusses: list[Words] = Field(default=[], description="Marks of the trusses that it concerns; all if not given.")
+
+
+class GivenLoadForm(Form):
+    """A load that you have worked out: sliding snow, ponding, wind uplift."""
+
+    name: Words = Field(description="Its name, for instance 'sliding from the north roof'.")
+    kind: Literal["snow", "rain", "wind"] = Field(description="snow lies on the balanced snow; rain and wind stand alone.")
+    points: list[tuple[Length, SignedAreaLoad]] = Field(
+        description="[x, load per horizontal area] from left to right, straight between; down is positive, uplift negative, nothing outside.")
+    trusses: list[Words] = Field(default=[], description="Marks of the trusses that it concerns; all if not given.")
+
+
 class Snow(Form):
     """What the site and the building say about snow."""
 
@@ -91,6 +116,12 @@ class Snow(Form):
     thermal: SnowFactor = Field(default=1.0, description="Thermal factor. 1.0 if not given.")
     importance: SnowFactor = Field(default=1.0, description="Importance factor for snow. 1.0 if not given.")
     slippery: YesNo = Field(default=False, description="Is the roof surface slippery and free of obstructions?")
+    risk_category: Literal["I", "II", "III", "IV"] = Field(default="II", description="Risk category of the building. II if not given.")
+    winter_wind: WinterWind | None = Field(default=None, description="Winter wind parameter of the site, for drifts where the standard asks for it.")
+    left_eave: Literal["free", "near", "valley"] = Field(
+        default="free", description="free, near (another roof or the ground within 3 ft below), or valley (an adjoining barrel). free if not given.")
+    right_eave: Literal["free", "near", "valley"] = Field(default="free", description="The same at the right end.")
+    drifts: list[Drift] = Field(default=[], description="Higher roofs and parapets beside this roof.")
 
 
 class FirstDesign(Form):
@@ -108,6 +139,11 @@ class LoadsForm(Form):
     roof_dead_on: Literal["slope", "plan"] = Field(default="slope", description="Is 'roof dead' per sloped or per horizontal area?")
     ceiling_dead: AreaLoad | None = Field(default=None, description="Hung on the bottom chord. None if not given.")
     roof_live: AreaLoad = Field(description="Roof live load on the horizontal projection.")
+    roof_live_reduction: YesNo = Field(
+        default=False, description="Reduce the roof live load by area and slope as the standard allows? no if not given.")
+    concentrated: PositiveForce | None = Field(
+        default=None, description="Load at any joint of the bottom chord, one at a time, beside the roof live load: 2000 lb over some occupancies.")
+    given: list[GivenLoadForm] = Field(default=[], description="Loads that you have worked out: sliding snow, ponding, wind uplift.")
     wood_weight: UnitWeight | None = Field(default=None, description="Unit weight of the wood; from the specific gravity if not given.")
     snow: Snow | Literal["none"] = Field(description="The site's snow, or the word none.")
     original_design: FirstDesign | None = Field(default=None, description="The load of the first design, solved beside today's.")
@@ -316,6 +352,9 @@ class TrussType(Form):
     end_bearings: list[BearingForm] = Field(default=[], description="Ends that push on a shoe or on wood.")
     splices: list[SpliceForm] = Field(default=[], description="Butt joints of the chords' plies.")
     no_drill_zones: list[Zone] = Field(default=[], description="Where no new bolt may go.")
+    purlins: Braced | list[Length] | None = Field(
+        default=None, description="Where purlins bring the roof's load: joints, every 24 in, or stations; all along the chord if not given.")
+    purlin_height: Length = Field(default=0.0, description="Middle of a purlin above the chord's axis, at right angles to it. 0 if not given.")
     supports: SupportsForm | None = Field(default=None, description="Bearings. Left pin, right roller at the work points if not given.")
 
 
@@ -338,7 +377,7 @@ class DamageForm(Form):
 class ForcesForm(Form):
     """Forces from another analysis."""
 
-    file: Words = Field(description="A CSV file beside the project file.")
+    file: Words = Field(description="A table (CSV or XLSX) beside the project file.")
     durations: dict[str, Literal["permanent", "ten years", "snow", "construction", "wind", "impact"]] = Field(
         default={}, description="For each combination of the file that this program does not know: its shortest load.")
 

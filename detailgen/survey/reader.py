@@ -8,19 +8,16 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TypeVar
 
-from detailgen.core.units import SYSTEMS, US, UnitSystem
+from detailgen.core.units import SYSTEMS, US, UnitSystem, feet_inches
 from detailgen.model.project import (
     Access,
     Connection,
     EndBearing,
     ForceImport,
-    Loads,
     Member,
     NoDrillZone,
-    OriginalDesign,
     Override,
     Project,
-    SnowInput,
     Splice,
     Support,
     Truss,
@@ -29,9 +26,10 @@ from detailgen.standards.interface import WoodStandard
 from detailgen.survey.damage import damage_of, marked_connection, marked_splice
 from detailgen.survey.document import Broken, Report, Table, Text, overlay, read_document, read_text
 from detailgen.survey.fill import choice, fill, suggest
-from detailgen.survey.forms import AccessForm, FirstDesign, LoadsForm, ProjectFile, ProjectInfo, Snow, Standards, TrussForm, TrussType, Unusable
-from detailgen.survey.geometry import Outline, outline
+from detailgen.survey.forms import AccessForm, ProjectFile, ProjectInfo, Standards, TrussForm, TrussType, Unusable
+from detailgen.survey.geometry import Outline, brace_stations, outline
 from detailgen.survey.joints import Named, bearings_of, connections_and_splices, supports_of, zones_of
+from detailgen.survey.loads import check_loads, load_assumptions, loads_of
 from detailgen.survey.members import TOP, Members, is_curved, members_of
 from detailgen.survey.wood import Site
 
@@ -52,6 +50,8 @@ class Shape:
     zones: tuple[NoDrillZone, ...]
     bearings: tuple[EndBearing, ...]
     assumptions: tuple[str, ...]
+    purlins: tuple[float, ...] = ()
+    purlin_height: float = 0.0
 
 
 def _shape(form: TrussType, site: Site) -> Shape:
@@ -67,7 +67,24 @@ def _shape(form: TrussType, site: Site) -> Shape:
         supports = supports_of(form, members, site)
     named = connections_and_splices(form, members, site)
     zones, bearings = zones_of(form, members, site), bearings_of(form, members, site)
-    return Shape(lines, members, named, curved, supports, zones, bearings, tuple(site.assumptions))
+    purlins: tuple[float, ...] = ()
+    height = 0.0
+    with contextlib.suppress(Unusable):
+        purlins, height = _purlins(form, lines, site.report), form.purlin_height
+    return Shape(lines, members, named, curved, supports, zones, bearings, tuple(site.assumptions), purlins, height)
+
+
+def _purlins(form: TrussType, lines: Outline, report: Report) -> tuple[float, ...]:
+    """Stations of the purlins between the heels; the strips next to the heels reach down to them."""
+    if form.purlins is None or lines.span is None or lines.top is None:
+        return ()
+    inner = [lines.place(j)[0] for j in lines.top[1:-1]]
+    found = tuple(sorted(set(brace_stations(form.purlins, inner, lines.span))))
+    if any(not 0 < x < lines.span for x in found):
+        allowed = f"stations between the heels, less than the span of {feet_inches(lines.span)}"
+        report.add(form.place("purlins"), "a station at or beyond a heel", allowed)
+        raise Unusable("purlins")
+    return found
 
 
 def _wood_standard(form: Standards, known: Mapping[str, WoodStandard], report: Report) -> WoodStandard | None:
@@ -80,35 +97,6 @@ def _wood_standard(form: Standards, known: Mapping[str, WoodStandard], report: R
 def _check_load_standard(form: Standards, known: Collection[str], report: Report) -> None:
     if form.loads not in known:
         report.add(form.place("loads"), f"'{form.loads}'", choice(tuple(sorted(known))), suggest(form.loads, tuple(sorted(known))))
-
-
-def _load_assumptions(form: LoadsForm) -> list[str]:
-    out = []
-    if not form.has("roof dead on"):
-        out.append("Loads: it is not said on which area the roof's dead load acts; it is taken per sloped area.")
-    if form.ceiling_dead is None:
-        out.append("Loads: no ceiling load is given; none hangs on the bottom chord.")
-    if form.wood_weight is None:
-        out.append("Loads: no unit weight of the wood is given; it is taken from the specific gravity.")
-    if form.snow == "none":
-        out.append("Loads: the project file says that there is no snow; none is counted.")
-    elif isinstance(form.snow, Snow):
-        for key in ("exposure", "thermal", "importance"):
-            if not form.snow.has(key):
-                out.append(f"Loads: the {key} factor for snow is not given; it is taken as 1.0.")
-        if not form.snow.has("slippery"):
-            out.append("Loads: it is not said whether the roof is slippery; it is taken as not slippery.")
-    return out
-
-
-def _loads(form: LoadsForm) -> Loads:
-    snow = form.snow
-    first: FirstDesign | None = form.original_design
-    return Loads(
-        form.roof_dead, form.roof_dead_on, form.ceiling_dead or 0.0, form.wood_weight or 0.0, form.roof_live,
-        SnowInput(snow.ground, snow.exposure, snow.thermal, snow.importance, snow.slippery) if isinstance(snow, Snow) else None,
-        None if first is None else OriginalDesign(first.total, first.tension_stress or 0.0, first.source),
-    )
 
 
 T = TypeVar("T", Member, Connection, Splice)
@@ -167,7 +155,7 @@ class _Reader:
         with contextlib.suppress(OSError):  # a name that no folder can hold
             there = file.is_file()
         if not there:
-            self.report.add(forces.place("file"), f"'{forces.file}', no such file", f"a CSV file in {self.path.parent}")
+            self.report.add(forces.place("file"), f"'{forces.file}', no such file", f"a table (CSV or XLSX) in {self.path.parent}")
             raise Unusable("file")
         return ForceImport(forces.file, tuple(forces.durations.items()))
 
@@ -204,7 +192,7 @@ class _Reader:
             _sound(shape.members.found),
             tuple(marked_connection(c, found) for c in _sound(shape.named.connections)),
             tuple(marked_splice(s, found) for s in _sound(shape.named.splices)),
-            shape.supports, shape.zones, tuple(found.damage), forces, self.overrides(form), shape.bearings,
+            shape.supports, shape.zones, tuple(found.damage), forces, self.overrides(form), shape.bearings, shape.purlins, shape.purlin_height,
         )
         return made, shape.assumptions
 
@@ -226,7 +214,7 @@ def _project(path: Path, info: ProjectInfo, form: ProjectFile, trusses: tuple[Tr
     standards = form.standards
     return Project(
         info.name, info.number, info.location, info.revision, info.date, SYSTEMS[info.units], info.code_path, info.view, info.grid,
-        standards.wood, standards.loads, _loads(form.loads), trusses, tuple(dict.fromkeys(assumptions)), str(path.parent),
+        standards.wood, standards.loads, loads_of(form.loads), trusses, tuple(dict.fromkeys(assumptions)), str(path.parent),
         access=_access(form.access),
     )
 
@@ -281,8 +269,10 @@ def read(path: Path, wood_standards: Mapping[str, WoodStandard], load_standards:
             if one is not None:
                 made.append(one[0])
                 assumptions.extend(one[1])
+    with contextlib.suppress(Unusable):
+        check_loads(form.loads, form.trusses, report)
     report.stop_if_any()
-    return _project(path, form.project, form, tuple(made), [*_load_assumptions(form.loads), *assumptions])
+    return _project(path, form.project, form, tuple(made), [*load_assumptions(form.loads), *assumptions])
 
 
 def _unique_marks(trusses: list[TrussForm], report: Report) -> None:

@@ -54,7 +54,7 @@ def test_every_joint_and_the_whole_truss_balance_in_every_combination(name: str,
         residual = joint_residual(structure, whole, combined.axial[k], combined.shear[k], combined.moment[k], combined.reaction[k])
         assert np.abs(residual[:, :2]).max() < 1e-6 * scale
         assert np.abs(residual[:, 2]).max() < 1e-6 * scale * 672
-        load = (whole.distributed * model.length[:, None]).sum(axis=0)
+        load = (whole.distributed * model.length[:, None]).sum(axis=0) + whole.nodal[:, :2].sum(axis=0)
         assert combined.reaction[k, :, :2].sum(axis=0) == pytest.approx(-load, abs=1e-6 * scale)
 
 

@@ -150,3 +150,13 @@ def test_impossible_values_are_named():
         solve(beam, [no_load(beam)], active=np.array([False]))
     with pytest.raises(ValueError, match="at least"):
         solve(beam, [])
+
+
+def test_a_mechanism_among_thousands_of_equations_is_found_too():
+    """Over a thousand equations the softest motion is sought in another way. A chain of pinned bars in line, held at both ends."""
+    names = {f"P{k}": (float(k), 0.0) for k in range(601)}
+    structure = frame(names, [(f"P{k}", f"P{k + 1}") for k in range(600)], {"P0": "xy", "P600": "xy"}, spring=0.0)
+    with pytest.raises(Unstable):
+        solve(structure, [no_load(structure)])
+    stiff = frame(names, [(f"P{k}", f"P{k + 1}") for k in range(600)], {"P0": "xyr", "P600": "xyr"}, I=2e4)
+    assert np.isfinite(solve(stiff, [no_load(stiff)]).moment).all()

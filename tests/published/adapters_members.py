@@ -7,7 +7,7 @@ from collections.abc import Callable
 from typing import Any
 
 from detailgen.core import geometry
-from detailgen.standards.asce7_16 import combinations, roofs
+from detailgen.standards.asce7_16 import roofs
 from detailgen.standards.nds_2018 import adjustment, columns, members
 
 Rounding = Callable[[str, float], float]
@@ -23,12 +23,6 @@ def arc_geometry(inputs: dict[str, Any], rounding: Rounding) -> dict[str, float]
         "chord_slope_deg": arc.chord_slope / DEGREE,
         "x_30deg_ft": arc.crown_to_30,
     }
-
-
-def asd_combination(inputs: dict[str, Any], rounding: Rounding) -> dict[str, float]:
-    if inputs["edition"] != "asce7_16":
-        raise NotImplementedError(f"combinations of {inputs['edition']}")
-    return {"total": combinations.combine(inputs["name"], {k: v for k, v in inputs.items() if k not in ("edition", "name")})}
 
 
 def end_grain_bearing(inputs: dict[str, Any], rounding: Rounding) -> dict[str, float]:
@@ -167,7 +161,7 @@ def snow_curved_roof(inputs: dict[str, Any], rounding: Rounding) -> dict[str, fl
 ADAPTERS: dict[str, Callable[[dict[str, Any], Rounding], dict[str, float]]] = {
     f.__name__: f
     for f in (
-        arc_geometry, asd_combination, end_grain_bearing, hankinson, nds_adjusted_value, nds_beam_slenderness, nds_beam_stability_from_ratio,
+        arc_geometry, end_grain_bearing, hankinson, nds_adjusted_value, nds_beam_slenderness, nds_beam_stability_from_ratio,
         nds_built_up_column, nds_column_buckling_stress, nds_column_maximum_length, nds_column_stability, nds_compression_bending,
         nds_modulus_for_stability, nds_size_factor_timbers, nds_spaced_column, nds_tension_bending_glulam, nds_volume_factor,
         simple_beam_midspan_load, snow_flat_roof, snow_curved_roof,

@@ -20,7 +20,8 @@ def case(name, topic="nds_l_over_D", inputs=SLENDER, value=4.0, **more):
 
 
 FRAME = next(c for c in json.loads((HERE / "frame_cases.json").read_text(encoding="utf-8"))["cases"])
-BY_EDITION = [c for c in json.loads((HERE / "cases.json").read_text(encoding="utf-8")) if c["topic"] == "asd_combination"]
+KNOWN, OTHER = (c for c in json.loads((HERE / "cases.json").read_text(encoding="utf-8")) if c["topic"] == "asd_combination")
+BY_EDITION = [KNOWN, {**OTHER, "inputs": {**OTHER["inputs"], "edition": "asce7_98"}}]  # an edition that nobody has
 CASES = [
     case("right"), case("wrong", value=5.0), case("faulty", inputs={**SLENDER, "colour": 1}), case("short", inputs={"lm_in": 5.0}),
     case("unknown", topic="a_topic_of_tomorrow"), FRAME, *BY_EDITION,

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
+from openpyxl import Workbook
 from surveys import SHORT, project_of, swapped
 
 from detailgen.core.errors import InputError
@@ -76,8 +78,8 @@ def test_si_columns(tmp_path: Path) -> None:
     assert web.axial[0, 0] == pytest.approx(10 * KN)
     assert web.moment[0, 0] == pytest.approx(KN * 1000 * MM)
     assert web.station[1] == pytest.approx(TRUSS.joints["U1"][1], abs=1e-5)
-    with pytest.raises(InputError, match="station_in"):
-        read_forces(path, TRUSS, KNOWN, US)
+    again = read_forces(path, TRUSS, KNOWN, US)["intact"][1]["U1-L1"]  # the header's units count, not the project's
+    assert (again.axial == web.axial).all()
 
 
 def test_faults_with_their_lines(tmp_path: Path) -> None:
@@ -139,3 +141,70 @@ def test_the_survey_keeps_the_durations() -> None:
     assert TRUSS.forces is not None
     assert (TRUSS.forces.file, TRUSS.forces.durations) == ("f.csv", (("theirs", "snow"),))
     assert project_of(SHORT).trusses[0].forces is None
+
+
+HEADERS = [
+    ("station (ft)", "axial [kip]", "shear kip", "Moment (kip-ft)"),
+    ("station_m", "axial_kN", "shear_N", "moment_N_mm"),
+    ("Station_mm", "AXIAL_lb", "shear_lbf", "moment in-lb"),
+]
+
+
+@pytest.mark.parametrize("names", HEADERS)
+def test_units_stand_in_the_header(names: tuple[str, ...], tmp_path: Path) -> None:
+    """The same forces in other units, columns in another order, one column more that nobody asked for."""
+    length = {"ft": 12.0, "m": 1000 / 25.4, "mm": 1 / 25.4}[re.sub(r"\W", "", names[0].lower().replace("station", "").replace("_", ""))]
+    force = {"kip": 1000.0, "kn": 224.8089431, "n": 0.2248089431, "lb": 1.0, "lbf": 1.0}
+    axial, shear = (force[re.sub(r"\W", "", n.lower().replace(w, "").replace("_", ""))] for n, w in zip(names[1:3], ("axial", "shear"), strict=True))
+    moment = {"(kip-ft)": 12000.0, "N_mm": 0.2248089431 / 25.4, "in-lb": 1.0}[re.sub(r"(?i)moment[ _]", "", names[3])]
+    rows = [",".join([names[3], names[2], names[1], names[0], "note", "member", "combination", "stage", "structure", "truss"])]
+    for member, reach in between_joints(TRUSS).items():
+        rows += [f"{6 / moment!r},{4 / shear!r},{500 / axial!r},{x / length!r},by hand,{member},D,service,intact,T1" for x in (0, reach)]
+    path = tmp_path / "f.csv"
+    path.write_text("\n".join(rows) + "\n", encoding="utf-8")
+    web = read_forces(path, TRUSS, KNOWN, US)["intact"][1]["U1-L1"]
+    assert web.axial[0] == pytest.approx([500, 500], rel=1e-7)
+    assert web.shear[0] == pytest.approx([4, 4], rel=1e-7)
+    assert web.moment[0] == pytest.approx([6, 6], rel=1e-7)
+    assert web.station[1] == pytest.approx(TRUSS.joints["U1"][1], abs=1e-5)
+
+
+@pytest.mark.parametrize(("old", "new", "part"), [
+    ("axial_lb", "axial", "without a unit"), ("axial_lb", "axial_psf", "the unit 'psf'"), ("moment_in_lb", "moment_lb", "the unit 'lb'"),
+    ("shear_lb", "axial_kip", "the column axial twice"), ("combination", "load", "no such column"),
+])  # fmt: skip
+def test_faults_of_the_header(old: str, new: str, part: str, tmp_path: Path) -> None:
+    rows = table()
+    rows[0] = rows[0].replace(old, new)
+    assert any(part in text for _, text in faults(rows, tmp_path))
+
+
+def test_a_workbook_is_read_like_a_table(tmp_path: Path) -> None:
+    book = Workbook()
+    sheet = book.active
+    for row in table():
+        sheet.append([float(c) if re.fullmatch(r"-?\d+(\.\d+)?", c) else c for c in row.split(",")])
+    sheet.append([])
+    book.save(tmp_path / "f.xlsx")
+    (tmp_path / "f.csv").write_text("\n".join(table()) + "\n", encoding="utf-8")
+    ours, theirs = (read_forces(tmp_path / name, TRUSS, KNOWN, US)["intact"] for name in ("f.xlsx", "f.csv"))
+    assert ours[0] == theirs[0]
+    for member in theirs[1]:
+        assert (ours[1][member].axial == theirs[1][member].axial).all()
+        assert (ours[1][member].station == theirs[1][member].station).all()
+
+
+def test_a_workbook_that_is_none_and_its_faults(tmp_path: Path) -> None:
+    (tmp_path / "f.xlsx").write_bytes(b"PK no workbook")
+    with pytest.raises(InputError, match="a workbook that cannot be read"):
+        read_forces(tmp_path / "f.xlsx", TRUSS, KNOWN, US)
+    with pytest.raises(InputError, match="no such file"):
+        read_forces(tmp_path / "g.xlsx", TRUSS, KNOWN, US)
+    book = Workbook()
+    for row in table()[:4]:
+        book.active.append(row.split(","))
+    book.active["G3"] = "much"
+    book.save(tmp_path / "h.xlsx")
+    with pytest.raises(InputError) as caught:
+        read_forces(tmp_path / "h.xlsx", TRUSS, KNOWN, US)
+    assert any(p.line == 3 and "'much'" in str(p) for p in caught.value.problems)

@@ -205,15 +205,28 @@ def _side(*parts: Part) -> str:
 
 
 def load_shape(picture: LoadPicture, truss: Truss, system: UnitSystem) -> Picture:
-    """A load along the span, with its greatest value lettered."""
-    width, height, base = 235.0, 48.0, 38.0
-    out = Picture(width, height)
-    peak = max((abs(float(p)) for p in picture.pressure), default=0.0)
-    points = [
-        (12 + 210 * float(x) / truss.span, base - (24 * float(p) / peak if peak else 0.0)) for x, p in zip(picture.x, picture.pressure, strict=True)
-    ]
+    """A load along the span, with its greatest and its end values lettered; what pulls up hangs below the line."""
+    width, base = 235.0, 44.0
+    pressures = [float(p) for p in picture.pressure]
+    peak = max((abs(p) for p in pressures), default=0.0)
+    up = max((-p for p in pressures), default=0.0)
+    out = Picture(width, base + 10 + (24 * up / peak if up > 0 else 0.0))
+
+    def at(x: float) -> float:
+        return 12 + 210 * x / truss.span
+
+    points = [(at(float(x)), base - (24 * p / peak if peak else 0.0)) for x, p in zip(picture.x, pressures, strict=True)]
     out.line([(12, base), *points, (222, base)], INK, 0.7, fill=LIGHT)
+    for x, _ in picture.forces:
+        out.line(((at(x), base - 22), (at(x), base)), INK, 1.0)
+        out.line(((at(x), base), (at(x) - 2, base - 4.5), (at(x) + 2, base - 4.5), (at(x), base)), INK, 0.5, fill=INK)
     out.line(((12, base), (222, base)), INK, 1.1)
     out.text(12, 5, picture.name, bold=True)
-    out.text(222, 5, f"greatest {system.write_area_load(peak)}", anchor="end", colour=GREY)
+    if picture.forces:
+        out.text(222, 5, f"{system.write_force(picture.forces[0][1])} each, one at a time", anchor="end", colour=GREY)
+        return out
+    out.text(222, 5, f"greatest {'uplift ' if up > 0 and up == peak else ''}{system.write_area_load(peak)}", anchor="end", colour=GREY)
+    if max(pressures, default=0.0) != min(pressures, default=0.0):
+        for k, anchor in ((0, "start"), (-1, "end")):
+            out.text(points[k][0], 14, system.write_area_load(pressures[k]), anchor=anchor, colour=GREY, size=6.5)
     return out

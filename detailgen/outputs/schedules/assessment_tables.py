@@ -219,5 +219,5 @@ def summary_json(assessments: Sequence[TrussAssessment], project: Project) -> di
         "result": max((_result(a) for a in assessments), key=order.index, default=State.CANNOT_BE_CHECKED.value),
         "assumptions": list(project.assumptions),
         "trusses": [_truss_summary(a, project.units) for a in assessments],
-        "files": ["analysis/forces.csv", "analysis/truss_model.json", "assessment.csv"],
+        "files": ["analysis/forces.csv", "analysis/truss_model.json", "analysis/truss_model.schema.json", "assessment.csv"],
     }

@@ -18,6 +18,8 @@ from detailgen.model.structure import FrameResult, LoadCase, Structure
 from detailgen.outputs.schedules.cells import settled
 
 Json = dict[str, object]
+SCHEMA = Path(__file__).with_suffix(".schema.json")
+"""The published schema of the file; it is written beside it."""
 
 CONVENTIONS = {
     "axes": "x along the span, y up, rotation counter-clockwise; origin at the left heel work point",
@@ -95,10 +97,34 @@ def _elements(s: Structure, u: _Units) -> tuple[Json, list[Json]]:
             "section": names[keys[k]],
             "spring": [_spring(v, u.moment) for v in s.spring[k]],
             "offset": [[_r(v, u.length) for v in end] for end in s.offset[k]],
+            **_more(s, k, u),
         }
         for k in range(len(s.ends))
     ]
     return sections, elements
+
+
+def _more(s: Structure, k: int, u: _Units) -> Json:
+    """What only some elements have: shear, slip, one sense, free travel."""
+    found: Json = {}
+    if s.shear is not None and math.isfinite(s.shear[k]):
+        found["shear"] = _r(s.shear[k], u.force)
+    if s.slip is not None and math.isfinite(s.slip[k]):
+        found["slip"] = _r(s.slip[k], u.force / u.length)
+    if s.sense is not None and s.sense[k]:
+        found["sense"] = "pulls only" if s.sense[k] > 0 else "pushes only"
+    if s.play is not None and s.play[k] > 0:
+        found["play"] = _r(s.play[k], u.length)
+    return found
+
+
+def _ground(s: Structure, u: _Units) -> Json:
+    """Springs between joints and the ground, where there are any."""
+    if s.support_spring is None or not s.support_spring.any():
+        return {}
+    factors = (u.force / u.length, u.force / u.length, u.moment)
+    rows = np.flatnonzero(s.support_spring.any(axis=1))
+    return {"support_springs": {s.joint_names[j]: [_r(v, f) for v, f in zip(s.support_spring[j], factors, strict=True)] for j in rows}}
 
 
 def _case(case: LoadCase, s: Structure, u: _Units) -> Json:
@@ -176,6 +202,7 @@ def _one(assessment: TrussAssessment, u: _Units) -> Json:
         out["missing"] = assessment.as_found.no_safe_load_path or "no frame was solved for this truss"
         return out
     sections, elements = _elements(s, u)
+    out |= _ground(s, u)
     out |= {
         "joints": {name: [_fine(x, u.length), _fine(y, u.length)] for name, (x, y) in zip(s.joint_names, s.joints, strict=True)},
         "supports": {
@@ -205,5 +232,7 @@ def truss_model(assessments: Sequence[TrussAssessment], project: Project) -> Jso
 
 
 def write_truss_model_json(path: Path, assessments: Sequence[TrussAssessment], project: Project) -> None:
+    """The model, and its schema beside it."""
     text = json.dumps(truss_model(assessments, project), indent=1, sort_keys=True, ensure_ascii=False, allow_nan=False)
     path.write_text(text + "\n", encoding="utf-8", newline="\n")
+    path.with_suffix(".schema.json").write_bytes(SCHEMA.read_bytes())

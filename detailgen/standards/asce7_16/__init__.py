@@ -1,11 +1,12 @@
-"""ASCE 7-16: snow on roofs and combinations for allowable stress design."""
+"""ASCE 7-16: snow on roofs, roof live load, combinations for allowable stress and for strength design."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from detailgen.standards.interface import CombinationRule, RoofCurve, RoofPressure, SnowSite
+from detailgen.core.clause import Calculation
+from detailgen.standards.interface import METHODS, CombinationRule, RoofCurve, RoofLive, RoofPressure, SnowSite
 
 
 @dataclass(frozen=True)
@@ -16,16 +17,22 @@ class Asce716:
     name: str = "ASCE 7-16"
 
     def snow(self, roof: RoofCurve, site: SnowSite) -> Sequence[RoofPressure]:
-        """Balanced first, then unbalanced with the left and with the right half loaded, where they are needed."""
+        """Balanced first, then every other arrangement that is needed. Raises OutOfRange, NotCovered."""
         from detailgen.standards.asce7_16.roofs import roof_snow
 
         return roof_snow(roof, site)
 
-    def combinations(self, kinds: Sequence[str]) -> Sequence[CombinationRule]:
-        """The combinations in which these kinds of load take part."""
-        from detailgen.standards.asce7_16.combinations import combinations
+    def roof_live(self, request: RoofLive) -> tuple[float, Calculation]:
+        """The reduced roof live load (psi) and how it came about. Raises OutOfRange."""
+        from detailgen.standards.asce7_16.live import reduced
 
-        return combinations(kinds)
+        return reduced(request)
+
+    def combinations(self, kinds: Sequence[str], method: str = METHODS[0]) -> Sequence[CombinationRule]:
+        """The combinations of a method in which these kinds of load take part."""
+        from detailgen.standards.asce7_16.combinations import TABLE
+
+        return TABLE.combinations(kinds, method)
 
 
 STANDARD = Asce716()

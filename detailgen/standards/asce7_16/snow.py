@@ -1,17 +1,14 @@
-"""Snow on roofs (chapter 7): flat roof load, slope factor, curved roofs. Here psf, ft and degrees; the folder's front converts."""
+"""Snow on roofs (chapter 7): the clauses. Here psf, ft and degrees; ``snow_arrangements`` lays the snow on a roof."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
 
-from detailgen.core.clause import Calculation, Cite, Number, require
-from detailgen.core.errors import NotCovered
-from detailgen.core.table import read_table
-from detailgen.core.tolerance import RELATIVE
-from detailgen.standards.interface import Floats
+from detailgen.core.clause import Calculation, Number, require
+from detailgen.standards.interface import SnowSite
+from detailgen.standards.snow_arrangements import PSF, SITE, SnowRules
 
 DOCUMENT = "ASCE 7-16"
 TABLES = Path(__file__).parent / "tables"
@@ -93,101 +90,156 @@ def p_lee(eave_factor: Number, p_f: Number, C_s: Number, C_e: Number) -> Number:
     return eave_factor * p_f * C_s / C_e
 
 
-def slope_limits(C_t: float, slippery: bool) -> tuple[float, float, Cite]:
-    """Slopes (deg) up to which all snow stays and from which none does. Raises NotCovered for a thermal factor that no row holds."""
-    table = read_table(TABLES, "slope_factor")
-    for row in table:
-        low, high = float(row["thermal_from"]), float(row["thermal_to"])
-        if row["surface"] == ("slippery" if slippery else "other") and low * (1 - RELATIVE) <= C_t <= high * (1 + RELATIVE):
-            return float(row["full_to"]), float(row["none_from"]), table.cite(row)
-    raise NotCovered(f"no slope factor for a thermal factor of {C_t:g}", "ASCE 7-16 7.4")
+def p_valley(eave_factor: Number, p_f: Number, C_e: Number, p_crown: Number, gamma: Number, rise: Number) -> Number:
+    """Unbalanced snow in the valley between two barrels; its surface is no higher than that of the snow on the crown.
 
-
-def curved(what: str) -> float:
-    """One of the numbers of the unbalanced case of curved roofs."""
-    return float(read_table(TABLES, "unbalanced_curved").find(what=what)["value"])
-
-
-@dataclass(frozen=True)
-class HalfRoof:
-    """One half of a roof from the crown outward: distance (ft) and slope (deg, without sign); ``rise`` (ft) of the crown above the eave."""
-
-    distance: Floats
-    slope: Floats
-    rise: float
-
-    def first_at(self, slope: float) -> float | None:
-        """Distance (ft) at which a slope (deg) is reached first; None where the roof stays flatter."""
-        reached = np.flatnonzero(self.slope >= slope * (1 - 1e-9))
-        if len(reached) == 0:
-            return None
-        k = int(reached[0])
-        if k == 0 or self.slope[k] == self.slope[k - 1]:
-            return float(self.distance[k])
-        share = (slope - self.slope[k - 1]) / (self.slope[k] - self.slope[k - 1])
-        return float(self.distance[k - 1] + min(share, 1.0) * (self.distance[k] - self.distance[k - 1]))
-
-    @property
-    def chord_slope(self) -> float:
-        """Slope (deg) of the straight line from the eave, or from the point where 70 degrees are reached, to the crown."""
-        end = self.first_at(curved("slope free of snow"))
-        if end is None:
-            return float(np.degrees(np.arctan2(self.rise, self.distance[-1])))
-        inside = self.distance < end
-        distance = np.append(self.distance[inside], end)
-        steepness = np.tan(np.radians(np.append(self.slope[inside], curved("slope free of snow"))))
-        drop = float(np.sum((steepness[1:] + steepness[:-1]) / 2 * np.diff(distance)))
-        return float(np.degrees(np.arctan2(drop, end))) if end > 0 else curved("slope free of snow")
-
-
-@dataclass(frozen=True)
-class UnbalancedHalf:
-    """Snow of the half that carries it: distance from the crown (ft), psf, and the values that the figure names."""
-
-    case: int
-    distance: tuple[float, ...]
-    pressure: tuple[float, ...]
-    C_s_eave: float
-    at_crown: float
-    at_30: float | None
-    at_eave: float
-
-
-def is_unbalanced_needed(chord_slope: float) -> bool:
-    """Does a curved roof whose eave-to-crown line has this slope (deg) need the unbalanced case? At 10 and at 60 degrees it does."""
-    return curved("least chord slope") * (1 - RELATIVE) <= chord_slope <= curved("greatest chord slope") * (1 + RELATIVE)
-
-
-def unbalanced_half(half: HalfRoof, flat: float, C_e: float, C_t: float, slippery: bool, sheet: Calculation) -> UnbalancedHalf:
-    """Unbalanced snow of the lee half of a curved roof: Case 1, 2 or 3 by the eave slope.
-
-    flat: flat roof snow load, psf
+    eave_factor: 2, -
+    p_f: flat roof snow load, psf
+    C_e: exposure factor, -
+    p_crown: unbalanced snow at the crown, psf
+    gamma: density of the snow, pcf
+    rise: height of the crown above the valley, ft
+    Returns: psf
+    Source: ASCE 7-16, 7.6.3
     """
-    full_to, none_from, cite = slope_limits(C_t, slippery)
-    sheet.given("full_to", full_to, "deg", cite)
-    sheet.given("none_from", none_from, "deg", cite)
-    numbers = read_table(TABLES, "unbalanced_curved").cite()
-    crown_factor = sheet.given("crown_factor", curved("crown factor"), "-", numbers)
-    eave_factor = sheet.given("eave_factor", curved("eave factor"), "-", numbers)
-    eave, edge = float(half.slope[-1]), float(half.distance[-1])
+    return np.minimum(eave_factor * p_f / C_e, p_crown + gamma * rise)
 
-    def lee(slope: float) -> tuple[float, float]:
-        factor = sheet(C_s, slope=slope, full_to=full_to, none_from=none_from)
-        return float(factor), float(sheet(p_lee, eave_factor=eave_factor, p_f=flat, C_s=factor, C_e=C_e))
 
-    crown = float(sheet(p_crown, crown_factor=crown_factor, p_f=flat))
-    inner, bare = half.first_at(curved("slope of the inner point")), half.first_at(curved("slope free of snow"))
-    if inner is None:
-        factor, at_eave = lee(eave)
-        return UnbalancedHalf(1, (0.0, edge), (crown, at_eave), factor, crown, None, at_eave)
-    _, at_inner = lee(curved("slope of the inner point"))
-    places: tuple[float, ...]
-    values: tuple[float, ...]
-    if bare is None:
-        factor, at_eave = lee(eave)
-        case, places, values = 2, (0.0, inner, edge), (crown, at_inner, at_eave)
-    else:
-        factor, at_eave = 0.0, 0.0
-        case, places, values = 3, (0.0, inner, bare, edge), (crown, at_inner, 0.0, 0.0)
-    kept = [k for k in range(len(places)) if k == len(places) - 1 or places[k] < places[k + 1] * (1 - 1e-9)]
-    return UnbalancedHalf(case, tuple(places[k] for k in kept), tuple(values[k] for k in kept), factor, crown, at_inner, at_eave)
+def p_partial(part: Number, p_s: Number) -> Number:
+    """Snow of the areas that are loaded in part.
+
+    part: 0.5, -
+    p_s: balanced snow load, psf
+    Returns: psf
+    Source: ASCE 7-16, 7.5
+    """
+    return part * p_s
+
+
+def gamma(p_g: Number) -> Number:
+    """Density of the snow.
+
+    p_g: ground snow load, psf
+    Returns: pcf
+    Source: ASCE 7-16, 7.7.1, equation 7.7-1
+    """
+    return np.minimum(0.13 * p_g + 14, 30)
+
+
+def h_windward(h_d: Number) -> Number:
+    """Height of a windward drift, or of one at a parapet.
+
+    h_d: height of a leeward drift behind the roof upwind, ft
+    Returns: ft
+    Source: ASCE 7-16, 7.7.1 and 7.8
+    """
+    return 0.75 * h_d
+
+
+def w(h_d: Number, h_c: Number) -> Number:
+    """Width of a drift, by its height and the clear height above the balanced snow.
+
+    h_d: height of the drift, ft
+    h_c: clear height, ft
+    Returns: ft
+    Source: ASCE 7-16, 7.7.1
+    """
+    require(np.asarray(h_c) > 0, "the clear height must be above zero", "ASCE 7-16 7.7.1")
+    return np.where(h_d <= h_c, 4 * h_d, np.minimum(4 * h_d**2 / h_c, 8 * h_c))
+
+
+def p_d(h_d: Number, gamma: Number) -> Number:
+    """Greatest surcharge of a drift.
+
+    h_d: height of the drift, ft
+    gamma: density of the snow, pcf
+    Returns: psf
+    Source: ASCE 7-16, 7.7.1
+    """
+    return h_d * gamma
+
+
+def p_windward(p_s: Number) -> Number:
+    """Snow on the windward slope of a gable roof when the other carries the drift.
+
+    p_s: balanced snow load, psf
+    Returns: psf
+    Source: ASCE 7-16, 7.6.1
+    """
+    return 0.3 * p_s
+
+
+def p_ridge(h_d: Number, gamma: Number, S: Number) -> Number:
+    """Surcharge beside the ridge on the lee slope of a gable roof.
+
+    h_d: height of the drift behind the windward slope, ft
+    gamma: density of the snow, pcf
+    S: run of the slope for a rise of one, -
+    Returns: psf
+    Source: ASCE 7-16, 7.6.1
+    """
+    return h_d * gamma / np.sqrt(S)
+
+
+def l_ridge(h_d: Number, S: Number) -> Number:
+    """How far from the ridge that surcharge reaches.
+
+    h_d: height of the drift behind the windward slope, ft
+    S: run of the slope for a rise of one, -
+    Returns: ft
+    Source: ASCE 7-16, 7.6.1
+    """
+    return 8 * h_d * np.sqrt(S) / 3
+
+
+def h_d(I_s: Number, l_u: Number, p_g: Number) -> Number:
+    """Height of a leeward drift. A roof upwind that is shorter than 20 ft counts as 20 ft.
+
+    I_s: importance factor, -
+    l_u: length of the roof upwind, ft
+    p_g: ground snow load, psf
+    Returns: ft
+    Source: ASCE 7-16, 7.6.1, figure 7.6-1 and its equation
+    """
+    require(np.asarray(l_u) > 0, "the roof upwind must have a length", "ASCE 7-16 7.7.1")
+    return np.sqrt(I_s) * (0.43 * np.maximum(l_u, 20) ** (1 / 3) * (p_g + 10) ** (1 / 4) - 1.5)
+
+
+def h_short(I_s: Number, p_g: Number, l_u: Number, gamma: Number) -> Number:
+    """Greatest height of a drift that a roof shorter than 20 ft can feed.
+
+    I_s: importance factor, -
+    p_g: ground snow load, psf
+    l_u: length of the roof upwind, ft
+    gamma: density of the snow, pcf
+    Returns: ft
+    Source: ASCE 7-16, 7.7.1
+    """
+    return np.sqrt(I_s * p_g * l_u / (4 * gamma))
+
+
+def _flat(site: SnowSite, sheet: Calculation) -> float:
+    factors = {"C_e": site.exposure, "C_t": site.thermal, "I_s": site.importance}
+    for symbol, value in factors.items():
+        sheet.given(symbol, value, "-", SITE)
+    ground = sheet.given("p_g", site.ground_snow / PSF, "psf", SITE)
+    return float(sheet(p_f, p_g=ground, **factors))
+
+
+def _least(site: SnowSite, sheet: Calculation) -> float:
+    return float(sheet(p_m, I_s=site.importance, p_g=site.ground_snow / PSF))
+
+
+def _drift(l_u: float, site: SnowSite, sheet: Calculation) -> float:
+    ground = site.ground_snow / PSF
+    height = float(sheet(h_d, I_s=site.importance, l_u=l_u, p_g=ground))
+    if l_u >= RULES.number("short roof"):
+        return height
+    density = float(sheet(gamma, p_g=ground))
+    return min(height, float(sheet(h_short, I_s=site.importance, p_g=ground, l_u=l_u, gamma=density)))
+
+
+RULES = SnowRules(
+    document=DOCUMENT, tables=TABLES, flat=_flat, least=_least, drift_height=_drift, C_s=C_s, p_s=p_s, p_crown=p_crown, p_lee=p_lee,
+    p_valley=p_valley, p_partial=p_partial, gamma=gamma, h_windward=h_windward, w=w, p_d=p_d, p_windward=p_windward, p_ridge=p_ridge, l_ridge=l_ridge,
+)  # fmt: skip

@@ -1,0 +1,38 @@
+"""ASCE 7-22: snow on roofs, roof live load, combinations for allowable stress and for strength design."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from detailgen.core.clause import Calculation
+from detailgen.standards.interface import METHODS, CombinationRule, RoofCurve, RoofLive, RoofPressure, SnowSite
+
+
+@dataclass(frozen=True)
+class Asce722:
+    """What the rest of the program may ask of this standard."""
+
+    key: str = "asce7_22"
+    name: str = "ASCE 7-22"
+
+    def snow(self, roof: RoofCurve, site: SnowSite) -> Sequence[RoofPressure]:
+        """Balanced first, then every other arrangement that is needed. Raises OutOfRange, NotCovered."""
+        from detailgen.standards.asce7_22.roofs import roof_snow
+
+        return roof_snow(roof, site)
+
+    def roof_live(self, request: RoofLive) -> tuple[float, Calculation]:
+        """The reduced roof live load (psi) and how it came about. Raises OutOfRange."""
+        from detailgen.standards.asce7_22.live import reduced
+
+        return reduced(request)
+
+    def combinations(self, kinds: Sequence[str], method: str = METHODS[0]) -> Sequence[CombinationRule]:
+        """The combinations of a method in which these kinds of load take part."""
+        from detailgen.standards.asce7_22.combinations import TABLE
+
+        return TABLE.combinations(kinds, method)
+
+
+STANDARD = Asce722()
