@@ -1,10 +1,10 @@
 """How much longer the demo takes than bare library calls that write as many entities, solids and pages. Run by hand; prints medians.
 
 The floor is a fresh process that knows the answer: lines, texts, circles, hatches, dimensions and viewports with the coordinates of the
-demo's own files (ezdxf), faces with inner wires pushed to solids and written with products and instances (OCP, XCAF), the sheets as
+demo's own files (ezdxf), faces with inner wires pushed to solids, written with products and instances as STEP and GLB (OCP, XCAF), the sheets as
 SVG strings on pages of their size and the report's words as plain text on as many pages (typst). It surveys, analyses, chooses, lays
-out, tabulates and checks nothing, sets no formula and makes no byte the same twice. Tables (CSV, JSON, XLSX), which are a good part of
-the demo's bytes, are not in the floor either: they are neither sheet nor cut file, solid or page.
+out, tabulates and checks nothing, sets no formula and makes no byte the same twice. Tables (CSV, JSON, XLSX) and the review page, which are
+a good part of the demo's bytes, are not in the floor either: they are neither sheet nor cut file, solid or page of a document.
 Both outputs are read back and counted; where they differ the benchmark stops.
 """
 
@@ -71,20 +71,35 @@ def drawing_of(path: Path) -> dict[str, Any]:
 
 
 def models() -> list[dict[str, Any]]:
-    """Outlines, holes, thicknesses and places of every detail's parts, and its bolts."""
+    """Every model as plain products: what is pushed (outline, openings, height) or turned, its instances, and where they stand."""
     from detailgen import pipeline
+    from detailgen.outputs.solids.assembly import Product
+    from detailgen.outputs.solids.models import assemblies
 
     project = pipeline.read_project(ROOT / "detailgen" / "samples" / "printworks")
     package, _ = pipeline.decide(project, (), {}, jobs=1, progress=lambda _: None)
+
+    def source(made: Any) -> tuple[str, Any] | None:
+        if made is None:
+            return None
+        if hasattr(made, "outline"):
+            return "part", ([(v.x, v.y, v.bulge) for v in made.outline], [(h.x, h.y, h.diameter) for h in made.holes], made.thickness)
+        return type(made).__name__, vars(made)
+
     out = []
-    for detail in package.details:
-        products: dict[str, list[Any]] = {}
-        for part in detail.parts:
-            name = package.mark_of(detail.key, part.key) or part.name
-            shape = ([(v.x, v.y, v.bulge) for v in part.outline], [(h.x, h.y, h.diameter) for h in part.holes], part.thickness)
-            products.setdefault(name, [shape, []])[1].append((part.placement.x, part.placement.y, part.placement.z, part.placement.angle))
-        bolts = [(b.x, b.y, b.low, b.high, b.diameter, b.length) for b in detail.bolts]
-        out.append({"name": detail.key, "products": products, "bolts": bolts})
+    for name, root, *_ in assemblies(package):
+        numbers: dict[int, int] = {}
+        products: list[Any] = []
+
+        def add(product: Product, numbers: dict[int, int] = numbers, products: list[Any] = products) -> int:
+            if id(product) not in numbers:
+                children = [(i.name, add(i.product), (i.frame.x, i.frame.y, i.frame.z, i.frame.angle, i.frame.over)) for i in product.children]
+                numbers[id(product)] = len(products)
+                products.append((product.name, source(product.source), children))
+            return numbers[id(product)]
+
+        add(root)
+        out.append({"name": name, "products": products})
     return out
 
 
@@ -152,16 +167,20 @@ def write_drawings(drawings: dict[str, Any], out: Path) -> None:
         document.saveas(path)
 
 
-def write_models(details: list[dict[str, Any]], out: Path) -> None:
+def write_models(models: list[dict[str, Any]], out: Path) -> None:
     from OCP.BRepAlgoAPI import BRepAlgoAPI_Fuse
-    from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeEdge, BRepBuilderAPI_MakeFace, BRepBuilderAPI_MakePolygon, BRepBuilderAPI_MakeWire
+    from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeEdge, BRepBuilderAPI_MakeFace, BRepBuilderAPI_MakeWire
+    from OCP.BRepMesh import BRepMesh_IncrementalMesh
     from OCP.BRepPrimAPI import BRepPrimAPI_MakePrism
+    from OCP.collections import IndexedDataMap_TCollection_AsciiString_TCollection_AsciiString
+    from OCP.GC import GC_MakeArcOfCircle
     from OCP.gp import gp_Ax2, gp_Circ, gp_Dir, gp_Pnt, gp_Trsf, gp_Vec
     from OCP.Interface import Interface_Static
-    from OCP.Message import Message, Message_Printer
+    from OCP.Message import Message, Message_Printer, Message_ProgressRange
+    from OCP.RWGltf import RWGltf_CafWriter
     from OCP.STEPCAFControl import STEPCAFControl_Controller, STEPCAFControl_Writer
     from OCP.STEPControl import STEPControl_Controller, STEPControl_StepModelType
-    from OCP.TCollection import TCollection_ExtendedString
+    from OCP.TCollection import TCollection_AsciiString, TCollection_ExtendedString
     from OCP.TDataStd import TDataStd_Name
     from OCP.TDocStd import TDocStd_Document
     from OCP.TopAbs import TopAbs_ShapeEnum
@@ -186,25 +205,41 @@ def write_models(details: list[dict[str, Any]], out: Path) -> None:
             face.Add(hole)
         return BRepPrimAPI_MakePrism(face.Face(), gp_Vec(0, 0, height)).Shape()
 
-    def polygon(points: list[tuple[float, float]]) -> Any:
-        wire = BRepBuilderAPI_MakePolygon()
-        for x, y in points:
-            wire.Add(gp_Pnt(x, y, 0))
-        wire.Close()
+    def outlined(points: list[tuple[float, float, float]]) -> Any:
+        wire = BRepBuilderAPI_MakeWire()
+        for (x, y, bulge), (u, v, _) in zip(points, [*points[1:], points[0]], strict=True):
+            a, b = gp_Pnt(x, y, 0), gp_Pnt(u, v, 0)
+            if bulge:
+                middle = gp_Pnt((x + u) / 2 + bulge * (v - y) / 2, (y + v) / 2 - bulge * (u - x) / 2, 0)
+                wire.Add(BRepBuilderAPI_MakeEdge(GC_MakeArcOfCircle(a, middle, b).Value()).Edge())
+            else:
+                wire.Add(BRepBuilderAPI_MakeEdge(a, b).Edge())
         return wire.Wire()
 
     def hexagon(across: float) -> Any:
         radius = across / math.sqrt(3)
-        return polygon([(radius * math.cos(k * math.pi / 3), radius * math.sin(k * math.pi / 3)) for k in range(6)])
+        return outlined([(radius * math.cos(k * math.pi / 3), radius * math.sin(k * math.pi / 3), 0.0) for k in range(6)])
 
-    def at(x: float, y: float, z: float, angle: float) -> Any:
+    def at(x: float, y: float, z: float, angle: float, over: bool) -> Any:
         motion = gp_Trsf()
-        c, s = math.cos(angle), math.sin(angle)
-        motion.SetValues(c, -s, 0, x, s, c, 0, y, 0, 0, 1, z)
+        c, s, f = math.cos(angle), math.sin(angle), -1.0 if over else 1.0
+        motion.SetValues(c, -s * f, 0, x, s, c * f, 0, y, 0, 0, f, z)
         return TopLoc_Location(motion)
 
+    def shape_of(kind: str, data: Any) -> Any:
+        if kind == "part":
+            outline, holes, thickness = data
+            return pushed(outlined(outline), [circle(x, y, d / 2, -1) for x, y, d in holes], thickness)
+        if kind == "HexBolt":
+            shank = pushed(circle(0, 0, data["diameter"] / 2, 1), [], -data["length"])
+            fused = BRepAlgoAPI_Fuse(pushed(hexagon(data["flats"]), [], data["height"]), shank).Shape()
+            return TopExp_Explorer(fused, TopAbs_ShapeEnum.TopAbs_SOLID).Current()
+        if kind == "HexNut":
+            return pushed(hexagon(data["flats"]), [circle(0, 0, data["diameter"] / 2, -1)], data["height"])
+        return pushed(circle(0, 0, data["diameter"] / 2, 1), [circle(0, 0, data["hole"] / 2, -1)], data["thickness"])
+
     (out / "models").mkdir(parents=True)
-    for detail in details:
+    for model in models:
         document = TDocStd_Document(TCollection_ExtendedString("MDTV-XCAF"))
         XCAFDoc_DocumentTool.SetLengthUnit_s(document, 0.0254)
         shapes = XCAFDoc_DocumentTool.ShapeTool_s(document.Main())
@@ -213,33 +248,24 @@ def write_models(details: list[dict[str, Any]], out: Path) -> None:
             TDataStd_Name.Set_s(label, TCollection_ExtendedString(name))
             return label
 
-        root, existing, new = (named(shapes.NewShape(), n) for n in (detail["name"], "existing", "new"))
-        shapes.AddComponent(root, existing, TopLoc_Location())
-        shapes.AddComponent(root, new, TopLoc_Location())
-        for name, ((outline, holes, thickness), places) in detail["products"].items():
-            shape = pushed(polygon([(x, y) for x, y, _ in outline]), [circle(x, y, d / 2, -1) for x, y, d in holes], thickness)
-            label = named(shapes.AddShape(shape, False), name)
-            for place in places:
-                shapes.AddComponent(new if name[2:3] == "-" else existing, label, at(*place))
-        sets: dict[tuple[float, ...], Any] = {}
-        for x, y, low, high, d, length in detail["bolts"]:
-            kind = (d, length, low, high)
-            if kind not in sets:
-                fused = BRepAlgoAPI_Fuse(pushed(hexagon(1.5 * d), [], 0.65 * d), pushed(circle(0, 0, d / 2, 1), [], -length)).Shape()
-                solid = TopExp_Explorer(fused, TopAbs_ShapeEnum.TopAbs_SOLID).Current()
-                washer = pushed(circle(0, 0, 1.1 * d, 1), [circle(0, 0, d / 2 + 1 / 32, -1)], 0.15)
-                nut = pushed(hexagon(1.5 * d), [circle(0, 0, d / 2, -1)], 0.85 * d)
-                group = named(shapes.NewShape(), "bolt set")
-                pieces = [named(shapes.AddShape(s, False), n) for s, n in ((solid, "hex bolt"), (washer, "washer"), (nut, "hex nut"))]
-                for piece, z in ((pieces[0], high + 0.15), (pieces[1], high), (pieces[1], low - 0.15), (pieces[2], low - 0.15 - 0.85 * d)):
-                    shapes.AddComponent(group, piece, at(0, 0, z, 0))
-                sets[kind] = group
-            shapes.AddComponent(new, sets[kind], at(x, y, 0, 0))
+        labels: list[Any] = []
+        for name, source, children in model["products"]:
+            if source is None:
+                label = shapes.NewShape()
+                for instance, number, frame in children:
+                    named(shapes.AddComponent(label, labels[number], at(*frame)), instance)
+            else:
+                shape = shape_of(*source)
+                BRepMesh_IncrementalMesh(shape, 0.02, False, 0.3)
+                label = shapes.AddShape(shape, False)
+            labels.append(named(label, name))
         shapes.UpdateAssemblies()
         writer = STEPCAFControl_Writer()
         writer.SetNameMode(True)
         writer.Transfer(document, STEPControl_StepModelType.STEPControl_AsIs)
-        writer.Write(str(out / "models" / f"{detail['name']}.step"))
+        writer.Write(str(out / "models" / f"{model['name']}.step"))
+        gltf = RWGltf_CafWriter(TCollection_AsciiString(str(out / "models" / f"{model['name']}.glb")), True)
+        gltf.Perform(document, IndexedDataMap_TCollection_AsciiString_TCollection_AsciiString(), Message_ProgressRange())
 
 
 def svg_of(entities: list[Any], width: float, height: float) -> str:
@@ -313,6 +339,8 @@ def counted(folder: Path) -> dict[str, Any]:
     for path in sorted(folder.rglob("*.step")):
         text = path.read_text(encoding="utf-8", errors="replace")
         found[path.relative_to(folder).as_posix()] = {k: text.count(k + "(") for k in ("MANIFOLD_SOLID_BREP", "NEXT_ASSEMBLY_USAGE_OCCURRENCE")}
+    for path in sorted(folder.rglob("*.glb")):
+        found[path.relative_to(folder).as_posix()] = {"glTF": path.read_bytes()[:4] == b"glTF"}
     for path in sorted(folder.rglob("*.pdf")):
         found[path.relative_to(folder).as_posix()] = {"pages": len(pypdf.PdfReader(path).pages)}
     return found
