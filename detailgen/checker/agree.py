@@ -16,7 +16,7 @@ from dataclasses import dataclass
 
 from detailgen.checker.drawing import Drawing, Face, FaceHole, length_words
 from detailgen.checker.geometry import Point, turned
-from detailgen.checker.rules import READING_IN, at_most, cite_of, table_of, wrong
+from detailgen.checker.rules import GREATEST_COLUMNS, READING_IN, at_most, cite_of, rows_of, wrong
 from detailgen.checker.tags import fastener
 from detailgen.checker.wood import FACE_VIEW
 from detailgen.core.errors import NotCovered
@@ -400,12 +400,18 @@ def _outer_rows(drawing: Drawing, a: Face, b: Face, laid: Laid, group: str) -> l
     g = math.radians(wood.grain)
     across = [h.y * math.cos(g) - h.x * math.sin(g) for h in held]
     where, what = f"{wood.name} and {steel.name}, group {group}", "outer rows through one steel part"
+    kinds = set()
+    for h in held:
+        with contextlib.suppress(NotCovered):
+            kinds.add(fastener(h.fastener).kind)
     try:
-        table = table_of(wood.standard, "bolt_greatest_distances")
+        found = [(t, r) for kind in sorted(kinds) for t, r in rows_of(wood.standard, GREATEST_COLUMNS, kind) if r["quantity"] == "outer_rows"]
     except NotCovered as missing:
         return [cannot_be_checked(where, what, missing.what, FACE_VIEW)]
-    product = _product(wood)
-    rows = [r for r in table if r["quantity"] == "outer_rows" and r["fastener"] in ("bolt", "any")]
+    if not found:
+        return []  # the standard sets no greatest distance for this fastener
+    product, table = _product(wood), found[0][0]
+    rows = [r for _, r in found]
     rows = [r for r in rows if not product or r["product"] in (product, "any")]
     for fact in ("made", "service"):
         if told := wood.facts.get(fact, ""):

@@ -120,7 +120,8 @@ def _facts(drawing: Drawing, face: Face) -> list[CheckResult]:
         if p.distance < (p.first.diameter + p.second.diameter) / 2 and (p.first.tagged or p.second.tagged):
             check = "hole stands twice" if p.distance < 1e-3 else f"hole runs into hole {face.number(p.second)}"
             overlap = (p.first.diameter + p.second.diameter) / 2 - p.distance
-            out.append(wrong(f"{face.name}, {face.hole_name(p.first, drawing.metric)}", check, overlap, FACE_VIEW))
+            where = f"{face.name}, {face.hole_name(p.first, drawing.metric)}"
+            out.append(wrong(where, check, overlap, FACE_VIEW, spots=(face.frame.at(p.first.at),)))
     return out
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import bisect
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -184,22 +185,49 @@ class Outline:
                 total += radius**2 * (sweep - math.sin(sweep)) / 2
         return abs(total)
 
+    @cached_property
+    def is_box(self) -> bool:
+        """A rectangle along the axes: most parts are one, and most questions about it are short."""
+        straight = all(abs(e.bulge) < TINY and (e.ax == e.bx or e.ay == e.by) for e in self.edges)
+        return len(self.edges) == 4 and straight and abs(self.area - (self.box[2] - self.box[0]) * (self.box[3] - self.box[1])) < TINY
+
     def in_box(self, p: Point, margin: float = 0.0) -> bool:
         x0, y0, x1, y1 = self.box
         return x0 - margin <= p[0] <= x1 + margin and y0 - margin <= p[1] <= y1 + margin
 
     def contains(self, p: Point) -> bool:
+        if self.is_box:
+            return self.in_box(p)
         return self.in_box(p) and sum(len(e.crossings(p, _SLANT)) for e in self.edges) % 2 == 1
 
     def ray(self, p: Point, d: Point) -> float:
         """Distance from p in the direction d to the first edge; inf where there is none."""
-        return min((t for e in self.edges for t in e.crossings(p, d)), default=math.inf)
+        return self.hit(p, d)[0]
 
     def hit(self, p: Point, d: Point) -> tuple[float, int]:
-        """The same, with the index of the edge (-1: none)."""
-        return min(((t, k) for k, e in enumerate(self.edges) for t in e.crossings(p, d)), default=(math.inf, -1))
+        """The same, with the index of the edge (-1: none). What a line along d meets is found once for all holes on it."""
+        across = round(p[1] * d[0] - p[0] * d[1], 9)
+        if (line := self._lines.get((d, across))) is None:
+            start = min(x * d[0] + y * d[1] for x, y in self._box_corners) - 1.0
+            far = (start * d[0] - across * d[1], start * d[1] + across * d[0])
+            line = self._lines[d, across] = sorted((start + t, k) for k, e in enumerate(self.edges) for t in e.crossings(far, d))
+        along = p[0] * d[0] + p[1] * d[1]
+        k = bisect.bisect_right(line, (along, len(self.edges)))
+        return (line[k][0] - along, line[k][1]) if k < len(line) else (math.inf, -1)
+
+    @cached_property
+    def _lines(self) -> dict[tuple[Point, float], list[tuple[float, int]]]:
+        return {}
+
+    @property
+    def _box_corners(self) -> tuple[Point, ...]:
+        x0, y0, x1, y1 = self.box
+        return (x0, y0), (x1, y0), (x1, y1), (x0, y1)
 
     def nearest(self, p: Point, edges: Iterable[Edge] | None = None) -> float:
+        if edges is None and self.is_box and self.contains(p):
+            x0, y0, x1, y1 = self.box
+            return min(p[0] - x0, x1 - p[0], p[1] - y0, y1 - p[1])
         return min((e.distance(p) for e in (self.edges if edges is None else edges)), default=math.inf)
 
     def mapped(self, frame: Frame) -> Outline:

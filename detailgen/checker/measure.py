@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import bisect
 import itertools
 import math
+from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -12,6 +14,7 @@ from detailgen.checker.geometry import Point, unit
 
 SAME_LINE = 1e-3
 """Holes whose distance across differs by less (in) stand in one line."""
+MANY = 400
 
 
 @dataclass(frozen=True)
@@ -51,7 +54,7 @@ def rows(holes: Sequence[FaceHole], d: Point) -> list[Row]:
     out: list[Row] = []
     for line in lines(holes, d):
         if out:
-            nearest = min(abs(a - b) for a in out[-1].along for b in line.along)
+            nearest = _nearest(out[-1].along, line.along)
             if line.low - out[-1].high < nearest / 4:
                 last = out[-1]
                 both = [(u, v, h) for r, v in ((last, last.high), (line, line.low)) for u, h in zip(r.along, r.holes, strict=True)]
@@ -60,6 +63,15 @@ def rows(holes: Sequence[FaceHole], d: Point) -> list[Row]:
                 continue
         out.append(line)
     return out
+
+
+def _nearest(first: Sequence[float], second: Sequence[float]) -> float:
+    """Least difference between two sorted lists."""
+    best = math.inf
+    for a in first:
+        k = bisect.bisect_left(second, a)
+        best = min(best, *(abs(a - b) for b in second[max(k - 1, 0) : k + 1]))
+    return best
 
 
 @dataclass(frozen=True)
@@ -86,15 +98,24 @@ def gauges(found: Sequence[Row]) -> list[Pitch]:
 
 
 def centre_distances(holes: Sequence[FaceHole], reach: float) -> list[Pitch]:
-    """Every pair of holes that stand closer than ``reach``, by a sweep from left to right."""
+    """Every pair of holes that stand no further apart than ``reach``, from left to right; each looks only into the cells around its own."""
+    if reach <= 0:
+        return []
+    cells: dict[tuple[int, int], list[FaceHole]] = defaultdict(list)
     found = []
-    order = sorted(holes, key=lambda h: h.x)
-    for k, a in enumerate(order):
-        for b in itertools.islice(order, k + 1, None):
-            if b.x - a.x > reach:
-                break
-            if (gap := math.dist(a.at, b.at)) <= reach:
-                found.append(Pitch(a, b, gap))
+    for a in sorted(holes, key=lambda h: (h.x, h.y)):
+        i, j = math.floor(a.x / reach), math.floor(a.y / reach)
+        for cell in ((i - 1, j - 1), (i - 1, j), (i - 1, j + 1), (i, j - 1), (i, j), (i, j + 1)):
+            found += [Pitch(b, a, gap) for b in cells.get(cell, ()) if (gap := math.hypot(a.x - b.x, a.y - b.y)) <= reach]
+        cells[i, j].append(a)
+    return found
+
+
+def nearest_pairs(holes: Sequence[FaceHole], reach: float) -> list[Pitch]:
+    """Pairs within reach; where there are none, the reach grows until there is one, so that the nearest pair is always known."""
+    span = max((max(h.x for h in holes) - min(h.x for h in holes), max(h.y for h in holes) - min(h.y for h in holes)), default=0.0) if holes else 0.0
+    while not (found := centre_distances(holes, reach)) and reach < 2 * span:
+        reach *= 2
     return found
 
 
@@ -102,30 +123,58 @@ def net_width(face: Face, across: Point) -> tuple[float, float]:
     """Gross and net width (in) of the worst section across a part.
 
     Wood: a straight section; holes of other lines within four diameters along the grain count in it. Steel: the worst chain of holes,
-    with s^2 / 4 g for each step on the slant.
+    with s^2 / 4 g for each step on the slant (of more than 400 holes the worst straight section).
     """
     d = (across[1], -across[0])
     x0, y0, x1, y1 = face.outline.box
     corners = [project(p, d) for p in ((x0, y0), (x1, y0), (x1, y1), (x0, y1))]
     gross = max(c[1] for c in corners) - min(c[1] for c in corners)
-    places = sorted(((*project(h.at, d), h.diameter) for h in face.holes if not h.slot), key=lambda i: (i[1], i[0]))
+    places = [(*project(h.at, d), max(h.diameter, _across(h, d))) for h in face.holes]
     if not places:
         return gross, gross
-    if face.material == "wood":
-        worst = 0.0
-        for u, _, size in places:
-            taken: dict[int, float] = {}
-            for w, v, other in places:
-                if abs(w - u) < 4 * size:
-                    key = round(v / SAME_LINE)
-                    taken[key] = max(taken.get(key, 0.0), other)
-            worst = max(worst, sum(taken.values()))
-        return gross, gross - worst
+    if face.material == "wood" or len(places) > MANY:
+        return gross, gross - max(_straight(places, size, 4 * size if face.material == "wood" else 1e-3) for size in {p[2] for p in places})
+    places.sort(key=lambda i: (i[1], i[0]))
     loss: list[float] = []
     for k, (u, v, size) in enumerate(places):
         before = [loss[j] - (u - w) ** 2 / (4 * (v - x)) for j, (w, x, _) in enumerate(places[:k]) if v - x > SAME_LINE]
         loss.append(size + max([0.0, *before]))
     return gross, gross - max(loss)
+
+
+def _across(hole: FaceHole, d: Point) -> float:
+    """Extent of a slot across a direction (in)."""
+    if not hole.slot:
+        return hole.diameter
+    a = math.radians(hole.angle)
+    return hole.diameter + (hole.length - hole.diameter) * abs(math.sin(a) * d[0] - math.cos(a) * d[1])
+
+
+def _straight(places: Sequence[tuple[float, float, float]], size: float, reach: float) -> float:
+    """Most of the width that a straight section beside a hole of this size loses: a window that slides along the part."""
+    order = sorted(places)
+    lines_: dict[int, list[float]] = defaultdict(list)
+    worst = total = 0.0
+    low = high = 0
+    for u, _, own in order:
+        if own != size:
+            continue
+        while high < len(order) and order[high][0] < u + reach:
+            _, v, d = order[high]
+            line = lines_[round(v / SAME_LINE)]
+            before = max(line, default=0.0)
+            line.append(d)
+            total += max(before, d) - before
+            high += 1
+        while order[low][0] <= u - reach:
+            _, v, d = order[low]
+            line = lines_[round(v / SAME_LINE)]
+            before = max(line)
+            line.remove(d)
+            total += max(line, default=0.0) - before
+            low += 1
+        worst = max(worst, total)
+    return worst
 
 
 @dataclass(frozen=True)

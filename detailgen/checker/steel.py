@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
 from detailgen.checker import measure
 from detailgen.checker.drawing import Drawing, Face, FaceHole, length_words
-from detailgen.checker.rules import Row, at_least, at_most, cite_of, table_of, wrong
+from detailgen.checker.geometry import Point
+from detailgen.checker.rules import Row, at_least, at_most, cite_of, falls_short, table_of, wrong
 from detailgen.checker.tags import fastener
 from detailgen.checker.wood import FACE_VIEW
 from detailgen.core.errors import NotCovered
-from detailgen.core.result import CheckResult, State, cannot_be_checked
+from detailgen.core.result import CheckResult, cannot_be_checked
 from detailgen.core.table import Table
 
 SIDES = (((-1.0, 0.0), "left"), ((1.0, 0.0), "right"), ((0.0, -1.0), "lower"), ((0.0, 1.0), "upper"))
@@ -22,11 +24,12 @@ def judge_steel(drawing: Drawing, face: Face) -> list[CheckResult]:
     out: list[CheckResult] = []
     sized: list[tuple[FaceHole, float]] = []
     for hole in face.new_holes:
-        where = f"{face.name}, {face.hole_name(hole, drawing.metric)}"
         if not face.outline.contains(hole.at):
+            where = f"{face.name}, {face.hole_name(hole, drawing.metric)}"
             out.append(wrong(where, "hole stands outside its part", hole.diameter, FACE_VIEW))
             continue
         if hole.slot:
+            where = f"{face.name}, {face.hole_name(hole, drawing.metric)}"
             out.append(cannot_be_checked(where, "slot in steel", "a rule for slots", FACE_VIEW))
             continue
         try:
@@ -35,10 +38,11 @@ def judge_steel(drawing: Drawing, face: Face) -> list[CheckResult]:
                 raise NotCovered(f"rows for fastener '{one.kind}'")
             sized.append((hole, one.diameter))
         except NotCovered as missing:
+            where = f"{face.name}, {face.hole_name(hole, drawing.metric)}"
             out.append(cannot_be_checked(where, "hole for its bolt", missing.what, FACE_VIEW))
     for judge in (_hole_sizes, _edges, _pairs, _far_edges):
         try:
-            out += list(judge(drawing, face, sized)) if sized else []
+            out += judge(drawing, face, sized) if sized else []
         except NotCovered as missing:
             out.append(cannot_be_checked(face.name, _TITLES[judge.__name__], missing.what, FACE_VIEW))
     return out
@@ -58,51 +62,82 @@ def _up_to(table: Table, column: str, value: float) -> Row:
     return min((r for r in table if float(r[column]) >= value - 1e-9), key=lambda r: float(r[column]))
 
 
-def _failing_or_worst(found: Sequence[CheckResult]) -> list[CheckResult]:
-    return [r for r in found if r.state is not State.PASSES] or ([max(found, key=lambda r: r.ratio)] if found else [])
+@dataclass(frozen=True)
+class _Try:
+    """A length and its bound, before anything is made of it. ``least``: the bound is a least value, else a greatest one."""
+
+    holes: tuple[FaceHole, ...]
+    rule: str
+    bound: float
+    provided: float
+    table: Table
+    row: Row
+    least: bool = True
+    other: Point | None = None
+
+    @property
+    def fails(self) -> bool:
+        return falls_short(self.provided, self.bound) if self.least else falls_short(self.bound, self.provided)
+
+    @property
+    def use(self) -> float:
+        a, b = (self.bound, self.provided) if self.least else (self.provided, self.bound)
+        return round(a / b, 6) if b > 0 else math.inf
 
 
-def _hole_sizes(drawing: Drawing, face: Face, sized: Sized) -> Iterator[CheckResult]:
+def _told(drawing: Drawing, face: Face, tries: Iterable[_Try]) -> list[CheckResult]:
+    """Every one that fails, or else the one with least left."""
+    found = list(tries)
+    short = [t for t in found if t.fails]
+    out: list[CheckResult] = []
+    for t in short or ([max(found, key=lambda t: t.use)] if found else []):
+        first = t.holes[0]
+        where = f"{face.name}, {face.hole_name(first, drawing.metric)}" + "".join(f" and hole {face.number(h)}" for h in t.holes[1:])
+        ends = (first.at, t.holes[1].at if len(t.holes) > 1 else t.other or first.at)
+        spots = tuple(face.frame.at(p) for p in dict.fromkeys(ends))
+        judge = at_least if t.least else at_most
+        out.append(judge(where, t.rule, t.bound, t.provided, cite_of(t.table, t.row), spots=spots))
+    return out
+
+
+def _hole_sizes(drawing: Drawing, face: Face, sized: Sized) -> list[CheckResult]:
     table = table_of(face.standard, "standard_holes")
     found = []
     for hole, bolt in sized:
-        where = f"{face.name}, {face.hole_name(hole, drawing.metric)}"
         row = _up_to(table, "diameter", bolt)
         greatest = bolt + float(row["over_diameter"]) if math.isinf(float(row["hole"])) else float(row["hole"])
-        low = at_least(where, "hole for its bolt: not smaller than the bolt", bolt, hole.diameter, cite_of(table, row))
-        high = at_most(where, "hole for its bolt: no larger than a standard hole", greatest, hole.diameter, cite_of(table, row))
-        found.append(low if low.state is not State.PASSES else high)
-    yield from _failing_or_worst(found)
+        low = _Try((hole,), "hole for its bolt: not smaller than the bolt", bolt, hole.diameter, table, row)
+        high = _Try((hole,), "hole for its bolt: no larger than a standard hole", greatest, hole.diameter, table, row, least=False)
+        found.append(low if low.fails else high)
+    return _told(drawing, face, found)
 
 
-def _edges(drawing: Drawing, face: Face, sized: Sized) -> Iterator[CheckResult]:
+def _edges(drawing: Drawing, face: Face, sized: Sized) -> list[CheckResult]:
     table = table_of(face.standard, "least_edge_distance")
     found = []
     for hole, bolt in sized:
         row = _up_to(table, "diameter_to", bolt)
         required = float(row["edge"]) + float(row["k_d"]) * bolt
-        name = f"{face.name}, {face.hole_name(hole, drawing.metric)}"
         rule = f"nearest edge of the plate (least {length_words(required, drawing.metric)} for a bolt of {length_words(bolt, drawing.metric)})"
-        found.append(at_least(name, rule, required, face.outline.nearest(hole.at), cite_of(table, row)))
-    yield from _failing_or_worst(found)
+        found.append(_Try((hole,), rule, required, face.outline.nearest(hole.at), table, row))
+    return _told(drawing, face, found)
 
 
-def _pairs(drawing: Drawing, face: Face, sized: Sized) -> Iterator[CheckResult]:
+def _pairs(drawing: Drawing, face: Face, sized: Sized) -> list[CheckResult]:
     table = table_of(face.standard, "least_spacing")
     row = table.find(quantity="spacing")
     size = dict(sized)
     k_d, k_clear = float(row["k_d"]), float(row["k_clear"])
-    reach = 4 * max(k_d * bolt + h.diameter for h, bolt in sized)
+    reach = max(max(k_d * bolt, k_clear * bolt + h.diameter) for h, bolt in sized)
     found = []
-    for p in measure.centre_distances([h for h, _ in sized], reach):
+    for p in measure.nearest_pairs([h for h, _ in sized], reach):
         bolt = max(size[p.first], size[p.second])
         required = max(k_d * bolt, k_clear * bolt + (p.first.diameter + p.second.diameter) / 2)
-        name = f"{face.name}, {face.hole_name(p.first, drawing.metric)} and hole {face.number(p.second)}"
-        found.append(at_least(name, "distance between holes (least 2-2/3 d, one d clear)", required, p.distance, cite_of(table, row)))
-    yield from _failing_or_worst(found)
+        found.append(_Try((p.first, p.second), "distance between holes (least 2-2/3 d, one d clear)", required, p.distance, table, row))
+    return _told(drawing, face, found)
 
 
-def _far_edges(drawing: Drawing, face: Face, sized: Sized) -> Iterator[CheckResult]:
+def _far_edges(drawing: Drawing, face: Face, sized: Sized) -> list[CheckResult]:
     """Per side of the plate, the hole nearest to it: a plate that reaches far beyond its bolts stands off."""
     table = table_of(face.standard, "greatest_distances")
     row = table.find(quantity="edge")
@@ -114,5 +149,6 @@ def _far_edges(drawing: Drawing, face: Face, sized: Sized) -> Iterator[CheckResu
     for d, side in SIDES:
         distance, hole = min(((face.outline.ray(h.at, d), h) for h, _ in sized), key=lambda item: item[0])
         rule = f"greatest distance to the {side} edge ({float(row['k_t']):g} t, at most {length_words(float(row['limit']), drawing.metric)})"
-        found.append(at_most(f"{face.name}, {face.hole_name(hole, drawing.metric)}", rule, greatest, distance, cite_of(table, row)))
-    yield from _failing_or_worst(found)
+        edge = hole.x + distance * d[0], hole.y + distance * d[1]
+        found.append(_Try((hole,), rule, greatest, distance, table, row, least=False, other=edge))
+    return _told(drawing, face, found)

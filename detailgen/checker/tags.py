@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+import math
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 from detailgen.core.errors import NotCovered
 from detailgen.core.units import MM, QuantityError, parse
 
 APPLICATION = "DETAILGEN"
 EIGHTHS = 8
-_FASTENER = re.compile(r"(?P<kind>[a-z ]+?)\s+(?P<size>\d.*)")
+CONNECTORS = ("split ring", "shear plate")
+"""Their own size is in their name."""
+_SIZE = r"(?:\d+[ -]\d+/\d+|\d+/\d+|\d+\.\d+|\.\d+|\d+)\s*(?:in\.?|mm|\")"
+_FASTENER = re.compile(rf"(?P<kind>.*[A-Za-z].*?)\s+(?P<size>{_SIZE})")
 
 
 @dataclass(frozen=True)
@@ -37,7 +42,8 @@ class Tags:
         return self.values.get(key, "")
 
 
-def read_tags(texts: Iterable[str]) -> Tags:
+@lru_cache(maxsize=4096)
+def read_tags(texts: tuple[str, ...]) -> Tags:
     values: dict[str, str] = {}
     loads: list[Load] = []
     faults: list[str] = []
@@ -65,13 +71,17 @@ class Fastener:
     diameter: float
 
 
+@lru_cache(maxsize=1024)
 def fastener(text: str) -> Fastener:
-    """Kind and diameter (in) of a fastener such as "bolt 3/4 in". Raises NotCovered for anything else.
+    """Kind and diameter (in) of a fastener such as "bolt 3/4 in", "lag screw 1/2 in", "nail under 5 mm 4 mm"; a connector may come without
+    the size of its bolt. Raises NotCovered for anything else.
 
     A designation in whole millimetres ("bolt 19 mm") names the inch bolt, in eighths, that rounds to it, because the tables are for inch
     bolts; with a decimal ("bolt 20.0 mm") it is the diameter itself, as it is where no inch bolt rounds to it.
     """
     match = _FASTENER.fullmatch(text.strip())
+    if match is None and text.endswith(CONNECTORS):
+        return Fastener(text, math.nan)
     if not match:
         raise NotCovered(f"fastener '{text}' is not known" if text else "no fastener is stated")
     try:

@@ -3,21 +3,43 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 
 from detailgen.checker import measure
 from detailgen.checker.drawing import Drawing, Face, FaceHole
 from detailgen.checker.geometry import Point, unit
-from detailgen.checker.rules import C_DELTA, Asked, Least, at_least, at_most, cite_of, compared, falls_short, least_distance, table_of, wrong
-from detailgen.checker.tags import Load, fastener
+from detailgen.checker.rules import (
+    LEAST,
+    Asked,
+    Least,
+    at_least,
+    at_most,
+    cite_of,
+    compared,
+    connector_spacing,
+    fails,
+    falls_short,
+    least_distance,
+    quantities_of,
+    rows_of,
+    size_bounds,
+    table_of,
+    woods_of,
+    wrong,
+)  # fmt: skip
+from detailgen.checker.tags import CONNECTORS, Fastener, Load, fastener
 from detailgen.core.clause import Cite
 from detailgen.core.errors import NotCovered
-from detailgen.core.result import CheckResult, State, cannot_be_checked
+from detailgen.core.result import CheckResult, cannot_be_checked
+from detailgen.core.tolerance import LENGTH_IN
 
 SQUARE = 1e-9
 FACE_VIEW = Cite("face view", "holes and outlines as drawn")
 _NO_HOLE = "a hole of this group: the part says that it loads it"
 KINDS = ("softwood", "hardwood")
+CONNECTOR_REACH = 9.0
+"""Connectors further apart (in) than the largest spacing of any table ask nothing of each other."""
 SIGNS = ((1, "tension"), (-1, "compression"))
 
 
@@ -28,9 +50,10 @@ def judge_wood(drawing: Drawing, face: Face) -> list[CheckResult]:
         holes = [h for h in face.new_holes if h.group == group]
         out += _hole_sizes(drawing, face, holes)
         inside = [h for h in holes if face.outline.contains(h.at)]
+        known = {id(h) for h in inside}
         where = f"{face.name}, group {group}"
         for hole in holes:
-            if hole not in inside:
+            if id(hole) not in known:
                 out.append(wrong(f"{face.name}, {face.hole_name(hole, drawing.metric)}", "hole stands outside its part", hole.diameter, FACE_VIEW))
         try:
             if inside:
@@ -45,35 +68,55 @@ def judge_wood(drawing: Drawing, face: Face) -> list[CheckResult]:
 
 
 def _document(face: Face) -> Cite:
+    """Where its distances stand in the standard that a part names."""
     try:
-        table = table_of(face.standard, "bolt_least_distances")
+        rows = rows_of(face.standard, LEAST, "bolt")
     except NotCovered:
         return FACE_VIEW
+    if not rows:
+        return FACE_VIEW
+    table = rows[0][0]
     return Cite(table.document, table.clause.split(",")[0], table.name, table.status)
 
 
 def _hole_sizes(drawing: Drawing, face: Face, holes: Sequence[FaceHole]) -> Iterator[CheckResult]:
     """Each hole against its bolt: the worst if all pass, else every one that does not."""
-    found: list[tuple[float, CheckResult]] = []
+    found: list[tuple[bool, float, FaceHole, float, float, Cite]] = []
+    bounds: dict[str, tuple[float, float, Cite] | str] = {}
     for hole in holes:
-        where = f"{face.name}, {face.hole_name(hole, drawing.metric)}"
         if hole.slot:
+            where = f"{face.name}, {face.hole_name(hole, drawing.metric)}"
             yield cannot_be_checked(where, "hole for its bolt", "a rule for slots in wood", FACE_VIEW)
             continue
-        try:
-            one = fastener(hole.fastener)
-            table = table_of(face.standard, f"{one.kind}_size")
-            row = table.find(quantity="hole over diameter")
-        except NotCovered as missing:
-            yield cannot_be_checked(where, "hole for its bolt", missing.what, FACE_VIEW)
+        known = bounds.get(hole.fastener) or bounds.setdefault(hole.fastener, _hole_bounds(face, hole.fastener))
+        if isinstance(known, str):
+            yield cannot_be_checked(f"{face.name}, {face.hole_name(hole, drawing.metric)}", "hole for its bolt", known, FACE_VIEW)
             continue
-        least, greatest = one.diameter + float(row["least"]), one.diameter + float(row["greatest"])
-        low = at_least(where, "hole for its bolt: not too tight", least, hole.diameter, cite_of(table, row))
-        high = at_most(where, "hole for its bolt: not too large", greatest, hole.diameter, cite_of(table, row))
-        result = low if low.state is not State.PASSES else high
-        found.append((result.ratio, result))
-    failing = [r for _, r in found if r.state is not State.PASSES]
-    yield from failing or ([max(found, key=lambda f: f[0])[1]] if found else [])
+        least, greatest, cite = known
+        tight = falls_short(hole.diameter, least)
+        found.append((tight or falls_short(greatest, hole.diameter), hole.diameter / greatest, hole, least, greatest, cite))
+    short = [f for f in found if f[0]]
+    for _, _, hole, least, greatest, cite in short or ([max(found, key=lambda f: f[1])] if found else []):
+        where, spots = f"{face.name}, {face.hole_name(hole, drawing.metric)}", (face.frame.at(hole.at),)
+        if falls_short(hole.diameter, least):
+            yield at_least(where, "hole for its bolt: not too tight", least, hole.diameter, cite, spots=spots)
+        else:
+            yield at_most(where, "hole for its bolt: not too large", greatest, hole.diameter, cite, spots=spots)
+
+
+def _hole_bounds(face: Face, name: str) -> tuple[float, float, Cite] | str:
+    """Least and greatest hole (in) for a fastener, or what is missing."""
+    try:
+        one = fastener(name)
+        if math.isnan(one.diameter):
+            raise NotCovered(f"the bolt of the {one.kind}")
+        bolt = "bolt" if one.kind.endswith(CONNECTORS) else one.kind
+        table = table_of(face.standard, f"{bolt.replace(' ', '_')}_size")
+        row = table.find(quantity="hole over diameter")
+    except NotCovered as missing:
+        return missing.what
+    least, greatest = (one.diameter + over for over in size_bounds(table, row))
+    return least, greatest, cite_of(table, row)
 
 
 def bearing_length(drawing: Drawing, face: Face, group: str) -> float | None:
@@ -97,6 +140,16 @@ def bearing_length(drawing: Drawing, face: Face, group: str) -> float | None:
     return min(sides.get(round(mine % 360, 3), own), others) if others else own
 
 
+@dataclass(frozen=True)
+class _Try:
+    """A distance that is asked for and what is there, before anything is made of it."""
+
+    holes: tuple[FaceHole, ...]
+    need: Least
+    provided: float
+    toward: Point | None = None
+
+
 class _Group:
     """The holes of one group in one wood part."""
 
@@ -104,20 +157,32 @@ class _Group:
         self.drawing, self.face, self.group, self.holes = drawing, face, group, holes
         if face.grain is None:
             raise NotCovered("the direction of the grain")
-        if face.wood not in KINDS:
-            raise NotCovered("whether it is softwood or hardwood")
         self.grain = unit(face.grain)
         self.fasteners = {h: fastener(h.fastener) for h in holes}
-        sizes = table_of(face.standard, "bolt_least_distances"), table_of(face.standard, "bolt_size")
-        known = {str(row["fastener"]) for row in sizes[0]}
-        range_ = sizes[1].find(quantity="diameter")
-        for one in self.fasteners.values():
-            if one.kind not in known:
-                raise NotCovered(f"rows for fastener '{one.kind}'")
-            if not float(range_["least"]) <= one.diameter <= float(range_["greatest"]):
-                raise NotCovered(f"rows for a bolt of {one.diameter:g} in. ({range_['clause']})")
+        self.quantities: frozenset[str] = frozenset()
+        for one in dict.fromkeys(self.fasteners.values()):
+            self.quantities |= quantities_of(face.standard, one.kind)
+            woods = woods_of(face.standard, one.kind)
+            if woods and face.wood not in woods:
+                named = "whether it is softwood or hardwood" if woods <= set(KINDS) else f"which it is of {', '.join(sorted(woods))}"
+                raise NotCovered(named)
+            self._in_range(one)
         length = bearing_length(drawing, face, group)
         self.slenderness = {h: None if length is None else length / f.diameter for h, f in self.fasteners.items()}
+        self._asked: dict[tuple[Fastener, str, str, float, float, float | None], Least] = {}
+        self._names: dict[FaceHole, str] = {}
+
+    def _in_range(self, one: Fastener) -> None:
+        if math.isnan(one.diameter):
+            return
+        try:
+            table = table_of(self.face.standard, f"{one.kind.replace(' ', '_')}_size")
+            row = table.find(quantity="diameter")
+        except NotCovered:
+            return  # the standard sets no bounds
+        low, high = size_bounds(table, row)
+        if not low - LENGTH_IN <= one.diameter <= high + LENGTH_IN:
+            raise NotCovered(f"rows for a {one.kind} of {one.diameter:g} in. ({row['clause']})")
 
     def judged(self) -> list[CheckResult]:
         loads = [x for x in self.face.loads if x.group == self.group]
@@ -146,52 +211,72 @@ class _Group:
 
     def _ask(self, hole: FaceHole, quantity: str, load: str, angle: float, row_spacing: float, slender: float | None) -> Least:
         f = self.fasteners[hole]
-        return least_distance(Asked(self.face.standard, f.kind, self.face.wood, quantity, load, angle, f.diameter, slender, row_spacing))
+        key = (f, quantity, load, angle, row_spacing, slender)
+        if (known := self._asked.get(key)) is None:
+            diameter = 0.0 if math.isnan(f.diameter) else f.diameter
+            asked = Asked(self.face.standard, f.kind, self.face.wood, quantity, load, angle, diameter, slender, row_spacing)
+            known = self._asked[key] = least_distance(asked)
+        return known
 
     def _name(self, *holes: FaceHole) -> str:
         first = self.face.hole_name(holes[0], self.drawing.metric)
         return f"{self.face.name}, {first}" + "".join(f" and hole {self.face.number(h)}" for h in holes[1:])
 
-    def _each(self, judge: Callable[[FaceHole], CheckResult | None], what: str) -> list[CheckResult]:
-        """Every hole that fails, or else the worst one."""
+    def _told(self, tries: Iterable[_Try | None], what: str, sign: str = "", *, loaded: bool = True) -> list[CheckResult]:
+        """Every distance that fails, or else the one with least left; what stays unknown is said once."""
         try:
-            found = [r for h in self.holes if (r := judge(h)) is not None]
+            found = [t for t in tries if t is not None]
         except NotCovered as missing:
             return [cannot_be_checked(f"{self.face.name}, group {self.group}", what, missing.what, _document(self.face))]
-        failing = [r for r in found if r.state is not State.PASSES]
+        short = [t for t in found if (fails(t.need, t.provided) if loaded else falls_short(t.provided, t.need.least))]
         # by how much is left over the full value: reduced ones come first
-        return failing or ([min(found, key=_left)] if found else [])
+        worst = min(found, key=lambda t: t.provided / t.need.full if t.need.full else math.inf, default=None)
+        return [self._result(t, what, sign, loaded=loaded) for t in short or ([worst] if worst is not None else [])]
+
+    def _result(self, t: _Try, what: str, sign: str, *, loaded: bool) -> CheckResult:
+        at = t.holes[0].at
+        other = t.holes[1].at if len(t.holes) > 1 else at
+        if t.toward is not None:
+            other = (at[0] + t.provided * t.toward[0], at[1] + t.provided * t.toward[1])
+        spots = tuple(self.face.frame.at(p) for p in dict.fromkeys((at, other)))
+        if loaded:
+            return compared(self._name(*t.holes), what, t.need, t.provided, sign, spots)
+        check = f"{what} (no load of this group: least {t.need.least_rule})"
+        return at_least(self._name(*t.holes), check, t.need.least, t.provided, t.need.least_cite, spots=spots)
 
     def _towards(self, hole: FaceHole, d: Point) -> float | None:
         """Distance to the outline; None at a break line."""
         distance, edge = self.face.outline.hit(hole.at, d)
         return distance if edge in self.face.closed_edges else None
 
-    def _ends_and_edges(self, c: float, s: float, angle: float, row_spacing: float, sign: str) -> list[CheckResult]:
-        out: list[CheckResult] = []
+    def _sides(self) -> Iterator[tuple[int, str, Point]]:
+        """Ends and edges: sign, kind, direction."""
         across = (-self.grain[1], self.grain[0])
         for e in (-1, 1):
-            d = (e * self.grain[0], e * self.grain[1])
-            load = "tension" if c * e > 0 else "compression"
-            word = "bolts bear along it both ways" if c == 0 else "bolts bear towards it" if c * e > 0 else "bolts bear away from it"
-            what = f"end distance at the {_side(d)} end ({word if c else 'load across the grain'})"
-            out += self._each(lambda h, d=d, load=load, what=what: self._one(h, "end", load, d, angle, row_spacing, what, sign), what)  # type: ignore[misc]
-            d = (e * across[0], e * across[1])
+            yield e, "end", (e * self.grain[0], e * self.grain[1])
+            yield e, "edge", (e * across[0], e * across[1])
+
+    def _ends_and_edges(self, c: float, s: float, angle: float, row_spacing: float, sign: str) -> list[CheckResult]:
+        out: list[CheckResult] = []
+        for e, kind, d in self._sides():
+            if kind == "end":
+                load = "tension" if c * e > 0 else "compression"
+                word = "bolts bear along it both ways" if c == 0 else "bolts bear towards it" if c * e > 0 else "bolts bear away from it"
+                what = f"end distance at the {_side(d)} end ({word if c else 'load across the grain'})"
+                out += self._told((self._one(h, "end", load, d, angle, row_spacing) for h in self.holes), what, sign)
+                continue
             for quantity, counts, text in (
                 ("edge", c != 0, ""), ("edge_loaded", s * e > 0, ", loaded"), ("edge_unloaded", s * e < 0, ", unloaded"),
             ):  # fmt: skip
                 if counts:
                     what = f"edge distance at the {_side(d)} edge{text}"
-                    note = "" if quantity == "edge" else sign
-                    out += self._each(
-                        lambda h, q=quantity, d=d, what=what, n=note: self._one(h, q, "tension", d, angle, row_spacing, what, n), what)  # type: ignore[misc]
+                    tries = (self._one(h, quantity, "tension", d, angle, row_spacing) for h in self.holes)
+                    out += self._told(tries, what, "" if quantity == "edge" else sign)
         return out
 
-    def _one(self, h: FaceHole, quantity: str, load: str, d: Point, angle: float, row_spacing: float, what: str, sign: str) -> CheckResult | None:
+    def _one(self, h: FaceHole, quantity: str, load: str, d: Point, angle: float, row_spacing: float) -> _Try | None:
         provided = self._towards(h, d)
-        if provided is None:
-            return None
-        return compared(self._name(h), what, self._ask(h, quantity, load, angle, row_spacing, self.slenderness[h]), provided, sign)
+        return None if provided is None else _Try((h,), self._ask(h, quantity, load, angle, row_spacing, self.slenderness[h]), provided, d)
 
     def _loaded(self, load: Load) -> list[CheckResult]:
         d = unit(load.direction)
@@ -202,13 +287,21 @@ class _Group:
         between = measure.gauges(found)
         row_spacing = max((p.distance for p in between), default=0.0)
         out: list[CheckResult] = []
+        # a part that says by no cut end which way it is held is judged for both
+        ways = (1,) if self.face.open_ends in ("left", "right") else (1, -1)
         for sign, word in SIGNS:
             if getattr(load, word) > 0:
-                new = self._ends_and_edges(c * sign, s * sign, angle, row_spacing, f"member in {word}")
-                out += [r for r in new if r not in out]
+                for way in ways:
+                    new = self._ends_and_edges(c * sign * way, s * sign * way, angle, row_spacing, f"member in {word}")
+                    out += [r for r in new if r not in out]
+        if "spacing_along_grain" in self.quantities:
+            by_grain = measure.rows(self.holes, self.grain)
+            out += self._pitches(measure.spacings(by_grain), "spacing_along_grain", "spacing along the grain", angle, row_spacing)
+            return out + self._pitches(measure.gauges(by_grain), "spacing_across_grain", "spacing across the grain", angle, row_spacing)
+        if "spacing_in_row" not in self.quantities:
+            return out + self._connectors(angle)
         out += self._pitches(measure.spacings(found), "spacing_in_row", "spacing in a row", angle, row_spacing)
-        out += self._pitches(between, "between_rows", "distance between rows", angle, row_spacing)
-        return out
+        return out + self._pitches(between, "between_rows", "distance between rows", angle, row_spacing)
 
     def _pitches(self, pitches: Sequence[measure.Pitch], quantity: str, what: str, angle: float, row_spacing: float) -> list[CheckResult]:
         by_first: dict[FaceHole, measure.Pitch] = {}
@@ -216,62 +309,61 @@ class _Group:
             if p.first not in by_first or p.distance < by_first[p.first].distance:
                 by_first[p.first] = p
 
-        def judge(h: FaceHole) -> CheckResult | None:
-            if h not in by_first:
-                return None
-            p = by_first[h]
-            thick = max((p.first, p.second), key=lambda x: self.fasteners[x].diameter)
-            return compared(self._name(p.first, p.second), what, self._ask(thick, quantity, "tension", angle, row_spacing, self.slenderness[thick]),
-                            p.distance)  # fmt: skip
+        def tries() -> Iterator[_Try | None]:
+            for p in by_first.values():
+                thick = max((p.first, p.second), key=lambda x: self.fasteners[x].diameter)
+                yield _Try((p.first, p.second), self._ask(thick, quantity, "tension", angle, row_spacing, self.slenderness[thick]), p.distance)
 
-        return self._each(judge, what)
+        return self._told(tries(), what)
+
+    def _connectors(self, angle: float) -> list[CheckResult]:
+        """Rings and shear plates: every two, by the angle of the line between them to the grain."""
+
+        def tries() -> Iterator[_Try | None]:
+            for p in measure.nearest_pairs(self.holes, CONNECTOR_REACH):
+                u, v = measure.project((p.second.x - p.first.x, p.second.y - p.first.y), self.grain)
+                axis = math.degrees(math.atan2(abs(v), abs(u)))
+                need = connector_spacing(self.face.standard, self.fasteners[p.first].kind, round(angle, 6), axis)
+                yield _Try((p.first, p.second), need, p.distance)
+
+        return self._told(tries(), "spacing of connectors")
 
     def _nicks(self) -> list[CheckResult]:
         """The nearest edge in any direction: a nick or a slope beside a hole that no ray along or across the grain meets."""
-        across = (-self.grain[1], self.grain[0])
-        directions = [(e * v[0], e * v[1]) for v in (self.grain, across) for e in (-1, 1)]
+        if self.face.outline.is_box and self.face.grain is not None and abs(self.face.grain % 90) < SQUARE:
+            return []
         edges = [self.face.outline.edges[k] for k in self.face.closed_edges]
+        quantity = "edge" if "edge" in self.quantities else "edge_unloaded"
 
-        def judge(h: FaceHole) -> CheckResult | None:
-            straight = min((t for d in directions if (t := self._towards(h, d)) is not None), default=math.inf)
-            near = self.face.outline.nearest(h.at, edges)
-            if not falls_short(near, straight):
-                return None
-            return compared(self._name(h), "nearest edge in any direction", self._ask(h, "edge", "tension", 0.0, 0.0, 0.0), near)
+        def tries() -> Iterator[_Try | None]:
+            for h in self.holes:
+                straight = min((t for _, _, d in self._sides() if (t := self._towards(h, d)) is not None), default=math.inf)
+                near = self.face.outline.nearest(h.at, edges)
+                if falls_short(near, straight):
+                    yield _Try((h,), self._ask(h, quantity, "tension", 0.0, 0.0, 0.0), near)
 
-        return self._each(judge, "nearest edge in any direction")
+        return self._told(tries(), "nearest edge in any direction")
 
     def _unloaded(self) -> list[CheckResult]:
         """A part that this group passes through without loading it: no end of it is loaded, so the edge row counts in every direction (ours)."""
-        found = measure.rows(self.holes, self.grain)
         out: list[CheckResult] = []
-
-        def least(name: str, what: str, hole: FaceHole, quantity: str, provided: float) -> CheckResult:
-            need = self._ask(hole, quantity, "compression", 0.0, 0.0, 0.0)
-            return at_least(name, f"{what} (no load of this group: least {need.least_rule})", need.least, provided, need.least_cite)
-
-        across = (-self.grain[1], self.grain[0])
-        for e in (-1, 1):
-            for v, kind in ((self.grain, "end"), (across, "edge")):
-                d = (e * v[0], e * v[1])
-                what = f"{kind} distance at the {_side(d)} {kind}"
-
-                def judge(h: FaceHole, d: Point = d, w: str = what) -> CheckResult | None:
-                    return None if (provided := self._towards(h, d)) is None else least(self._name(h), w, h, "edge", provided)
-
-                out += self._each(judge, what)
-        for pitches, quantity, what in (
-            (measure.spacings(found), "spacing_in_row", "spacing in a row"), (measure.gauges(found), "between_rows", "distance between rows"),
-        ):  # fmt: skip
-            new = [least(self._name(p.first, p.second), what, p.first, quantity, p.distance) for p in sorted(pitches, key=lambda p: p.distance)]
-            out += [r for r in new if r.state is not State.PASSES] or new[:1]
+        for _, kind, d in self._sides():
+            tries = (
+                None if (p := self._towards(h, d)) is None else _Try((h,), self._ask(h, "edge", "compression", 0.0, 0.0, 0.0), p, d)
+                for h in self.holes
+            )  # fmt: skip
+            out += self._told(tries, f"{kind} distance at the {_side(d)} {kind}", loaded=False)
+        found = measure.rows(self.holes, self.grain)
+        along, across = measure.spacings(found), measure.gauges(found)
+        if "spacing_along_grain" in self.quantities:
+            asked = ((along, "spacing_along_grain", "spacing along the grain"), (across, "spacing_across_grain", "spacing across the grain"))
+        else:
+            asked = ((along, "spacing_in_row", "spacing in a row"), (across, "between_rows", "distance between rows"))
+        for pitches, quantity, what in asked:
+            if quantity in self.quantities:
+                each = (_Try((p.first, p.second), self._ask(p.first, quantity, "compression", 0.0, 0.0, 0.0), p.distance) for p in pitches)
+                out += self._told(each, what, loaded=False)
         return out + self._nicks()
-
-
-def _left(result: CheckResult) -> float:
-    """How much of the full value a result leaves: C_delta first, then what is provided over what is required."""
-    factor = next((s.value for s in result.steps if s.symbol == C_DELTA), 1.0)
-    return factor if factor < 1 else (result.capacity / result.demand if result.demand else math.inf)
 
 
 def _side(d: Point) -> str:
