@@ -14,7 +14,7 @@ from detailgen.model.package import Marked, Package
 from detailgen.outputs.drawings.detail_faces import slot_outline
 from detailgen.outputs.drawings.detail_geometry import flat_outline
 from detailgen.outputs.drawings.detail_words import length
-from detailgen.outputs.drawings.dxf import APPLICATION, finished, tag
+from detailgen.outputs.drawings.dxf import APPLICATION, finished, literal, tag
 from detailgen.outputs.drawings.lettering import ASCENT, DESCENT, NO_BREAK, text_width
 from detailgen.outputs.drawings.plane import Taken, segments
 from detailgen.outputs.drawings.shapes import Circle, Point, Polyline
@@ -87,7 +87,7 @@ def cut_text(marked: Marked, detail: Detail, part: Part, package: Package) -> st
         tag(model.add_lwpolyline(points, format="xyb", close=True, dxfattribs={"layer": INNER}), slot_tags(detail, part, slot, units))
         model.add_point(at((slot.x, slot.y)), {"layer": CENTRE})
     for line in etched(part, etch_words(marked, part, units)):
-        text = model.add_text(line.text, height=round(line.height * scale, 6), dxfattribs={"layer": ETCH, "style": ETCH})
+        text = model.add_text(literal(line.text), height=round(line.height * scale, 6), dxfattribs={"layer": ETCH, "style": ETCH})
         text.dxf.rotation = 90.0 if line.upright else 0.0
         text.set_placement(at(line.at))
     xs, ys = zip(*flat_outline(part), strict=True)

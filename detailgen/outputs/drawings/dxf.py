@@ -164,7 +164,7 @@ class _Pen:
 
         anchor = {"start": TextEntityAlignment.LEFT, "middle": TextEntityAlignment.CENTER, "end": TextEntityAlignment.RIGHT}[text.anchor]
         entity = space.add_text(
-            text.text,
+            literal(text.text),
             height=self.length(text.height * factor),
             rotation=round(math.degrees(text.rotation), 9),
             dxfattribs={"layer": LAYERS[text.layer].name(self.drawing.units), "style": TEXT_STYLE},
@@ -204,6 +204,11 @@ class _Pen:
         elif d.level:  # a turn of exactly 0 means none was given
             attributes["text_rotation"] = 360.0
         space.new_entity("DIMENSION", attributes)
+
+
+def literal(text: str) -> str:
+    """A text as it must stand in a DXF file to be shown as it is: two percent signs begin a control code there, a caret a control character."""
+    return re.sub("%{2,}", lambda m: "%%%" * len(m[0]), text).replace("^", "^ ")
 
 
 def tag(entity: DXFEntity, tags: tuple[str, ...]) -> None:

@@ -92,7 +92,7 @@ def _whys(detail: Detail, paper: Paper) -> Html:
         for w in detail.whys
     ]  # fmt: skip
     head = el("tr", [el("th", t, scope="col") for t in ("dimension", "limit", "provided", "rule", "clause")])
-    return el("div", el("table", head, rows), class_="wide")
+    return el("div", el("table", head, rows, class_="roomy"), class_="wide")
 
 
 def _results(one: Repaired, detail: Detail) -> tuple[CheckResult, ...]:

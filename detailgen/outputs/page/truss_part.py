@@ -65,7 +65,8 @@ def _places(one: Repaired, paper: Paper) -> Html:
     head = el(
         "tr", el("th", "place", scope="col"), el("th", "as found", scope="col", colspan=2), el("th", "as repaired", scope="col", colspan=2)
     )
-    return el("details", el("summary", f"Every place, as found and as repaired ({len(rows)})"), el("div", el("table", head, rows), class_="wide"))
+    table = el("table", head, rows, class_="roomy")
+    return el("details", el("summary", f"Every place, as found and as repaired ({len(rows)})"), el("div", table, class_="wide"))
 
 
 def _worst(assessed: Assessed, paper: Paper, words: str) -> Html | None:

@@ -9,11 +9,11 @@ from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
 STRING = r"'(?:[^']|'')*'"
-_ENTITY = re.compile(rf"#(\d+)\s*=\s*((?:{STRING}|[^';])*);")
+_ENTITY = re.compile(rf"#(\d+)\s*=\s*((?:{STRING}|[^';]+)*);")
 _TOKEN = re.compile(rf"({STRING})|#(\d+)|\s+")
 _REAL = re.compile(rf"{STRING}|(?<![\w.#])-?\d+\.\d*(?:E[+-]?\d+)?")
 _OCCURRENCE = re.compile(rf"(NEXT_ASSEMBLY_USAGE_OCCURRENCE\()({STRING})")
@@ -175,40 +175,32 @@ def _clean(text: str) -> str:
 
 
 def _order(entities: dict[int, _Entity]) -> list[int]:
-    """Entities in the order in which they are written, each after all that it refers to."""
-    digest: dict[int, str] = {}
-    for k in _after(entities, list(entities)):
+    """Entities in the order in which they are written, each after all that it refers to.
+
+    What hangs on the products' shapes (colours, properties) follows by kind and content; in it, what is written already counts by its place, so
+    that the colours of two equal solids are told apart.
+    """
+    used = {r for e in entities.values() for r in e.refs}
+    roots = [k for k in entities if k not in used]
+    first = _after(entities, sorted((k for k in roots if _kind(entities[k]) in FIRST), key=lambda k: (FIRST.index(_kind(entities[k])), k)), ())
+    digest = {k: f"@{n}" for n, k in enumerate(first)}
+    rest = [k for k in roots if k not in digest]
+    for k in _after(entities, rest, first):
         if entities[k].pieces[0].startswith("MECHANICAL_DESIGN_GEOMETRIC_PRESENTATION_REPRESENTATION") and len(entities[k].refs) > 1:
             *items, context = entities[k].refs  # the styled items stand in no order, their context is last
             entities[k] = _Entity(entities[k].pieces, (*sorted(items, key=lambda i: digest[i]), context))
         digest[k] = hashlib.sha256(entities[k].text(digest).encode()).hexdigest()
-    used = {r for e in entities.values() for r in e.refs}
-    roots = [k for k in entities if k not in used]
-    first = _after(entities, sorted((k for k in roots if _kind(entities[k]) in FIRST), key=lambda k: (FIRST.index(_kind(entities[k])), k)))
-    place = {k: n for n, k in enumerate(first)}
-
-    def rank(k: int) -> tuple[str, str, list[int]]:
-        """By kind and content; of equal contents (the colours of two equal solids) by where what they hang on is written."""
-        hung, open_refs = [], list(entities[k].refs)
-        while open_refs:
-            ref = open_refs.pop()
-            if ref in place:
-                hung.append(place[ref])
-            else:
-                open_refs += entities[ref].refs
-        return _kind(entities[k]), digest[k], sorted(hung)
-
-    return _after(entities, first + sorted((k for k in roots if k not in place), key=rank))
+    return first + _after(entities, sorted(rest, key=lambda k: (_kind(entities[k]), digest[k])), first)
 
 
 def _kind(entity: _Entity) -> str:
     return entity.pieces[0].partition("(")[0]
 
 
-def _after(entities: dict[int, _Entity], roots: list[int]) -> list[int]:
-    """Depth first, each entity after what it refers to."""
+def _after(entities: dict[int, _Entity], roots: list[int], written: Collection[int]) -> list[int]:
+    """Depth first, each entity after what it refers to; what is written already is left out."""
     out: list[int] = []
-    seen: set[int] = set()
+    seen = set(written)
     for root in roots:
         stack = [(root, False)]
         while stack:
