@@ -146,6 +146,18 @@ class LoadPicture:
 
 
 @dataclass(frozen=True)
+class Variation:
+    """The truss as repaired with one assumption changed: the place that then governs, and whether something passes 1.0 that did not."""
+
+    title: str
+    ratio: float
+    place: str
+    check: str
+    combination: str
+    changes: bool
+
+
+@dataclass(frozen=True)
 class Difference:
     """The largest difference between our forces and those of another analysis in one member: lb or in-lb, station in inches.
 
