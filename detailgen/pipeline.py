@@ -18,6 +18,7 @@ from pathlib import Path
 from detailgen import packing, standards
 from detailgen.assessment.assess import Imported, assess_truss, own_forces, solve_repaired
 from detailgen.assessment.compare import compare
+from detailgen.assessment.hand_check import hand_check
 from detailgen.assessment.sensitivity import sensitivity
 from detailgen.core.discovery import discover
 from detailgen.core.errand import errand
@@ -133,7 +134,7 @@ def repair_one(project: Project, truss: Truss) -> Repaired:
 
     decided = choose.plan(Job(project, wood[project.wood_standard], steel_standard(), solve), before)
     repaired = packing.repaired(before, decided)
-    repaired = replace(repaired, variations=_variations(project, repaired, decided.solved))
+    repaired = replace(repaired, variations=_variations(project, repaired, decided.solved), hand_check=hand_check(before, project))
     return replace(repaired, after=repaired.after.by_readings(project.tables_read))
 
 
