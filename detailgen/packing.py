@@ -130,7 +130,8 @@ def package_of(
 def input_hash(path: Path, home: Path) -> str:
     """Hash over the project file, acceptances and imported tables that stand beside it."""
     digest = hashlib.sha256()
-    files = [path if path.is_file() else path / "project.yaml", home / "accepted.yaml", home / "tables_read.yaml", *sorted(home.glob("*.csv"))]
+    tables = sorted([*home.glob("*.csv"), *home.glob("*.xlsx")])
+    files = [path if path.is_file() else path / "project.yaml", home / "accepted.yaml", home / "tables_read.yaml", *tables]
     for file in files:
         if file.exists():
             digest.update(file.name.encode() + b"\0" + file.read_bytes())
@@ -166,11 +167,13 @@ def _without_checks(package: Package) -> Package:
 def _records(folder: Path, package: Package) -> Callable[[], None]:
     """The errand of what is written and not drawn: tables and the calculation report."""
     from detailgen.outputs.report.calculations import write_calculations
+    from detailgen.outputs.report.hand_check import write_hand_check
 
     def write() -> None:
         _write_tables(folder, package.project, [t.before for t in package.trusses], {t.before.truss.mark: t.after for t in package.trusses})
         (folder / "report").mkdir()
         write_calculations(package, folder / "report" / "calculations.pdf")
+        write_hand_check(package, folder / "report" / "hand_check.pdf")
 
     return write
 

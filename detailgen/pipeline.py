@@ -18,13 +18,15 @@ from pathlib import Path
 from detailgen import packing, standards
 from detailgen.assessment.assess import Imported, assess_truss, own_forces, solve_repaired
 from detailgen.assessment.compare import compare
+from detailgen.assessment.hand_check import hand_check
+from detailgen.assessment.sensitivity import sensitivity
 from detailgen.core.discovery import discover
 from detailgen.core.errand import errand
 from detailgen.core.errors import InputError, InputProblem, OutputError
 from detailgen.core.folder import whole_folder
 from detailgen.core.result import State
 from detailgen.core.tolerance import at_most
-from detailgen.model.assessment import Assessed, Difference, TrussAssessment
+from detailgen.model.assessment import Assessed, Difference, TrussAssessment, Variation
 from detailgen.model.marks import register
 from detailgen.model.package import Package, Repaired
 from detailgen.model.project import Project, Truss
@@ -134,7 +136,18 @@ def repair_one(project: Project, truss: Truss) -> Repaired:
 
     decided = choose.plan(Job(project, wood[project.wood_standard], steel_standard(), solve), before)
     repaired = packing.repaired(before, decided)
+    repaired = replace(repaired, variations=_variations(project, repaired, decided.solved), hand_check=hand_check(before, project))
     return replace(repaired, after=repaired.after.by_readings(project.tables_read))
+
+
+def _variations(project: Project, repaired: Repaired, solved: Solved) -> tuple[Variation, ...]:
+    """Whether another assumption would change the repair; imported forces rest on none of ours."""
+    if solved.truss.forces is not None or not repaired.details:
+        return ()
+    wood, loads = known_standards()
+    new = [p for p in repaired.after.places if p.kind == "splice" and p.name.startswith("new parts of ")]
+    base = (solved.forces, solved.assessed.places)
+    return sensitivity(project, solved.truss, wood[project.wood_standard], loads[project.load_standard], base, new)
 
 
 def _over(function: Callable[[Project, Truss], object], project: Project, jobs: int, progress: Progress) -> list[object]:

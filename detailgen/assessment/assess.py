@@ -74,8 +74,10 @@ def _combined(model: FrameModel, answers: FrameResult, combinations: Sequence[Co
     return Forces(structure, STAGE, tuple(combinations), member_forces(model, result), "analysis")
 
 
-def _solve(job: _Job, structure: str, *, damaged: bool) -> _Solved:
+def _solve(job: _Job, structure: str, *, damaged: bool, altered: Callable[[FrameModel], FrameModel] | None = None) -> _Solved:
     model = job.model(damaged=damaged)
+    if altered is not None:
+        model = altered(model)
     loads = job.loads(model)
     answers = solve(model.structure, loads.cases, active=model.active)
     return _Solved(model, loads, answers, _combined(model, answers, expand(job.standard, loads.kinds), structure))
@@ -212,14 +214,16 @@ CheckPlaces = Callable[[Sequence[str] | None], tuple[Place, ...]]
 
 def solve_repaired(
     project: Project, truss: Truss, wood: WoodStandard, standard: LoadStandard, read_imported: Callable[[Sequence[str]], Imported] | None = None,
+    *, altered: Callable[[FrameModel], FrameModel] | None = None,
 ) -> tuple[FrameModel, Forces, CheckPlaces]:  # fmt: skip
     """A truss with repairs in: its frame, its forces, and the checks of whichever of its places are asked for. What damage is left counts.
 
+    altered: changes the frame before it is solved
     Raises: InputError where it is a mechanism
     """
     job = _Job(project, truss, wood, standard)
     try:
-        solved = _solve(job, "as repaired", damaged=True)
+        solved = _solve(job, "as repaired", damaged=True, altered=altered)
     except Unstable as unstable:
         raise _refuse(job, unstable) from None
     forces = solved.forces

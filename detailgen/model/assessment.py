@@ -146,6 +146,55 @@ class LoadPicture:
 
 
 @dataclass(frozen=True)
+class Variation:
+    """The truss as repaired with one assumption changed: the place that then governs, and whether something passes 1.0 that did not."""
+
+    title: str
+    ratio: float
+    place: str
+    check: str
+    combination: str
+    changes: bool
+
+
+@dataclass(frozen=True)
+class HandLine:
+    """One line that a reviewer can follow: how it is worked, its value (lb, in-lb or in), and what the analysis says (nan: nothing)."""
+
+    part: str  # "loads", "reactions", "chord"
+    what: str
+    working: str
+    by_hand: float
+    unit: str
+    ours: float
+
+
+@dataclass(frozen=True)
+class HandForce:
+    """What an element pulls at a joint: axial force (lb, tension positive), direction (rad), and its parts along the span and upward."""
+
+    member: str
+    axial: float
+    angle: float
+    along: float
+    upward: float
+
+
+@dataclass(frozen=True)
+class HandCheck:
+    """A truss as found under one combination, worked by hand: loads, reactions, a chord, a joint, a connection."""
+
+    truss: str
+    combination: str
+    lines: tuple[HandLine, ...]
+    joint: str
+    forces: tuple[HandForce, ...]
+    rest: tuple[float, float]  # what is left at the joint, lb
+    place: str
+    connection: CheckResult | None
+
+
+@dataclass(frozen=True)
 class Difference:
     """The largest difference between our forces and those of another analysis in one member: lb or in-lb, station in inches.
 

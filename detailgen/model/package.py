@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from detailgen.model.assessment import Assessed, TrussAssessment
+from detailgen.model.assessment import Assessed, HandCheck, TrussAssessment, Variation
 from detailgen.model.detail import Detail, Part
 from detailgen.model.project import Project, Truss
 
@@ -49,6 +49,8 @@ class Repaired:
     status: Mapping[str, str]
     assumptions: tuple[str, ...] = ()
     truss: Truss | None = None
+    variations: tuple[Variation, ...] = ()  # would another assumption change the repair?
+    hand_check: HandCheck | None = None
 
 
 @dataclass(frozen=True)

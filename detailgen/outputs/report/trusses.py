@@ -180,6 +180,11 @@ def truss_content(package: Package, repaired: Repaired, paper: Paper) -> Json:
             for c in before.combinations
         ],
         "pictures": _pictures(before, q),
+        "variations": [
+            {"title": v.title, "place": v.place, "check": v.check, "combination": v.combination, "ratio": ratio(v.ratio),
+             "over": v.ratio > 1.0, "changes": "yes" if v.changes else "no"}
+            for v in repaired.variations
+        ],
         "forces_from": forces.source if forces is not None else "",
         "force_unit": force,
         "moment_unit": moment,
