@@ -164,26 +164,29 @@ def _without_checks(package: Package) -> Package:
     return replace(package, trusses=tuple(bare(t) for t in package.trusses))
 
 
-def _records(folder: Path, package: Package) -> Callable[[], None]:
-    """The errand of what is written and not drawn: tables and the calculation report."""
+def _records(folder: Path, package: Package, varied: Callable[[Package], Package]) -> Callable[[], None]:
+    """The errand of what is written and not drawn: tables and the calculation report, with what only it tells."""
     from detailgen.outputs.report.calculations import write_calculations
     from detailgen.outputs.report.hand_check import write_hand_check
 
     def write() -> None:
         _write_tables(folder, package.project, [t.before for t in package.trusses], {t.before.truss.mark: t.after for t in package.trusses})
         (folder / "report").mkdir()
-        write_calculations(package, folder / "report" / "calculations.pdf")
+        write_calculations(varied(package), folder / "report" / "calculations.pdf")
         write_hand_check(package, folder / "report" / "hand_check.pdf")
 
     return write
 
 
-def write_package(folder: Path, package: Package, digest: str, models: Errand, progress: Callable[[str], None]) -> bool:
+def write_package(
+    folder: Path, package: Package, digest: str, models: Errand, varied: Callable[[Package], Package], progress: Callable[[str], None],
+) -> bool:  # fmt: skip
     """Write every file of the package. Returns whether everything drawn passes the checker, as read back from disk.
 
     models: the errand of ``solids``, begun
+    varied: adds to a package whether another assumption would change its repairs
     """
-    with errand(partial(_records, folder, package)) as records:
+    with errand(partial(_records, folder, package, varied)) as records:
         if package.details:
             (folder / "models").mkdir()
         models.hand(_without_checks(package), folder / "models")

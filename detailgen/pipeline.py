@@ -26,7 +26,7 @@ from detailgen.core.errors import InputError, InputProblem, OutputError
 from detailgen.core.folder import whole_folder
 from detailgen.core.result import State
 from detailgen.core.tolerance import at_most
-from detailgen.model.assessment import Assessed, Difference, TrussAssessment, Variation
+from detailgen.model.assessment import Assessed, Difference, TrussAssessment
 from detailgen.model.marks import register
 from detailgen.model.package import Package, Repaired
 from detailgen.model.project import Project, Truss
@@ -136,18 +136,24 @@ def repair_one(project: Project, truss: Truss) -> Repaired:
 
     decided = choose.plan(Job(project, wood[project.wood_standard], steel_standard(), solve), before)
     repaired = packing.repaired(before, decided)
-    repaired = replace(repaired, variations=_variations(project, repaired, decided.solved), hand_check=hand_check(before, project))
+    repaired = replace(repaired, hand_check=hand_check(before, project))
     return replace(repaired, after=repaired.after.by_readings(project.tables_read))
 
 
-def _variations(project: Project, repaired: Repaired, solved: Solved) -> tuple[Variation, ...]:
-    """Whether another assumption would change the repair; imported forces rest on none of ours."""
-    if solved.truss.forces is not None or not repaired.details:
-        return ()
+def varied(package: Package) -> Package:
+    """The package with the answer whether another assumption would change a repair; imported forces rest on none of ours."""
     wood, loads = known_standards()
-    new = [p for p in repaired.after.places if p.kind == "splice" and p.name.startswith("new parts of ")]
-    base = (solved.forces, solved.assessed.places)
-    return sensitivity(project, solved.truss, wood[project.wood_standard], loads[project.load_standard], base, new)
+    standards = wood[package.project.wood_standard], loads[package.project.load_standard]
+
+    def one(repaired: Repaired) -> Repaired:
+        truss, forces = repaired.truss, repaired.after.forces
+        if truss is None or forces is None or truss.forces is not None or not repaired.details:
+            return repaired
+        new = [p for p in repaired.after.places if p.kind == "splice" and p.name.startswith("new parts of ")]
+        base = (forces, tuple(p for p in repaired.after.places if p not in new))
+        return replace(repaired, variations=sensitivity(package.project, truss, *standards, base, new))
+
+    return replace(package, trusses=tuple(one(t) for t in package.trusses))
 
 
 def _over(function: Callable[[Project, Truss], object], project: Project, jobs: int, progress: Progress) -> list[object]:
@@ -228,7 +234,7 @@ def package(path: Path, out: Path, *, jobs: int = 1, progress: Progress = lambda
         name = packing.slug(project.name)
         aside = home / "edited" if beside else out / f"{name}-edited"
         with whole_folder(out, name) as folder:
-            drawings_pass = packing.write_package(folder, decided, packing.input_hash(path, home), models, progress)
+            drawings_pass = packing.write_package(folder, decided, packing.input_hash(path, home), models, varied, progress)
             files = packing.listed(folder)
             # Last before the swap: an edit made meanwhile is kept too, and where marks or edits cannot be kept the old package stays.
             set_aside = packing.set_edited_aside(out / name, aside)

@@ -5,6 +5,7 @@ What is worked here comes from areas, lengths and statics alone; beside it stand
 
 from __future__ import annotations
 
+import itertools
 import math
 
 import numpy as np
@@ -30,7 +31,7 @@ def _arc_length(truss: Truss) -> float:
         half = math.asin(min(1.0, truss.span / 2 / truss.arc.radius))
         return 2 * half * truss.arc.radius
     corners = [truss.joints[j] for j in truss.top]
-    return sum(math.dist(a, b) for a, b in zip(corners[:-1], corners[1:], strict=True))
+    return sum(math.dist(a, b) for a, b in itertools.pairwise(corners))
 
 
 class _Vertical:
