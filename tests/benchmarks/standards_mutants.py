@@ -1,6 +1,6 @@
 """Does a test notice every constant of the standards? Each one, in code and in tables, is made 2 % larger, and the tests that touch it are run.
 
-    nice python tests/benchmarks/standards_mutants.py [--document KEY] [--slice K/N] [--tables | --code]
+    nice python tests/benchmarks/standards_mutants.py [--document KEY] [--only WORDS] [--slice K/N] [--tables | --code]
 
 One process: the tests of tests/standards and tests/published are collected once and run once to learn which functions and tables each of them
 touches. A mutant then changes the code of one function in place (or one cell of a table as it is handed out) and only its tests run, quickest first,
@@ -256,7 +256,8 @@ class Run:
                 where = (cell.folder, cell.name)
                 work.append((mutant, functools.partial(patch_reader, _handing_out(where, other)), functools.partial(patch_reader, ORIGINAL)))
         k, n = (int(x) for x in self.options.slice.split("/"))
-        for mutant, on, off in work[k - 1 :: n]:
+        chosen = [w for w in work if any(part in w[0].place for part in self.options.only.split(","))]
+        for mutant, on, off in chosen[k - 1 :: n]:
             if isinstance(mutant.touched, Cell):
                 mine = by_table.get((mutant.touched.folder, mutant.touched.name), [])
             elif mutant.touched == "any":
@@ -293,6 +294,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--document", default="", help="only this folder of the standards")
     parser.add_argument("--slice", default="1/1", help="K/N: every Nth mutant from the Kth on")
+    parser.add_argument("--only", default="", help="only places that hold one of these words, separated by commas: connector_,withdrawal.py")
     parser.add_argument("--tables", action="store_true", help="only cells of tables")
     parser.add_argument("--code", action="store_true", help="only constants in code")
     options = parser.parse_args()

@@ -146,22 +146,40 @@ def test_outer_rows_by_fastener():
     assert [greatest_outer_rows("sawn", "dry", "dry", f)[0] for f in ("bolt", "lag screw", "drift bolt")] == [5, 5, 5]
 
 
-# Commentary tables to 12.1.5 and 12.1.6, and table 12.5.1E; from memory.
-@pytest.mark.parametrize(
-    ("fastener", "quantity", "load", "angle", "diameters"),
-    [
-        ("nail", "end", "tension", 0.0, 15), ("nail", "end", "compression", 0.0, 10), ("nail", "edge", "tension", 0.0, 2.5),
-        ("nail", "spacing_in_row", "tension", 0.0, 15), ("nail", "spacing_in_row", "tension", 90.0, 10), ("nail", "between_rows", "tension", 0.0, 5),
-        ("nail prebored", "end", "tension", 0.0, 10), ("nail prebored", "between_rows", "tension", 0.0, 3),
-        ("nail through steel", "end", "tension", 0.0, 10), ("nail through steel prebored", "spacing_in_row", "tension", 90.0, 2.5),
-        ("wood screw", "end", "tension", 0.0, 15), ("lag screw in withdrawal", "end", "any", 0.0, 4),
-        ("lag screw in withdrawal", "edge", "any", 0.0, 1.5),
-    ],
-)  # fmt: skip
-def test_distances_of_the_others(fastener, quantity, load, angle, diameters):
-    for level in ("full", "min"):
-        least = least_distance(quantity, level, D=0.162, angle=angle, load=load, wood="softwood", fastener=fastener)
-        assert least == pytest.approx(diameters * 0.162)
+# Commentary tables to 12.1.5 and 12.1.6, in diameters; from memory.
+PLACES = ("edge", "end tension", "end compression", "spacing along", "spacing across", "rows")
+COMMENTARY = {
+    "": (2.5, 15, 10, 15, 10, 5),
+    " prebored": (2.5, 10, 5, 10, 5, 3),
+    " through steel": (2.5, 10, 5, 10, 5, 3),
+    " through steel prebored": (2.5, 5, 3, 5, 2.5, 2.5),
+}
+
+
+def distance(fastener, quantity, angle, load="tension"):
+    levels = {least_distance(quantity, level, D=1.0, angle=angle, load=load, wood="softwood", fastener=fastener) for level in ("full", "min")}
+    assert len(levels) == 1, "nothing is reduced between a full and a least distance"
+    return levels.pop()
+
+
+@pytest.mark.parametrize("how", COMMENTARY)
+@pytest.mark.parametrize("kind", ["nail", "wood screw"])
+def test_distances_of_nails_and_wood_screws(kind, how):
+    name, printed_row = kind + how, dict(zip(PLACES, COMMENTARY[how], strict=True))
+    assert distance(name, "edge", 0.0) == distance(name, "edge_loaded", 90.0) == distance(name, "edge_unloaded", 90.0) == printed_row["edge"]
+    assert distance(name, "end", 0.0) == printed_row["end tension"]
+    assert distance(name, "end", 0.0, "compression") == printed_row["end compression"]
+    assert distance(name, "end", 90.0, "compression") == printed_row["end compression"]  # ours: as pushed from the end
+    assert distance(name, "spacing_in_row", 0.0) == printed_row["spacing along"]
+    assert distance(name, "spacing_in_row", 90.0) == printed_row["spacing across"]
+    assert distance(name, "between_rows", 0.0) == distance(name, "between_rows", 90.0) == printed_row["rows"]
+
+
+def test_distances_of_lag_screws_in_withdrawal():
+    # Table 12.5.1E; from memory.
+    name = "lag screw in withdrawal"
+    assert [distance(name, q, 0.0) for q in ("edge", "edge_loaded", "edge_unloaded")] == [1.5, 1.5, 1.5]
+    assert [distance(name, q, 0.0) for q in ("end", "spacing_in_row", "between_rows")] == [4, 4, 4]
 
 
 @given(st.sampled_from(["8d common", "16d common", "40d common"]), st.floats(0.5, 3.0), st.floats(6.0, 14.0), st.floats(0.35, 0.7))
