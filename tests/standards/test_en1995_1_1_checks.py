@@ -78,6 +78,31 @@ def test_glulam_is_straighter():
     assert found.ratio == pytest.approx(1.0, rel=1e-3)
 
 
+def test_each_axis_buckles_over_its_own_side():
+    """100 x 200 mm: 4 m in the plane of the truss over 200 mm is as slender as 2 m across it over 100 mm."""
+    base = member(N=-30.0, M=0.0)
+    for plane, across in ((4000.0, 1000.0), (1000.0, 2000.0)):
+        found = checked(replace(base, length_in_plane=plane * MM, length_out_of_plane=across * MM))
+        steps = {s.symbol: s.value for s in found["compression with buckling"].steps}
+        slender = 2000 / 100 * math.sqrt(12) / math.pi * math.sqrt(21 / 7400)
+        k = 0.5 * (1 + 0.2 * (slender - 0.3) + slender**2)
+        axis, other = ("y", "z") if plane > across else ("z", "y")
+        assert steps[f"k_c_{axis}"] == pytest.approx(1 / (k + math.sqrt(k**2 - slender**2)))
+        assert steps[f"k_c_{other}"] > steps[f"k_c_{axis}"]
+
+
+def test_the_worst_station_of_each_combination():
+    base = member()
+    forces = np.array([10.0, 40.0, 20.0, 30.0, 60.0]) * KN
+    demands = Demands(forces, forces * 0, forces * 0, np.arange(5) * 10.0, np.array([0, 0, 0, 1, 1]), ("a", "b"), ("medium-term", "permanent"))
+    five = np.ones(5)
+    request = replace(base, demands=demands, net_area=five * base.net_area[0], net_modulus=five * base.net_modulus[0], condition=five)
+    found = {r.combination: r for r in STANDARD.member_checks(request) if r.check == "tension on net section"}
+    assert {c: (r.station, round(r.demand / MPA, 6)) for c, r in found.items()} == {"a": (10.0, 2.0), "b": (40.0, 3.0)}
+    assert found["b"].capacity == pytest.approx(0.6 / 0.8 * found["a"].capacity)
+    assert {s.symbol: s.value for s in found["b"].steps}["N_d"] == pytest.approx(60e3)
+
+
 def test_lateral_buckling_with_compression_by_hand():
     """6.35: (sigma_m / (k_crit f_m))^2 + sigma_c / (k_c,z f_c), and no more than its own sum stands over 1."""
     found = checked(member(b=50, N=-10.0, M=1.0, unbraced=3000, length=1500.0))
