@@ -67,7 +67,7 @@ def bolt_group(inputs: dict[str, Any], rounding: Rounding) -> dict[str, float]:
 
 def anchor_bracket(inputs: dict[str, Any], rounding: Rounding) -> dict[str, float]:
     value = bracket_forces(inputs["P_kip"] * KIP, inputs["e_in"], inputs["line_x_in"], inputs["bolts_per_line"])
-    return {"shear_per_bolt_kip": value.shear / KIP, "M_kipin": value.moment / KIP, "tension_max_kip": value.tension / KIP}
+    return {"shear_per_bolt_kip": float(value.shear) / KIP, "M_kipin": float(value.moment) / KIP, "tension_max_kip": float(value.tension) / KIP}
 
 
 def line_load_overhang(inputs: dict[str, Any], rounding: Rounding) -> dict[str, float]:

@@ -4,19 +4,22 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from detailgen.core.errors import NotCovered, OutOfRange
-from detailgen.standards.aisc360_16 import bolts, plate_bending, struts, welds
-from detailgen.standards.aisc360_16.struts import Strut, strut_allowable
-from detailgen.standards.aisc360_16.welds import Fillet, fillet_allowable
+from detailgen.core.result import State
+from detailgen.standards.aisc360_16 import STANDARD, bolts, plate_bending, struts, welds
+from detailgen.standards.aisc360_16.struts import strut_allowable
+from detailgen.standards.aisc360_16.welds import fillet_allowable
+from detailgen.standards.anchorage import Bracket, FilletWeld, Overhang, PartLoad, SteelPartStandard, SteelStrut
 
 
 def fillet(**changes):
     values = {"leg": 0.25, "length": 6.0, "angle": 0.0, "electrode": "E70", "thinner": 0.5, "edge": 0.5, "F_y": 36e3, "F_u": 58e3}
-    return Fillet(**{**values, **changes})
+    return FilletWeld(**{**values, **changes})
 
 
 def test_a_sixteenth_of_weld():
@@ -114,7 +117,7 @@ def test_bolts_in_tension_and_shear():
 
 def tube(**changes):
     """HSS 4 x 4 x 1/4 (nominal dimensions of the Manual, from memory): A 3.37, r 1.52, b/t 14.2."""
-    return Strut(**{"area": 3.37, "radius": 1.52, "length": 120.0, "F_y": 46e3, "shape": "rectangular tube", "wall": 14.2, **changes})
+    return SteelStrut(**{"area": 3.37, "radius": 1.52, "length": 120.0, "F_y": 46e3, "shape": "rectangular tube", "wall": 14.2, **changes})
 
 
 @pytest.mark.parametrize(
@@ -156,3 +159,75 @@ def test_the_two_branches_meet():
     """E3: at F_y / F_e = 2.25 inelastic and elastic buckling are 0.39 F_y within a percent."""
     below, above = (float(struts.F_cr_strut(50e3, 50e3 / x)) for x in (2.2499, 2.2501))
     assert below == pytest.approx(above, rel=2e-3)
+
+
+# the same through the interface: one result per check and combination
+
+
+def load(*kips):
+    return PartLoad("anchor at L0", np.array(kips) * 1000.0, tuple(f"c{k}" for k in range(len(kips))))
+
+
+def results(found):
+    return {(r.check, r.combination): r for r in found}
+
+
+def test_it_checks_steel_parts():
+    assert isinstance(STANDARD, SteelPartStandard)
+
+
+def test_a_strut_under_each_combination():
+    found = results(STANDARD.strut_checks(tube(), load(-20.0, 10.0, -90.0)))
+    assert set(found) == {("strut in compression", "c0"), ("strut in compression", "c2")}
+    capacity = strut_allowable(tube())
+    assert found["strut in compression", "c0"].ratio == pytest.approx(20e3 / capacity)
+    assert found["strut in compression", "c2"].state is State.DOES_NOT_PASS
+    assert STANDARD.strut_checks(tube(), load(5.0)) == []
+
+
+def test_an_eccentric_strut_by_hand():
+    """HSS 4 x 4 x 1/4, 10 ft, 20 kip 1 in. off: P_e1 = pi^2 29,000 3.37 1.52^2 / 120^2 = 154.76 kip; B_1 = 1 / (1 - 32/154.76) = 1.2607;
+    M_r = 25.21 kip-in; M_c = 46 x 3.9 / 1.67 = 107.43 kip-in (S 3.90 in3 from memory)."""
+    found = results(STANDARD.strut_checks(tube(eccentricity=1.0, section_modulus=3.9), load(-20.0)))
+    expected = 20e3 / strut_allowable(tube()) + 25.21 / 107.43
+    assert found["strut in compression and bending", "c0"].ratio == pytest.approx(expected, rel=1e-3)
+    (bad,) = STANDARD.strut_checks(tube(eccentricity=1.0, section_modulus=3.9), load(-100.0))
+    assert bad.state is State.CANNOT_BE_CHECKED
+    assert "buckles elastically" in bad.missing
+    (bad,) = STANDARD.strut_checks(tube(eccentricity=1.0), load(-20.0))
+    assert "section modulus" in bad.missing
+    (bad,) = STANDARD.strut_checks(tube(wall=40.0), load(-20.0))
+    assert "slender" in bad.missing
+
+
+def test_welds_and_plates_through_the_interface():
+    found = results(STANDARD.weld_checks(fillet(), load(10.0, -30.0, 0.0)))
+    allowed = fillet_allowable(fillet())
+    assert {c: r.ratio for (_, c), r in found.items()} == pytest.approx({"c0": 10e3 / allowed, "c1": 30e3 / allowed})
+    assert found["fillet weld", "c1"].state is State.DOES_NOT_PASS
+    assert "F_EXX" in {s.symbol for s in found["fillet weld", "c0"].steps}
+    (bad,) = STANDARD.weld_checks(fillet(leg=0.125), load(1.0))
+    assert "at least 0.1875" in bad.missing
+    assert bad.cite.clause == "table J2.4"
+    # case butt-plate-t: 1.492 in. for 48 kip at 3 in., 12 in. wide; spread over the overhang half the moment
+    tip = results(STANDARD.overhang_checks(Overhang(1.492, 12.0, 3.0, 36e3, even=False), load(48.0)))["plate bent flat", "c0"]
+    even = results(STANDARD.overhang_checks(Overhang(1.492, 12.0, 3.0, 36e3, even=True), load(48.0)))["plate bent flat", "c0"]
+    assert (tip.ratio, even.ratio) == (pytest.approx(1.0, rel=1e-3), pytest.approx(0.5, rel=1e-3))
+    assert (tip.demand, even.demand) == (pytest.approx(144e3), pytest.approx(72e3))
+
+
+def test_bracket_through_the_interface():
+    """Case bracket-bolts: 24 kip at 2.5 in., lines at -4, 0, 4, two bolts each: 4 kip of shear, 3.75 of tension. 3/4 in. A325-N: 11.93 kip of shear;
+    at 4 kip the J3.7 line gives 117 - 30.18 = 86.8 ksi, 19.18 kip."""
+    bracket = Bracket("A325, threads in the shear plane", 0.75, 2.5, (-4.0, 0.0, 4.0), 2)
+    found = results(STANDARD.bracket_checks(bracket, load(24.0, -48.0, 80.0)))
+    shear, tension = "bolts of the bracket in shear", "bolts of the bracket in tension with shear"
+    assert (found[shear, "c0"].demand, found[tension, "c0"].demand) == (pytest.approx(4000), pytest.approx(3750))
+    assert found[shear, "c0"].capacity == pytest.approx(11928, rel=1e-3)
+    assert found[tension, "c0"].capacity == pytest.approx(19180, rel=2e-3)
+    assert found[tension, "c1"].capacity < found[tension, "c0"].capacity
+    assert found[tension, "c1"].demand == pytest.approx(7500)
+    assert found[shear, "c2"].state is State.DOES_NOT_PASS
+    assert (tension, "c2") not in found
+    (bad,) = STANDARD.bracket_checks(Bracket("A325, threads in the shear plane", 0.75, 2.5, (0.0,), 2), load(1.0))
+    assert "one line" in bad.missing

@@ -15,8 +15,8 @@ from detailgen.core.errors import NotCovered, OutOfRange
 from detailgen.core.table import read_table
 from detailgen.standards import aci318_19, astm_a416
 from detailgen.standards.aci318_19 import limits, losses
+from detailgen.standards.anchorage import StrandStandard, StressingRequest, StressingStandard
 from detailgen.standards.astm_a416 import strand as a416
-from detailgen.standards.interface import StrandStandard, StressingRequest, StressingStandard
 
 STRAND, STRESSING = astm_a416.STANDARD, aci318_19.STANDARD
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from detailgen.standards.interface import Strand, StressingForces, StressingLimit, StressingRequest
+from detailgen.standards.anchorage import Strand, StressingForces, StressingLimit, StressingRequest
 
 
 @dataclass(frozen=True)

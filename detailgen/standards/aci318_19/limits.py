@@ -8,7 +8,7 @@ import numpy as np
 
 from detailgen.core.clause import Cite, Number
 from detailgen.core.table import read_table
-from detailgen.standards.interface import Strand, StressingLimit
+from detailgen.standards.anchorage import Strand, StressingLimit
 
 TABLES = Path(__file__).parent / "tables"
 DOCUMENT = "ACI 318-19"

@@ -8,7 +8,7 @@ from detailgen.core.clause import Calculation, Cite, require
 from detailgen.core.table import read_table
 from detailgen.standards.aci318_19 import losses
 from detailgen.standards.aci318_19.limits import TABLES
-from detailgen.standards.interface import StressingForces, StressingRequest
+from detailgen.standards.anchorage import StressingForces, StressingRequest
 
 PROJECT = Cite("project", "stressing")
 FEET = 12.0

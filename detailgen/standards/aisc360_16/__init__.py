@@ -1,4 +1,4 @@
-"""AISC 360-16, allowable strength design: steel plates in bolted timber splices."""
+"""AISC 360-16, allowable strength design: steel plates in bolted timber splices, and steel parts around anchors."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from detailgen.core.result import CheckResult
+from detailgen.standards.anchorage import Bracket, FilletWeld, Overhang, PartLoad, SteelStrut
 from detailgen.standards.interface import PlateLayouts, PlateRequest, PlateValues
 
 
@@ -27,6 +28,30 @@ class Aisc36016:
         from detailgen.standards.aisc360_16.checks import plate_checks
 
         return plate_checks(request)
+
+    def strut_checks(self, strut: SteelStrut, load: PartLoad) -> Sequence[CheckResult]:
+        """One result per combination that compresses the strut; with an eccentricity a second one."""
+        from detailgen.standards.aisc360_16.part_checks import strut_checks
+
+        return strut_checks(strut, load)
+
+    def weld_checks(self, weld: FilletWeld, load: PartLoad) -> Sequence[CheckResult]:
+        """One result per combination."""
+        from detailgen.standards.aisc360_16.part_checks import weld_checks
+
+        return weld_checks(weld, load)
+
+    def overhang_checks(self, plate: Overhang, load: PartLoad) -> Sequence[CheckResult]:
+        """One result per combination."""
+        from detailgen.standards.aisc360_16.part_checks import overhang_checks
+
+        return overhang_checks(plate, load)
+
+    def bracket_checks(self, bracket: Bracket, load: PartLoad) -> Sequence[CheckResult]:
+        """Shear, and where that passes tension with shear, per combination."""
+        from detailgen.standards.aisc360_16.part_checks import bracket_checks
+
+        return bracket_checks(bracket, load)
 
 
 STANDARD = Aisc36016()

@@ -103,8 +103,17 @@ def shear_group(*, n: float, A_b: float, F_nv: float, mu: float, T_b: float, D_u
     return ShearGroup(float(one), float(R_n_slip(mu, D_u, 1.0, T_b, 1.0)), strengths(R_n_group(n, one), "bolt shear"))
 
 
-def bolt_tension_allowable(bolt: str, diameter: float, shear: float, sheet: Calculation | None = None) -> float:
-    """Allowable tension (lb) of a bolt by its kind in the table and diameter (in), under a shear (lb) that acts with it.
+def bolt_shear_allowable(bolt: str, diameter: float, sheet: Calculation | None = None) -> float:
+    """Allowable shear (lb) of a bolt by its kind in the table and diameter (in), one plane. Raises NotCovered for another kind of bolt."""
+    sheet = sheet or Calculation()
+    table = read_table(TABLES, "bolt_stress")
+    row = table.find(bolt=bolt)
+    F_nv = sheet.given("F_nv", float(row["F_nv"]) * KSI, "psi", table.cite(row))
+    return float(sheet(R_allowable, R_n=sheet(R_n_shear, F_nv=F_nv, A_b=math.pi * diameter**2 / 4), Omega=Omega("bolt shear", sheet)))
+
+
+def bolt_tension_allowable(bolt: str, diameter: float, shear: Number, sheet: Calculation | None = None) -> Number:
+    """Allowable tension (lb) of a bolt by its kind in the table and diameter (in), under a shear (lb) that acts with it; safe for arrays.
 
     Raises: NotCovered for another kind of bolt, OutOfRange for a shear that is too much by itself
     """
@@ -114,19 +123,20 @@ def bolt_tension_allowable(bolt: str, diameter: float, shear: float, sheet: Calc
     F_nt, F_nv = (float(sheet.given(name, float(row[name]) * KSI, "psi", table.cite(row))) for name in ("F_nt", "F_nv"))
     area = math.pi * diameter**2 / 4
     stress = sheet(F_nt_prime, F_nt=F_nt, F_nv=F_nv, Omega=Omega("bolt shear", sheet), f_rv=shear / area)
-    return float(sheet(R_allowable, R_n=sheet(R_n_tension, F_nt=stress, A_b=area), Omega=Omega("bolt tension", sheet)))
+    value: Number = sheet(R_allowable, R_n=sheet(R_n_tension, F_nt=stress, A_b=area), Omega=Omega("bolt tension", sheet))
+    return value
 
 
 @dataclass(frozen=True)
 class BracketForces:
     """Shear of each bolt and largest tension of a bolt (lb), moment on the group (in-lb)."""
 
-    shear: float
-    tension: float
-    moment: float
+    shear: Number
+    tension: Number
+    moment: Number
 
 
-def bracket_forces(P: float, e: float, lines: Sequence[float], per_line: float) -> BracketForces:
+def bracket_forces(P: Number, e: float, lines: Sequence[float], per_line: float, sheet: Calculation | None = None) -> BracketForces:
     """A bracket pulled with P (lb) at e (in) from its face; ``lines`` are the places of the bolt lines along the pull (in).
 
     Raises: NotCovered for bolts that all stand in one line, which hold no moment
@@ -137,4 +147,5 @@ def bracket_forces(P: float, e: float, lines: Sequence[float], per_line: float) 
     if squares <= 0:
         raise NotCovered("a bracket whose bolts stand in one line holds no moment", f"{DOCUMENT} J3")
     largest = float(np.abs(from_middle).max())
-    return BracketForces(P / (per_line * place.size), float(T_bracket(P, e, largest, squares)), P * e)
+    tension = (sheet or Calculation())(T_bracket, P=P, e=e, x=largest, sum_x2=squares)
+    return BracketForces(P / (per_line * place.size), tension, P * e)

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from detailgen.core.clause import Calculation, Number, require
 from detailgen.core.table import read_table
 from detailgen.standards.aisc360_16 import compression
 from detailgen.standards.aisc360_16.strength import DOCUMENT, TABLES, Omega, R_allowable, elastic_modulus
+from detailgen.standards.anchorage import SteelStrut
 
 GREATEST_SLENDERNESS = 200.0
 """User note of E2: a preference, kept as a rule for struts (ours)."""
@@ -39,19 +38,43 @@ def wall_limit(k: Number, E: Number, F_y: Number, power: Number) -> Number:
     return k * (E / F_y) ** power
 
 
-@dataclass(frozen=True)
-class Strut:
-    """A strut between two pins: area (in2), least radius of gyration (in), length (in), its most slender wall, yield stress (psi)."""
+def B_1(alpha: Number, P_r: Number, P_e1: Number) -> Number:
+    """Growth of the moment of a strut by its own bending (C_m = 1).
 
-    area: float
-    radius: float
-    length: float
-    F_y: float
-    shape: str
-    wall: float  # width over thickness
+    alpha: 1.6 for service loads, -
+    P_r: compression under service loads, lb
+    P_e1: elastic buckling load of the strut in the plane of bending, lb
+    Returns: -
+    Source: AISC 360-16, A-8 (appendix 8), equations A-8-3 and A-8-5
+    """
+    require(alpha * P_r < P_e1, "a strut bent by its own force buckles elastically", "AISC 360-16 appendix 8")
+    return 1 / (1 - alpha * P_r / P_e1)
 
 
-def strut_allowable(strut: Strut, sheet: Calculation | None = None) -> float:
+def M_r_strut(B_1: Number, P_r: Number, e: Number) -> Number:
+    """Moment of a strut whose force is off its axis.
+
+    B_1: growth by bending, -
+    P_r: compression, lb
+    e: eccentricity, in
+    Returns: in-lb
+    Source: AISC 360-16, A-8 (appendix 8), equation A-8-1
+    """
+    return B_1 * P_r * e
+
+
+def M_n_first_yield(F_y: Number, S: Number) -> Number:
+    """Nominal moment of a strut about its weak axis, counted to first yield only (safe side).
+
+    F_y: yield stress, psi
+    S: elastic section modulus, in3
+    Returns: in-lb
+    Source: AISC 360-16, F6.1 (M_p left out)
+    """
+    return F_y * S
+
+
+def strut_allowable(strut: SteelStrut, sheet: Calculation | None = None) -> float:
     """Allowable compression (lb), pinned ends.
 
     Raises: NotCovered for an unknown shape, OutOfRange for a slender wall (E7) or a slenderness over 200

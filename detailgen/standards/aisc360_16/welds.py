@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from detailgen.core.clause import Calculation, Number, require
 from detailgen.core.table import read_table
 from detailgen.core.tolerance import rounded_length
 from detailgen.standards.aisc360_16.strength import DOCUMENT, KSI, TABLES, Omega, R_allowable
+from detailgen.standards.anchorage import FilletWeld
 
 
 def A_we(w: Number, l: Number) -> Number:
@@ -69,6 +68,17 @@ def beta_weld(l: Number, w: Number) -> Number:
     return np.where(l <= 100 * w, 1.0, np.where(l <= 300 * w, np.minimum(1.2 - 0.002 * l / w, 1.0), 180 * w / l))
 
 
+def l_effective(beta: Number, l: Number) -> Number:
+    """Effective length of a fillet weld.
+
+    beta: reduction of long welds, -
+    l: length, in
+    Returns: in
+    Source: AISC 360-16, J2.2b(d)
+    """
+    return beta * l
+
+
 def R_n_shear_yield(F_y: Number, A_gv: Number) -> Number:
     """Nominal strength of the steel beside a weld, yielding in shear.
 
@@ -106,26 +116,7 @@ def least_leg(t: float) -> float:
     return next(float(r["least"]) for r in read_table(TABLES, "fillet_least") if rounded_length(t) <= float(r["thickness_to"]))
 
 
-def electrode_strength(electrode: str) -> float:
-    """F_EXX (psi). Raises NotCovered for an electrode that the table does not hold."""
-    return float(read_table(TABLES, "electrodes").find(electrode=electrode)["F_EXX"]) * KSI
-
-
-@dataclass(frozen=True)
-class Fillet:
-    """A fillet weld: leg and length of all runs together (in), angle of the force to it (rad), the part that it holds (thickness in, psi)."""
-
-    leg: float
-    length: float
-    angle: float
-    electrode: str
-    thinner: float
-    edge: float
-    F_y: float
-    F_u: float
-
-
-def fillet_allowable(weld: Fillet, sheet: Calculation | None = None) -> float:
+def fillet_allowable(weld: FilletWeld, sheet: Calculation | None = None) -> float:
     """Allowable force (lb): the least of weld metal and the steel beside it.
 
     Raises: OutOfRange for a leg under table J2.4, over J2.2b at an edge, or a length under four legs
@@ -137,8 +128,11 @@ def fillet_allowable(weld: Fillet, sheet: Calculation | None = None) -> float:
     require(rounded_length(leg) >= rounded_length(least), f"{what} on {weld.thinner:g} in., at least {least:g}", f"{DOCUMENT} table J2.4")
     require(rounded_length(leg) <= rounded_length(most), f"{what} along an edge, at most {most:g}", f"{DOCUMENT} J2.2b(b)")
     require(length >= 4 * leg, f"fillet {length:g} in. long, at least four legs ({4 * leg:g} in.)", f"{DOCUMENT} J2.2b(c)")
-    area = sheet(A_we, w=leg, l=length * float(beta_weld(length, leg)))
-    metal = sheet(R_n_weld, F_nw=sheet(F_nw, F_EXX=electrode_strength(weld.electrode), theta=weld.angle), A_we=area)
+    table = read_table(TABLES, "electrodes")
+    row = table.find(electrode=weld.electrode)
+    F_EXX = sheet.given("F_EXX", float(row["F_EXX"]) * KSI, "psi", table.cite(row))
+    effective = sheet(l_effective, beta=sheet(beta_weld, l=length, w=leg), l=length)
+    metal = sheet(R_n_weld, F_nw=sheet(F_nw, F_EXX=F_EXX, theta=weld.angle), A_we=sheet(A_we, w=leg, l=effective))
     beside = length * weld.thinner
     strengths = (
         sheet(R_allowable, R_n=metal, Omega=Omega("weld", sheet)),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from detailgen.standards.interface import Strand
+from detailgen.standards.anchorage import Strand
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ from pathlib import Path
 from detailgen.core.clause import Number
 from detailgen.core.errors import NotCovered
 from detailgen.core.table import read_table
-from detailgen.standards.interface import Strand
+from detailgen.standards.anchorage import Strand
 
 TABLES = Path(__file__).parent / "tables"
 DOCUMENT = "ASTM A416"

@@ -1,0 +1,125 @@
+"""Checks of the steel parts around an anchor under every combination: struts, fillet welds, plates bent flat, brackets."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+
+import numpy as np
+
+from detailgen.core.clause import Calculation, Cite
+from detailgen.core.errors import NotCovered
+from detailgen.core.result import CheckResult, State, cannot_be_checked
+from detailgen.core.tolerance import at_most, rounded
+from detailgen.standards.aisc360_16 import bolts, compression, plate_bending, struts, welds
+from detailgen.standards.aisc360_16.strength import DOCUMENT, M_allowable, Omega, elastic_modulus
+from detailgen.standards.anchorage import Bracket, FilletWeld, Overhang, PartLoad, SteelStrut
+from detailgen.standards.interface import Floats, Ints
+
+STRUT, STRUT_BENT, WELD, OVERHANG = "strut in compression", "strut in compression and bending", "fillet weld", "plate bent flat"
+BOLT_SHEAR, BOLT_TENSION = "bolts of the bracket in shear", "bolts of the bracket in tension with shear"
+GIVEN = Cite("analysis", "force on the part")
+
+
+def _results(
+    load: PartLoad, check: str, clause: str, unit: str, numbers: tuple[Floats, Floats], sheet: Calculation, counts: Ints,
+) -> list[CheckResult]:  # fmt: skip
+    """One result per combination whose force is not zero; (demand, capacity) per counted combination."""
+    found = []
+    demand, capacity = (np.broadcast_to(x, counts.shape) for x in numbers)
+    cite = Cite(DOCUMENT, clause, "", sheet.status)
+    for k, c in enumerate(counts.tolist()):
+        has, may = rounded(float(demand[k])), rounded(float(capacity[k]))
+        ratio = rounded(has / may) if may > 0 else math.inf
+        state = State.PASSES if at_most(ratio, 1.0) else State.DOES_NOT_PASS
+        found.append(CheckResult(load.where, check, has, may, unit, ratio, state, load.combinations[c], load.stage, math.nan, cite, sheet, k))
+    return found
+
+
+def _checked(load: PartLoad, check: str, counts: Ints, work: Callable[[Ints], list[CheckResult]]) -> list[CheckResult]:
+    """The results; one 'cannot be checked' where the rules end. Nothing where no combination loads the part."""
+    if not len(counts):
+        return []
+    try:
+        return work(counts)
+    except NotCovered as problem:
+        clause = problem.clause.removeprefix(f"{DOCUMENT} ") or "chapter J"
+        return [cannot_be_checked(load.where, check, problem.what, Cite(DOCUMENT, clause), stage=load.stage)]
+
+
+def strut_checks(strut: SteelStrut, load: PartLoad) -> list[CheckResult]:
+    """E3 for every combination that compresses the strut; with an eccentricity H1 too, the moment grown by appendix 8."""
+    counts = np.flatnonzero(load.force < 0)
+
+    def work(counts: Ints) -> list[CheckResult]:
+        sheet = Calculation()
+        P_r = sheet.given("P_r", -load.force[counts], "lb", GIVEN)
+        P_c = struts.strut_allowable(strut, sheet)
+        found = _results(load, STRUT, "E3", "lb", (P_r, np.asarray(P_c)), sheet.copy(), counts)
+        if strut.eccentricity == 0:
+            return found
+        if not strut.section_modulus > 0:
+            raise NotCovered("an eccentric strut without its section modulus", f"{DOCUMENT} H1")
+        slender = compression.slenderness(1.0, strut.length, strut.radius)
+        P_e1 = sheet.given("P_e1", compression.F_e(elastic_modulus(Calculation()), slender) * strut.area, "lb", Cite(DOCUMENT, "appendix 8"))
+        alpha = sheet.given("alpha", 1.6, "-", Cite(DOCUMENT, "appendix 8 (service loads)"))
+        grown = sheet(struts.B_1, alpha=alpha, P_r=P_r, P_e1=P_e1)
+        moment = sheet(struts.M_r_strut, B_1=grown, P_r=P_r, e=abs(strut.eccentricity))
+        M_n = sheet(struts.M_n_first_yield, F_y=strut.F_y, S=strut.section_modulus)
+        M_c = sheet(M_allowable, M_n=M_n, Omega=Omega("bending yield", sheet))
+        total = sheet(compression.interaction, P_r=P_r, P_c=P_c, M_r=moment, M_c=M_c)
+        return found + _results(load, STRUT_BENT, "H1, appendix 8", "-", (np.asarray(total), np.asarray(1.0)), sheet, counts)
+
+    return _checked(load, STRUT, counts, work)
+
+
+def weld_checks(weld: FilletWeld, load: PartLoad) -> list[CheckResult]:
+    """J2.4 and J4.2: weld metal and the steel beside it, whichever is weaker."""
+
+    def work(counts: Ints) -> list[CheckResult]:
+        sheet = Calculation()
+        allowed = welds.fillet_allowable(weld, sheet)
+        return _results(load, WELD, "J2.4, J4.2", "lb", (np.abs(load.force[counts]), np.asarray(allowed)), sheet, counts)
+
+    return _checked(load, WELD, np.flatnonzero(load.force), work)
+
+
+def overhang_checks(plate: Overhang, load: PartLoad) -> list[CheckResult]:
+    """F11: a plate that overhangs what holds it, bent about its weak axis."""
+
+    def work(counts: Ints) -> list[CheckResult]:
+        sheet, force = Calculation(), np.abs(load.force[counts])
+        if plate.even:
+            pressure = force / (plate.width * plate.arm)
+            moment = sheet(plate_bending.M_uniform, q=pressure, b=plate.width, arm=plate.arm)
+        else:
+            moment = sheet(plate_bending.M_line, P=force, arm=plate.arm)
+        M_n = sheet(plate_bending.M_n_flat, F_y=plate.F_y, b=plate.width, t=plate.thickness)
+        allowed = sheet(M_allowable, M_n=M_n, Omega=Omega("bending yield", sheet))
+        return _results(load, OVERHANG, "F11.1", "in-lb", (np.asarray(moment), np.asarray(allowed)), sheet, counts)
+
+    return _checked(load, OVERHANG, np.flatnonzero(load.force), work)
+
+
+def _pulled(bracket: Bracket, load: PartLoad, counts: Ints) -> tuple[Calculation, bolts.BracketForces]:
+    sheet = Calculation()
+    P = sheet.given("P", np.abs(load.force[counts]), "lb", GIVEN)
+    return sheet, bolts.bracket_forces(P, bracket.eccentricity, bracket.lines, float(bracket.per_line), sheet)
+
+
+def bracket_checks(bracket: Bracket, load: PartLoad) -> list[CheckResult]:
+    """J3.6 and J3.7: shear of every bolt, and the tension of the bolts farthest out, under that shear."""
+
+    def work(counts: Ints) -> list[CheckResult]:
+        allowed = bolts.bolt_shear_allowable(bracket.bolt, bracket.diameter)
+        every = _pulled(bracket, load, counts)
+        bolts.bolt_shear_allowable(bracket.bolt, bracket.diameter, every[0])
+        found = _results(load, BOLT_SHEAR, "J3.6", "lb", (np.asarray(every[1].shear), np.asarray(allowed)), every[0], counts)
+        left = counts[np.asarray(every[1].shear) <= allowed]  # J3.7 has no tension for a bolt whose shear is too much by itself
+        if len(left):
+            sheet, forces = _pulled(bracket, load, left)
+            tension = bolts.bolt_tension_allowable(bracket.bolt, bracket.diameter, forces.shear, sheet)
+            found += _results(load, BOLT_TENSION, "J3.7", "lb", (np.asarray(forces.tension), np.asarray(tension)), sheet, left)
+        return found
+
+    return _checked(load, BOLT_SHEAR, np.flatnonzero(load.force), work)

@@ -1,0 +1,181 @@
+"""What may be asked about the anchorage of strand and the steel parts around it: strand and its stressing, welds, plates bent flat, brackets, struts.
+
+Like ``interface``: numbers in, numbers or CheckResults out; no job and no document is named. Inches, pounds, psi, radians.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Protocol, runtime_checkable
+
+from detailgen.core.clause import Calculation, Cite
+from detailgen.core.result import CheckResult
+from detailgen.standards.interface import Floats
+
+
+@dataclass(frozen=True)
+class Strand:
+    """One prestressing strand: diameter (in), area (in2), breaking strength and yield load (lb), modulus (psi), weight (lb/ft)."""
+
+    size: str
+    diameter: float
+    area: float
+    breaking: float
+    yield_load: float
+    modulus: float
+    weight: float
+    cite: Cite
+
+
+@runtime_checkable
+class StrandStandard(Protocol):
+    """A specification of prestressing strand."""
+
+    @property
+    def key(self) -> str: ...
+    @property
+    def name(self) -> str: ...
+    def strand_sizes(self) -> Sequence[str]: ...
+    def strand(self, size: str) -> Strand:
+        """Raises NotCovered for a size that the specification's table does not hold."""
+        ...
+
+
+@dataclass(frozen=True)
+class StressingLimit:
+    """A limit of the force (lb) in one strand: "jacking", "after seating", "service", "least at lock-off"."""
+
+    when: str
+    force: float
+    cite: Cite
+
+
+@dataclass(frozen=True)
+class StressingRequest:
+    """``count`` strands alike, straight along one chord, stressed one after another to the same jack force (lb each).
+
+    ``length`` is between the grips (in), ``seating`` the travel of the wedges (in), ``deviation`` the sum of angles (rad), ``run`` the kind of
+    run by the standard's name. ``chord_tension`` (lb) is what the chord carries meanwhile; creep and shrinkage are its wood's, ``warming`` (F).
+    """
+
+    strand: Strand
+    count: int
+    length: float
+    jack: float
+    seating: float
+    run: str
+    chord_modulus: float  # psi
+    chord_area: float  # in2
+    chord_tension: float = 0.0
+    deviation: float = 0.0
+    creep: float = 0.0
+    ageing: float = 1.0
+    shrinkage: float = 0.0
+    hours: float = 1.0
+    warming: float = 0.0
+
+
+@dataclass(frozen=True)
+class StressingForces:
+    """Forces per strand in the order of stressing (lb), losses of each by name, elongation of the strand and travel of the ram (in)."""
+
+    locked: float  # as its own wedges have seated
+    after: Floats  # (count,) when the last one is locked
+    long_term: Floats  # (count,)
+    losses: Mapping[str, Floats]
+    elongation: float
+    ram_travel: float
+    calculation: Calculation = field(default_factory=Calculation, repr=False, compare=False)
+
+
+@runtime_checkable
+class StressingStandard(Protocol):
+    """A standard for the stressing of strand."""
+
+    @property
+    def key(self) -> str: ...
+    @property
+    def name(self) -> str: ...
+    def stressing_limits(self, strand: Strand) -> Sequence[StressingLimit]: ...
+    def stressing_forces(self, request: StressingRequest) -> StressingForces:
+        """Raises NotCovered for a run that the standard's table does not hold."""
+        ...
+
+
+@dataclass(frozen=True)
+class PartLoad:
+    """The force (lb) on one steel part per combination; for struts compression is negative and only it counts, else the sign does not matter."""
+
+    where: str
+    force: Floats  # (c,)
+    combinations: tuple[str, ...]
+    stage: str = "service"
+
+
+@dataclass(frozen=True)
+class SteelStrut:
+    """A strut between two pins: area (in2), least radius of gyration (in), length (in), yield stress (psi), the kind of its most slender wall and
+    that wall's width over thickness. ``eccentricity`` (in) is that of the force about the weak axis, ``section_modulus`` (in3) about it."""
+
+    area: float
+    radius: float
+    length: float
+    F_y: float
+    shape: str
+    wall: float
+    eccentricity: float = 0.0
+    section_modulus: float = 0.0
+
+
+@dataclass(frozen=True)
+class FilletWeld:
+    """Fillet welds in one line: leg and whole length (in), angle of the force to it (rad), electrode.
+
+    ``thinner`` is the thickness (in) of the thinner part joined, F_y and F_u (psi) are its own; ``edge`` is that of the part whose edge is welded.
+    """
+
+    leg: float
+    length: float
+    angle: float
+    electrode: str
+    thinner: float
+    edge: float
+    F_y: float
+    F_u: float
+
+
+@dataclass(frozen=True)
+class Overhang:
+    """A plate ``width`` wide that overhangs what holds it by ``arm`` (in), loaded at its tip or, ``even``, over the whole overhang."""
+
+    thickness: float
+    width: float
+    arm: float
+    F_y: float
+    even: bool
+
+
+@dataclass(frozen=True)
+class Bracket:
+    """A bracket bolted to a face and pulled along it at ``eccentricity`` from the face: bolt by its kind, lines of bolts along the pull (in)."""
+
+    bolt: str
+    diameter: float
+    eccentricity: float
+    lines: tuple[float, ...]
+    per_line: int
+
+
+@runtime_checkable
+class SteelPartStandard(Protocol):
+    """A standard for the steel parts around an anchor: one result per check and combination, 'cannot be checked' where its rules end."""
+
+    @property
+    def key(self) -> str: ...
+    @property
+    def name(self) -> str: ...
+    def strut_checks(self, strut: SteelStrut, load: PartLoad) -> Sequence[CheckResult]: ...
+    def weld_checks(self, weld: FilletWeld, load: PartLoad) -> Sequence[CheckResult]: ...
+    def overhang_checks(self, plate: Overhang, load: PartLoad) -> Sequence[CheckResult]: ...
+    def bracket_checks(self, bracket: Bracket, load: PartLoad) -> Sequence[CheckResult]: ...
