@@ -185,6 +185,14 @@ def test_a_strut_under_each_combination():
     assert STANDARD.strut_checks(tube(), load(5.0)) == []
 
 
+@pytest.mark.parametrize(("times", "state"), [(0.999, State.PASSES), (1.001, State.DOES_NOT_PASS)])
+def test_what_passes(times, state):
+    (result,) = STANDARD.strut_checks(tube(), load(-times * strut_allowable(tube()) / 1000))
+    assert (result.state, result.ratio) == (state, pytest.approx(times, rel=1e-5))
+    bent = STANDARD.strut_checks(tube(eccentricity=1.0, section_modulus=3.9), load(-20.0))
+    assert all(r.ratio == pytest.approx(r.demand / r.capacity) for r in bent)
+
+
 def test_an_eccentric_strut_by_hand():
     """HSS 4 x 4 x 1/4, 10 ft, 20 kip 1 in. off: P_e1 = pi^2 29,000 3.37 1.52^2 / 120^2 = 154.76 kip; B_1 = 1 / (1 - 32/154.76) = 1.2607;
     M_r = 25.21 kip-in; M_c = 46 x 3.9 / 1.67 = 107.43 kip-in (S 3.90 in3 from memory)."""
