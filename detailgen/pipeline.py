@@ -144,14 +144,14 @@ def _over(function: Callable[[Project, Truss], object], project: Project, jobs: 
     return done
 
 
-def assess(path: Path, out: Path, *, jobs: int = 1, progress: Progress = lambda _: None) -> Walk:
+def assess(path: Path, out: Path, *, jobs: int = 1, progress: Progress = lambda _: None, templates: str = "") -> Walk:
     """Assess all trusses of a project and write what ``detailgen assess`` leaves behind.
 
     path: project file or its folder
     out: the folder in which ``<project>-assessment`` is written, whole or not at all
     Raises: InputError, OutputError
     """
-    project = read_project(path)
+    project = replace(read_project(path), templates=templates)
     assessed: list[TrussAssessment] = _over(assess_one, project, jobs, progress)  # type: ignore[assignment]
     progress("drawings and tables")
     name = f"{packing.slug(project.name)}-assessment"
@@ -173,20 +173,22 @@ def decide(
     return packing.package_of(project, settled, marks, names, packing.idle(settled, accepted)), book
 
 
-def package(path: Path, out: Path, *, jobs: int = 1, progress: Progress = lambda _: None, beside: bool = True) -> PackageWalk:
+def package(
+    path: Path, out: Path, *, jobs: int = 1, progress: Progress = lambda _: None, beside: bool = True, templates: str = "",
+) -> PackageWalk:  # fmt: skip
     """The whole walk for one project.
 
     beside: keep the marks beside the project file (the demo writes nothing there)
     Raises: InputError, OutputError
     """
-    project = read_project(path)
+    project = replace(read_project(path), templates=templates)
     home = Path(project.folder)
     with errand(packing.solids) as models:
         decided, book = decide(project, read_accepted(home), read_marks(home) if beside else {}, jobs=jobs, progress=progress)
         name = packing.slug(project.name)
         aside = home / "edited" if beside else out / f"{name}-edited"
         with whole_folder(out, name) as folder:
-            drawings_pass = packing.write_package(folder, decided, packing.input_hash(path, home), models, progress)
+            drawings_pass = packing.write_package(folder, decided, packing.input_hash(path, home, templates), models, progress)
             files = packing.listed(folder)
             # Last before the swap: an edit made meanwhile is kept too, and where marks or edits cannot be kept the old package stays.
             set_aside = packing.set_edited_aside(out / name, aside)
