@@ -60,6 +60,31 @@ def main() -> None:
     """Repair details for old timber roof trusses: from the survey to checked numbers, drawings and lists."""
 
 
+_TEMPLATES = click.option(
+    "--templates", type=click.Path(path_type=Path), default=None, help="Folder of the firm's own templates (copied out by: detailgen templates DIR)."
+)
+
+
+def _folder(templates: Path | None) -> str:
+    """The firm's folder as a path from anywhere. Raises OutputError where it is none."""
+    if templates is None:
+        return ""
+    if not templates.is_dir():
+        raise OutputError(f"{templates}: found no folder of templates; copy them there with: detailgen templates {templates}")
+    return str(templates.resolve())
+
+
+@main.command()
+@click.argument("directory", metavar="DIR", type=click.Path(path_type=Path))
+def templates(directory: Path) -> None:
+    """Copy the texts and styles that a firm edits into DIR: notes, cautions, layers, paper, report."""
+    from detailgen.core.templates import copy_templates
+
+    written = copy_templates(directory)
+    click.echo(f"wrote {len(written)} files into {directory}; {directory / 'READ_ME.txt'} tells what each is for")
+    click.echo(f"Edit them, then: detailgen package PROJECT --templates {directory}")
+
+
 @main.command()
 @click.argument("directory", metavar="DIR", type=click.Path(path_type=Path))
 def new(directory: Path) -> None:
@@ -79,13 +104,15 @@ def new(directory: Path) -> None:
 @click.option("--compare", "beside", metavar="FILE", type=click.Path(path_type=Path),
               help="Forces of another analysis to compare with: CSV or XLSX.")
 @click.option("--quiet", is_flag=True, help="Print nothing but errors.")
-def assess(project: Path, out: Path, as_json: bool, jobs: int, beside: Path | None, quiet: bool) -> None:
+@_TEMPLATES
+def assess(project: Path, out: Path, as_json: bool, jobs: int, beside: Path | None, quiet: bool, templates: Path | None) -> None:
     """Say what fails in each truss of PROJECT (its file or folder) and why, with drawings and tables."""
     from detailgen import pipeline
     from detailgen.survey import located
 
     try:
-        walk = pipeline.assess(project, out, jobs=jobs, progress=_progress(quiet=quiet or as_json), beside=beside)
+        progress = _progress(quiet=quiet or as_json)
+        walk = pipeline.assess(project, out, jobs=jobs, progress=progress, beside=beside, templates=_folder(templates))
     except InputError as error:
         raise located(error, project) from None
     if as_json:
@@ -104,7 +131,8 @@ def assess(project: Path, out: Path, as_json: bool, jobs: int, beside: Path | No
 @click.option("--json", "as_json", is_flag=True, help="Machine-readable result on standard output, and nothing else there.")
 @click.option("--jobs", type=click.IntRange(1, 64), default=1, show_default=True, help="Trusses to work on at the same time.")
 @click.option("--quiet", is_flag=True, help="Print nothing but errors.")
-def package(projects: tuple[Path, ...], out: Path, as_json: bool, jobs: int, quiet: bool) -> None:
+@_TEMPLATES
+def package(projects: tuple[Path, ...], out: Path, as_json: bool, jobs: int, quiet: bool, templates: Path | None) -> None:
     """Choose, dimension, draw and check the repairs of each PROJECT, and write its package."""
     from detailgen import pipeline
     from detailgen.survey import located
@@ -114,7 +142,7 @@ def package(projects: tuple[Path, ...], out: Path, as_json: bool, jobs: int, qui
     walks = []
     for project in projects:
         try:
-            walks.append(pipeline.package(project, out, jobs=jobs, progress=progress))
+            walks.append(pipeline.package(project, out, jobs=jobs, progress=progress, templates=_folder(templates)))
         except InputError as error:
             for walk in walks:
                 click.echo(f"Written before the fault was found: {walk.folder}", err=True)
@@ -127,12 +155,14 @@ def package(projects: tuple[Path, ...], out: Path, as_json: bool, jobs: int, qui
 @click.option("--json", "as_json", is_flag=True, help="Machine-readable result on standard output, and nothing else there.")
 @click.option("--jobs", type=click.IntRange(1, 64), default=1, show_default=True, help="Trusses to work on at the same time.")
 @click.option("--quiet", is_flag=True, help="Print nothing but errors.")
-def demo(out: Path, as_json: bool, jobs: int, quiet: bool) -> None:
+@_TEMPLATES
+def demo(out: Path, as_json: bool, jobs: int, quiet: bool, templates: Path | None) -> None:
     """Write the package of the sample building, which was never built."""
     from detailgen import pipeline
 
     sample = Path(__file__).parent / "samples" / "printworks"
-    walk = pipeline.package(sample, out, jobs=jobs, progress=_progress(quiet=quiet or as_json), beside=False)
+    progress = _progress(quiet=quiet or as_json)
+    walk = pipeline.package(sample, out, jobs=jobs, progress=progress, beside=False, templates=_folder(templates))
     _tell_packages([walk], as_json=as_json, quiet=quiet)
 
 

@@ -127,14 +127,16 @@ def package_of(
     return Package(project, trusses, marks, status, names, tuple(assumptions), notices)
 
 
-def input_hash(path: Path, home: Path) -> str:
-    """Hash over the project file, acceptances and imported tables that stand beside it."""
+def input_hash(path: Path, home: Path, templates: str) -> str:
+    """Hash over the project file, acceptances and imported tables that stand beside it, and the firm's own templates."""
     digest = hashlib.sha256()
     tables = sorted([*home.glob("*.csv"), *home.glob("*.xlsx")])
     files = [path if path.is_file() else path / "project.yaml", home / "accepted.yaml", home / "tables_read.yaml", *tables]
     for file in files:
         if file.exists():
             digest.update(file.name.encode() + b"\0" + file.read_bytes())
+    for file in sorted(p for p in Path(templates).rglob("*") if p.is_file()) if templates else ():
+        digest.update(file.relative_to(templates).as_posix().encode() + b"\0" + file.read_bytes())
     return digest.hexdigest()
 
 
@@ -241,7 +243,7 @@ def _write_drawn(folder: Path, package: Package, progress: Callable[[str], None]
     title = f"{package.project.name}, sheets, revision {package.project.revision}"
 
     def bind() -> None:
-        write_sheet_set(pages, folder / "drawings" / "all_sheets.pdf", title=title)
+        write_sheet_set(pages, folder / "drawings" / "all_sheets.pdf", title=title, templates=package.project.templates)
 
     with errand(lambda: bind) as binding:
         binding.hand()

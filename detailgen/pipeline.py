@@ -188,7 +188,9 @@ def differences(project: Project, file: Path) -> tuple[Difference, ...]:
     return tuple(found)
 
 
-def assess(path: Path, out: Path, *, jobs: int = 1, progress: Progress = lambda _: None, beside: Path | None = None) -> Walk:
+def assess(
+    path: Path, out: Path, *, jobs: int = 1, progress: Progress = lambda _: None, beside: Path | None = None, templates: str = "",
+) -> Walk:  # fmt: skip
     """Assess all trusses of a project and write what ``detailgen assess`` leaves behind.
 
     path: project file or its folder
@@ -196,7 +198,7 @@ def assess(path: Path, out: Path, *, jobs: int = 1, progress: Progress = lambda 
     beside: a table of forces of another analysis to compare with
     Raises: InputError, OutputError
     """
-    project = read_project(path)
+    project = replace(read_project(path), templates=templates)
     compared = differences(project, beside) if beside is not None else ()
     assessed: list[TrussAssessment] = _over(assess_one, project, jobs, progress)  # type: ignore[assignment]
     progress("drawings and tables")
@@ -221,20 +223,23 @@ def decide(
     return packing.package_of(project, settled, marks, names, packing.idle(settled, accepted)), book
 
 
-def package(path: Path, out: Path, *, jobs: int = 1, progress: Progress = lambda _: None, beside: bool = True) -> PackageWalk:
+def package(
+    path: Path, out: Path, *, jobs: int = 1, progress: Progress = lambda _: None, beside: bool = True, templates: str = "",
+) -> PackageWalk:  # fmt: skip
     """The whole walk for one project.
 
     beside: keep the marks beside the project file (the demo writes nothing there)
     Raises: InputError, OutputError
     """
-    project = read_project(path)
+    project = replace(read_project(path), templates=templates)
     home = Path(project.folder)
     with errand(packing.solids) as models:
         decided, book = decide(project, read_accepted(home), read_marks(home) if beside else {}, jobs=jobs, progress=progress)
         name = packing.slug(project.name)
         aside = home / "edited" if beside else out / f"{name}-edited"
         with whole_folder(out, name) as folder:
-            drawings_pass = packing.write_package(folder, decided, packing.input_hash(path, home), models, varied, progress)
+            digest = packing.input_hash(path, home, templates)
+            drawings_pass = packing.write_package(folder, decided, digest, models, varied, progress)
             files = packing.listed(folder)
             # Last before the swap: an edit made meanwhile is kept too, and where marks or edits cannot be kept the old package stays.
             set_aside = packing.set_edited_aside(out / name, aside)

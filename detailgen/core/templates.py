@@ -1,4 +1,4 @@
-"""Where the texts are that a firm edits: beside the package in a checkout, inside it in a wheel."""
+"""Where the texts and styles are that a firm edits: in its own folder, else beside the package in a checkout, else inside it in a wheel."""
 
 from __future__ import annotations
 
@@ -7,24 +7,58 @@ from pathlib import Path
 from detailgen.core.errors import OutputError
 
 
-def template_path(name: str) -> Path:
-    """The path of a template, for instance ``new_project/project.yaml``.
+def template_path(name: str, folder: str = "") -> Path:
+    """The path of a template, for instance ``notes/cautions.txt``.
 
-    Raises: FileNotFoundError where neither the wheel nor the checkout has it
+    folder: the firm's own templates; "" for those of the tool
+    Raises: OutputError where the firm's folder lacks it; FileNotFoundError where neither the wheel nor the checkout has it
     """
+    if folder:
+        own = Path(folder) / name
+        if not own.exists():
+            raise OutputError(f"template {name} is missing in {folder}; copy it there from a fresh folder of: detailgen templates DIR")
+        return own
+    for base in _homes():
+        if (base / name).exists():
+            return base / name
+    raise FileNotFoundError(f"template {name} is missing: neither detailgen/_templates nor templates_src has it")
+
+
+def _homes() -> tuple[Path, Path]:
     package = Path(__file__).resolve().parent.parent
-    for folder in (package / "_templates", package.parent / "templates_src"):
-        if (folder / name).exists():
-            return folder / name
-    raise FileNotFoundError(f"template {name} is missing: neither {package.name}/_templates nor templates_src has it")
+    return package / "_templates", package.parent / "templates_src"
 
 
-def template_lines(name: str) -> list[str]:
+def template_lines(name: str, folder: str = "") -> list[str]:
     """Lines of a text that a firm edits, empty ones left out. Raises OutputError where the text is missing or has nothing left."""
     try:
-        lines = [line.strip() for line in template_path(name).read_text(encoding="utf-8").splitlines() if line.strip()]
+        text = template_path(name, folder).read_text(encoding="utf-8")
     except FileNotFoundError:
         raise OutputError(f"template {name}: the file is missing") from None
+    except (OSError, UnicodeDecodeError) as error:
+        raise OutputError(f"template {name}: it cannot be read as text in UTF-8 ({error})") from None
+    lines = [line.strip() for line in text.splitlines() if line.strip()]
     if not lines:
         raise OutputError(f"template {name}: nothing is left in it; at least one line is needed")
     return lines
+
+
+def copy_templates(folder: Path) -> list[Path]:
+    """Copy all templates into a folder that is new or empty. Returns what was written.
+
+    Raises: OutputError where the folder holds something or cannot be written
+    """
+    source = next(base for base in _homes() if base.exists())
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        if any(folder.iterdir()):
+            raise OutputError(f"{folder}: the folder is not empty. Choose a new one; edited templates are never overwritten.")
+        written = []
+        for file in sorted(p for p in source.rglob("*") if p.is_file()):
+            target = folder / file.relative_to(source)
+            target.parent.mkdir(parents=True, exist_ok=True)
+            target.write_bytes(file.read_bytes())
+            written.append(target)
+    except OSError as error:
+        raise OutputError(f"{folder}: cannot be written ({error.strerror}). Choose another folder.") from None
+    return written

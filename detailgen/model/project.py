@@ -326,5 +326,6 @@ class Project:
     trusses: tuple[Truss, ...]
     assumptions: tuple[str, ...] = ()
     folder: str = ""
+    templates: str = ""  # the firm's own templates; "": those of the tool
     tables_read: ReadTables = frozenset()  # tables of the standards that the practice has read against print
     access: Access | None = None

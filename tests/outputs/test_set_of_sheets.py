@@ -168,13 +168,13 @@ def test_a_truss_without_repair_has_only_its_sheet_as_found(written):
 
 
 def test_a_field_that_nobody_knows_is_named(monkeypatch):
-    monkeypatch.setattr("detailgen.outputs.drawings.firm_notes.template_lines", lambda _: ["All well.", "Roof of {building}."])
+    monkeypatch.setattr("detailgen.outputs.drawings.firm_notes.template_lines", lambda *_: ["All well.", "Roof of {building}."])
     with pytest.raises(OutputError, match=r"general.txt, note 2: the field \{building\} is not known. Allowed are \{project\}"):
         note_lines("notes/general.txt", PACKAGES["feet"])
 
 
 def test_fields_are_filled_in(monkeypatch):
-    monkeypatch.setattr("detailgen.outputs.drawings.firm_notes.template_lines", lambda _: ["{project}: {trusses}; {plate grade}"])
+    monkeypatch.setattr("detailgen.outputs.drawings.firm_notes.template_lines", lambda *_: ["{project}: {trusses}; {plate grade}"])
     package = PACKAGES["feet"]
     assert note_lines("x", package) == [f"{package.project.name}: T2; ASTM A36"]
 

@@ -13,9 +13,11 @@ from sheet_reader import read_svg
 from detailgen.core.units import MM
 from detailgen.model.project import Damage
 from detailgen.outputs.drawings import draw_truss, write_svg
-from detailgen.outputs.drawings.layers import ACCENT, BLACK, GREY
+from detailgen.outputs.drawings.layers import LAYERS
 from detailgen.outputs.drawings.ratings import Rating
 from detailgen.outputs.drawings.shapes import Arc, Line
+
+BLACK, GREY, ACCENT = LAYERS["notes"].colour, LAYERS["existing"].colour, LAYERS["over"].colour
 
 
 @pytest.fixture

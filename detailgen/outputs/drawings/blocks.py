@@ -129,8 +129,8 @@ def paragraphs(title: str, lines: Sequence[str], letters: Lettering) -> Listing:
     return Listing(title, tuple((line,) for line in lines), NOTES_LEAST, build)
 
 
-def cautions_block(width: float, letters: Lettering) -> Block:
-    return notes("CAUTIONS", template_lines("notes/cautions.txt"), width, letters, numbered=False)
+def cautions_block(width: float, letters: Lettering, templates: str) -> Block:
+    return notes("CAUTIONS", template_lines("notes/cautions.txt", templates), width, letters, numbered=False)
 
 
 def fill(listings: Sequence[Listing], rooms: Sequence[Box], widest: float) -> tuple[list[Shape], list[Listing]]:

@@ -15,7 +15,7 @@ from detailgen.outputs.drawings.lettering import text_width, wrap
 from detailgen.outputs.drawings.register import COVER, detail_number
 from detailgen.outputs.drawings.shapes import Circle, Drawing, Line, Polyline, Shape, Solid, Text, moved
 from detailgen.outputs.drawings.sheet_frame import CONTINUED, EDGE, RIGHT, Heading, continuations, continued_words, framed, looking, sheet_drawing
-from detailgen.outputs.drawings.sheets import DETAIL_SHEETS, LETTERING, Lettering
+from detailgen.outputs.drawings.sheets import LETTERING, Lettering, set_paper
 
 TITLE = 1 / 2
 """Height of the project's name."""
@@ -199,7 +199,7 @@ def draw_cover(package: Package, index: Sequence[tuple[str, str]]) -> list[Drawi
     """``index``: number and title of every other sheet, in order."""
     project = package.project
     units = project.units
-    sheet, letters = DETAIL_SHEETS[units.name], LETTERING[units.name]
+    sheet, letters = set_paper(units, package.project.templates), LETTERING[units.name]
     x0, y0, x1, y1 = sheet.inner
     left = x1 - RIGHT
     title = "Cover, notes and index"

@@ -13,7 +13,7 @@ from detailgen.outputs.drawings.detail_faces import face_view, faces
 from detailgen.outputs.drawings.detail_plan import plan
 from detailgen.outputs.drawings.detail_scene import Scene
 from detailgen.outputs.drawings.detail_section import section, section_column
-from detailgen.outputs.drawings.sheets import DETAIL_SCALES, DETAIL_SHEETS, Scale
+from detailgen.outputs.drawings.sheets import DETAIL_SCALES, Scale
 
 EDGE, BETWEEN, LEAST_GAP, GREATEST_GAP = 0.2, 0.5, 0.2, 1.0
 """Kept free at the frame, between views side by side, and between rows of views."""
@@ -115,7 +115,7 @@ def arrangements(scene: Scene, room: Box) -> Iterator[list[Placed]]:
                 yield placed
         if found:
             return
-    raise OutputError(f"detail {scene.detail.key}: its views fit on {DETAIL_SHEETS[units].name} at none of the standard scales{last}")
+    raise OutputError(f"detail {scene.detail.key}: its views fit on the paper of the set at none of the standard scales{last}")
 
 
 def _arranged(studio: _Studio, room: Box, scale: Scale, face_scale: Scale, section_scale: Scale) -> list[Placed] | None:

@@ -14,7 +14,7 @@ from detailgen.outputs.drawings.detail_scene import scene_of
 from detailgen.outputs.drawings.register import detail_number
 from detailgen.outputs.drawings.shapes import Drawing, Shape, View, moved
 from detailgen.outputs.drawings.sheet_frame import CONTINUED, RIGHT, continuations, continued_words, framed, sheet_drawing
-from detailgen.outputs.drawings.sheets import DETAIL_SHEETS, LETTERING
+from detailgen.outputs.drawings.sheets import LETTERING, set_paper
 
 MODEL_GRID, MODEL_APART = 12.0, 24.0
 """Views stand on this grid of the model, and at least so far apart (in)."""
@@ -27,7 +27,7 @@ def draw_detail(detail: Detail, package: Package) -> list[Drawing]:
     """
     scene = scene_of(detail, package)
     units = package.project.units
-    sheet, letters = DETAIL_SHEETS[units.name], LETTERING[units.name]
+    sheet, letters = set_paper(units, package.project.templates), LETTERING[units.name]
     x0, y0, x1, y1 = sheet.inner
     left, width, number = x1 - RIGHT, RIGHT - 2 * EDGE, detail_number(detail.key, package)
     views_room = (x0 + EDGE, y0 + EDGE, left - EDGE, y1 - EDGE)

@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from detailgen.core.units import MM
-from detailgen.outputs.drawings.layers import LAYERS, LINETYPES
+from detailgen.outputs.drawings.layers import LINETYPES
 from detailgen.outputs.drawings.shapes import (
     BEYOND,
     TEXT_GAP,
@@ -109,7 +109,7 @@ def _show(layout: Paperspace, view: View, pen: _Pen) -> tuple[float, float, floa
     x0, y0, x1, y1 = (v * pen.unit for v in view.window)
     centre = pen.at(view.centre)
     half_width, half_height = (x1 - x0) * view.scale.factor / 2, (y1 - y0) * view.scale.factor / 2
-    on = {"layer": LAYERS["viewport"].name(pen.drawing.units)}
+    on = {"layer": pen.drawing.layers["viewport"].name(pen.drawing.units)}
     layout.add_viewport(((x0 + x1) / 2, (y0 + y1) / 2), (x1 - x0, y1 - y0), centre, 2 * half_height, status=2, dxfattribs=on)
     return centre[0] - half_width, centre[1] - half_height, centre[0] + half_width, centre[1] + half_height
 
@@ -128,7 +128,7 @@ class _Pen:
         return round(value * self.unit, 6)
 
     def put(self, space: BaseLayout, shape: Shape, factor: float) -> None:
-        on = {"layer": LAYERS[shape.layer].name(self.drawing.units)}
+        on = {"layer": self.drawing.layers[shape.layer].name(self.drawing.units)}
         match shape:
             case Line():
                 space.add_line(self.at(shape.start), self.at(shape.end), on)
@@ -153,7 +153,7 @@ class _Pen:
 
     def _hatch(self, space: BaseLayout, hatch: Hatch, factor: float) -> None:
         """A hatch with its own pattern, so that no library of patterns is needed."""
-        entity = space.add_hatch(dxfattribs={"layer": LAYERS[hatch.layer].name(self.drawing.units), "color": 256, "hatch_style": 1})
+        entity = space.add_hatch(dxfattribs={"layer": self.drawing.layers[hatch.layer].name(self.drawing.units), "color": 256, "hatch_style": 1})
         entity.paths.add_polyline_path([self.at(p) for p in hatch.region], is_closed=True)
         step, angle = self.length(hatch.spacing * factor), math.degrees(hatch.angle)
         across = (round(-step * math.sin(hatch.angle), 9), round(step * math.cos(hatch.angle), 9))
@@ -167,13 +167,13 @@ class _Pen:
             literal(text.text),
             height=self.length(text.height * factor),
             rotation=round(math.degrees(text.rotation), 9),
-            dxfattribs={"layer": LAYERS[text.layer].name(self.drawing.units), "style": TEXT_STYLE},
+            dxfattribs={"layer": self.drawing.layers[text.layer].name(self.drawing.units), "style": TEXT_STYLE},
         )
         entity.set_placement(self.at(text.at), align=anchor)
 
     def _dimension(self, space: BaseLayout, d: Dimension, factor: float) -> None:
         """A true dimension entity with its picture in a block, drawn by us: no font is measured, and every program shows the same."""
-        layer = LAYERS[d.layer].name(self.drawing.units)
+        layer = self.drawing.layers[d.layer].name(self.drawing.units)
         thin, strokes, text = dimension_parts(d, factor)
         block = self.document.blocks.new_anonymous_block(type_char="D")
         for line in thin:
@@ -237,7 +237,7 @@ def _tables(drawing: Drawing, document: Document, unit: float) -> None:
     for name, pattern in LINETYPES.items():
         dashes = [round(v * unit, 6) for v in pattern]
         document.linetypes.add(name, [round(sum(abs(v) for v in dashes), 6), *dashes], description=name.lower())
-    for layer in LAYERS.values():
+    for layer in drawing.layers.values():
         width = min(_LINE_WIDTHS, key=lambda w: abs(w - 100 * layer.width))
         entry = document.layers.add(layer.name(drawing.units), color=layer.aci, lineweight=width, plot=layer.plots, linetype=layer.linetype)
         if layer.aci != 7:

@@ -34,7 +34,7 @@ def note_lines(name: str, package: Package) -> list[str]:
     """
     known = fields(package)
     out = []
-    for k, line in enumerate(template_lines(name), start=1):
+    for k, line in enumerate(template_lines(name, package.project.templates), start=1):
         for asked in FIELD.findall(line):
             if asked not in known:
                 allowed = ", ".join(f"{{{f}}}" for f in known)

@@ -1,4 +1,4 @@
-"""Every layer of a drawing: what it is for, its names, and how it is drawn. Nothing else names a layer.
+"""Every layer of a drawing: what it is for, its names, and how it is drawn. Nothing else names a layer; the table is a template that a firm edits.
 
 US names follow the pattern of the US National CAD Standard (discipline, major group, minor groups, status), SI names the field pattern of
 ISO 13567-2 (agent 2, element 6, presentation 2, status 1). The full texts of both were not read: names are from memory.
@@ -7,13 +7,15 @@ Widths are of the ISO 128 series (mm).
 
 from __future__ import annotations
 
+import csv
+import re
 from dataclasses import dataclass
 
+from detailgen.core.errors import OutputError
+from detailgen.core.templates import template_path
 from detailgen.core.units import UnitSystem
 
-BLACK = "#000000"
-GREY = "#6e6e6e"
-ACCENT = "#c4320a"
+_NAME, _COLOUR, _WIDTH = re.compile(r"[A-Za-z0-9_-]{1,255}"), re.compile(r"#[0-9a-fA-F]{6}"), re.compile(r"\d+(\.\d+)?")
 
 
 @dataclass(frozen=True)
@@ -31,37 +33,68 @@ class Layer:
         return self.us if units.name == "US" else self.iso
 
 
-LAYERS: dict[str, Layer] = {
-    "existing": Layer("S-TRUS-WOOD-E", "S-TRWOODE-E", GREY, 8, 0.35, "existing timber, as measured"),
-    "over": Layer("S-TRUS-WOOD-OVER-E", "S-TROVERE-E", ACCENT, 1, 0.7, "existing timber with a ratio over 1.0"),
-    "bolts": Layer("S-TRUS-BOLT-E", "S-TRBOLTE-E", GREY, 8, 0.18, "existing bolts, as measured"),
-    "over bolts": Layer("S-TRUS-BOLT-OVER-E", "S-TRBOVRE-E", ACCENT, 1, 0.5, "existing bolted ends and splices with a ratio over 1.0"),
-    "splices": Layer("S-TRUS-SPLC-E", "S-TRSPLCE-E", BLACK, 7, 0.35, "existing splices"),
-    "hatch": Layer("S-DETL-PATT", "S-DEPATTH--", GREY, 8, 0.13, "hatch of cut steel and end grain"),
-    "hidden": Layer("S-TRUS-HIDN", "S-TRHIDDH--", BLACK, 7, 0.25, "edges behind other parts", linetype="HIDDEN"),
-    "new wood": Layer("S-TRUS-WOOD-N", "S-TRWOODE-N", BLACK, 7, 0.5, "new timber"),
-    "new steel": Layer("S-TRUS-PLAT-N", "S-TRPLATE-N", BLACK, 7, 0.5, "new steel"),
-    "new bolts": Layer("S-TRUS-BOLT-N", "S-TRBOLTE-N", BLACK, 7, 0.35, "new bolts, nuts and washers"),
-    "holes": Layer("S-TRUS-HOLE-N", "S-TRHOLEE-N", BLACK, 7, 0.35, "new holes, in the shop and in the field"),
-    "cut": Layer("S-DETL-MCUT", "S-DEMCUTE--", BLACK, 7, 0.5, "outlines of what a section cuts"),
-    "supports": Layer("S-TRUS-SUPT-E", "S-TRSUPTE-E", BLACK, 7, 0.35, "supports"),
-    "damage": Layer("S-TRUS-DAMG-E", "S-TRDAMGE-E", BLACK, 7, 0.5, "damage found in the survey"),
-    "over text": Layer("S-ANNO-OVER", "S-ANOVERT--", ACCENT, 1, 0.25, "ratios over 1.0 and what must not be missed"),
-    "ratios": Layer("S-ANNO-RATO", "S-ANRATOT--", BLACK, 7, 0.25, "ratios"),
-    "dimensions": Layer("S-ANNO-DIMS", "S-ANDIMSD--", BLACK, 7, 0.18, "dimensions"),
-    "centre": Layer("S-ANNO-CNTR", "S-ANCNTRE--", BLACK, 7, 0.18, "centre lines", linetype="CENTER"),
-    "notes": Layer("S-ANNO-NOTE", "S-ANNOTET--", BLACK, 7, 0.25, "notes"),
-    "symbols": Layer("S-ANNO-SYMB", "S-ANSYMBE--", BLACK, 7, 0.18, "joint marks, leaders, symbols"),
-    "tables": Layer("S-ANNO-TABL", "S-ANTABLE--", BLACK, 7, 0.18, "rules between notes"),
-    "title": Layer("S-ANNO-TTLB", "S-ANTTLBB--", BLACK, 7, 0.35, "title block"),
-    "border": Layer("S-ANNO-TTLB-BRDR", "S-ANBRDRB--", BLACK, 7, 0.7, "sheet border"),
-    "remove": Layer("S-TRUS-WOOD-D", "S-TRWOODE-D", BLACK, 7, 0.5, "existing timber that is cut out"),
-    "temporary": Layer("S-TRUS-SHOR-T", "S-TRSHORE-T", BLACK, 7, 0.35, "shores and other temporary work", linetype="HIDDEN"),
-    "limits": Layer("S-ANNO-LIMT", "S-ANLIMTB--", BLACK, 7, 0.35, "limits of details", linetype="PHANTOM"),
-    "zones": Layer("S-TRUS-ZONE-NPLT", "S-TRZONEE--", GREY, 8, 0.18, "no-drill zones, not plotted", plots=False, linetype="PHANTOM"),
-    "viewport": Layer("S-ANNO-NPLT", "S-ANNPLT---", GREY, 8, 0.18, "viewport frames, not plotted", plots=False),
-}
-"""By role, in drawing order: later ones lie on top."""
+HEADER = ("role", "us_name", "iso_name", "colour", "colour_index", "width_mm", "linetype", "plots", "purpose")
+TABLE = "sheets/layers.csv"
+
+
+def read_layers(folder: str) -> dict[str, Layer]:
+    """The layers of a firm's templates ("": those of the tool), by role in drawing order: later ones lie on top.
+
+    Raises: OutputError for a role that is missing or unknown, a name that stands twice, or a value that cannot be read
+    """
+    path = template_path(TABLE, folder)
+    try:
+        with path.open(encoding="utf-8", newline="") as stream:
+            rows = list(csv.reader(stream))
+    except (OSError, UnicodeDecodeError, csv.Error) as error:
+        raise OutputError(f"template {TABLE}: it cannot be read ({error})") from None
+    if not rows or tuple(rows[0]) != HEADER:
+        raise OutputError(f"template {TABLE}: the first row must be {','.join(HEADER)}")
+    found: dict[str, Layer] = {}
+    for number, row in enumerate(rows[1:], start=2):
+        if row:
+            role, layer = _layer(number, row)
+            found[role] = layer
+    for system in ("us", "iso"):
+        names = [getattr(layer, system) for layer in found.values()]
+        twice = next((n for n in names if names.count(n) > 1), None)
+        if twice:
+            raise OutputError(f"template {TABLE}: the layer name {twice} stands twice; every role needs its own")
+    return found
+
+
+def _layer(number: int, row: list[str]) -> tuple[str, Layer]:
+    def wrong(what: str, allowed: str) -> OutputError:
+        return OutputError(f"template {TABLE}, line {number}: found {what}; allowed: {allowed}")
+
+    if len(row) != len(HEADER):
+        raise wrong(f"{len(row)} cells", f"{len(HEADER)} cells: {', '.join(HEADER)}")
+    role, us, iso, colour, index, width, linetype, plots, purpose = row
+    for name in (us, iso):
+        if not _NAME.fullmatch(name):
+            raise wrong(f"the layer name '{name}'", "letters, digits, hyphen and underscore")
+    if not _COLOUR.fullmatch(colour):
+        raise wrong(f"the colour '{colour}'", "# and six hexadecimal digits")
+    if not index.isdigit() or not 1 <= int(index) <= 255:
+        raise wrong(f"the colour index '{index}'", "a whole number from 1 to 255")
+    if not _WIDTH.fullmatch(width) or not 0.05 <= float(width) <= 2.0:
+        raise wrong(f"the width '{width}'", "millimetres from 0.05 to 2.0")
+    if linetype != "Continuous" and linetype not in LINETYPES:
+        raise wrong(f"the line type '{linetype}'", f"Continuous, {', '.join(LINETYPES)}")
+    if plots not in ("yes", "no"):
+        raise wrong(f"'{plots}' under plots", "yes or no")
+    return role, Layer(us, iso, colour, int(index), float(width), purpose, plots == "yes", linetype)
+
+
+def firm_layers(folder: str) -> dict[str, Layer]:
+    """The layers of a firm, all roles of the tool and no others."""
+    found = read_layers(folder)
+    missing, unknown = sorted(set(LAYERS) - set(found)), sorted(set(found) - set(LAYERS))
+    if missing or unknown:
+        what = "; ".join(w for w in (f"missing: {', '.join(missing)}" if missing else "", f"unknown: {', '.join(unknown)}" if unknown else "") if w)
+        raise OutputError(f"template {TABLE}: the roles in the first column must stay as they are ({what})")
+    return found
+
 
 LINETYPES: dict[str, tuple[float, ...]] = {
     "CENTER": (0.5, -0.08, 0.1, -0.08),
@@ -69,3 +102,6 @@ LINETYPES: dict[str, tuple[float, ...]] = {
     "PHANTOM": (0.5, -0.08, 0.1, -0.08, 0.1, -0.08),
 }
 """Dashes (+) and gaps (-) in inches of paper."""
+
+LAYERS: dict[str, Layer] = read_layers("")
+"""By role, in drawing order, as the tool ships them."""

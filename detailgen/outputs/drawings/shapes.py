@@ -8,10 +8,11 @@ they ride along in a DXF.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
 
 from detailgen.core.units import UnitSystem
+from detailgen.outputs.drawings.layers import LAYERS, Layer
 from detailgen.outputs.drawings.lettering import ASCENT, DESCENT, REACH_DOWN, text_width
 from detailgen.outputs.drawings.sheets import Scale, Sheet
 
@@ -235,6 +236,7 @@ class Drawing:
 
     more: tuple[View, ...] = ()
     decimals: int = 0
+    layers: Mapping[str, Layer] = field(default_factory=lambda: LAYERS)
 
     @property
     def views(self) -> tuple[View, ...]:

@@ -11,6 +11,7 @@ from detailgen.model.package import ISSUED, PRELIMINARY, PROPOSED, Package
 from detailgen.model.project import Project
 from detailgen.outputs.drawings.blocks import Listing, cautions_block, fill
 from detailgen.outputs.drawings.detail_words import MM_DECIMALS
+from detailgen.outputs.drawings.layers import LAYERS, firm_layers
 from detailgen.outputs.drawings.lettering import wrap
 from detailgen.outputs.drawings.shapes import Drawing, Line, Point, Polyline, Shape, Text, View, moved
 from detailgen.outputs.drawings.sheets import LETTERING, Lettering, Scale, Sheet
@@ -45,9 +46,9 @@ def least_settled(statuses: list[str]) -> str:
     return next((s for s in (PROPOSED, PRELIMINARY, ISSUED) if s in statuses), PRELIMINARY)
 
 
-def status_meaning(status: str) -> str:
+def status_meaning(status: str, templates: str) -> str:
     """What the firm's template says that a status means. Raises OutputError where it says nothing."""
-    meaning = next((line.split(":", 1)[1].strip() for line in template_lines("notes/status.txt") if line.startswith(f"{status}:")), "")
+    meaning = next((line.split(":", 1)[1].strip() for line in template_lines("notes/status.txt", templates) if line.startswith(f"{status}:")), "")
     if not meaning:
         raise OutputError(f"template notes/status.txt: no line says what {status} means; write '{status}: ...'")
     return meaning
@@ -90,7 +91,7 @@ def framed(package: Package, heading: Heading, sheet: Sheet, left: float, *, tag
         [(heading.place, letters.heading)],
         [(", ".join(p for p in (project.number, project.location) if p), letters.note)],
         [(project.name, letters.heading)],
-        [(heading.status, STATUS_HEIGHT), (status_meaning(heading.status), letters.note)],
+        [(heading.status, STATUS_HEIGHT), (status_meaning(heading.status, project.templates), letters.note)],
     ]
     y = y0
     for row in rows:
@@ -109,7 +110,7 @@ def framed(package: Package, heading: Heading, sheet: Sheet, left: float, *, tag
                 shapes.append(Line("title", (left + k * wide, y), (left + k * wide, y + tall)))
         y += tall
         shapes.append(Line("title", (left, y), (x1, y)))
-    cautions = cautions_block(x1 - left - 4 * PAD, letters)
+    cautions = cautions_block(x1 - left - 4 * PAD, letters, project.templates)
     shapes += [moved(s, left + 2 * PAD, y + cautions.height - 0.08) for s in cautions.shapes]
     y += cautions.height
     shapes += [Line("title", (left, y), (x1, y)), Line("border", (left, y0), (left, y1))]
@@ -155,5 +156,5 @@ def sheet_drawing(
     return Drawing(
         name=number, title=title, sheet=sheet, units=project.units, scale=scale, window=window, view_centre=centre, model=tuple(model),
         paper=tuple(paper), project=f"{project.name} {project.number}".strip(), revision=project.revision, date=project.date, more=tuple(more),
-        decimals=MM_DECIMALS,
+        decimals=MM_DECIMALS, layers=firm_layers(project.templates) if project.templates else LAYERS,
     )  # fmt: skip

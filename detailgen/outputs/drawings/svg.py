@@ -7,7 +7,7 @@ from pathlib import Path
 from xml.sax.saxutils import escape, quoteattr
 
 from detailgen.core.units import MM
-from detailgen.outputs.drawings.layers import LAYERS, LINETYPES, Layer
+from detailgen.outputs.drawings.layers import LINETYPES, Layer
 from detailgen.outputs.drawings.lettering import EM
 from detailgen.outputs.drawings.shapes import (
     Arc,
@@ -37,7 +37,7 @@ def _n(value: float) -> str:
 
 class _Page:
     def __init__(self, drawing: Drawing) -> None:
-        self.height = drawing.sheet.height
+        self.height, self.layers = drawing.sheet.height, drawing.layers
 
     def xy(self, p: Point) -> tuple[str, str]:
         return _n(p[0] / MM), _n((self.height - p[1]) / MM)
@@ -71,7 +71,7 @@ class _Page:
                 return f'<path d="{self._path(shape)}"/>'
             case Solid():
                 points = "L".join(" ".join(self.xy(p)) for p in shape.points)
-                return f'<path d="M{points}Z" fill="{LAYERS[shape.layer].colour}"/>'
+                return f'<path d="M{points}Z" fill="{self.layers[shape.layer].colour}"/>'
             case Hatch():
                 return "".join(self.element(line) for line in hatch_lines(shape, 1.0))
             case Text():
@@ -79,7 +79,7 @@ class _Page:
                 size = _n(shape.height / EM / MM)
                 turn = "" if abs(shape.rotation) < 1e-9 else f' transform="rotate({_n(-math.degrees(shape.rotation))} {x} {y})"'
                 anchor = "" if shape.anchor == "start" else f' text-anchor="{shape.anchor}"'
-                fill = f' fill="{LAYERS[shape.layer].colour}" stroke="none"'
+                fill = f' fill="{self.layers[shape.layer].colour}" stroke="none"'
                 return f'<text x="{x}" y="{y}" font-size="{size}"{fill}{anchor}{turn}>{escape(shape.text)}</text>'
             case Dimension():
                 thin, strokes, text = dimension_parts(shape, 1.0)
@@ -98,11 +98,11 @@ def _group(role: str, layer: Layer, content: list[str]) -> str:
 def svg_text(drawing: Drawing) -> str:
     """The whole file."""
     page = _Page(drawing)
-    by_layer: dict[str, list[str]] = {role: [] for role in LAYERS}
+    by_layer: dict[str, list[str]] = {role: [] for role in drawing.layers}
     for shape in (*(placed(s, view) for view in drawing.views for s in view.shapes), *drawing.paper):
         by_layer[shape.layer].append(page.element(shape))
     width, height = _n(drawing.sheet.width / MM), _n(drawing.sheet.height / MM)
-    groups = [_group(role, layer, by_layer[role]) for role, layer in LAYERS.items() if by_layer[role] and layer.plots]
+    groups = [_group(role, layer, by_layer[role]) for role, layer in drawing.layers.items() if by_layer[role] and layer.plots]
     return "\n".join(
         (
             '<?xml version="1.0" encoding="UTF-8"?>',

@@ -10,6 +10,7 @@ from detailgen.model.project import Project
 from detailgen.outputs.drawings import marks
 from detailgen.outputs.drawings.columns import Column
 from detailgen.outputs.drawings.elevation import draw_elevation
+from detailgen.outputs.drawings.layers import LAYERS, firm_layers
 from detailgen.outputs.drawings.layout import View, Write, extents
 from detailgen.outputs.drawings.ratings import Ratings, rate
 from detailgen.outputs.drawings.shapes import Drawing, Polyline, Shape, Text
@@ -111,6 +112,7 @@ def draw_truss(assessment: TrussAssessment, project: Project) -> Drawing:
         project=f"{project.name} {project.number}".strip(),
         revision=project.revision,
         date=project.date,
+        layers=firm_layers(project.templates) if project.templates else LAYERS,
     )
 
 
@@ -140,7 +142,7 @@ def _paper(assessment: TrussAssessment, project: Project, ratings: Ratings, scal
     first = Column(x0 + pad, top, edges[1] - x0 - pad - half, y0 + pad, letters)
     second = Column(edges[1] + half, top, edges[2] - edges[1] - BETWEEN, y0 + pad, letters)
     third = Column(edges[2] + half, top, x1 - edges[2] - half - pad, block_top + 0.05, letters)
-    if not cautions(third):
+    if not cautions(third, project.templates):
         return None
     what_fails(first, assessment)
     snow_damage_flags(second, first, assessment, ratings, project.units, crowded)

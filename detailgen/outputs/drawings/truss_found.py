@@ -22,7 +22,7 @@ from detailgen.outputs.drawings.sheet_frame import (
     looking,
     sheet_drawing,
 )  # fmt: skip
-from detailgen.outputs.drawings.sheets import DETAIL_SHEETS, LETTERING, Scale
+from detailgen.outputs.drawings.sheets import LETTERING, Scale, set_paper
 from detailgen.outputs.drawings.truss_drawing import lay_out, under_words
 from detailgen.outputs.drawings.truss_lists import bolts_found, members_list
 from detailgen.outputs.drawings.truss_notes import legend, snow_damage_flags, view_title, what_fails
@@ -42,7 +42,7 @@ def draw_found(one: Repaired, package: Package) -> list[Drawing]:
     """Raises: OutputError where the truss fits on the paper at none of the standard scales"""
     project, truss, before = package.project, one.before.truss, one.before
     units, number = project.units, found_number(truss.mark, package)
-    sheet, letters = DETAIL_SHEETS[units.name], LETTERING[units.name]
+    sheet, letters = set_paper(units, package.project.templates), LETTERING[units.name]
     x0, y0, x1, y1 = sheet.inner
     left = x1 - RIGHT
     ratings = rate(before)

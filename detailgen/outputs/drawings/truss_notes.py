@@ -182,10 +182,10 @@ def _moved(shape: Shape, dx: float, dy: float) -> Shape:
     raise TypeError(f"the legend has no {type(shape).__name__}")
 
 
-def cautions(column: Column) -> bool:
+def cautions(column: Column, templates: str) -> bool:
     """All of the cautions, or False: none of them may be missing."""
     column.heading("Cautions")
-    lines = template_lines("notes/cautions.txt")
+    lines = template_lines("notes/cautions.txt", templates)
     return column.list([("-", line) for line in lines], 0.15, "") == len(lines)
 
 

@@ -26,7 +26,7 @@ from detailgen.outputs.drawings.sheet_frame import (
     looking,
     sheet_drawing,
 )  # fmt: skip
-from detailgen.outputs.drawings.sheets import DETAIL_SHEETS, LETTERING, Lettering, Scale
+from detailgen.outputs.drawings.sheets import LETTERING, Lettering, Scale, set_paper
 from detailgen.outputs.drawings.truss_found import place_words
 from detailgen.outputs.drawings.truss_lists import forces_list, refusals_list, removal_list, repairs_list, shoring_list
 from detailgen.outputs.drawings.truss_views import stacked, titled
@@ -123,7 +123,7 @@ def draw_repair(one: Repaired, package: Package) -> list[Drawing]:
     """Raises: OutputError where the truss fits on the paper at none of the standard scales"""
     project, truss = package.project, one.before.truss
     units, name = project.units, repair_number(truss.mark, package)
-    sheet, letters = DETAIL_SHEETS[units.name], LETTERING[units.name]
+    sheet, letters = set_paper(units, package.project.templates), LETTERING[units.name]
     x0, y0, x1, y1 = sheet.inner
     left = x1 - RIGHT
     room = (x0 + EDGE, y0 + EDGE + 0.5, left - EDGE, y1 - EDGE)

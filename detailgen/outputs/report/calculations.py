@@ -39,7 +39,7 @@ def report_content(package: Package) -> Json:
         "standards": list(package.standards),
         "assumptions": list(dict.fromkeys(assumptions)),
         "flags": flags,
-        "cautions": template_lines("notes/cautions.txt"),
+        "cautions": template_lines("notes/cautions.txt", project.templates),
         "si": project.units.name == "SI",
         "trusses": trusses,
         "lists": [{"name": one.name.replace("_", " "), "header": list(one.header), "rows": one.texts} for one in listings(package)],
@@ -55,4 +55,4 @@ def write_calculations(package: Package, path: Path) -> None:
 
     Raises: OutputError where the template fails; ValueError where a calculation holds a unit or a formula that cannot be set
     """
-    write_pdf("calculations", report_content(package), path)
+    write_pdf("calculations", report_content(package), path, package.project.templates)

@@ -38,7 +38,7 @@ def _label(number: str) -> dict[str, str | int]:
     return {"pattern": f"{match[1]}1{match[3]}", "number": int(match[2])}
 
 
-def write_sheet_set(pages: Sequence[Page], path: Path, *, title: str = "Sheets") -> None:
+def write_sheet_set(pages: Sequence[Page], path: Path, *, title: str = "Sheets", templates: str = "") -> None:
     """One page per sheet at true size; letters stay text, so that the set can be searched.
 
     Raises: ValueError where there is no page; OutputError where a sheet cannot be read
@@ -46,4 +46,4 @@ def write_sheet_set(pages: Sequence[Page], path: Path, *, title: str = "Sheets")
     if not pages:
         raise ValueError("a set of sheets needs at least one sheet")
     sheets = [{"svg": p.svg, "title": p.title, "width": p.width, "height": p.height, "label": _label(p.number)} for p in pages]
-    write_pdf("sheet_set", {"sheets": sheets, "title": title}, path)
+    write_pdf("sheet_set", {"sheets": sheets, "title": title}, path, templates)

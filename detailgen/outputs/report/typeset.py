@@ -9,15 +9,15 @@ from detailgen.core.errors import OutputError
 from detailgen.core.templates import template_path
 
 
-def write_pdf(template: str, content: object, path: Path) -> None:
+def write_pdf(template: str, content: object, path: Path, templates: str = "") -> None:
     """Fill ``report/<template>.typ`` with content and write the PDF.
 
     Raises: OutputError with Typst's message where the template fails
     """
     import typst
 
-    source = template_path(f"report/{template}.typ")
-    fonts = template_path("report/fonts")
+    source = template_path(f"report/{template}.typ", templates)
+    fonts = template_path("report/fonts", templates)
     data = json.dumps(content, ensure_ascii=False, allow_nan=False, sort_keys=True)
     try:
         pdf = typst.compile(
