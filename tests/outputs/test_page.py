@@ -194,6 +194,38 @@ def test_the_scene_names_every_leaf_of_the_model(units, tmp_path: Path):
     assert len({round(shift, 6) for _, shift in scene.leaves}) > 4  # pulled apart, layers stand apart
 
 
+def test_a_truss_without_a_repair_says_so_and_no_link_leads_nowhere(tmp_path: Path):
+    package = make_package()
+    one = package.trusses[0]
+    bare = replace(package, trusses=(replace(one, details=(), status={}),), marks=())
+    read = Read(page_of(bare, tmp_path))
+    assert "No repair is proposed for this truss" in read.words
+    ids = {a["id"] for _, a in read.elements if "id" in a}
+    assert {a["href"][1:] for t, a in read.elements if t == "a" and a["href"].startswith("#")} <= ids
+    assert not any(a.get("class") == "joint" for _, a in read.elements)
+
+
+def test_a_truss_without_a_load_path_gives_its_reason(tmp_path: Path):
+    package = make_package()
+    one = package.trusses[0]
+    before = replace(one.before, as_found=replace(one.before.as_found, no_safe_load_path="Joint L4 can move down"), snow=None)
+    read = Read(page_of(replace(package, trusses=(replace(one, before=before),)), tmp_path))
+    assert "No safe load path: Joint L4 can move down" in read.words
+    assert "None can be stated" in read.words
+
+
+def test_what_does_not_fit_is_told_with_its_place(tmp_path: Path):
+    package = make_package()
+    one = package.trusses[0]
+    detail = one.details[0]
+    short = replace(detail, bolts=tuple(replace(b, length=9.75) for b in detail.bolts))
+    bad = replace(package, trusses=(replace(one, details=(short,)),))
+    read = Read(page_of(bad, tmp_path))
+    assert "Does not fit: T2-splice-near, bolts B1: length for grip, washers, nut and two threads, needs" in read.words
+    assert 'there is 9 3/4"' in read.words
+    assert "Fits:" not in read.words
+
+
 def test_same_package_same_page(tmp_path: Path):
     assert page_of(make_package(), tmp_path) == page_of(make_package(), tmp_path)
 

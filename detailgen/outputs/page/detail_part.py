@@ -101,14 +101,22 @@ def _results(one: Repaired, detail: Detail) -> tuple[CheckResult, ...]:
     return tuple((found | own).values())
 
 
-def fit_list(fit: Sequence[CheckResult]) -> Html | None:
-    """Does it go together: what does not, else how much was looked at."""
-    if not fit:
-        return None
+def fit_list(fit: Sequence[CheckResult], paper: Paper) -> Html:
+    """Does it go together: what does not and by how much, else how much was looked at."""
     bad = [r for r in fit if r.state is not State.PASSES]
     if not bad:
         return el("p", f"Fits: {len(fit)} checks of clearance, length and reach pass.")
-    return el("ul", [el("li", f"{r.where}: {r.check}", ": ", r.missing or r.state.value, class_="over") for r in bad])
+    return el("ul", [el("li", f"Does not fit: {r.where}: {r.check}, {_amount(r, paper)}.", class_="over") for r in bad])
+
+
+def _amount(r: CheckResult, paper: Paper) -> str:
+    if r.missing:
+        return f"not known: {r.missing}"
+
+    def write(value: float) -> str:
+        return paper.quantities.length(value) if r.unit == "in" else paper.quantities.write(value, r.unit)
+
+    return f"by {write(-r.capacity)}" if r.demand == 0 else f"needs {write(r.demand)}, there is {write(r.capacity)}"
 
 
 def detail_section(
@@ -123,7 +131,6 @@ def detail_section(
     facts = [el("tr", el("th", k, scope="row"), el("td", v)) for k, v in (chosen.parameters.items() if chosen else ())]
     others = [el("li", text) for text in chosen.runners_up] if chosen else []
     place = f"Truss {detail.truss}, {detail.member}, {q.length(detail.station)} from the left heel."
-    fits = fit_list(fit)
     return el(
         "section",
         el("h3", f"Repair {detail.key}: {detail.title}"),
@@ -134,7 +141,8 @@ def detail_section(
         _whys(detail, paper),
         el("h4", "Checks, worst first"),
         found,
-        el("div", el("h4", "Does it go together"), fits) if fits else None,
+        el("h4", "Does it go together"),
+        fit_list(fit, paper),
         el("h4", "Choice"),
         el("div", el("table", facts), class_="wide") if facts else None,
         el("div", el("p", "Instead:"), el("ul", others)) if others else None,

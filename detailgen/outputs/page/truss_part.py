@@ -10,7 +10,7 @@ from detailgen.model.assessment import Assessed
 from detailgen.model.package import Package, Repaired
 from detailgen.outputs.drawings.truss_notes import damage_words, snow_words
 from detailgen.outputs.page.elevation import as_repaired, picture
-from detailgen.outputs.page.html import Html, el
+from detailgen.outputs.page.html import Child, Html, el
 from detailgen.outputs.page.numbers import calculation
 from detailgen.outputs.report.quantities import ratio
 from detailgen.outputs.report.sheets import Paper, over
@@ -85,7 +85,11 @@ def truss_section(one: Repaired, package: Package, paper: Paper, details: Sequen
     refusals = [el("li", el("b", f"{r.key}: "), f"{_sentence(r.reason)} {r.clause}".strip()) for r in one.refusals]
     damage = [el("li", damage_words(d, units)) for d in truss.damage]
     mind = [*before.flags, *(f"{o.item}: {o.value} ({o.reason})" for o in truss.overrides)]
-    repaired = picture(as_repaired(one), package, f"Truss {truss.mark} as repaired")
+    shown: list[Child] = [el("p", "No repair is proposed for this truss: it stays as found.")]
+    if one.details:
+        repaired = picture(as_repaired(one), package, f"Truss {truss.mark} as repaired")
+        shown = [figure(f"{key}-repaired", repaired, "As repaired, with the weight, holes and slip of the new work counted.")]
+        shown.append(_worst(one.after, paper, "Largest as repaired"))
     return el(
         "section",
         el("h2", f"Truss {truss.mark}"),
@@ -102,8 +106,7 @@ def truss_section(one: Repaired, package: Package, paper: Paper, details: Sequen
         el("div", el("h4", "Mind"), el("ul", [el("li", m) for m in mind])) if mind else None,
         _worst(before.as_found, paper, "Largest as found"),
         el("h3", "As repaired"),
-        figure(f"{key}-repaired", repaired, "As repaired, with the weight, holes and slip of the new work counted."),
-        _worst(one.after, paper, "Largest as repaired"),
+        shown,
         el("div", el("h4", "No repair was possible"), el("ul", refusals)) if refusals else None,
         _places(one, paper),
         details,

@@ -106,7 +106,9 @@ def _summary(package: Package, keys: Mapping[str, str]) -> Html:
         )  # fmt: skip
     heads = ("truss", "as found", "as repaired", "flat-roof snow as found", "repairs", "status")
     head = el("tr", [el("th", t, scope="col", class_="n" if k in (1, 2) else None) for k, t in enumerate(heads)])
-    links = (("#truss-1", "trusses"), ("#quantities", "quantities"), ("#files", "files"), ("#basis", "assumptions and tables"))
+    links = [("#truss-1", "trusses"), ("#quantities", "quantities"), ("#files", "files"), ("#basis", "assumptions and tables")]
+    if not package.details:
+        del links[1]
     nav = el("nav", el("ul", [el("li", el("a", text, href=to)) for to, text in links]), aria_label="On this page")
     return el(
         "section", el("h2", "Before and after"), nav,
