@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from detailgen.analysis.layers import layered
 from detailgen.loads.purlins import purlin_places
 from detailgen.model.frame import FrameModel, Part
 from detailgen.model.project import Damage, Member, Ply, Splice, Truss, Wood
@@ -65,34 +66,64 @@ def left_by_slip(truss: Truss, member: Member, pair: tuple[str, str], ply: Ply, 
     return 1 / (1 + sum(own / k for k in springs))
 
 
-def parts_of(truss: Truss, member: Member, pair: tuple[str, str], modulus: Modulus, *, damaged: bool) -> tuple[Part, ...]:
-    """Plies (or layers) of a member over one panel with their shares by axial and bending stiffness; broken ones take none."""
-    pieces = []
+@dataclass(frozen=True)
+class _Share:
+    """A ply, or a layer of one, with the stiffness that it brings: axial (lb), bending (lb-in2), and axial force per curvature (lb-in)."""
+
+    ply: Ply
+    layer: int
+    depth: float
+    axial: float
+    bending: float
+    pulls: float
+    together: float  # bending stiffness of the whole ply that it counts to
+    broken: bool
+    braced: float = 1.0
+
+
+def _shares(truss: Truss, member: Member, pair: tuple[str, str], modulus: Modulus, *, damaged: bool) -> list[_Share]:
+    found = []
+    length = math.dist(*(truss.joints[j] for j in pair))
     for ply in member.plies:
         E = modulus(ply.wood, ply.thickness, ply.depth)
         broken = damaged and any(broken_in(d, member, ply, pair, truss) for d in truss.damage)
-        depths = [ply.depth] if ply.composite == "full" or not ply.layers else list(ply.layers)
-        for layer, depth in enumerate(depths):
-            axial, bending = E * ply.thickness * depth * left_by_slip(truss, member, pair, ply, E), E * ply.thickness * depth**3 / 12
-            pieces.append((ply, -1 if len(depths) == 1 else layer, depth, axial * (not broken), bending * (not broken), broken))
-    all_axial, all_bending = sum(p[3] for p in pieces) or 1.0, sum(p[4] for p in pieces) or 1.0
-    return tuple(Part(ply.name, layer, ply.thickness, depth, a / all_axial, b / all_bending, broken) for ply, layer, depth, a, b, broken in pieces)
+        carries = 0.0 if broken else 1.0
+        stiff = E * left_by_slip(truss, member, pair, ply, E) * carries
+        if not ply.layers or ply.composite == "full":
+            own = E * ply.thickness * ply.depth**3 / 12 * carries
+            found.append(_Share(ply, -1, ply.depth, stiff * ply.thickness * ply.depth, own, 0.0, own, broken))
+        elif ply.composite == "partial":
+            stack = layered(E, ply.thickness, ply.layers, ply.joint, length)
+            inertia = stack.stiffness / E
+            for k, depth in enumerate(ply.layers):
+                held = math.sqrt(depth**2 / 12 * ply.thickness * ply.depth / inertia)
+                bends, pulls = (float(v[k]) * stack.stiffness * carries for v in (stack.bends, stack.pulls))
+                together = stack.stiffness * carries / len(ply.layers)
+                found.append(_Share(ply, k, depth, stiff * ply.thickness * depth, bends, pulls, together, broken, held))
+        else:
+            for k, depth in enumerate(ply.layers):
+                own = E * ply.thickness * depth**3 / 12 * carries
+                layer = -1 if len(ply.layers) == 1 else k
+                found.append(_Share(ply, layer, depth, stiff * ply.thickness * depth, own, 0.0, own, broken))
+    return found
+
+
+def parts_of(truss: Truss, member: Member, pair: tuple[str, str], modulus: Modulus, *, damaged: bool) -> tuple[Part, ...]:
+    """Plies (or layers) of a member over one panel with their shares by axial and bending stiffness; broken ones take none."""
+    found = _shares(truss, member, pair, modulus, damaged=damaged)
+    all_axial, all_bending = sum(s.axial for s in found) or 1.0, sum(s.together for s in found) or 1.0
+    return tuple(
+        Part(s.ply.name, s.layer, s.ply.thickness, s.depth, s.axial / all_axial, s.bending / all_bending, s.broken, s.pulls / all_bending, s.braced)
+        for s in found
+    )
 
 
 def section(truss: Truss, member: Member, pair: tuple[str, str], modulus: Modulus, *, damaged: bool) -> tuple[float, float, float, float]:
     """E (psi) of the first ply, transformed A (in2) and I (in4) of what still carries, and the wood area that weighs (in2)."""
     first = member.plies[0]
     E = modulus(first.wood, first.thickness, first.depth)
-    parts = parts_of(truss, member, pair, modulus, damaged=damaged)
-    woods = {p.name: p for p in member.plies}
-    area = inertia = 0.0
-    for part in parts:
-        if not part.broken:
-            ply = woods[part.ply]
-            own = modulus(ply.wood, ply.thickness, ply.depth)
-            n = own / E
-            area += n * part.thickness * part.depth * left_by_slip(truss, member, pair, ply, own)
-            inertia += n * part.thickness * part.depth**3 / 12
+    found = _shares(truss, member, pair, modulus, damaged=damaged)
+    area, inertia = sum(s.axial for s in found) / E, sum(s.together for s in found) / E
     return E, area, inertia, sum(p.thickness * p.depth for p in member.plies)
 
 

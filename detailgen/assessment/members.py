@@ -38,12 +38,16 @@ def bow_of(truss: Truss, member: Member, *, damaged: bool) -> float:
     return max([member.bow, *found])
 
 
-def _demands(forces: Forces, member: str, share: Floats, bending_share: float) -> Demands:
-    """Every station under every combination as one row of points; the share of the axial force may differ along the member."""
+def _demands(forces: Forces, member: str, share: Floats, part: Part) -> Demands:
+    """Every station under every combination as one row of points; the share of the axial force may differ along the member.
+
+    Layers that slip on one another share the shear by their area, as the joints between them carry their part of it across.
+    """
     f = forces.members[member]
     count, stations = f.axial.shape
     return Demands(
-        axial=(f.axial * share).ravel(), moment=(f.moment * bending_share).ravel(), shear=(f.shear * bending_share).ravel(),
+        axial=(f.axial * share + f.moment * part.pulls).ravel(), moment=(f.moment * part.bending_share).ravel(),
+        shear=(f.shear * (part.axial_share if part.pulls else part.bending_share)).ravel(),
         station=np.tile(f.station, count), combination=np.repeat(np.arange(count), stations),
         combinations=tuple(c.name for c in forces.combinations), durations=tuple(c.duration for c in forces.combinations), stage=forces.stage,
     )  # fmt: skip
@@ -52,7 +56,7 @@ def _demands(forces: Forces, member: str, share: Floats, bending_share: float) -
 def _same(part: Part, wood: Wood, left: Left) -> tuple[object, ...]:
     """Parts that are alike in everything that a check reads are checked once."""
     arrays = (left.net_area, left.net_modulus, left.condition, left.axial_share, left.connection_depth, left.connection_to_end)
-    return (part.thickness, part.depth, part.bending_share, wood, *(a.tobytes() for a in arrays))
+    return (part.thickness, part.depth, part.bending_share, part.pulls, part.braced, wood, *(a.tobytes() for a in arrays))
 
 
 def place_name(member: Member, pair: tuple[str, str]) -> str:
@@ -84,9 +88,9 @@ def check_member(
         count = len(forces.combinations)
         request = MemberRequest(
             where=where, wood=grade_of(wood), thickness=part.thickness, depth=part.depth,
-            demands=_demands(forces, name, left.axial_share, part.bending_share),
+            demands=_demands(forces, name, left.axial_share, part),
             net_area=np.tile(left.net_area, count), net_modulus=np.tile(left.net_modulus, count), condition=np.tile(left.condition, count),
-            length_in_plane=length, length_out_of_plane=unbraced, unbraced_bending=unbraced,
+            length_in_plane=length * part.braced, length_out_of_plane=unbraced, unbraced_bending=unbraced,
             bow=bow_of(truss, member, damaged=damaged), zero_moment_length=length, radius=radius,
             connection_depth=np.tile(left.connection_depth, count), connection_to_end=np.tile(left.connection_to_end, count),
         )  # fmt: skip

@@ -131,7 +131,9 @@ def what_is_left(
             here = np.abs(station - group.at) <= NEAR
             area[here] = np.minimum(area[here], net_area)
             modulus[here] = np.minimum(modulus[here], net_modulus)
-            hung[here] = np.minimum(hung[here], depth_at_connection(part.depth, group.holes))
+            # The bolts are measured in the whole ply: a layer of it counts with the same part of its depth.
+            whole = next(p.depth for p in member.plies if p.name == part.ply)
+            hung[here] = np.minimum(hung[here], depth_at_connection(whole, group.holes) * part.depth / whole)
             to_end[here] = np.minimum(to_end[here], _to_end(truss, member, pair, part.ply, group.at, float(station[-1])))
     share = np.full(count, part.axial_share)
     (x1, _), (x2, _) = (truss.joints[j] for j in pair)

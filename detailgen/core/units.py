@@ -25,6 +25,7 @@ UNITS: dict[str, dict[str, float]] = {
     "line load": {"plf": 1 / FOOT, "lb/ft": 1 / FOOT, "lb/in": 1.0, "kN/m": NEWTON / MM, "N/mm": NEWTON / MM},
     "unit weight": {"pcf": 1 / FOOT**3, "kN/m3": KN / (1000 * MM) ** 3},
     "moment": {"in-lb": 1.0, "ft-lb": FOOT, "kip-in": 1000.0, "kip-ft": 12000.0, "kN-m": KN * 1000 * MM, "N-mm": NEWTON * MM},
+    "stiffness": {"lb/in": 1.0, "kip/in": 1000.0, "N/mm": NEWTON / MM, "kN/mm": KN / MM},
     "rotational stiffness": {"in-lb/rad": 1.0, "kip-in/rad": 1000.0, "kip-ft/rad": 12000.0, "kN-m/rad": KN * 1000 * MM},
     "angle": {"deg": math.pi / 180, "rad": 1.0},
 }
@@ -36,6 +37,7 @@ EXAMPLES = {
     "line load": "40 plf, 0.6 kN/m",
     "unit weight": "35 pcf, 5.5 kN/m3",
     "moment": "40 kip-in, 5 kN-m",
+    "stiffness": "12000 lb/in, 2.5 kN/mm",
     "rotational stiffness": "900 kip-in/rad, 100 kN-m/rad",
     "angle": "12 deg",
 }

@@ -18,7 +18,8 @@ Bools = NDArray[np.bool_]
 class Part:
     """A ply, or a layer that acts by itself, over one member between two joints: its shares of the member's forces.
 
-    ``broken`` parts carry nothing and take no share.
+    ``broken`` parts carry nothing and take no share. Layers that slip on one another also take an axial force per moment of the member
+    (``pulls``, 1/in) and are held by their neighbours against buckling in the plane (``braced``: part of their length that counts there).
     """
 
     ply: str
@@ -28,6 +29,8 @@ class Part:
     axial_share: float
     bending_share: float
     broken: bool
+    pulls: float = 0.0
+    braced: float = 1.0
 
 
 @dataclass(frozen=True)

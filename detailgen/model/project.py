@@ -26,7 +26,8 @@ class Ply:
     """One ply of a member: measured thickness (z) and depth (in the truss plane), in, and the z of its centre.
 
     ``layers`` are the depths of planks stacked over the ply's depth, bottom first; empty for one solid piece.
-    ``composite`` says whether the layers act together ("full") or each by itself ("none").
+    ``composite`` says whether the layers act together ("full"), slip on one another ("partial") or act each by itself ("none").
+    ``joint`` is the force per length that a slip of one inch between neighbouring layers takes (lb/in per in); partial only.
     """
 
     name: str
@@ -36,6 +37,7 @@ class Ply:
     wood: Wood
     layers: tuple[float, ...] = ()
     composite: str = "full"
+    joint: float = 0.0
 
 
 @dataclass(frozen=True)

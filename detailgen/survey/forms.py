@@ -24,6 +24,7 @@ from detailgen.survey.quantities import (
     Remaining,
     RotationalStiffness,
     SignedAreaLoad,
+    Slip,
     SnowFactor,
     Stress,
     UnitWeight,
@@ -183,8 +184,12 @@ class PlySize(Form):
     thickness: PositiveLength = Field(description="Measured across the truss.")
     depth: PositiveLength | None = Field(default=None, description="Measured in the plane of the truss. With layers: their sum if not given.")
     layers: list[PositiveLength] | None = Field(default=None, description="Depths of planks stacked over the ply's depth, bottom first.")
-    fastening: Literal["glued", "nailed", "unknown"] | None = Field(
+    fastening: Literal["glued", "nailed", "bolted", "unknown"] | None = Field(
         default=None, description="How the layers are joined; unknown if not given. Only glued layers act as one piece.")
+    fastener_stiffness: Slip | None = Field(
+        default=None, description="Of nailed or bolted layers: load per slip of all fasteners at one place between two layers.")
+    fastener_spacing: PositiveLength | None = Field(
+        default=None, description="Of those places along the member. With both the layers act together in part.")
     wood: WoodForm | None = Field(default=None, description="Wood of this ply, where it differs.")
 
 

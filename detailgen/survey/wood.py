@@ -132,10 +132,29 @@ def ply_of(form: PlySize, name: str, z: float, chain: Sequence[WoodForm | None],
     wood, place = wood_of([*chain, form.wood], bare, site)
     check_wood(wood, thickness, depth, place, form.place(), site)
     composite = "full" if not layers or form.fastening == "glued" else "none"
-    if composite == "none":
-        how = "only nailed" if form.fastening == "nailed" else "joined in a way that is not known"
+    joint = _joint(form, site.report)
+    if composite == "none" and joint:
+        composite = "partial"
+        site.assume(f"the layers of the {member} slip on one another by the stiffness that is given for their fasteners.")
+    elif composite == "none":
+        how = f"only {form.fastening}" if form.fastening in ("nailed", "bolted") else "joined in a way that is not known"
         site.assume(f"the layers of the {member} are {how}; each is taken to act by itself.")
-    return Ply(name, thickness, depth, z, wood, layers, composite)
+    return Ply(name, thickness, depth, z, wood, layers, composite, joint)
+
+
+def _joint(form: PlySize, report: Report) -> float:
+    """Stiffness of a joint between layers per length (lb/in per in); 0 where nothing is given."""
+    given = [k for k in ("fastener stiffness", "fastener spacing") if form.has(k)]
+    if not given:
+        return 0.0
+    if form.fastening not in ("nailed", "bolted"):
+        report.add(form.place(given[0]), f"{given[0]} of layers that are not nailed or bolted", "only with 'fastening: nailed' or 'bolted'")
+        raise Unusable(given[0])
+    if form.fastener_stiffness is None or form.fastener_spacing is None:
+        other = "fastener spacing" if given == ["fastener stiffness"] else "fastener stiffness"
+        report.add(form.place(other), "nothing", "both the stiffness and the spacing of the fasteners", f"Add '{other}:'.")
+        raise Unusable(other)
+    return form.fastener_stiffness / form.fastener_spacing
 
 
 def _sizes(plies: Plies | list[ListedPly], bare: Node, report: Report) -> list[tuple[PlySize, str, float]]:

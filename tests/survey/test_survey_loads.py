@@ -80,3 +80,23 @@ def test_fault(text: str, field: str, words: str) -> None:
     assert problem.field == field
     assert words in str(problem)
     assert problem.line >= line_of("loads:", text)
+
+
+LAYERED = "{one: {thickness: 5-1/2 in, layers: [1-1/2 in, 1-1/2 in, 1-1/2 in], fastening: nailed%s}}"
+OLD = "{two: {thickness: 2-1/2 in, depth: 9-1/2 in, gap: 3 in}}\n      braces: every"
+
+
+def layered_chord(more: str) -> str:
+    return swapped(OLD, LAYERED % more + "\n      braces: every")
+
+
+def test_layers_that_slip_on_one_another() -> None:
+    project = project_of(layered_chord(", fastener stiffness: 12000 lb/in, fastener spacing: 6 in"))
+    (ply,) = project.trusses[0].member("top chord").plies
+    assert (ply.composite, ply.joint) == ("partial", 2000.0)
+    assert any("slip on one another" in a for a in project.assumptions)
+    (problem,) = problems_of(layered_chord(", fastener stiffness: 12000 lb/in"))
+    assert problem.field.endswith("fastener spacing")
+    glued = layered_chord(", fastener spacing: 6 in").replace("fastening: nailed", "fastening: glued")
+    (problem,) = problems_of(glued)
+    assert "not nailed or bolted" in str(problem)
