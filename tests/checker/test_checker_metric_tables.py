@@ -17,7 +17,10 @@ def asked(quantity, load, d, angle, fastener):
     return least_distance(Asked("en1995_1_1", fastener, "softwood", quantity, load, angle, d * MM, 4.0))
 
 
-@given(st.sampled_from(["bolt", "dowel"]), st.sampled_from(QUANTITIES), st.sampled_from(["tension", "compression"]), st.floats(6, 30), st.floats(0, 90))
+LOADS = st.sampled_from(["tension", "compression"])
+
+
+@given(st.sampled_from(["bolt", "dowel"]), st.sampled_from(QUANTITIES), LOADS, st.floats(6, 30), st.floats(0, 90))
 def test_checker_and_standard_read_the_same_rows(fastener, quantity, load, d, angle):
     found = asked(quantity, load, d, round(angle, 3), fastener)
     expected = float(by_standard(quantity, load, d=d, angle=round(angle, 3), fastener=fastener))
