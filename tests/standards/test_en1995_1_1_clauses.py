@@ -148,7 +148,7 @@ def test_bounds_of_the_formulas():
     assert float(members.k_crit(1.41)) == pytest.approx(1 / 1.41**2)
 
 
-def test_without_a_size_factor_the_helpers_count_none():
+def test_without_a_size_factor_none_is_counted():
     found = members.compression_bending_rectangle(
         N=0.0, M_y=1e6, M_z=1e6, l_ef=100.0, b=100.0, h=100.0, f_c_0_k=21, f_m_k=24, E_0_05=7400, beta_c=0.2, k_mod=0.8, gamma_M=1.3, k_m=0.7,
     )  # fmt: skip
