@@ -168,7 +168,7 @@ class SpliceRemedy:
         durations = dict.fromkeys(question.demand.durations)
         values = {d: job.wood.splice_values(as_splice(question, layout, d)) for d in durations}
         plate_values = job.steel.plate_values(as_plates(question, layout))
-        slip = job.wood.slip_modulus(layout.one("diameter")) * layout.one("rows") * layout.one("per_row") / 2
+        slip = job.wood.slip_modulus(layout.one("diameter"), question.wood) * layout.one("rows") * layout.one("per_row") / 2
         steel = steel_unit_weight() * chosen.length * layout.one("plate_width") * layout.one("plate_thickness") * chosen.plates_per_ply
         repaired = truss
         for name in site.plies:

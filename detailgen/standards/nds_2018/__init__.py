@@ -53,8 +53,8 @@ class Nds2018:
 
         return splice_values(layouts)
 
-    def slip_modulus(self, diameter: float) -> float:
-        """Load per slip (lb/in) of one bolt between wood and steel: gamma of 11.3.6."""
+    def slip_modulus(self, diameter: float, wood: WoodGrade | None = None) -> float:
+        """Load per slip (lb/in) of one bolt between wood and steel: gamma of 11.3.6, whatever the wood is."""
         from detailgen.standards.nds_2018.splices import slip_modulus
 
         return float(slip_modulus(diameter))

@@ -38,7 +38,8 @@ from detailgen.standards.nds_2018.dowels import LateralValue, dowel_bearing, lat
 from detailgen.standards.nds_2018.group_action import A_across, group_action, rows_along, rows_that_count
 from detailgen.standards.nds_2018.local_stress import CHECKS, LocalCheck, loaded_end, local_checks
 from detailgen.standards.nds_2018.reference import ReferenceValues
-from detailgen.standards.nds_2018.shear_planes import DOCUMENT, Stack, refuse, stack_of
+from detailgen.standards.nds_2018.shear_planes import DOCUMENT, refuse
+from detailgen.standards.stack import Stack, stack_of
 
 TABLES = Path(__file__).parent / "tables"
 DISTANCES = ("end distance", "edge distance", "spacing in a row", "row spacing")
