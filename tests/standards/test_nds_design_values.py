@@ -1,4 +1,4 @@
-"""Reference values and factors against a second list of them (design_values.json: each row with its source, or recalled by another hand)."""
+"""Reference values and factors against a second list of them (design_values.json: each row with its source, or recalled)."""
 
 from __future__ import annotations
 

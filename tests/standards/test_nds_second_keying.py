@@ -210,3 +210,23 @@ def test_connector_values_keep_the_ratios_of_the_tests_behind_them(connector, fa
         k.connector_value(connector, "B", faces, THICKNESSES[connector, faces][0] - 0.02)
     thickest = THICKNESSES[connector, faces][-1]
     assert k.connector_value(connector, "B", faces, thickest + 5).P == k.connector_value(connector, "B", faces, thickest).P
+
+
+ACROSS = {  # Q of groups A, C and D by thickness
+    (k.SMALL_RING, 1): ((1900, 1350, 1160), (2280, 1620, 1390)), (k.SMALL_RING, 2): ((1750, 1250, 1070), (2280, 1620, 1390)),
+    (k.LARGE_RING, 1): ((2840, 2040, 1760), (4180, 2990, 2580), (4270, 3050, 2630)),
+    (k.LARGE_RING, 2): ((2850, 2040, 1760), (3440, 2460, 2120), (4050, 2890, 2500), (4270, 3050, 2630)),
+    (k.SMALL_PLATE, 1): ((2170, 1550, 1330),), (k.SMALL_PLATE, 2): ((1690, 1210, 1040), (2220, 1580, 1370), (2320, 1650, 1440)),
+    (k.LARGE_PLATE, 1): ((3040, 2170, 1860), (3540, 2530, 2200)),
+    (k.LARGE_PLATE, 2): ((2360, 1680, 1410), (2640, 1880, 1630), (3000, 2140, 1850), (3360, 2400, 2060), (3500, 2510, 2160)),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(("connector", "faces"), ACROSS)
+def test_connector_values_across_the_grain_and_their_rows(connector, faces):
+    table = read_table(TABLES, "connector_values")
+    for group in "ABCD":
+        rows = [r for r in table if (r["connector"], r["group"], r["faces"]) == (connector, group, faces)]
+        assert tuple(r["thickness"] for r in rows) == THICKNESSES[connector, faces]
+        if group != "B":
+            assert tuple(r["Q"] for r in rows) == tuple(row["ACD".index(group)] for row in ACROSS[connector, faces])
