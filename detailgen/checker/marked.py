@@ -52,7 +52,7 @@ def write_marked(source: Path, checked: FileChecked, out: Path) -> int:
         spots = [(x * scale, y * scale) for x, y in result.spots] if isinstance(result, Found) else []
         _mark(document, number, result, spots, scale)
         sentence = f"{number}. {result.state.value}: {result_line(result)}"
-        _text(document, sentence, (low[0], low[1] - (number + 1) * 2 * LETTERS * scale), scale)
+        _text(document, sentence, (low[0], low[1] - (number + 2) * 2 * LETTERS * scale), scale)
     part = out.with_name(f".{out.name}.part")
     try:
         document.saveas(part)
@@ -64,13 +64,15 @@ def write_marked(source: Path, checked: FileChecked, out: Path) -> int:
 
 
 def _corner(document: Document) -> Point:
-    """Lower left corner of what is drawn, circles and lines alone."""
-    xs, ys = [0.0], [0.0]
-    for e in document.modelspace().query("LWPOLYLINE CIRCLE"):
-        points: list[Any] = list(e.get_points("xy")) if e.dxftype() == "LWPOLYLINE" else [e.dxf.center]  # type: ignore[attr-defined]
+    """Lower left corner of what is drawn and written."""
+    xs, ys = [], []
+    for e in document.modelspace().query("LWPOLYLINE CIRCLE TEXT LINE"):
+        kind = e.dxftype()
+        points: list[Any] = list(e.get_points("xy")) if kind == "LWPOLYLINE" else [e.dxf.center if kind == "CIRCLE" else  # type: ignore[attr-defined]
+                            e.dxf.start if kind == "LINE" else e.dxf.insert]  # fmt: skip
         xs += [float(p[0]) for p in points]
         ys += [float(p[1]) for p in points]
-    return min(xs), min(ys)
+    return min(xs, default=0.0), min(ys, default=0.0)
 
 
 def _mark(document: Document, number: int, result: CheckResult, spots: list[Point], scale: float) -> None:
@@ -86,8 +88,10 @@ def _mark(document: Document, number: int, result: CheckResult, spots: list[Poin
     bound = next((f" (least {_inches(values[k], scale)})" for k in (REQUIRED,) if k in values), "")
     bound = next((f" (at most {_inches(values[k], scale)})" for k in (GREATEST,) if k in values), bound)
     override = {"dimtxt": LETTERS * scale, "dimasz": LETTERS / 2 * scale, "dimlfac": 1.0, "dimtad": 1, "dimdec": 4, "dimscale": 1.0}
+    override |= {"dimclrd": RED, "dimclre": RED, "dimclrt": RED}
+    first, second = sorted(spots[:2])
     dimension = space.add_aligned_dim(
-        p1=spots[0], p2=spots[1], distance=1.5 * LETTERS * scale, text=_inches(math.dist(*spots[:2]) / scale, scale) + bound,
+        p1=first, p2=second, distance=1.5 * LETTERS * scale, text=_inches(math.dist(*spots[:2]) / scale, scale) + bound,
         override=override, dxfattribs=attributes,
     )  # fmt: skip
     dimension.render()
