@@ -17,6 +17,7 @@ from detailgen import __version__
 from detailgen.core.errors import InputError, NotCovered, OutputError, TableError
 
 if TYPE_CHECKING:
+    from detailgen.checker.check import Checked
     from detailgen.model.assessment import Finding, TrussAssessment
     from detailgen.model.project import Project
     from detailgen.pipeline import PackageWalk, Walk
@@ -170,17 +171,69 @@ def demo(out: Path, as_json: bool, jobs: int, quiet: bool, templates: Path | Non
 @click.argument("paths", metavar="FILE_OR_DIR...", nargs=-1, required=True, type=click.Path(path_type=Path))
 @click.option("--json", "as_json", is_flag=True, help="Machine-readable result on standard output, and nothing else there.")
 @click.option("--quiet", is_flag=True, help="Print nothing but errors.")
-def check(paths: tuple[Path, ...], as_json: bool, quiet: bool) -> None:
-    """Measure drawings from disk and judge their new work: passes, does not pass, cannot be checked."""
+@click.option("--marked", metavar="OUT.dxf", type=click.Path(path_type=Path), help="Write a copy of the one drawing with the findings in it.")
+@click.option("--accept", metavar="PROJECT", type=click.Path(path_type=Path), help="Keep the layout of edited drawings that pass in this project.")
+@click.option("--facts", metavar="FILE.yaml", type=click.Path(path_type=Path), help="What a drawing by others cannot say: layers, fasteners, load.")
+@click.option("--watch", "watched", is_flag=True, help="Check again whenever a drawing is saved, until Ctrl-C.")
+def check(
+    paths: tuple[Path, ...], as_json: bool, quiet: bool, marked: Path | None, accept: Path | None, facts: Path | None, watched: bool,
+) -> None:  # fmt: skip
+    """Measure drawings from disk and judge their new work: passes, does not pass, cannot be checked.
+
+    Besides DXF it reads a detail in the neutral form (JSON).
+    """
     from detailgen.checker.check import check_paths, checks_json
     from detailgen.checker.report import check_lines
 
-    checked = check_paths(paths)
+    try:
+        if watched:
+            from detailgen.checker.watch import watch
+
+            watch(paths, click.echo, facts=facts)
+            return
+        checked = check_paths(paths, facts)
+    except InputError as error:
+        click.echo("\n".join(str(p) for p in error.problems), err=True)
+        sys.exit(2)
+    if marked is not None:
+        from detailgen.checker.marked import write_marked
+
+        if len(checked.files) != 1:
+            raise click.UsageError(f"--marked takes one drawing, not {len(checked.files)}")
+        write_marked(checked.files[0].path, checked.files[0], marked)
+    if accept is not None:
+        _accept(checked, accept)
     if as_json:
         click.echo(json.dumps(checks_json(checked), indent=1, allow_nan=False, ensure_ascii=False))
     elif not quiet:
         click.echo("\n".join(check_lines(checked)))
     sys.exit(0 if checked.passes else 1)
+
+
+def _accept(checked: Checked, project: Path) -> None:
+    """Write what passes into the project file; what does not is named, and nothing is written."""
+    from detailgen import pipeline
+    from detailgen.checker.accept import accepted_layouts, with_override
+    from detailgen.checker.read_dxf import read_dxf
+    from detailgen.core.result import State
+
+    path = project / "project.yaml" if project.is_dir() else project
+    failing = [f.file for f in checked.files if any(r.state is State.DOES_NOT_PASS for r in f.results)]
+    if failing:
+        raise OutputError(f"{', '.join(failing)}: does not pass; nothing was accepted into {path}")
+    accepted = [a for f in checked.files for a in accepted_layouts(read_dxf(f.path), f.file)]
+    text = path.read_text(encoding="utf-8")
+    for one in accepted:
+        text = with_override(text, one, str(path))
+    part = path.with_name(f".{path.name}.part")
+    try:
+        part.write_text(text, encoding="utf-8")
+        pipeline.read_project(part)  # what is written must be read again
+        part.replace(path)
+    finally:
+        part.unlink(missing_ok=True)
+    for one in accepted:
+        click.echo(f"accepted into {path}: {one.item}: {one.value}", err=True)
 
 
 @main.command("standards")

@@ -29,6 +29,8 @@ NEAR = 4.0
 """A hole without partner counts as moved, not as missing, if a hole without partner stands this near (in)."""
 TURNED = 1.5
 """What a turned placement must save, in holes without partner, to be taken before one that is not turned."""
+AS_IN_PLAN = 0.5
+"""What a placement gains, in holes without partner, where the plan shows it so."""
 MANY = 40
 HUBS = 4
 
@@ -124,17 +126,21 @@ def overlay(a: Placed, b: Placed, group: str, grid: _Grid | None = None) -> Laid
     return Laid(a, b, tuple(pairs), only_a, tuple(h for h in rest if a.covers(b.out(h.at))))
 
 
-def place(a: Placed, b: Face, group: str) -> Placed:
-    """The placement of b over a that pairs the most holes and leaves the fewest without partner."""
+def place(a: Placed, b: Face, group: str, hint: float | None = None) -> Placed:
+    """The placement of b over a that pairs the most holes and leaves the fewest without partner; of equals the one that the plan shows.
+
+    hint: shift along x by the plan (in)
+    """
     first, second = _of(a.face, group), _of(b, group)
     places = [(a.out(h.at), h) for h in first]
     grid = _Grid(places)
     best: Placed | None = None
-    for turn, p, q in _trials([p for p, _ in places], second):
+    for turn, p, q in itertools.chain(_hinted([p for p, _ in places], second, hint), _trials([p for p, _ in places], second)):
         u, v = turned(q.at, turn)
         trial = Placed(b, turn, (p[0] - u, p[1] - v))
         laid = overlay(a, trial, group, grid)
         score = len(laid.pairs) - max(len(laid.only_a), len(laid.only_b)) - (TURNED if turn else 0.0)
+        score += AS_IN_PLAN if hint is not None and not turn and abs(trial.shift[0] - hint) < COINCIDE else 0.0
         if best is None or score > best.score:
             best = Placed(b, turn, trial.shift, score)
         if score >= min(len(first), len(second)):
@@ -143,7 +149,7 @@ def place(a: Placed, b: Face, group: str) -> Placed:
     return best
 
 
-def placed_parts(members: Sequence[Face], group: str) -> list[Placed]:
+def placed_parts(members: Sequence[Face], group: str, drawing: Drawing | None = None) -> list[Placed]:
     """All parts of a group in the axes of the one with most holes; each is laid over the placed part that it agrees with best.
 
     Where the others do not fit that one, the next one with as many holes is tried: it may be the one that is wrong.
@@ -151,7 +157,7 @@ def placed_parts(members: Sequence[Face], group: str) -> list[Placed]:
     most = max(len(_of(f, group)) for f in members)
     tried = []
     for hub in [f for f in members if len(_of(f, group)) == most][:HUBS]:
-        placed = _placed_over(hub, members, group)
+        placed = _placed_over(hub, members, group, drawing)
         misfits = sum(p.score < len(_of(p.face, group)) - 1e-9 - (TURNED if p.turn else 0.0) for p in placed if p.face is not hub)
         tried.append((misfits, placed))
         if misfits <= 1:
@@ -159,17 +165,33 @@ def placed_parts(members: Sequence[Face], group: str) -> list[Placed]:
     return min(tried, key=lambda t: t[0])[1]
 
 
-def _placed_over(hub: Face, members: Sequence[Face], group: str) -> list[Placed]:
+def _placed_over(hub: Face, members: Sequence[Face], group: str, drawing: Drawing | None) -> list[Placed]:
     done = {hub.part: Placed(hub, 0.0, (0.0, 0.0))}
     for face in members:
         if face is hub:
             continue
-        best = place(done[hub.part], face, group)
+        best = place(done[hub.part], face, group, _by_plan(drawing, hub, face) if drawing is not None else None)
         if best.score < len(_of(face, group)) / 2:  # the hub has too few of its holes
             others = [place(p, face, group) for p in done.values() if p.face is not hub]
             best = max([best, *others], key=lambda p: p.score)
         done[face.part] = best
     return [done[f.part] for f in members if f.part in done]
+
+
+def _hinted(first: Sequence[Point], second: Sequence[FaceHole], hint: float | None) -> Iterator[tuple[float, Point, FaceHole]]:
+    """Pairs of holes that stand over each other where the plan shows the parts."""
+    for q in second if hint is not None else ():
+        yield from ((0.0, p, q) for p in first if abs(p[0] - q.x - (hint or 0.0)) < COINCIDE)
+
+
+def _by_plan(drawing: Drawing, hub: Face, face: Face) -> float | None:
+    """By how much a part is shifted along the hub's x, as the plan shows both: from ends that are really there."""
+    one, other = _box_in_plan(drawing, hub), _box_in_plan(drawing, face)
+    if one is None or other is None or hub.open_ends != "none" or face.open_ends == "both":
+        return None
+    x0, _, x1, _ = face.outline.box
+    end = other[2] - x1 if face.open_at("left") else other[0] - x0
+    return end - (one[0] - hub.outline.box[0])
 
 
 def _trials(first: Sequence[Point], second: Sequence[FaceHole]) -> Iterator[tuple[float, Point, FaceHole]]:
@@ -236,7 +258,7 @@ def judge_agreement(drawing: Drawing) -> list[CheckResult]:
         quarrels: list[_Quarrel] = []
         met: set[tuple[str, FaceHole]] = set()
         offset = 0.0
-        placed = placed_parts(members, group)
+        placed = placed_parts(members, group, drawing)
         slanted |= {detail} if any(p.turn % 180 for p in placed) else set()
         for one, other in itertools.combinations(placed, 2):
             laid = overlay(one, other, group)
@@ -261,7 +283,8 @@ def judge_agreement(drawing: Drawing) -> list[CheckResult]:
             for h in face.new_holes:
                 if h.group == group and (face.part, h) not in met and (face.part, h) not in blamed:
                     where = f"{face.name}, {face.hole_name(h, drawing.metric)}"
-                    found.append(wrong(where, f"hole of group {group} meets no hole of another part", h.diameter, FACE_VIEW))
+                    found.append(wrong(where, f"hole of group {group} meets no hole of another part", h.diameter, FACE_VIEW,
+                                       spots=(face.frame.at(h.at),)))
         if not found:
             names = ", ".join(f.name for f in members)
             found.append(at_most(f"group {group}", f"holes coincide in {names}", COINCIDE, round(offset, 5), FACE_VIEW))
@@ -348,7 +371,7 @@ def _blamed(drawing: Drawing, faces: dict[str, Face], quarrels: Sequence[_Quarre
     """Of every quarrel the side that most parts disagree with, once, naming one of them and how many more."""
     rest = list(quarrels)
     in_quarrel = {(n.part, id(n.hole)) for q in rest for n in (q.first, q.second) if n.hole is not None}
-    most = {f.part for f in faces.values() if sum(p == f.part for p, _ in in_quarrel) > len(_of(f, group)) / 2}
+    most = {f.part for f in faces.values() if sum(p == f.part for p, _ in in_quarrel) >= len(_of(f, group)) / 2}
     while rest:
         count: dict[_Node, int] = defaultdict(int)
         for q in rest:
@@ -369,15 +392,17 @@ def _blamed(drawing: Drawing, faces: dict[str, Face], quarrels: Sequence[_Quarre
             if bare:
                 yield cannot_be_checked(where, f"hole of group {group}", f"the tags of the circle here (against {beside}{more})", FACE_VIEW)
                 continue
-            yield wrong(where, f"no hole of group {group} here, against {beside}{more}", other.hole.diameter if other.hole else 0.0, FACE_VIEW)
+            yield wrong(where, f"no hole of group {group} here, against {beside}{more}", other.hole.diameter if other.hole else 0.0, FACE_VIEW,
+                        spots=(face.frame.at(node.at),))
             continue
         where = f"{face.name}, {face.hole_name(node.hole, drawing.metric)}"
         off = next((q.distance for q in mine if not math.isnan(q.distance)), math.nan)
         if math.isnan(off):
-            yield wrong(where, f"hole of group {group} that is missing in {partner.name}{more}", node.hole.diameter, FACE_VIEW)
+            yield wrong(where, f"hole of group {group} that is missing in {partner.name}{more}", node.hole.diameter, FACE_VIEW,
+                        spots=(face.frame.at(node.at),))
         else:
             text = f"hole of group {group} stands {length_words(off, drawing.metric)} off its place by {beside}{more}"
-            yield wrong(where, text, off, FACE_VIEW)
+            yield wrong(where, text, off, FACE_VIEW, spots=(face.frame.at(node.at),))
 
 
 def _product(face: Face) -> str:

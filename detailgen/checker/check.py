@@ -33,6 +33,7 @@ class FileChecked:
     file: str
     results: tuple[CheckResult, ...]
     measured: tuple[Measurement, ...]
+    path: Path = Path()
 
 
 @dataclass(frozen=True)
@@ -150,7 +151,7 @@ def files_in(paths: Iterable[Path]) -> list[tuple[str, Path]]:
     problems = []
     for path in paths:
         if path.is_dir():
-            inside = [p for p in path.rglob("*") if p.is_file() and p.suffix.lower() == ".dxf"]
+            inside = [p for p in path.rglob("*") if p.is_file() and p.suffix.lower() == ".dxf" and not p.name.startswith(".")]
             found |= {p: str(Path(path.name) / p.relative_to(path)) for p in inside if p not in found}
             if not inside:
                 problems.append(InputProblem(str(path), 0, "", "a folder without DXF files", "a DXF file or a folder with some"))
@@ -163,18 +164,33 @@ def files_in(paths: Iterable[Path]) -> list[tuple[str, Path]]:
     return sorted(((name, path) for path, name in found.items()), key=lambda item: (item[0], str(item[1])))
 
 
-def check_paths(paths: Iterable[Path]) -> Checked:
+def check_paths(paths: Iterable[Path], facts: Path | None = None) -> Checked:
     """Check files and folders together: each by itself, and parts of one mark against each other.
 
+    facts: a file that says of drawings by others what they cannot say
     Raises: InputError
     """
-    from detailgen.checker.read_dxf import read_dxf
-
-    drawings = [(name, path, read_dxf(path)) for name, path in files_in(paths)]
+    drawings = [(name, path, _drawing(path, facts)) for name, path in files_in(paths)]
     unlike: dict[str, list[CheckResult]] = {}
     for package in sorted({_package(path) for _, path, _ in drawings}):
         unlike |= judge_alike((name, f) for name, path, d in drawings if _package(path) == package for f in d.faces)
-    return Checked(tuple(FileChecked(name, (*judge(d), *unlike.get(name, [])), tuple(listing(d))) for name, _, d in drawings))
+    return Checked(tuple(FileChecked(name, (*judge(d), *unlike.get(name, [])), tuple(listing(d)), path) for name, path, d in drawings))
+
+
+def _drawing(path: Path, facts: Path | None) -> Drawing:
+    """A DXF file, or a detail in the neutral form."""
+    if path.suffix.lower() == ".json":
+        from detailgen.checker.from_detail import drawing_of
+        from detailgen.checker.neutral import read_neutral
+
+        return drawing_of(read_neutral(path))
+    if facts is not None:
+        from detailgen.checker.foreign import read_facts, read_foreign
+
+        return read_foreign(path, read_facts(facts))
+    from detailgen.checker.read_dxf import read_dxf
+
+    return read_dxf(path)
 
 
 def _package(path: Path) -> Path:

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 
 from detailgen.checker.drawing import Drawing, Face, Stretch, length_words
 from detailgen.checker.geometry import Point
-from detailgen.checker.rules import READING_IN, falls_short, wrong
+from detailgen.checker.rules import READING_IN, Found, falls_short, wrong
 from detailgen.core.clause import Cite
 from detailgen.core.result import CheckResult, State
 from detailgen.core.tolerance import rounded_length
@@ -79,7 +79,7 @@ def judge_dimensions(drawing: Drawing) -> list[CheckResult]:
             for claim in claims:
                 if abs(claim - s.measured) > half + READING_IN:
                     check = f"dimension {what} '{plain(text)}' states {length_words(claim, drawing.metric)}"
-                    out.append(_differs(where, check, claim, s.measured))
+                    out.append(_differs(where, check, claim, s))
         out += _at_nothing(drawing, s, where)
     if checked and not out:
         nan = math.nan
@@ -88,9 +88,10 @@ def judge_dimensions(drawing: Drawing) -> list[CheckResult]:
     return out
 
 
-def _differs(where: str, check: str, claim: float, measured: float) -> CheckResult:
-    claim, measured = rounded_length(claim), rounded_length(measured)
-    return CheckResult(where, check, claim, measured, "in", math.inf, State.DOES_NOT_PASS, "", "", math.nan, DIMENSIONS)
+def _differs(where: str, check: str, claim: float, s: Stretch) -> CheckResult:
+    claim, measured = rounded_length(claim), rounded_length(s.measured)
+    spots = (s.first, s.second)
+    return Found(where, check, claim, measured, "in", math.inf, State.DOES_NOT_PASS, "", "", math.nan, DIMENSIONS, spots=spots)
 
 
 def _near(drawing: Drawing, s: Stretch) -> str:
@@ -142,5 +143,5 @@ def _at_nothing(drawing: Drawing, s: Stretch, where: str) -> list[CheckResult]:
         off = min(abs(along(p) - f) for f in mine or features)
         if falls_short(AT_A_FEATURE, off):
             check = f"dimension begins or ends {length_words(off, drawing.metric)} beside the nearest hole, corner or middle"
-            out.append(wrong(where, check, off, DIMENSIONS))
+            out.append(wrong(where, check, off, DIMENSIONS, spots=(p,)))
     return out

@@ -15,6 +15,8 @@ from detailgen.checker.tags import APPLICATION, Tags, read_tags
 
 MOST = 500_000
 """Entities, those of opened blocks counted as often as they are shown."""
+MARKS = "CHECK-FINDINGS"
+"""Layer on which findings are drawn; never read back."""
 ROUND = 1e-4
 """What a circle may be out of round, as a share of its radius."""
 MANY_SIDED = 16
@@ -63,6 +65,8 @@ class Walk:
             if self.left < 0:
                 raise refused(self.text.path, 0, f"more than {MOST:,} entities", "fewer, those in blocks counted as often as they are shown")
             own = layer if layer and e.layer == "0" else e.layer
+            if own == MARKS:
+                continue
             if e.kind == "INSERT":
                 self._open(e, frame, layout, own, inside)
             else:

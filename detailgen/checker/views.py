@@ -40,8 +40,9 @@ def _heads(told: Told) -> None:
         face = max((f for f in drawing.faces if f.detail == detail), key=lambda f: sum(h.group == group for h in f.new_holes))
         holes = [h for h in face.new_holes if h.group == group]
         best: list[tuple[float, FaceHole]] = []
-        for side, head in itertools.product((1.0, -1.0), drawing.heads):
-            dx, dy = head[0] - side * holes[0].x, head[1] - holes[0].y
+        anchors = list(dict.fromkeys((holes[0], holes[-1], holes[len(holes) // 2])))  # one of them may be the one that is wrong
+        for side, anchor, head in itertools.product((1.0, -1.0), anchors, drawing.heads):
+            dx, dy = head[0] - side * anchor.x, head[1] - anchor.y
             places = [(side * h.x + dx, h.y + dy) for h in holes]
             off = [(min(math.dist(p, q) for q in drawing.heads), h) for p, h in zip(places, holes, strict=True)]
             if not best or sum(d <= SAME_BOLT for d, _ in off) > sum(d <= SAME_BOLT for d, _ in best):

@@ -230,7 +230,7 @@ class _Group:
             return [cannot_be_checked(f"{self.face.name}, group {self.group}", what, missing.what, _document(self.face))]
         short = [t for t in found if (fails(t.need, t.provided) if loaded else falls_short(t.provided, t.need.least))]
         # by how much is left over the full value: reduced ones come first
-        worst = min(found, key=lambda t: t.provided / t.need.full if t.need.full else math.inf, default=None)
+        worst = min(found, key=lambda t: round(t.provided / t.need.full, 6) if t.need.full else math.inf, default=None)
         return [self._result(t, what, sign, loaded=loaded) for t in short or ([worst] if worst is not None else [])]
 
     def _result(self, t: _Try, what: str, sign: str, *, loaded: bool) -> CheckResult:

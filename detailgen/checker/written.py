@@ -127,7 +127,7 @@ def _one_work_point(told: Told, shifts: Mapping[Face, float]) -> None:
         return
     for detail, group in sorted({(f.detail, g) for f in shifts for g in f.groups}):
         members = [f for f in told.drawing.faces if f.detail == detail and group in f.groups]
-        points = {p.face: p.out((shifts[p.face], 0.0))[0] for p in placed_parts(members, group) if p.face in shifts and not p.turn}
+        points = {p.face: p.out((shifts[p.face], 0.0))[0] for p in placed_parts(members, group, told.drawing) if p.face in shifts and not p.turn}
         usual = Counter(round(v, 2) for v in points.values()).most_common(1)
         for face, v in points.items():
             if abs(v - usual[0][0]) > told.half + 0.01:

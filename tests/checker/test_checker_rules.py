@@ -84,8 +84,8 @@ def test_the_standards_own_reading_agrees(quantity, load, wood, D, angle, l_D, r
 def test_a_missing_fact_is_no_number():
     with pytest.raises(MissingFact, match="thickness"):
         least_distance(Asked("nds_2018", "bolt", "softwood", "edge", "tension", 0.0, 0.75, None))
-    with pytest.raises(NotCovered, match="lag screw"):
-        least_distance(Asked("nds_2018", "lag screw", "softwood", "end", "tension", 0.0, 0.75, 3.0))
+    with pytest.raises(NotCovered, match="rivet"):
+        least_distance(Asked("nds_2018", "rivet", "softwood", "end", "tension", 0.0, 0.75, 3.0))
     with pytest.raises(NotCovered, match="not known"):
         table_of("../nds_2018", "bolt_size")
 

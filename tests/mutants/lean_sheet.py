@@ -58,7 +58,7 @@ class Sheet:
             self.dimensions[part.key] = [(min(xs), y), (max(xs), y), "<>"]
 
     def text(self):
-        out = ["0", "SECTION", "2", "HEADER", "9", "$ACADVER", "1", "AC1032", "9", "$INSUNITS", "70", str(self.unit_flag), "0", "ENDSEC"]
+        out = ["0", "SECTION", "2", "HEADER", "9", "$INSUNITS", "70", str(self.unit_flag), "0", "ENDSEC"]
         out += ["0", "SECTION", "2", "ENTITIES"]
         for part, (points, facts) in self.outlines.items():
             out += self._line(points, facts, "S-PART")

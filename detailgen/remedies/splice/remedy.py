@@ -20,13 +20,26 @@ from detailgen.model.project import Member, Ply, Truss
 from detailgen.remedies.contract import Job, Repair, Site, Solved
 from detailgen.remedies.splice import parameters as p
 from detailgen.remedies.splice.assembly import Chosen, build_detail, new_splice, ordered_bolt
-from detailgen.remedies.splice.search import Answer, Demand, Question, as_plates, as_splice, best, evaluate, grid, measures, nearest_miss
+from detailgen.remedies.splice.search import (
+    Answer,
+    Demand,
+    Layouts,
+    Question,
+    accepted_layout,
+    as_plates,
+    as_splice,
+    best,
+    evaluate,
+    grid,
+    measures,
+    nearest_miss,
+)
 from detailgen.remedies.splice.site import Obstacle, demand, gaps_between, healed, obstacles, panel_at, room, sites_of
 from detailgen.standards.interface import BOLTS, NET_SECTION, ONE_ACROSS, PlateRequest, PlateValues, SpliceValues
 from detailgen.stock.plates import plate_steel, steel_unit_weight
 
-DIAMETER, ARRANGEMENT, PREFERENCE = "splice bolt diameter", "splice arrangement", "splice preference"
-"""Items of a truss's overrides that this remedy obeys."""
+DIAMETER, ARRANGEMENT, PREFERENCE, LAYOUT = "splice bolt diameter", "splice arrangement", "splice preference", "splice layout"
+"""Items of a truss's overrides that this remedy obeys; the last is followed by "of" and the key of the detail."""
 HOUSE = Cite("house rule", "a splice develops half of the intact ply's net tension")
 
 
@@ -37,13 +50,20 @@ class _Wishes:
     diameters: tuple[float, ...] = p.DIAMETERS
     arrangement: str = ""
     order: str = next(iter(p.ORDERS))
+    layout: Layouts | None = None  # of this site, as accepted from an edited drawing
     wrong: str = ""
 
 
-def wishes_of(truss: Truss) -> _Wishes:
-    """Overrides of a truss for splices; a value that means nothing is told, never ignored."""
+def wishes_of(truss: Truss, site: str = "") -> _Wishes:
+    """Overrides of a truss for splices, and of one site for its layout; a value that means nothing is told, never ignored."""
     wishes = _Wishes()
     for override in truss.overrides:
+        if override.item == f"{LAYOUT} of {site}":
+            try:
+                layout = accepted_layout(override.value)
+                wishes = replace(wishes, layout=layout, diameters=(layout.one("diameter"),))
+            except (QuantityError, ValueError) as error:
+                wishes = replace(wishes, wrong=f"override '{override.item}': {error}")
         if override.item == DIAMETER:
             try:
                 wishes = replace(wishes, diameters=(parse(override.value, "length"),))
@@ -98,7 +118,7 @@ class SpliceRemedy:
         """The preferred feasible layout over all arrangements, or the nearest miss with its numbers."""
         truss = healed(truss, site)
         member = truss.member(site.member)
-        wishes = wishes_of(truss)
+        wishes = wishes_of(truss, site.key)
         allowed, why_not = arrangements_for(member, site, wishes)
         if wishes.wrong or why_not:
             return Refusal(site.key, self.key, site.truss, wishes.wrong or why_not)
@@ -113,8 +133,8 @@ class SpliceRemedy:
         try:
             questions = self._questions(wishes, allowed, member, heaviest, block, demands, site, free, least, job.project.units.name)
             questions = [replace(q, most_lost=most_lost) for q in questions]
-            answers = [(q, evaluate(q, grid(q), job.wood, job.steel)) for q in questions]
-            if not any(a.feasible.any() for _, a in answers):
+            answers = [(q, evaluate(q, wishes.layout or grid(q), job.wood, job.steel)) for q in questions]
+            if wishes.layout is None and not any(a.feasible.any() for _, a in answers):
                 # Rows farther apart than one piece of steel may hold them: a plate for each row, which is more to fit and so the second choice.
                 apart = [replace(q, plates_per_face=2) for q in questions]
                 answers += [(q, evaluate(q, grid(q), job.wood, job.steel)) for q in apart]
