@@ -53,7 +53,8 @@ def test_turned_and_turned_over_parts_stand_where_the_record_says(tmp_path: Path
     """A plate turned by a free angle, and one that is its mirror image, which lies on the first turned over."""
     detail = splice_detail()
     near = detail.part("plate-near")
-    odd = replace(near, outline=(replace(near.outline[0], x=near.outline[0].x + 0.5), *near.outline[1:]), placement=replace(near.placement, angle=0.3))
+    corner = replace(near.outline[0], x=near.outline[0].x + 0.5)
+    odd = replace(near, outline=(corner, *near.outline[1:]), placement=replace(near.placement, angle=0.3))
     mirrored = tuple(replace(v, y=-v.y) for v in odd.outline[::-1])
     holes = tuple(replace(h, y=-h.y) for h in odd.holes)
     inner = replace(detail.part("plate-inner"), outline=mirrored, holes=holes, placement=replace(detail.part("plate-inner").placement, angle=-0.4))
