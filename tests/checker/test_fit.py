@@ -139,6 +139,31 @@ def test_an_old_bolt_head_under_a_new_plate():
     assert faults == []  # it stands in the open cut, clear of everything
 
 
+@pytest.mark.parametrize(("across", "hits"), [(-2.2, True), (-1.5, True), (-1.2, False), (0.5, False), (2.2, False), (1.5, False)])
+def test_an_old_bolt_beside_a_new_one(across: float, hits: bool):
+    """The first bolt of the fixture stands 2 in. under the axis: a 3/4 in. old bolt at its station, less than 3/4 in. from it, is in its way."""
+    first = min((b.x, b.y) for b in sound().bolts)
+
+    def with_bolt(truss):
+        bolt = Connection("old", "bottom chord", "L0", Bolts(0.75, ((300.0 + first[0], across),), 45000.0), 0.0)
+        return replace(truss, connections=(*truss.connections, bolt))
+
+    only_first = replace(sound(), bolts=tuple(b for b in sound().bolts if (b.x, b.y) == first))
+    faults = [f for f in bad(judged(only_first, change_truss=with_bolt)) if "runs into old bolt" in f.check]
+    assert bool(faults) == hits
+
+
+def test_an_old_bolt_on_the_very_axis_of_a_new_one_is_no_other_bolt():
+    """A new bolt may take the hole of an old one."""
+    first = min((b.x, b.y) for b in sound().bolts)
+
+    def with_bolt(truss):
+        bolt = Connection("old", "bottom chord", "L0", Bolts(0.75, ((300.0 + first[0], first[1]),), 45000.0), 0.0)
+        return replace(truss, connections=(*truss.connections, bolt))
+
+    assert not [f for f in bad(judged(sound(), change_truss=with_bolt)) if "runs into old bolt" in f.check]
+
+
 def test_what_cannot_be_brought_in():
     detail = sound()
     filler = detail.part("filler-right")

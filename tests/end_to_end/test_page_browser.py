@@ -145,7 +145,7 @@ def test_the_cut_shows_what_is_inside(page):
 
 
 def test_a_cut_face_is_filled(page):
-    """Looked at square from the right, a cut through both plies shows wood where wood is, and nothing of the background."""
+    """Looked at square from the right, a cut through both plies shows the colour of wood as it is, hatched, and not a shaded wall behind it."""
     joint = page.joint()
     joint.locator("[data-do=view][value=right]").click()
     joint.locator("[data-do=cut]").select_option("across")
@@ -156,15 +156,23 @@ def test_a_cut_face_is_filled(page):
         " const paper = j.canvas.getContext('2d'); const out = [];"
         " for (const leaf of j.leaves.filter((l) => j.data.items[l.item].group === 'existing')) {"
         "   const m = j.meshes[leaf.mesh]; const p = [0, 1, 2].map((k) => (m.low[k] + m.high[k]) / 2 + leaf.matrix[12 + k]);"
-        "   const [x, y] = j.pixel([j.cut.at, p[1] + 3.9, p[2]]);"
-        "   out.push([...paper.getImageData(Math.round(x * sharp), Math.round(y * sharp), 1, 1).data]); }"
+        "   const row = [];"
+        "   for (let y = p[1] + 2.6; y < p[1] + 4.4; y += 0.05) {"
+        "     const [u, v] = j.pixel([j.cut.at, y, p[2]]);"
+        "     row.push([...paper.getImageData(Math.round(u * sharp), Math.round(v * sharp), 1, 1).data]); }"
+        "   out.push([m.colour.map((c) => 255 * c), row]); }"
         " return out; }"
     )
     joint.locator("[data-do=cut]").select_option("")
     joint.locator("[data-do=view][value=iso]").click()
     page.settle()
     assert len(plies) == 3
-    assert all(alpha == 255 for *_, alpha in plies)
+    for colour, row in plies[1:2]:  # of the two pieces of the near ply one is cut here; the far ply is first
+        plain = [p for p in row if all(abs(v - c) <= 3 for v, c in zip(p, colour, strict=False))]
+        hatch = [p for p in row if all(v < 0.6 * c for v, c in zip(p, colour, strict=False))]
+        assert len(plain) > 5
+        assert len(hatch) > 1
+        assert all(alpha == 255 for *_, alpha in row)
 
 
 def test_pulled_apart_the_layers_move(page):

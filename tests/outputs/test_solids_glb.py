@@ -49,6 +49,25 @@ def test_another_reader_finds_the_solids_of_the_step_file(glb):
         assert volume == pytest.approx(true_volume, rel=0.03)
 
 
+def test_turned_and_turned_over_parts_stand_where_the_record_says(tmp_path: Path):
+    """A plate turned by a free angle, and one that is its mirror image, which lies on the first turned over."""
+    detail = splice_detail()
+    near = detail.part("plate-near")
+    corner = replace(near.outline[0], x=near.outline[0].x + 0.5)
+    odd = replace(near, outline=(corner, *near.outline[1:]), placement=replace(near.placement, angle=0.3))
+    mirrored = tuple(replace(v, y=-v.y) for v in odd.outline[::-1])
+    holes = tuple(replace(h, y=-h.y) for h in odd.holes)
+    inner = replace(detail.part("plate-inner"), outline=mirrored, holes=holes, placement=replace(detail.part("plate-inner").placement, angle=-0.4))
+    parts = tuple({"plate-near": odd, "plate-inner": inner}.get(p.key, p) for p in detail.parts)
+    turned = replace(detail, parts=parts)
+    package = package_of(turned, "US", SPLICE_MARKS)
+    glb = placed(write_glb(turned, package, tmp_path / "a.glb"))
+    found = sorted(tuple(np.round(np.concatenate((*s.bounds,)), 2)) for n, s in glb.items() if "PL-1" in n)
+    wanted = sorted(tuple(np.round((*s.low, *s.high), 2)) for s in solids_of(turned, package) if s.product == "PL-1")
+    assert len(found) == len(wanted) == 2
+    assert np.allclose(found, wanted, atol=0.02)
+
+
 def test_each_mesh_is_closed_and_looks_outward(glb):
     for shape in placed(glb).values():
         shape.merge_vertices(merge_norm=True, merge_tex=True)

@@ -12,7 +12,7 @@ from detailgen.outputs.drawings.shapes import Drawing
 from detailgen.outputs.drawings.svg import svg_text
 from detailgen.outputs.page.elevation import inline
 from detailgen.outputs.page.html import Html, data_block, el
-from detailgen.outputs.page.numbers import calculation
+from detailgen.outputs.page.numbers import calculation, lines
 from detailgen.outputs.page.scene import EXISTING, NEW, Scene, scene_of
 from detailgen.outputs.report.details import belongs, governing
 from detailgen.outputs.report.sheets import Paper, source
@@ -84,14 +84,16 @@ def _joint(detail: Detail, scene: Scene, key: str) -> Html:
     return el("div", tools[0], stage, said, tools[1], tools[2], _parts(scene), keys, class_="joint", data_model=key)
 
 
-def _whys(detail: Detail, paper: Paper) -> Html:
+def _whys(detail: Detail, paper: Paper, found: Sequence[CheckResult]) -> Html:
+    """Why each dimension is what it is; the numbers are those of the check that bears the dimension's name."""
     q = paper.quantities
+    by_name = {r.check: r for r in reversed(found)}  # the worst of each name stands first
     rows = [
         el("tr", el("th", w.dimension, scope="row"), el("td", q.length(w.required), class_="n"), el("td", q.length(w.provided), class_="n"),
-           el("td", w.rule), el("td", source(w.cite)))
+           el("td", w.rule), el("td", source(w.cite)), el("td", lines(by_name[w.dimension], paper) if w.dimension in by_name else None))
         for w in detail.whys
     ]  # fmt: skip
-    head = el("tr", [el("th", t, scope="col") for t in ("dimension", "limit", "provided", "rule", "clause")])
+    head = el("tr", [el("th", t, scope="col") for t in ("dimension", "limit", "provided", "rule", "clause", "")])
     return el("div", el("table", head, rows, class_="roomy"), class_="wide")
 
 
@@ -127,7 +129,8 @@ def detail_section(
     q = paper.quantities
     scene = scene_of(detail, package)
     chosen = next((i for i in one.interventions if i.key == detail.key), None)
-    found = [calculation(r, paper, r.where) for r in sorted(governing(_results(one, detail)), key=lambda r: -r.ratio if r.ratio == r.ratio else 0.0)]
+    worst_first = sorted(governing(_results(one, detail)), key=lambda r: -r.ratio if r.ratio == r.ratio else 0.0)
+    found = [calculation(r, paper, r.where) for r in worst_first]
     facts = [el("tr", el("th", k, scope="row"), el("td", v)) for k, v in (chosen.parameters.items() if chosen else ())]
     others = [el("li", text) for text in chosen.runners_up] if chosen else []
     place = f"Truss {detail.truss}, {detail.member}, {q.length(detail.station)} from the left heel."
@@ -138,7 +141,7 @@ def detail_section(
         el("p", chosen.because[:1].upper() + chosen.because[1:] + ".") if chosen else None,
         el("div", _sheets(drawings), _joint(detail, scene, f"{key}-model"), class_="pair"),
         el("h4", "Dimensions that govern"),
-        _whys(detail, paper),
+        _whys(detail, paper, worst_first),
         el("h4", "Checks, worst first"),
         found,
         el("h4", "Does it go together"),

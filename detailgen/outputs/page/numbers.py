@@ -81,6 +81,11 @@ def verdict(result: CheckResult) -> str:
     return result.state.value
 
 
+def lines(result: CheckResult, paper: Paper) -> Html:
+    """The numbers behind a dimension, on a click."""
+    return el("details", el("summary", "numbers", aria_label=f"numbers of {result.check}"), el("ol", [line(s, paper) for s in trail(result)], class_="steps"))
+
+
 def calculation(result: CheckResult, paper: Paper, title: str) -> Html:
     """A result that opens on a click: all lines that lead to it."""
     short = paper.short(result)

@@ -45,6 +45,11 @@ class Measured:
     area: float
     centroid: tuple[float, float, float]
 
+    def scaled(self, length: float) -> Measured:
+        """The same in another unit of length."""
+        x, y, z = self.centroid
+        return Measured(self.volume * length**3, self.area * length**2, (x * length, y * length, z * length))
+
 
 def encoded(text: str) -> str:
     """A string literal of ISO 10303-21: quotes and backslashes doubled, other characters as \\X2\\ or \\X4\\ and their hexadecimal code."""

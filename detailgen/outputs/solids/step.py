@@ -109,7 +109,7 @@ def _document(root: Product, units: UnitSystem, made: Made, measured: dict[str, 
         if product.source is not None:
             solid = made.solid(product.source) if units.length == 1.0 else solid_of(product.source, units.length)
             label = shapes.AddShape(solid, False)
-            measured[product.name] = _measured(solid)
+            measured[product.name] = made.measured(product.source).scaled(units.length)
             paint.SetColor(label, colours.Quantity_Color(*COLOURS[product.colour], colours.Quantity_TOC_sRGB), xcaf.XCAFDoc_ColorSurf)
         else:
             label = shapes.NewShape()
@@ -125,15 +125,6 @@ def _document(root: Product, units: UnitSystem, made: Made, measured: dict[str, 
     label_of(root)
     shapes.UpdateAssemblies()
     return document
-
-
-def _measured(solid: Shape) -> Measured:
-    """Volume, area and centroid of a solid in its own unit, for the receiver to compare with what it reads."""
-    inside, faces, tool = occ("GProp").GProp_GProps(), occ("GProp").GProp_GProps(), occ("BRepGProp").BRepGProp
-    tool.VolumeProperties_s(solid, inside)
-    tool.SurfaceProperties_s(solid, faces)
-    centre = inside.CentreOfMass()
-    return Measured(inside.Mass(), faces.Mass(), (centre.X(), centre.Y(), centre.Z()))
 
 
 def _kernel_text(document: Shape, units: UnitSystem) -> str:

@@ -153,7 +153,9 @@ def _inside(part: Part, hole: tuple[float, float, float]) -> bool:
 def _with_old_holes(part: Part, bolts: Sequence[OldBolt]) -> Part:
     """The part with the holes of the old bolts that pass it."""
     low, high = part.placement.z, part.placement.z + part.thickness
-    for b in bolts:
+    xs, ys = zip(*outline_in_place(part), strict=True)
+    near = [b for b in bolts if min(xs) - 1 < b.x < max(xs) + 1 and min(ys) - 1 < b.y < max(ys) + 1]
+    for b in near:
         hole = (b.x, b.y, b.diameter + OLD_HOLE)
         if b.low < high - SAME_LAYER and b.high > low + SAME_LAYER and _inside(part, hole):
             part = drilled(part, [hole])
