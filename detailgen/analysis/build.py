@@ -224,15 +224,17 @@ def build_frame(truss: Truss, modulus: Modulus, *, damaged: bool) -> FrameModel:
                 along += reach
             length[name] = along
 
-    fixed = np.zeros((len(points.names), 3), dtype=bool)
+    fixed, ground = np.zeros((len(points.names), 3), dtype=bool), np.zeros((len(points.names), 3))
     for support in truss.supports:
         fixed[index[support.joint], :2] = (support.kind == "pin", True)
+        ground[index[support.joint], 0] = support.thrust
     ends = np.array([p.ends for p in pieces], dtype=np.int64)
     E_A_I_rows = np.array([p.E_A_I for p in pieces])
     structure = Structure(
         joint_names=tuple(points.names), joints=np.array(points.places), ends=ends,
         E=E_A_I_rows[:, 0], A=E_A_I_rows[:, 1], I=E_A_I_rows[:, 2], spring=np.array([p.springs for p in pieces]),
         offset=np.array(points.arms)[ends], fixed=fixed, member=tuple(p.member for p in pieces), station=np.array([p.station for p in pieces]),
+        support_spring=ground if ground.any() else None,
     )  # fmt: skip
     xs = np.array([p.xs for p in pieces])
     return FrameModel(

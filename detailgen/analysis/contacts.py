@@ -17,6 +17,8 @@ from detailgen.model.structure import Bools, Floats, FrameResult, Ints, LoadCase
 
 ROUNDS = 200
 """Changes of state tried before a combination is given up: each names one element or more, and trusses need a handful."""
+STEPS = 40
+"""Steps in which free travel is opened where it cannot be found at once."""
 _CLOSE = 1e-9
 """A travel smaller than this part of the longest element is rounding."""
 
@@ -46,7 +48,7 @@ def one_sided(structure: Structure) -> Bools:
 def solve_contacts(structure: Structure, combinations: Sequence[LoadCase], *, active: Bools | None = None, stations: int = 5) -> Contacts:
     """Solve combinations (each the whole load, as one load case) of a structure with one-sided elements.
 
-    Raises: Unstable where what still carries is a mechanism; ArithmeticError where no state holds
+    Raises: Unstable where what still carries is a mechanism, and where no state holds
     """
     m = len(structure.ends)
     stands = np.ones(m, dtype=bool) if active is None else active
@@ -96,7 +98,24 @@ class _Search:
         if not state.any():
             raise Unstable(self.structure.joint_names[0], "y", f"Under {load.name} nothing carries any more.")
         travel = np.where(self.question, state * self.play / self.bars.length, 0.0)
-        return solve(self.structure, [replace(load, strain=load.strain + travel)], active=state != 0, stations=self.stations)
+        loose = self.stands & (state == 0)
+        changed = replace(load, strain=load.strain + travel, nodal=load.nodal + self._hung(load, loose))
+        return solve(self.structure, [changed], active=state != 0, stations=self.stations)
+
+    def _hung(self, load: LoadCase, loose: Bools) -> Floats:
+        """(n, 3) loads of elements that carry nothing, at the joints that they still hang on."""
+        nodal = np.zeros_like(load.nodal)
+        ends = np.zeros((len(loose), 2, 2))
+        ends[loose] = (load.distributed * self.bars.length[:, None] / 2)[loose, None, :]
+        for element, fx, fy, place in load.point:
+            if loose[element]:
+                part = place / self.bars.length[element]
+                ends[element] += np.array([[1 - part], [part]]) * np.array([fx, fy])
+        for end in (0, 1):
+            force, arm = ends[:, end], self.structure.offset[:, end]
+            couple = arm[:, 0] * force[:, 1] - arm[:, 1] * force[:, 0]
+            np.add.at(nodal, self.structure.ends[:, end], np.column_stack([force, couple]))
+        return nodal
 
     def faults(self, load: LoadCase, state: Ints, result: FrameResult) -> tuple[Floats, Ints]:
         """How far (in) each element is from a state that may be, and the state that it should have instead."""
@@ -111,7 +130,26 @@ class _Search:
         return np.where(fault > self.close, fault, 0.0), better
 
     def settle(self, load: LoadCase, state: Ints) -> tuple[FrameResult, Ints]:
-        """Change states until each may be. All at once while that leads on; one at a time where it goes round or falls."""
+        """Change states until each may be. Where that finds no end, free travel is opened step by step, each beginning where the last ended."""
+        found = self._settle(load, state)
+        if found is not None:
+            return found
+        whole = self.play
+        try:
+            for step in range(STEPS + 1):
+                self.play = whole * step / STEPS
+                found = self._settle(load, state)
+                if found is None:
+                    joint = self.structure.joint_names[int(self.structure.ends[int(np.flatnonzero(self.question)[0]), 0])]
+                    raise Unstable(joint, "x", f"Under {load.name} the elements that only push, only pull or have free travel find no rest.")
+                state = found[1]
+        finally:
+            self.play = whole
+        assert found is not None
+        return found
+
+    def _settle(self, load: LoadCase, state: Ints) -> tuple[FrameResult, Ints] | None:
+        """Change states, all at once while that leads on, one at a time where it goes round or falls. None where it does not end."""
         seen: set[bytes] = set()
         singly = False
         before: tuple[Ints, Floats, Ints] | None = None
@@ -128,10 +166,14 @@ class _Search:
             if not fault.any():
                 return result, state
             before = (state, fault, better)
-            singly = singly or state.tobytes() in seen
-            seen.add(state.tobytes())
+            key = state.tobytes()
+            if singly and key in seen:
+                return None
+            if key in seen:
+                singly, seen = True, set()
+            seen.add(key)
             state = self._one_changed(*before) if singly else np.where(fault > 0, better, state)
-        raise ArithmeticError(f"{load.name}: the elements that only pull or only push find no state that holds.")
+        return None
 
     @staticmethod
     def _one_changed(state: Ints, fault: Floats, better: Ints) -> Ints:

@@ -336,7 +336,7 @@ def solve_stages(
         if missing:
             raise ValueError(f"Stage {number} adds the load case {missing[0]}, which does not exist.")
         _check(structure, cases, active, stations)
-        added = _sum(structure, f"stage {number}", [(known[name], factor) for name, factor in factors.items()])
+        added = summed(structure, f"stage {number}", [(known[name], factor) for name, factor in factors.items()])
         if total is not None:
             added.nodal[:] += _handed_over(structure, active, total.end_force[0])
         step = _solve(structure, [added], active, stations)
@@ -354,7 +354,7 @@ def solve_stages(
     )
 
 
-def _sum(structure: Structure, name: str, parts: Sequence[tuple[LoadCase, float]]) -> LoadCase:
+def summed(structure: Structure, name: str, parts: Sequence[tuple[LoadCase, float]]) -> LoadCase:
     """One load case out of several times their factors. Its arrays are its own."""
     n, m = len(structure.joints), len(structure.ends)
     total = LoadCase(name, np.zeros((n, 3)), np.zeros((m, 2)), _scaled_points(parts), np.zeros(m), np.zeros((n, 3)))

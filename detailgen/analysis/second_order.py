@@ -17,21 +17,31 @@ from detailgen.model.structure import Bools, Floats, FrameResult, LoadCase, Stru
 
 ROUNDS = 100
 _STILL = 1e-9
+SMALL = 0.1
 NOTABLE = 1.05
 """Growth of moments or movements above which the first-order answer should not stand alone (ours)."""
 
 
+class Buckles(Unstable):
+    """A structure that stands without load and buckles under it, in its plane."""
+
+
 @dataclass(frozen=True)
 class SecondOrder:
-    """The answers in the deformed structure, and by what the greatest moment and the greatest movement of each combination have grown."""
+    """The answers in the deformed structure, and by what moments or movements have grown most in each combination."""
 
     result: FrameResult
     growth: Floats  # (c,)
 
     def warnings(self) -> tuple[str, ...]:
-        """Combinations in which the growth is more than 5 percent."""
-        grown = zip(self.result.names, self.growth, strict=True)
-        return tuple(f"{name}: moments or movements grow by {100 * (g - 1):.0f} % in the deformed truss." for name, g in grown if g > NOTABLE)
+        """One sentence where the growth is more than 5 percent in any combination."""
+        over = int((self.growth > NOTABLE).sum())
+        if not over:
+            return ()
+        worst = int(self.growth.argmax())
+        most = f"by {100 * (self.growth[worst] - 1):.0f} % under {self.result.names[worst]}"
+        others = f", by more than 5 % in {over} of {len(self.growth)} combinations" if over > 1 else ""
+        return (f"Moments or movements grow {most} in the deformed truss{others}: what is found on its first shape does not hold.",)
 
 
 def solve_second_order(structure: Structure, combinations: Sequence[LoadCase], *, active: Bools | None = None, stations: int = 5) -> SecondOrder:
@@ -65,7 +75,7 @@ def solve_second_order(structure: Structure, combinations: Sequence[LoadCase], *
             return SecondOrder(result, _growth(first, result))
     worst = int(np.abs(result.displacement[:, :, :2]).max(axis=(1, 2)).argmax())
     joint = int(np.abs(result.displacement[worst, :, :2]).max(axis=1).argmax())
-    raise Unstable(structure.joint_names[joint], "y", f"Under {combinations[worst].name} it buckles: the deformed truss finds no rest.")
+    raise Buckles(structure.joint_names[joint], "y", f"Under {combinations[worst].name} it buckles: the deformed truss finds no rest.")
 
 
 def _turn(moved: Floats, offset: Floats, across: Floats, length: Floats) -> Floats:
@@ -80,9 +90,13 @@ def _turn(moved: Floats, offset: Floats, across: Floats, length: Floats) -> Floa
 
 
 def _growth(first: FrameResult, result: FrameResult) -> Floats:
-    ratios = []
-    for name in ("moment", "displacement"):
-        before, after = (np.abs(getattr(r, name)).reshape(len(r.names), -1).max(axis=1) for r in (first, result))
-        ratios.append(np.where(before > 0, after / np.where(before > 0, before, 1.0), 1.0))
-    grown: Floats = np.maximum(*ratios)
+    """(c,) by what the moment of an element or the movement of a joint has grown most; small ones count as a tenth of the greatest."""
+    grown = np.ones(len(result.names))
+    pairs = (
+        (np.abs(first.moment).max(axis=2), np.abs(result.moment).max(axis=2)),
+        (np.abs(first.displacement[:, :, :2]).max(axis=2), np.abs(result.displacement[:, :, :2]).max(axis=2)),
+    )
+    for before, after in pairs:
+        floor = np.maximum(before, SMALL * before.max(axis=1, keepdims=True))
+        grown = np.maximum(grown, np.where(floor > 0, after / np.where(floor > 0, floor, 1.0), 1.0).max(axis=1))
     return grown

@@ -11,10 +11,12 @@ import numpy as np
 
 from detailgen.analysis.build import build_frame
 from detailgen.analysis.frame import Unstable, combine, solve
+from detailgen.analysis.second_order import Buckles
 from detailgen.assessment import findings as say
 from detailgen.assessment.connections import check_connections
 from detailgen.assessment.forces import member_forces
 from detailgen.assessment.members import check_members, grade_of
+from detailgen.assessment.modelling import as_asked, solve_one_by_one
 from detailgen.assessment.sections import hole_groups
 from detailgen.assessment.snow import snow_capacity
 from detailgen.core.clause import Cite
@@ -42,8 +44,10 @@ class _Solved:
 
     model: FrameModel
     loads: LoadSet
-    answers: FrameResult
+    answers: FrameResult  # per load case, linear
     forces: Forces
+    one_by_one: FrameResult | None = None  # per combination, where load cases cannot be added up
+    warnings: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -75,12 +79,18 @@ def _combined(model: FrameModel, answers: FrameResult, combinations: Sequence[Co
 
 
 def _solve(job: _Job, structure: str, *, damaged: bool, altered: Callable[[FrameModel], FrameModel] | None = None) -> _Solved:
-    model = job.model(damaged=damaged)
+    asked = job.project.modelling
+    model = as_asked(job.model(damaged=damaged), job.truss, asked, job.wood)
     if altered is not None:
         model = altered(model)
     loads = job.loads(model)
     answers = solve(model.structure, loads.cases, active=model.active)
-    return _Solved(model, loads, answers, _combined(model, answers, expand(job.standard, loads.kinds), structure))
+    combinations = expand(job.standard, loads.kinds)
+    if not asked.one_by_one:
+        return _Solved(model, loads, answers, _combined(model, answers, combinations, structure))
+    found = solve_one_by_one(model, loads, combinations, asked)
+    forces = Forces(structure, STAGE, combinations, member_forces(model, found.result), "analysis")
+    return _Solved(model, loads, answers, forces, found.result, found.warnings)
 
 
 def _check(job: _Job, model: FrameModel, forces: Forces, *, damaged: bool, only: Sequence[str] | None = None) -> tuple[Place, ...]:
@@ -96,6 +106,8 @@ def _loose(unstable: Unstable) -> str:
     """What moves, in words; a point of the frame between two joints is told by them."""
     panel, _, point = unstable.joint.partition(".")
     what = f"a point of the chord between {' and '.join(panel.split('-'))}" if point else f"joint {panel}"
+    if isinstance(unstable, Buckles):
+        return f"it buckles in its plane under its loads, most at {what}"
     motion = {"x": "can move along the span", "y": "can move up and down", "rotation": "can turn"}[unstable.direction]
     return f"{what} {motion}, and nothing resists it"
 
@@ -119,6 +131,16 @@ def _imported_forces(job: _Job, model: FrameModel, imported: Imported, structure
     source = Cite("imported forces", job.truss.forces.file)
     rows = tuple(known.get(n) or Combination(n, (), stated[n], source) for n in names)
     return Forces(structure, STAGE, rows, members, job.truss.forces.file)
+
+
+def _left_out(truss: Truss, combinations: Sequence[Combination], given: Forces) -> list[str]:
+    """Combinations of the standard that imported forces do not hold: nothing is checked under them."""
+    held = {c.name for c in given.combinations}
+    missing = [c.name for c in combinations if c.name not in held]
+    if not missing:
+        return []
+    named = ", ".join(missing[:3]) + (f" and {len(missing) - 3} more" if len(missing) > 3 else "")
+    return [f"{given.source} holds no forces of truss {truss.mark} under {named}: nothing is checked under them."]
 
 
 def own_forces(project: Project, truss: Truss, wood: WoodStandard, standard: LoadStandard) -> dict[str, Forces]:
@@ -151,20 +173,25 @@ def assess_truss(
         raise _refuse(job, unstable) from None
     combinations = whole.forces.combinations
     assumptions = [*project.assumptions, *whole.loads.assumptions]
+    if project.modelling.one_by_one and whole.loads.pressures:
+        assumptions.append("The snow that the roof may carry is found by adding up combinations, although each was solved by itself.")
 
     intact_forces = whole.forces
     imported = read_imported([c.name for c in combinations]) if read_imported else {}
     if imported:
         intact_forces = _imported_forces(job, whole.model, imported, "intact", combinations) or intact_forces
         assumptions.append(f"Forces of truss {truss.mark} come from {intact_forces.source}: the tool's own analysis is not used for them.")
+        assumptions += _left_out(truss, combinations, intact_forces)
     intact = Assessed("intact", intact_forces, _check(job, whole.model, intact_forces, damaged=False))
 
     found_model, loads = whole.model, whole.loads
-    answers: FrameResult | None = whole.answers
+    answers: FrameResult | None = whole.one_by_one or whole.answers
+    warnings = whole.warnings
     reason, found_forces = "", None
     try:
         found = _solve(job, "as found", damaged=True)
-        found_model, loads, answers, found_forces = found.model, found.loads, found.answers, found.forces
+        found_model, loads, answers, found_forces = found.model, found.loads, found.one_by_one or found.answers, found.forces
+        warnings = found.warnings
     except Unstable as unstable:
         answers, reason = None, f"as found the truss is a mechanism: {_loose(unstable)}"
         found_model = job.model(damaged=True)
@@ -204,7 +231,7 @@ def assess_truss(
     return TrussAssessment(
         truss=truss, combinations=combinations, cases=loads.cases, pictures=whole.loads.pictures, intact=intact, as_found=as_found,
         findings=(*causes, *say.damages(truss, project.units), *say.unchecked(used)), snow=snow, assumptions=tuple(dict.fromkeys(assumptions)),
-        flags=_flags(truss), structure=found_model.structure, answers=answers, original=original, notes=tuple(notes),
+        flags=(*_flags(truss), *warnings), structure=found_model.structure, answers=answers, original=original, notes=tuple(notes),
     )  # fmt: skip
 
 
@@ -292,4 +319,6 @@ def _flags(truss: Truss) -> tuple[str, ...]:
     flags = [f"Override, {o.item}: {o.value or 'yes'} ({o.reason})." for o in truss.overrides]
     if all(s.kind == "pin" for s in truss.supports):
         flags.append("Both supports are pins: wall thrust hides chord tension.")
+    if any(s.thrust > 0 for s in truss.supports):
+        flags.append("A wall is counted on against thrust: it hides chord tension. Its stiffness and strength must be shown.")
     return tuple(flags)

@@ -69,6 +69,9 @@ class _Vertical:
 
 
 def _row(answers: FrameResult, combination: Combination, field: Floats) -> Floats:
+    if combination.name in answers.names:  # solved by itself
+        alone: Floats = field[answers.names.index(combination.name)]
+        return alone
     total: Floats = sum((f * field[answers.names.index(n)] for n, f in combination.factors), start=np.zeros(field.shape[1:]))
     return total
 

@@ -5,10 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 
 from detailgen.assessment.assess import solve_repaired
+from detailgen.assessment.modelling import slipping, web_slip
 from detailgen.core.errors import InputError, NotCovered
 from detailgen.core.result import CheckResult
 from detailgen.core.tolerance import at_most, rounded
@@ -77,21 +79,8 @@ def _uneven(truss: Truss, first: bool) -> Altered | None:
 
 def _slipping(truss: Truss, wood: WoodStandard) -> Altered | None:
     """The bolts at both ends of each web as springs in line with it."""
-    ends: dict[str, list[float]] = {}
-    for c in truss.connections:
-        if truss.member(c.member).kind == "web":
-            count = len(c.bolts.positions) - c.bolts.missing
-            if count > 0:
-                ends.setdefault(c.member, []).append(wood.slip_modulus(c.bolts.diameter) * count)
-    if not ends:
-        return None
-    stiffness = {name: 1 / sum(1 / k for k in found) for name, found in ends.items()}
-
-    def altered(model: FrameModel) -> FrameModel:
-        slip = np.array([stiffness.get(name, math.inf) for name in model.structure.member])
-        return replace(model, structure=replace(model.structure, slip=slip))
-
-    return altered
+    stiffness = web_slip(truss, wood)
+    return partial(slipping, stiffness=stiffness) if stiffness else None
 
 
 def _trials(truss: Truss, wood: WoodStandard) -> list[tuple[str, Truss, Altered | None]]:

@@ -189,6 +189,7 @@ class Support:
     joint: str
     kind: str  # "pin" or "roller"
     offset: tuple[float, float]
+    thrust: float = 0.0  # stiffness of the wall against thrust at a roller, lb/in; 0: it gives way
 
 
 @dataclass(frozen=True)
@@ -284,6 +285,21 @@ class OriginalDesign:
 
 
 @dataclass(frozen=True)
+class Modelling:
+    """What the analysis counts beyond the plain frame."""
+
+    shear: bool = False  # members shear
+    slip: bool = False  # bolts of the webs slip by the standard's stiffness
+    play: float = 0.0  # free travel of each bolted end of a web before it bears, in
+    second_order: bool = False  # forces act on the deformed truss
+
+    @property
+    def one_by_one(self) -> bool:
+        """Load cases cannot be added up: each combination is solved by itself."""
+        return self.play > 0 or self.second_order
+
+
+@dataclass(frozen=True)
 class Loads:
     """Area loads in psi."""
 
@@ -331,3 +347,4 @@ class Project:
     templates: str = ""  # the firm's own templates; "": those of the tool
     tables_read: ReadTables = frozenset()  # tables of the standards that the practice has read against print
     access: Access | None = None
+    modelling: Modelling = Modelling()

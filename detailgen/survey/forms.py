@@ -336,6 +336,8 @@ class SupportsForm(Form):
 
     left: Literal["pin", "roller"] = Field(default="pin", description="pin if not given.")
     right: Literal["pin", "roller"] = Field(default="roller", description="roller if not given.")
+    wall_stiffness: Slip | None = Field(
+        default=None, description="Of the wall under the roller against thrust; it gives way freely if not given.")
     left_offset: tuple[Coordinate, Coordinate] = Field(default=(0.0, 0.0), description="Bearing point [x, y] seen from the left heel's work point.")
     right_offset: tuple[Coordinate, Coordinate] = Field(default=(0.0, 0.0), description="Bearing point [x, y] seen from the right heel's work point.")
 
@@ -423,12 +425,22 @@ class AccessForm(Form):
     above: PositiveLength | None = Field(default=None, description="Free height over the bottom chord.")
 
 
+class AnalysisForm(Form):
+    """What the analysis counts beyond the plain frame."""
+
+    shear: YesNo = Field(default=False, description="Do members shear? no if not given: tabulated E of wood holds some of it.")
+    web_bolts_slip: YesNo = Field(default=False, description="Do the bolts of the webs slip by the standard's stiffness? no if not given.")
+    free_travel: PositiveLength | None = Field(default=None, description="Of each bolted end of a web before its bolts bear, such as 1/32 in.")
+    second_order: YesNo = Field(default=False, description="Are forces found on the deformed truss? no if not given.")
+
+
 class ProjectFile(Form):
     """Survey of old timber roof trusses. Every quantity has its unit."""
 
     project: ProjectInfo = Field(description="The project.")
     standards: Standards = Field(description="The standards.")
     loads: LoadsForm = Field(description="The loads.")
+    analysis: AnalysisForm | None = Field(default=None, description="What the analysis counts beyond the plain frame.")
     access: AccessForm | None = Field(default=None, description="Ways in and room for the work.")
     wood: WoodForm | None = Field(default=None, description="Wood of all types, where they say nothing else.")
     types: dict[str, TrussType] = Field(description="Truss types by name.")

@@ -269,4 +269,11 @@ def supports_of(form: TrussType, members: Members, site: Site) -> tuple[Support,
     if supports.left == supports.right == "roller":
         site.report.add(supports.place(), "two rollers", "a pin and a roller", "A truss on two rollers would roll away.")
         raise Unusable("supports")
-    return Support(left, supports.left, supports.left_offset), Support(right, supports.right, supports.right_offset)
+    wall = supports.wall_stiffness or 0.0
+    if wall and supports.left == supports.right == "pin":
+        found = "a wall's stiffness beside two pins"
+        site.report.add(supports.place("wall stiffness"), found, "a roller that the wall holds", "Set one bearing to roller, or delete it.")
+        raise Unusable("supports")
+    kinds = ((left, supports.left, supports.left_offset), (right, supports.right, supports.right_offset))
+    one, other = (Support(joint, kind, offset, wall if kind == "roller" else 0.0) for joint, kind, offset in kinds)
+    return one, other

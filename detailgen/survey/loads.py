@@ -6,10 +6,10 @@ import contextlib
 import itertools
 
 from detailgen.core.units import UNITS
-from detailgen.model.project import DriftInput, GivenLoad, Loads, OriginalDesign, SnowInput
+from detailgen.model.project import DriftInput, GivenLoad, Loads, Modelling, OriginalDesign, SnowInput
 from detailgen.survey.document import Report
 from detailgen.survey.fill import choice, suggest
-from detailgen.survey.forms import Drift, FirstDesign, GivenLoadForm, LoadsForm, Snow, TrussForm, Unusable
+from detailgen.survey.forms import AnalysisForm, Drift, FirstDesign, GivenLoadForm, LoadsForm, Snow, TrussForm, Unusable
 
 PSF = UNITS["area load"]["psf"]
 UNUSUAL_SNOW = 300 * PSF
@@ -88,3 +88,15 @@ def loads_of(form: LoadsForm) -> Loads:
         None if first is None else OriginalDesign(first.total, first.tension_stress or 0.0, first.source),
         form.roof_live_reduction, form.concentrated or 0.0, tuple(GivenLoad(g.name, g.kind, tuple(g.points), tuple(g.trusses)) for g in form.given),
     )
+
+
+def check_modelling(form: AnalysisForm | None, report: Report) -> None:
+    """Free travel and the deformed truss are not found together."""
+    if form is not None and form.second_order and form.free_travel:
+        allowed = "one of the two: each combination is solved once"
+        report.add(form.place("free travel"), "free travel of bolts beside 'second order: yes'", allowed, "Delete one of them.")
+
+
+def modelling_of(form: AnalysisForm | None) -> Modelling:
+    """What the analysis counts beyond the plain frame."""
+    return Modelling() if form is None else Modelling(form.shear, form.web_bolts_slip, form.free_travel or 0.0, form.second_order)

@@ -29,7 +29,7 @@ from detailgen.survey.fill import choice, fill, suggest
 from detailgen.survey.forms import AccessForm, ProjectFile, ProjectInfo, Standards, TrussForm, TrussType, Unusable
 from detailgen.survey.geometry import Outline, brace_stations, outline
 from detailgen.survey.joints import Named, bearings_of, connections_and_splices, supports_of, zones_of
-from detailgen.survey.loads import check_loads, load_assumptions, loads_of
+from detailgen.survey.loads import check_loads, check_modelling, load_assumptions, loads_of, modelling_of
 from detailgen.survey.members import TOP, Members, is_curved, members_of
 from detailgen.survey.wood import Site
 
@@ -215,7 +215,7 @@ def _project(path: Path, info: ProjectInfo, form: ProjectFile, trusses: tuple[Tr
     return Project(
         info.name, info.number, info.location, info.revision, info.date, SYSTEMS[info.units], info.code_path, info.view, info.grid,
         standards.wood, standards.loads, loads_of(form.loads), trusses, tuple(dict.fromkeys(assumptions)), str(path.parent),
-        access=_access(form.access),
+        access=_access(form.access), modelling=modelling_of(form.analysis),
     )
 
 
@@ -271,6 +271,8 @@ def read(path: Path, wood_standards: Mapping[str, WoodStandard], load_standards:
                 assumptions.extend(one[1])
     with contextlib.suppress(Unusable):
         check_loads(form.loads, form.trusses, report)
+    with contextlib.suppress(Unusable):
+        check_modelling(form.analysis, report)
     report.stop_if_any()
     return _project(path, form.project, form, tuple(made), [*load_assumptions(form.loads), *assumptions])
 

@@ -247,7 +247,8 @@ def test_beam_column_by_the_closed_form(share):
     k = math.sqrt(P / (E * I))
     exact = 3.0 / (2 * k) * math.tan(k * L / 2)
     assert found.result.moment[0].max() == pytest.approx(exact, rel=2e-3)
-    assert found.growth[0] == pytest.approx(1 / (1 - share), rel=0.02)  # of the movement, which grows more than the moment
+    # The movement grows by 1 / (1 - P / Pcr), and small moments near the ends by some more.
+    assert 0.98 / (1 - share) < found.growth[0] < 1.15 / (1 - share)
     assert bool(found.warnings()) is bool(found.growth[0] > 1.05)
 
 

@@ -311,3 +311,8 @@ def test_the_radius_of_a_curved_glulam_chord_reaches_its_checks(curved) -> None:
         result = next(r for p in found.places for r in p.results if r.check.startswith("radial stress"))
         steps = {s.symbol: s.value for s in result.steps}
         assert steps["f_r"] == pytest.approx(3 * steps["M"] / (2 * 672 * 2.5 * 9.5))  # radius 56 ft
+
+
+def test_combinations_that_imported_forces_do_not_hold_are_told() -> None:
+    told = [a for a in assessed(US_SAMPLE, "T5").assumptions if "nothing is checked under them" in a]
+    assert told == ["forces_T5.csv holds no forces of truss T5 under D + Lr at L1, D + Lr at L2, D + Lr at L3 and 6 more: nothing is checked under them."]

@@ -100,3 +100,21 @@ def test_layers_that_slip_on_one_another() -> None:
     glued = layered_chord(", fastener spacing: 6 in").replace("fastening: nailed", "fastening: glued")
     (problem,) = problems_of(glued)
     assert "not nailed or bolted" in str(problem)
+
+
+def test_what_the_analysis_counts() -> None:
+    text = swapped("types:\n", "analysis: {shear: yes, web bolts slip: yes, free travel: 1/32 in}\ntypes:\n")
+    asked = project_of(text).modelling
+    assert (asked.shear, asked.slip, asked.play, asked.second_order) == (True, True, 0.03125, False)
+    assert asked.one_by_one
+    assert not project_of(SHORT).modelling.one_by_one
+    (problem,) = problems_of(swapped("types:\n", "analysis: {second order: yes, free travel: 1/32 in}\ntypes:\n"))
+    assert problem.field == "analysis.free travel"
+
+
+def test_a_wall_against_thrust() -> None:
+    held = swapped("    splices:", "    supports: {left: pin, right: roller, wall stiffness: 20 kip/in}\n    splices:")
+    left, right = project_of(held).trusses[0].supports
+    assert (left.thrust, right.thrust) == (0.0, 20000.0)
+    two = held.replace("right: roller", "right: pin")
+    assert any(p.field == "types.A.supports.wall stiffness" for p in problems_of(two))

@@ -150,6 +150,8 @@ def _case(case: LoadCase, s: Structure, u: _Units) -> Json:
 def _combined(answers: FrameResult, combination: Combination, field: Floats) -> Floats:
     """Superpose one field of the answers. Raises ValueError for a load case that was not solved."""
     place = {name: k for k, name in enumerate(answers.names)}
+    if combination.name in place:  # solved by itself, as load cases cannot be added up
+        return settled(field[place[combination.name]])
     total = np.zeros(field.shape[1:])
     for name, factor in combination.factors:
         if name not in place:
@@ -220,12 +222,23 @@ def _one(assessment: TrussAssessment, u: _Units) -> Json:
     return out
 
 
+def _words(project: Project) -> str:
+    asked = project.modelling
+    said = (
+        ("members shear", asked.shear), ("bolts of the webs slip", asked.slip), ("bolts of the webs have free travel", asked.play > 0),
+        ("forces act on the deformed truss", asked.second_order),
+    )  # fmt: skip
+    counted = [words for words, yes in said if yes] + ["each combination solved by itself"] * asked.one_by_one
+    return f"elastic plane frame; {', '.join(counted)}" if counted else "linear elastic plane frame"
+
+
 def truss_model(assessments: Sequence[TrussAssessment], project: Project) -> Json:
     """Everything that is needed to solve the trusses as found elsewhere, and our results. Units are one consistent set."""
     u = _units(project.units)
     return {
         "project": {"name": project.name, "number": project.number, "revision": project.revision, "date": project.date},
         "units": dict(u.names),
+        "analysis": _words(project),
         "conventions": CONVENTIONS,
         "trusses": [_one(a, u) for a in assessments],
     }
