@@ -6,7 +6,7 @@ import itertools
 import math
 
 from detailgen.core.tolerance import rounded, rounded_length
-from detailgen.core.units import FOOT, MM, UnitSystem
+from detailgen.core.units import FOOT, MM
 from detailgen.model.detail import Detail, Part
 from detailgen.model.package import Package
 from detailgen.model.project import Truss
@@ -84,7 +84,7 @@ def joints_list(package: Package) -> Listing:
     rows: list[tuple[Cell, ...]] = []
     for d in package.details:
         group = d.groups[0] if d.groups else None
-        bolts = f"{len(d.bolts)} of {length_of(d.bolts[0].diameter, units):g} x {length_of(d.bolts[0].length, units):g}" if d.bolts else "none"
+        bolts = (len(d.bolts), length_of(d.bolts[0].diameter, units), length_of(d.bolts[0].length, units)) if d.bolts else (0, 0.0, 0.0)
         layout = f"{group.rows} rows of {group.per_row} each side" if group else "none"
         pitch = (length_of(group.spacing, units), length_of(group.gauge, units)) if group else (0.0, 0.0)
         marks: dict[str, int] = {}
@@ -93,9 +93,9 @@ def joints_list(package: Package) -> Listing:
             if mark:
                 marks[mark] = marks.get(mark, 0) + 1
         parts = "; ".join(f"{mark} x{n}" for mark, n in sorted(marks.items(), key=lambda item: natural(item[0])))
-        rows.append((detail_number(d.key, package), d.key, d.truss, d.member, length_of(d.station, units), bolts, layout, *pitch, parts))
-    header = ("sheet", "joint", "truss", "member", f"work_point_{u}", f"bolts_{u}", "layout", f"spacing_{u}", f"gauge_{u}", "parts")
-    return Listing("joints", header, tuple(rows))
+        rows.append((detail_number(d.key, package), d.key, d.truss, d.member, length_of(d.station, units), *bolts, layout, *pitch, parts))
+    where, size = ("sheet", "joint", "truss", "member", f"work_point_{u}"), ("bolts", f"diameter_{u}", f"bolt_length_{u}")
+    return Listing("joints", (*where, *size, "layout", f"spacing_{u}", f"gauge_{u}", "parts"), tuple(rows))
 
 
 FieldRow = tuple[str, str, float]
@@ -148,8 +148,3 @@ def field_dimensions(package: Package) -> Listing:
                 rows.append((len(rows) + 1, sheet, one.before.truss.mark, what, length_of(drawn, units), low, high, "", "", ""))
     header = ("item", "sheet", "truss", "what", f"drawn_{u}", f"accept_low_{u}", f"accept_high_{u}", f"measured_{u}", "by", "date")
     return Listing("dimensions", header, tuple(rows))
-
-
-def words_of(listing: Listing, units: UnitSystem) -> tuple[str, ...]:
-    """The header as people read it on a sheet: work point, spacing; inches are told once."""
-    return tuple(h.removesuffix(f"_{units.length_unit}").replace("_", " ") for h in listing.header)
