@@ -35,7 +35,6 @@ KINDS = {
 }  # fmt: skip
 NOT_YET = {
     "field/field_work.pdf": "the plan of the field work is not written by this version; each sheet has its order of work",
-    "field/dimensions.csv": "the field-dimension form is not written by this version",
 }
 NO_STRANDS = "no truss of this project is post-tensioned"
 
@@ -229,7 +228,8 @@ def _write_drawn(folder: Path, package: Package, progress: Callable[[str], None]
     from detailgen.outputs.drawings.cut_files import write_cut_files
     from detailgen.outputs.drawings.sheet_set import draw_set
     from detailgen.outputs.report.sheet_set import Page, write_sheet_set
-    from detailgen.outputs.schedules.lists import write_lists
+    from detailgen.outputs.schedules.fabrication import field_dimensions
+    from detailgen.outputs.schedules.writing import write_list, write_lists
 
     progress("sheets")
     (folder / "drawings").mkdir()
@@ -252,6 +252,8 @@ def _write_drawn(folder: Path, package: Package, progress: Callable[[str], None]
             write_cut_files(package, folder / "cut")
             (folder / "schedules").mkdir()
             write_lists(package, folder / "schedules")
+            (folder / "field").mkdir()
+            write_list(field_dimensions(package), folder / "field")
         progress("checking what was drawn")
         checked = check_paths([folder / "drawings", *([folder / "cut"] if package.details else [])])
         binding.end()
@@ -270,7 +272,7 @@ def manifest(folder: Path, package: Package, digest: str) -> dict[str, Any]:
     absent = dict(NOT_YET) | {"schedules/strands.csv": NO_STRANDS, "field/stressing.csv": NO_STRANDS}
     if not package.details:
         why = "no repair was possible" if any(t.refusals for t in package.trusses) else "nothing needs a repair that this version knows"
-        absent |= dict.fromkeys(("cut/", "models/", "schedules/"), why)
+        absent |= dict.fromkeys(("cut/", "models/", "schedules/", "field/dimensions.csv"), why)
     files = {}
     for name in listed(folder):
         data = (folder / name).read_bytes()

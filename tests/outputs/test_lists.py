@@ -18,7 +18,8 @@ from splice_fixture import splice_detail
 from detailgen.core.units import SI, US
 from detailgen.model.detail import Vertex
 from detailgen.model.package import Marked, Package
-from detailgen.outputs.schedules.lists import cut_file_name, cut_list, extent, made, natural, parts_list, spares, thickness_name, write_lists
+from detailgen.outputs.schedules.lists import cut_file_name, cut_list, extent, made, natural, parts_list, spares, thickness_name
+from detailgen.outputs.schedules.writing import write_lists
 
 PARTS = ["mark", "kind", "material", "quantity", "length_in", "width_in", "thickness_in", "weight_each_lb", "weight_total_lb"]
 PARTS += ["finish", "made", "file"]
@@ -38,7 +39,7 @@ def _read(path):
 
 def test_columns_and_files(package, tmp_path):
     written = write_lists(package, tmp_path)
-    assert [p.name for p in written] == ["parts.csv", "bolts.csv", "cut_list.csv", "schedules.xlsx"]
+    assert [p.name for p in written] == ["parts.csv", "bolts.csv", "cut_list.csv", "plates.csv", "timber_stock.csv", "joints.csv", "schedules.xlsx"]
     for name, columns in (("parts", PARTS), ("bolts", BOLTS), ("cut_list", CUTS)):
         assert list(_read(tmp_path / f"{name}.csv")[0]) == columns
 
@@ -144,7 +145,7 @@ def test_si_columns_and_masses(tmp_path):
 def test_the_workbook_has_the_same_numbers(package, tmp_path):
     write_lists(package, tmp_path)
     book = openpyxl.load_workbook(tmp_path / "schedules.xlsx")
-    assert book.sheetnames == ["parts", "bolts", "cut_list"]
+    assert book.sheetnames == ["parts", "bolts", "cut_list", "plates", "timber_stock", "joints"]
     for sheet in book:
         with (tmp_path / f"{sheet.title}.csv").open(newline="", encoding="utf-8") as stream:
             rows = list(csv.reader(stream))
@@ -166,5 +167,5 @@ def test_nothing_to_say_is_not_written(package, tmp_path):
     assert write_lists(bare, tmp_path) == []
     assert list(tmp_path.iterdir()) == []
     steel = replace(package, marks=package.marks[:1])
-    assert [p.name for p in write_lists(steel, tmp_path)] == ["parts.csv", "bolts.csv", "schedules.xlsx"]
+    assert [p.name for p in write_lists(steel, tmp_path)] == ["parts.csv", "bolts.csv", "plates.csv", "joints.csv", "schedules.xlsx"]
     assert parts_list(steel).rows[0][0] == "PL-1"

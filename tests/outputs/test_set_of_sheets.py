@@ -162,7 +162,7 @@ def test_a_truss_without_repair_has_only_its_sheet_as_found(written):
     package, sheets, folder = written
     if package is not PACKAGES["one without repair"]:
         return
-    assert [s.drawing.name for s in sheets] == ["S-001", "S-201", "S-202", "S-203", "S-501"]
+    assert [s.drawing.name for s in sheets] == ["S-001", "S-201", "S-202", "S-203", "S-501", "S-601", "S-701", "S-801"]
     assert "not repaired here" in words_of(folder, sheets[0])
     assert "NO SAFE LOAD PATH" in words_of(folder, next(s for s in sheets if s.file == "truss_T9"))
 
@@ -187,3 +187,17 @@ def test_fields_are_filled_in(monkeypatch):
 def test_from_the_far_side_one_looks_the_other_way(view, near, far):
     project = replace(PACKAGES["feet"].project, view=view)
     assert (looking(project), looking(project, behind=True)) == (near, far)
+
+
+def test_sheets_for_the_shop_say_so_and_hold_every_mark(written):
+    package, sheets, folder = written
+    words = {s.file: words_of(folder, s) for s in sheets}
+    assert "Shop sheet, not sealed" in words["shop_parts"]
+    assert all("Design sheet" in w for f, w in words.items() if not f.startswith(("shop_parts", "field_form")))
+    for marked in package.marks:
+        assert f"{marked.mark}, {marked.quantity} required" in words["shop_parts"]
+        assert marked.mark in words["schedules"]
+    assert "accept low" in words["field_form"]
+    if package.project.units is US:  # no decimals on a sheet in feet and inches but weights and areas
+        decimals = re.findall(r"\d+\.\d+", words["field_form"] + words["schedules"].split("PLATES BY")[0].split("BOLTS")[1])
+        assert decimals == []

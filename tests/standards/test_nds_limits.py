@@ -200,7 +200,7 @@ def test_staggered_rows_closer_than_a_quarter_of_the_spacing_count_as_one(across
     # 11.3.6.2: bolts 4 in. from those of the next row, measured along the rows.
     bolts = np.array([[0.0, 0.0], [8.0, 0.0], [4.0, across], [12.0, across]])
     for off_axis in (0.0, 5.0, -5.0):
-        assert len(rows_that_count(rows_along(bolts + [0.0, off_axis]))) == rows
+        assert len(rows_that_count(rows_along(bolts + np.array([0.0, off_axis])))) == rows
 
 
 def test_interaction_near_buckling_stops_at_one_hundredth():

@@ -37,7 +37,7 @@ def draw_detail(detail: Detail, package: Package) -> list[Drawing]:
     ]  # fmt: skip
 
     def attempt(placed: list[Placed]) -> tuple[list[View], list[Shape], list[Shape], list[Listing], float]:
-        views = _in_model(placed)
+        views = in_model(placed)
         scale = "as noted" if len({v.scale for v in views}) > 1 else views[0].scale.label
         frame, top = framed(package, detail_heading(scene, number, scale, 1), sheet, left, tags=())
         column = (left + EDGE, top + CONTINUED, x1 - EDGE, y1 - EDGE)
@@ -84,7 +84,7 @@ def _free_corners(placed: Sequence[Placed], room: Box) -> list[Box]:
     return free[::-1]
 
 
-def _in_model(placed: Sequence[Placed]) -> list[View]:
+def in_model(placed: Sequence[Placed]) -> list[View]:
     """Views apart in the model: the first about the detail's own origin, the others below it, each on the model's grid."""
     views: list[View] = []
     low = 0.0

@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from detailgen.model.package import Package
 
-COVER, SCHEDULES = "S-001", "S-601"
+COVER, SCHEDULES, SHOP, FORM = "S-001", "S-601", "S-701", "S-801"
 
 
 def found_number(mark: str, package: Package) -> str:

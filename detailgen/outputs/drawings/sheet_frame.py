@@ -124,10 +124,11 @@ def continued_words(rest: Sequence[Listing], number: str, at: Point, width: floa
 
 
 def continuations(
-    package: Package, heading: Callable[[str, int], Heading], sheet: Sheet, rest: Sequence[Listing], number: str,
+    package: Package, heading: Callable[[str, int], Heading], sheet: Sheet, rest: Sequence[Listing], number: str, after: int = 1,
 ) -> list[list[Shape]]:  # fmt: skip
-    """Sheets of lists and notes in columns, each with the same title block, until nothing is left. ``heading`` takes number and page.
+    """Sheets of lists and notes in columns, each with the same title block, until nothing is left.
 
+    heading: takes number and page; after: pages before
     Raises: OutputError where an item is higher than a sheet
     """
     x0, y0, x1, y1 = sheet.inner
@@ -135,7 +136,7 @@ def continuations(
     rooms = [(x0 + k * RIGHT + EDGE, y0 + EDGE, x0 + (k + 1) * RIGHT - EDGE, y1 - EDGE) for k in range(columns - 1)]
     pages: list[list[Shape]] = []
     while rest:
-        page = len(pages) + 2
+        page = len(pages) + 1 + after
         frame, top = framed(package, heading(f"{number}-{page}", page), sheet, x1 - RIGHT)
         shapes, left = fill(rest, [*rooms, (x1 - RIGHT + EDGE, top, x1 - EDGE, y1 - EDGE)], RIGHT - 2 * EDGE)
         if len(shapes) == 0:

@@ -83,7 +83,8 @@ def verdict(result: CheckResult) -> str:
 
 def lines(result: CheckResult, paper: Paper) -> Html:
     """The numbers behind a dimension, on a click."""
-    return el("details", el("summary", "numbers", aria_label=f"numbers of {result.check}"), el("ol", [line(s, paper) for s in trail(result)], class_="steps"))
+    head = el("summary", "numbers", aria_label=f"numbers of {result.check}")
+    return el("details", head, el("ol", [line(s, paper) for s in trail(result)], class_="steps"))
 
 
 def calculation(result: CheckResult, paper: Paper, title: str) -> Html:

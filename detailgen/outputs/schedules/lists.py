@@ -1,20 +1,16 @@
-"""What the shop and the supplier get: parts, bolts, lumber to cut; as CSV files and as one workbook with the same numbers."""
+"""What the shop and the supplier get: parts, bolts, lumber to cut."""
 
 from __future__ import annotations
 
-import csv
 import math
 import re
-from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from pathlib import Path
 
 from detailgen.core.tolerance import rounded, rounded_length
 from detailgen.core.units import MM, UnitSystem
 from detailgen.model.detail import Bolt, Part
 from detailgen.model.package import Marked, Package
-from detailgen.outputs.schedules.workbook import write_workbook
 
 Cell = str | int | float
 
@@ -100,11 +96,11 @@ def natural(mark: str) -> tuple[str, int]:
     return (match[1], int(match[2])) if match else (mark, 0)
 
 
-def _length(value: float, units: UnitSystem) -> float:
+def length_of(value: float, units: UnitSystem) -> float:
     return rounded_length(value) if units.name == "US" else rounded(round(value * units.length, 3))
 
 
-def _weight(value: float, units: UnitSystem) -> float:
+def weight_of(value: float, units: UnitSystem) -> float:
     return round(value * (1.0 if units.name == "US" else KILOGRAM), 2)
 
 
@@ -116,8 +112,8 @@ def parts_list(package: Package) -> Listing:
     rows = []
     for m in sorted(package.marks, key=lambda m: natural(m.mark)):
         length, width = extent(m.part)
-        each = _weight(m.part.weight, units)
-        sizes = (_length(length, units), _length(width, units), _length(m.part.thickness, units))
+        each = weight_of(m.part.weight, units)
+        sizes = (length_of(length, units), length_of(width, units), length_of(m.part.thickness, units))
         finish = m.part.finish or "none"
         file = cut_file_name(m, units)
         rows.append((m.mark, m.part.kind, m.part.specification, m.quantity, *sizes, each, round(each * m.quantity, 2), finish, made(m.part), file))
@@ -136,11 +132,11 @@ def bolts_list(package: Package) -> Listing:
             sizes.setdefault(key, []).append((detail.key, bolt))
     rows = []
     for (diameter, grade, length), found in sorted(sizes.items()):
-        grips = [_length(b.high - b.low, units) for _, b in found]
+        grips = [length_of(b.high - b.low, units) for _, b in found]
         more = spares(len(found))
         washers = sum(b.washers for _, b in found) + more * max(b.washers for _, b in found)
         where = "; ".join(f"{key}: {sum(k == key for k, _ in found)}" for key in dict.fromkeys(k for k, _ in found))
-        size = (_length(diameter, units), grade, _length(length, units), min(grips), max(grips))
+        size = (length_of(diameter, units), grade, length_of(length, units), min(grips), max(grips))
         rows.append((*size, len(found), more, len(found) + more, washers, where))
     return Listing("bolts", header, tuple(rows))
 
@@ -156,7 +152,7 @@ def cut_list(package: Package) -> Listing:
         along, across = extent(m.part)
         if abs(math.sin(m.part.grain)) > math.sqrt(0.5):
             along, across = across, along
-        sizes = (_length(m.part.thickness, units), _length(across, units), _length(along, units))
+        sizes = (length_of(m.part.thickness, units), length_of(across, units), length_of(along, units))
         rows.append((m.mark, m.quantity, *sizes, m.part.specification))
     return Listing("cut_list", ("mark", "quantity", f"thickness_{u}", f"width_{u}", f"length_{u}", "species_grade"), tuple(rows))
 
@@ -168,22 +164,3 @@ def listings(package: Package) -> tuple[Listing, ...]:
 
 def _written(value: Cell) -> str:
     return str(int(value)) if isinstance(value, float) and value == int(value) else str(value)
-
-
-def write_lists(package: Package, folder: Path) -> list[Path]:
-    """parts.csv, bolts.csv, cut_list.csv and schedules.xlsx. A list with nothing to say is not written. Returns what was written."""
-    lists = listings(package)
-    paths: list[Path] = []
-    for one in lists:
-        path = folder / f"{one.name}.csv"
-        with path.open("w", encoding="utf-8", newline="") as stream:
-            writer = csv.writer(stream, lineterminator="\n")
-            writer.writerow(one.header)
-            writer.writerows(one.texts)
-        paths.append(path)
-    if lists:
-        path = folder / "schedules.xlsx"
-        sheets: Sequence[tuple[str, Sequence[Sequence[Cell]]]] = [(one.name, (one.header, *one.rows)) for one in lists]
-        write_workbook(path, sheets, title=f"{package.project.name}, revision {package.project.revision}", date=package.project.date)
-        paths.append(path)
-    return paths

@@ -1,0 +1,166 @@
+"""Sheets for shop and site: schedules of the whole project, each mark by itself, the form for what is measured on site."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from detailgen.core.errors import OutputError
+from detailgen.core.units import UnitSystem
+from detailgen.model.package import Package
+from detailgen.outputs.drawings.blocks import Listing, fill, listing, paragraphs
+from detailgen.outputs.drawings.detail_arrangement import BETWEEN, Drawn, Placed
+from detailgen.outputs.drawings.detail_canvas import NoRoomError
+from detailgen.outputs.drawings.detail_faces import Face, face_view
+from detailgen.outputs.drawings.detail_scene import Scene
+from detailgen.outputs.drawings.detail_sheet import in_model
+from detailgen.outputs.drawings.detail_words import number as length_number
+from detailgen.outputs.drawings.firm_notes import note_lines
+from detailgen.outputs.drawings.register import FORM, SCHEDULES, SHOP
+from detailgen.outputs.drawings.shapes import Circle, Drawing, Polyline, Shape, View
+from detailgen.outputs.drawings.sheet_frame import CONTINUED, EDGE, RIGHT, Heading, continuations, framed, sheet_drawing
+from detailgen.outputs.drawings.sheets import DETAIL_SCALES, LETTERING, Lettering, Scale, set_paper
+from detailgen.outputs.schedules import fabrication, lists
+
+ROW = 0.6
+"""Between rows of views, in of paper."""
+
+
+def _as_table(one: lists.Listing, title: str, letters: Lettering, units: UnitSystem, under: str = "", only: Sequence[str] = ()) -> Listing:
+    """A list as the sheets write it: lengths in feet, inches and fractions, or in mm. ``only``: some of its columns."""
+    mark = f"_{units.length_unit}"
+    chosen = [k for k, h in enumerate(one.header) if not only or h in only]
+    header = tuple(one.header[k].removesuffix(mark).replace("_", " ") for k in chosen)
+
+    def cell(k: int, value: lists.Cell, text: str) -> str:
+        return length_number(float(value) / units.length, units) if one.header[k].endswith(mark) and isinstance(value, int | float) else text
+
+    rows = [tuple(cell(k, row[k], texts[k]) for k in chosen) for row, texts in zip(one.rows, one.texts, strict=True)]
+    return listing(title, header, rows, letters, under=f"Lengths in mm. {under}".strip() if units.name == "SI" else under)
+
+
+def _heading(package: Package, number: str, title: str, purpose: str, scale: str) -> Heading:
+    place = f"trusses {', '.join(t.before.truss.mark for t in package.trusses)}"
+    return Heading(number, title, place, package.status, scale, purpose)
+
+
+def _lists_sheet(package: Package, number: str, title: str, purpose: str, content: Sequence[Listing]) -> list[Drawing]:
+    """A sheet that holds only lists: two wide columns, then the one over the title block."""
+    units = package.project.units
+    sheet = set_paper(units, package.project.templates)
+    x0, y0, x1, y1 = sheet.inner
+    left = x1 - RIGHT
+    frame, top = framed(package, _heading(package, number, title, purpose, "none"), sheet, left)
+    half = (left - x0 - 3 * EDGE) / 2
+    rooms = [(x0 + EDGE + k * (half + EDGE), y0 + EDGE, x0 + EDGE + k * (half + EDGE) + half, y1 - EDGE) for k in range(2)]
+    filled, rest = fill(content, [*rooms, (left + EDGE, top + CONTINUED, x1 - EDGE, y1 - EDGE)], half)
+    drawings = [sheet_drawing(package, sheet, number, f"{number} {title}", [*frame, *filled])]
+    more = continuations(package, lambda name, _: _heading(package, name, f"{title}, continued", purpose, "none"), sheet, rest, number)
+    for page, shapes in enumerate(more, 2):
+        drawings.append(sheet_drawing(package, sheet, f"{number}-{page}", f"{number}-{page} {title}, continued", shapes))
+    return drawings
+
+
+def draw_schedules(package: Package) -> list[Drawing]:
+    units, letters = package.project.units, LETTERING[package.project.units.name]
+    tables = [
+        (lists.parts_list(package), "PARTS", ""),
+        (lists.bolts_list(package), "BOLTS", "Spares stand beside the quantity, not in it; nuts and washers are for both."),
+        (lists.cut_list(package), "TIMBER TO CUT", "Length along the grain."),
+        (fabrication.joints_list(package), "JOINTS SIDE BY SIDE", "Work point from the left end of the truss."),
+        (fabrication.plates_list(package), "PLATES BY THICKNESS", ""),
+        (fabrication.timber_stock(package), "TIMBER BY STOCK LENGTH", "Saw cuts are counted; which lengths are on sale the supplier's list says."),
+    ]
+    content = [_as_table(one, title, letters, units, under) for one, title, under in tables if one.rows]
+    return _lists_sheet(package, SCHEDULES, "Schedules of the project", "Design sheet", content)
+
+
+def draw_field_form(package: Package) -> list[Drawing]:
+    letters = LETTERING[package.project.units.name]
+    form = fabrication.field_dimensions(package)
+    blank = "____________"
+    rows = tuple((*row[:7], blank, "________", "________") for row in form.rows)
+    table = _as_table(replace(form, rows=rows), "MEASURE ON SITE", letters, package.project.units)
+    notes = paragraphs("NOTES", note_lines("notes/field_form.txt", package), letters)
+    return _lists_sheet(package, FORM, "Dimensions to measure on site", "Form", [notes, table])
+
+
+def _bare(shapes: Sequence[Shape]) -> tuple[Shape, ...]:
+    """Without tags: what is measured and judged is the face on the detail's sheet and in the cut file."""
+    return tuple(replace(s, tags=()) if isinstance(s, Circle | Polyline) else s for s in shapes)
+
+
+def _views(package: Package, scale: Scale) -> list[Drawn]:
+    details = {d.key: d for d in package.details}
+    drawn = []
+    for marked in sorted(package.marks, key=lambda m: (m.part.material != "steel", lists.natural(m.mark))):
+        first, part = marked.uses[0]
+        alike = tuple(details[d].part(p) for d, p in marked.uses)
+        canvas = face_view(Scene(details[first], package), Face(details[first].part(part), alike, marked.mark), scale)
+        x0, y0, x1, y1 = canvas.box
+        canvas.shapes[:] = _bare(canvas.shapes)
+        drawn.append(Drawn(canvas, (x0 / canvas.u, y0 / canvas.u, x1 / canvas.u, y1 / canvas.u)))
+    return drawn
+
+
+def _pages(drawn: Sequence[Drawn], room: tuple[float, float, float, float]) -> list[list[Placed]]:
+    """Views side by side in rows, row under row, sheet after sheet, in the order of their marks. Raises NoRoomError for one that is too large."""
+    x0, y0, x1, y1 = room
+    pages: list[list[Placed]] = [[]]
+    x, top, tall = x0, y1, 0.0
+    for one in drawn:
+        if one.width > x1 - x0 or one.height > y1 - y0:
+            raise NoRoomError(one.canvas.name)
+        if x + one.width > x1:
+            x, top, tall = x0, top - tall - ROW, 0.0
+        if top - one.height < y0:
+            pages.append([])
+            x, top, tall = x0, y1, 0.0
+        pages[-1].append(Placed(one, x, top - one.height))
+        x, tall = x + one.width + BETWEEN, max(tall, one.height)
+    return pages
+
+
+def draw_shop(package: Package) -> list[Drawing]:
+    """Each mark by itself with its dimensions, the quantity of the whole project, its weight and its cut file.
+
+    Raises: OutputError where a part fits at none of the standard scales
+    """
+    units = package.project.units
+    sheet, letters = set_paper(units, package.project.templates), LETTERING[units.name]
+    x0, y0, x1, y1 = sheet.inner
+    left = x1 - RIGHT
+    room = (x0 + EDGE, y0 + EDGE, left - EDGE, y1 - EDGE)
+    pages: list[list[Placed]] = []
+    for k, scale in enumerate(DETAIL_SCALES[units.name]):  # the largest at which one sheet holds all; where none does, several at the third
+        try:
+            pages = _pages(_views(package, scale), room)
+        except NoRoomError:
+            continue
+        if len(pages) == 1 or k >= 2:
+            break
+    if not pages:
+        raise OutputError("a part is too large for a shop sheet at every standard scale")
+    title, drawings = "Parts", []
+    notes = paragraphs("NOTES", note_lines("notes/shop.txt", package), letters)
+    weight = "lb" if units.name == "US" else "kg"
+    columns = ("mark", "quantity", f"weight_each_{weight}", f"weight_total_{weight}", "file")
+    content = [_as_table(lists.parts_list(package), "PARTS", letters, units, only=columns), notes]
+    rest: list[Listing] = []
+    for page, placed in enumerate(pages, 1):
+        number = SHOP if page == 1 else f"{SHOP}-{page}"
+        words = title if page == 1 else f"{title}, continued"
+        frame, top = framed(package, _heading(package, number, words, "Shop sheet, not sealed", scale.label), sheet, left)
+        filled: list[Shape] = []
+        if page == 1:
+            filled, rest = fill(content, [(left + EDGE, top + CONTINUED, x1 - EDGE, y1 - EDGE)], RIGHT - 2 * EDGE)
+        views: list[View] = in_model(placed)
+        drawings.append(sheet_drawing(package, sheet, number, f"{number} {words}", [*frame, *filled], views[0], views[0].shapes, views[1:]))
+    count = len(pages)
+    if rest:
+        more = continuations(
+            package, lambda name, _: _heading(package, name, f"{title}, continued", "Shop sheet, not sealed", "none"), sheet, rest, SHOP, after=count
+        )
+        for page, shapes in enumerate(more, count + 1):
+            drawings.append(sheet_drawing(package, sheet, f"{SHOP}-{page}", f"{SHOP}-{page} {title}, continued", shapes))
+    return drawings
