@@ -7,12 +7,15 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
 import pytest
 
+from detailgen.core.clause import Calculation
 from detailgen.core.errors import OutOfRange
 from detailgen.standards.aisc360_16 import bolt_holes, bolts, compression, plates, struts, tension, welds
 from detailgen.standards.aisc360_16.welds import fillet_allowable
 from detailgen.standards.anchorage import FilletWeld
+from detailgen.standards.interface import PlateLayouts
 
 E, F_Y = 29e6, 50e3
 
@@ -85,6 +88,19 @@ def test_net_shear_of_a_block():
 def test_seven_rows_of_holes_beside_the_middle():
     """J4.5, by hand: rows at 1, 2, 3 gauges on both sides and one in the middle: 12 gauges of arm. 12 in. plate, gauge 1-1/2, holes 7/8."""
     assert float(compression.Z_net(12.0, 1.0, 7, 1.5, 0.875)) == pytest.approx(36 - 0.875 * 1.5 * 12 - 0.875**2 / 4)
+
+
+@pytest.mark.parametrize(("edge", "gauge", "nominal"), [
+    (0.4375 + 0.99 * 32400 / 58000, 0.875 + 32400 / 58000, 2.99 * 32400),  # an edge strip weaker than a shear plane by a hundredth
+    (0.4375 + 0.5 * 32400 / 58000, 0.875 + 1.485 * 32400 / 58000, 2.985 * 32400),  # the gap weaker than a plane and an edge strip by a hundredth
+])  # fmt: skip
+def test_the_least_block_is_found_where_another_is_nearly_as_weak(edge, gauge, nominal):
+    """J4.3: PL 1, A36, two rows of one bolt, 13/16 in. holes, end 1-1/2: a plane yields at 0.6 x 36 x 1.5 = 32.4 kip (rupture would be 36.98).
+    The block is one plane, an edge strip and the gap: 58 ksi on what the holes of 7/8 leave of them."""
+    plate = {"thickness": 1.0, "width": 2 * edge + gauge, "diameter": 0.75, "hole": 0.8125, "rows": 2.0, "per_row": 1.0, "spacing": 3.0,
+             "gauge": gauge, "end": 1.5, "free": 4.0}  # fmt: skip
+    layouts = PlateLayouts(F_y=36e3, F_u=58e3, **{k: np.array([v]) for k, v in plate.items()})
+    assert plates.block_shear(layouts, Calculation())[0] == pytest.approx(nominal / 2, rel=1e-9)
 
 
 def test_rows_of_four_tear_out_alike():
