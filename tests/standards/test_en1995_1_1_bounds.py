@@ -1,4 +1,4 @@
-"""EN 1995-1-1: what the other tests leave loose by two percent: places of bolts toward every end and edge, floors, bounds. By hand (no published source)."""
+"""EN 1995-1-1: places of bolts toward every end and edge, floors and bounds that nothing else holds to two percent. By hand (no published source)."""
 
 from __future__ import annotations
 
