@@ -6,7 +6,7 @@ import pytest
 
 from detailgen.core.errors import NotCovered
 from detailgen.standards.interface import WoodGrade
-from detailgen.standards.nds_2018 import reference, section
+from detailgen.standards.nds_2018 import member_factors, reference, screws_and_nails, section
 
 WIDTHS = (2, 3, 4, 5, 6, 8, 10, 12, 14)
 # table 4A: F_b up to 3 in. thick, F_b over it, F_t, F_c by nominal width; table 4B has 1 throughout and 0.9 from 14 in. on
@@ -46,3 +46,22 @@ def test_what_damage_leaves_is_never_quite_nothing():
     """Ours: 1e-9 in2, in3 or lb, so that no stress is divided by nothing."""
     for value in (section.A(2.5, 9.25, 0.0), section.A_n(0.0, 1.0), section.S(0.0, 0.5), section.V_left(1000.0, 0.0)):
         assert float(value) == pytest.approx(1e-9, rel=1e-6, abs=0)
+
+
+@pytest.mark.parametrize(("thickness", "factors"), [(3.0, (1.1, 1.15, 1.15, 1.2)), (3.03, (1.0, 1.05, 1.05, 1.1)), (4.05, (1.0, 1.05, 1.05, 1.1))])
+def test_flat_use_at_and_over_each_thickness(thickness, factors):
+    """Table 4A (recalled), nominal widths of 4 (full-sawn over 4: 5), 6, 8 and 10 in., up to 3 in. thick and over it."""
+    widths = (3.5 if thickness < 3.5 else 4.06, 5.5, 7.25, 9.25)
+    expected = factors if thickness < 3.5 else (1.05, *factors[1:])
+    assert tuple(member_factors.flat_use_factor(thickness, w)[0] for w in widths) == expected
+
+
+@pytest.mark.parametrize(("kind", "load", "part"), [
+    ("lag screw", "lateral", "shank"), ("lag screw", "withdrawal", "thread"), ("wood screw", "withdrawal", "thread"),
+    ("wood screw", "lateral", "shank"), ("wood screw", "lateral", "thread"), ("nail", "lateral", "whole"),
+])  # fmt: skip
+def test_no_lead_hole_for_a_wood_heavier_than_water(kind, load, part):
+    """Ours: a specific gravity over 1 is a slip of the key."""
+    assert screws_and_nails.lead_hole(kind, load, part, 0.99, 0.25)[1] > 0
+    with pytest.raises(NotCovered, match=r"G 1\.01"):
+        screws_and_nails.lead_hole(kind, load, part, 1.01, 0.25)
