@@ -7,7 +7,9 @@ import math
 import numpy as np
 import pytest
 
+from detailgen.core.table import read_table
 from detailgen.standards.en1995_1_1 import dowels, sections
+from detailgen.standards.en1995_1_1.design import TABLES
 from detailgen.standards.en1995_1_1.distances import EDGE, END, measure, printed_distance
 from detailgen.standards.interface import ConnectedPart, WoodGrade
 
@@ -21,6 +23,15 @@ def test_distances_are_measured_toward_both_ends_and_both_edges(sense):
     found = measure(part, 0.75, sense)
     assert sorted(m.actual for m in found if m.check == END) == pytest.approx([102, 140])
     assert sorted(m.actual for m in found if m.check == EDGE) == pytest.approx([45, 57])
+
+
+@pytest.mark.parametrize("of", ["bolt", "lvl", "nail", "staple"])
+def test_angles_to_grain_end_at_ninety(of):
+    """Tables 8.2 to 8.5: a row holds from 0 to 90 degrees, but for unloaded ends, whose rows change at 30."""
+    rows = read_table(TABLES, f"{of}_least_distances").rows
+    found = {str(r["row"]): (r["angle_from"], r["angle_to"]) for r in rows}
+    changing = {"B-a3c-1": (0, 30), "B-a3c-2": (30, 90), "D-a3c-2": (30, 90), "D-a3c-3": (30, 90), "P-a3c-1": (0, 30), "P-a3c-2": (30, 90)}
+    assert found == {row: changing.get(row, (0, 90)) for row in found}
 
 
 def test_what_damage_leaves_is_never_quite_nothing():

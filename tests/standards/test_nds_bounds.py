@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 
 from detailgen.core.errors import NotCovered
+from detailgen.core.table import read_table
 from detailgen.standards.interface import WoodGrade
 from detailgen.standards.nds_2018 import member_factors, reference, screws_and_nails, section
 
@@ -28,6 +31,37 @@ def test_size_factors_at_and_over_each_width(thickness):
             assert (row["Fb"], row["Ft"], row["Fc"]) == (thin if thickness <= 3 else thick, F_t, F_c), measured
             pine, _ = reference.size_factor_row("Southern Pine", thickness, measured)
             assert (pine["Fb"], pine["Ft"], pine["Fc"]) == ((0.9,) * 3 if column == 14 else (1.0,) * 3), measured
+
+
+def test_size_factors_row_by_row():
+    """Rows that no section reaches (4 in. thick, 2 or 3 wide) are held too."""
+    typed = {}
+    for width, (thin, thick, F_t, F_c) in SOFTWOOD.items():
+        typed |= {("4A", 3, width): (thin, F_t, F_c), ("4A", 4, width): (thick, F_t, F_c)}
+        typed |= {("4B", t, width): ((0.9,) * 3 if width == 14 else (1.0,) * 3) for t in (3, 4)}
+    rows = read_table(reference.TABLES, "size_factor")
+    assert {(r["table_of"], r["thickness_to"], r["width"]): (r["Fb"], r["Ft"], r["Fc"]) for r in rows} == typed
+
+
+def test_steps_of_a_table_follow_each_other():
+    """Table 3.3.3: l_u / d under 7, to 14.3, over it; where a row ends the next begins. Table 4B: widths of each grade."""
+    rows = read_table(reference.TABLES, "beam_effective_length").rows
+    steps = {load: [(r["ratio_from"], r["ratio_to"]) for r in rows if r["load"] == load] for load in {str(r["load"]) for r in rows}}
+    two = [(0, 7), (7, math.inf)]
+    assert steps == {"any": [(0, 7), (7, 14.3), (14.3, math.inf)], "uniform": two, "at midspan": two, "at midspan, braced there": [(0, math.inf)]}
+    sawn = [(r["species"] == "Southern Pine", (r["width_from"], r["width_to"])) for r in read_table(reference.TABLES, "sawn_reference")]
+    assert [w for pine, w in sawn if pine] == [(2, 4), (2, 4), (2, 4), (5, 6), (8, 8), (10, 10), (12, math.inf)]
+    assert {w for pine, w in sawn if not pine} == {(0, math.inf)}
+
+
+def test_rows_of_the_distance_tables_run_over_all_angles_and_slendernesses():
+    """12.5.1 and 13.3: every row from 0 to 90 degrees. Tables 12.5.1C and D: edges change at l/D = 6, rows of a load across the grain at 2 and 6."""
+    bolts, connectors = (read_table(reference.TABLES, t).rows for t in ("bolt_least_distances", "connector_least_distances"))
+    assert {(r["angle_from"], r["angle_to"]) for r in (*bolts, *connectors)} == {(0, 90)}
+    changing = {"C2": (6, math.inf), "D2": (0, 2), "D3": (2, 6), "D4": (6, math.inf)}
+    steps = {prefix + name: step for prefix in ("", "L", "P") for name, step in changing.items()}
+    found = {str(r["row"]): (r["l_D_over"], r["l_D_to"]) for r in bolts}
+    assert found == {row: steps.get(row, (0, math.inf)) for row in found}
 
 
 def test_southern_pine_goes_by_width():
