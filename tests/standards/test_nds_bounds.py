@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
+from nds_connection_requests import checks, filler, member, only, plate, steps_of
 
 from detailgen.core.errors import NotCovered
 from detailgen.core.table import read_table
@@ -105,3 +106,12 @@ def test_penetration_of_lag_screws_in_small_shear_plates():
     """13.2.4 (recalled): 4, 5, 7, 8 diameters for the full value of 2-5/8 in. plates by group; the factor is 1 from the least of 3 to 4-1/2 on."""
     rows = [r for r in read_table(reference.TABLES, "connector_lag_penetration") if r["fastener"] == "2-5/8 in. shear plate"]
     assert [(r["group"], r["full"], r["least"], r["C_d"]) for r in rows] == [("A", 4, 3, 1), ("B", 5, 3.5, 1), ("C", 7, 4, 1), ("D", 8, 4.5, 1)]
+
+
+def test_the_weaker_of_two_runs_is_found_where_they_are_nearly_alike():
+    """plate a | member, filler, member | plate b | member: all planes in mode IV, thick parts, 3/4 in. bolts, F_e 11,200 x 0.5 = 5,600 psi along
+    the grain (12.3.1): D2 / 3.2 sqrt(2 F_yb / (3 (1/5,600 + 1/F_es))). Plate a of 70,000 psi gives 0.7 % less than b of 87,000: it counts for all
+    three planes."""
+    parts = plate("a", thickness=1.0, strength=70e3), member("p", 5.5), filler(), member("q", 5.5), plate("b", thickness=1.0), member("r", 5.5)
+    plane = 0.75**2 / 3.2 * math.sqrt(2 * 45e3 / (3 * (1 / 5600 + 1 / 70e3)))
+    assert steps_of(only(checks(*parts), "bolts"))["Z_joint"] == pytest.approx(3 * plane, rel=1e-6)
