@@ -15,6 +15,7 @@ from detailgen.checker.drawing import Drawing, Face
 from detailgen.checker.measure import Measurement, centre_distances, listing
 from detailgen.checker.rules import C_DELTA, GREATEST, PROVIDED, REQUIRED, wrong
 from detailgen.checker.steel import judge_steel
+from detailgen.checker.strength import judge_strength
 from detailgen.checker.tags import fastener
 from detailgen.checker.wood import FACE_VIEW, judge_wood
 from detailgen.checker.written import judge_written
@@ -68,7 +69,7 @@ def judge(drawing: Drawing) -> list[CheckResult]:
             out += judge_wood(drawing, face)
         elif face.material == "steel":
             out += judge_steel(drawing, face)
-    out += judge_agreement(drawing) + judge_dimensions(drawing)
+    out += judge_strength(drawing) + judge_agreement(drawing) + judge_dimensions(drawing)
     return out + judge_written(drawing, out)
 
 
@@ -212,6 +213,8 @@ def result_json(result: CheckResult) -> dict[str, Any]:
             out[key] = _number(steps[symbol])
     if not steps and result.state is not State.CANNOT_BE_CHECKED and not math.isnan(result.demand):
         out |= {"found": _number(result.demand), "expected": _number(result.capacity)}
+    if result.unit == "lb":
+        out |= {"demand": _number(result.demand), "capacity": _number(result.capacity)}
     out |= {"unit": result.unit, "when": result.combination, "clause": str(result.cite), "table_status": result.table_status.words}
     return out | ({"missing": result.missing} if result.missing else {})
 
