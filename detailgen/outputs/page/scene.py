@@ -12,7 +12,7 @@ from detailgen.model.detail import Bolt, Detail, Part
 from detailgen.model.package import Package
 from detailgen.outputs.report.quantities import written
 from detailgen.outputs.schedules.lists import KILOGRAM, extent
-from detailgen.outputs.solids.assembly import EXISTING, NEW, Instance, Product, assembly_of
+from detailgen.outputs.solids.assembly import NEW, Instance, Product, assembly_of
 from detailgen.outputs.solids.hardware import HexBolt, stack_of
 
 Json = dict[str, object]
@@ -145,6 +145,3 @@ def _part_points(part: Part) -> Iterator[tuple[float, float, float, str]]:
     for x, y, what in spots:
         for z in (part.placement.z, part.placement.z + part.thickness):
             yield (*_placed(part, x, y), z, what)
-
-
-__all__ = ["EXISTING", "NEW", "Item", "Scene", "scene_of"]
