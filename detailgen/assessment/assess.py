@@ -93,6 +93,15 @@ def _solve(job: _Job, structure: str, *, damaged: bool, altered: Callable[[Frame
     return _Solved(model, loads, answers, forces, found.result, found.warnings)
 
 
+def check_all(project: Project, truss: Truss, model: FrameModel, forces: Forces, wood: WoodStandard) -> tuple[Place, ...]:
+    """Every place of a damaged or repaired truss under given forces."""
+    holes = hole_groups(truss, model)
+    return (
+        *check_members(truss, model, forces, holes, wood, damaged=True),
+        *check_connections(truss, model, forces, wood, damaged=True),
+    )
+
+
 def _check(job: _Job, model: FrameModel, forces: Forces, *, damaged: bool, only: Sequence[str] | None = None) -> tuple[Place, ...]:
     """All places of one structure; with ``only``, those with these names."""
     holes = hole_groups(job.truss, model)

@@ -158,6 +158,33 @@ class Variation:
 
 
 @dataclass(frozen=True)
+class StageLine:
+    """A stage of the work and the place that governs in it."""
+
+    title: str
+    place: str
+    check: str
+    ratio: float
+
+
+@dataclass(frozen=True)
+class StagedWork:
+    """Splicing a broken bottom chord in stages: jacks at ``joints``, each with ``force`` (lb) and ``lift`` (in), take ``pull`` (lb) off it.
+
+    ``difference`` is the largest difference of a member's axial force from the all-at-once answer, of the greatest in the truss.
+    """
+
+    truss: str
+    joints: tuple[str, ...]
+    force: float
+    lift: float
+    pull: float
+    lines: tuple[StageLine, ...]
+    member: str
+    difference: float
+
+
+@dataclass(frozen=True)
 class HandLine:
     """One line that a reviewer can follow: how it is worked, its value (lb, in-lb or in), and what the analysis says (nan: nothing)."""
 

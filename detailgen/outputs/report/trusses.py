@@ -123,6 +123,21 @@ def _snow(before: TrussAssessment, q: Quantities) -> str:
     )
 
 
+def _staged(repaired: Repaired, q: Quantities) -> Json | None:
+    """The work in stages: jacks, and what governs in each stage."""
+    work = repaired.staged
+    if work is None:
+        return None
+    jacks = f"Jacks at {', '.join(work.joints)}: {q.write(work.force, 'lb')} each, stop at a lift of {q.length(work.lift)}, whichever comes first."
+    pull = f"They take {q.write(work.pull, 'lb')} of dead load off the broken panel; until then a new splice would carry none of it."
+    apart = f"Built so, the force in {work.member} differs by {100 * work.difference:.2f} % of the greatest from the answer for all loads at once."
+    known = [line for line in work.lines if not math.isnan(line.ratio)]
+    return {
+        "words": [jacks, pull, apart],
+        "rows": [{"title": n.title, "place": n.place, "check": n.check, "ratio": ratio(n.ratio), "over": n.ratio > 1.0} for n in known],
+    }
+
+
 def _pictures(before: TrussAssessment, q: Quantities) -> list[Json]:
     return [load_shape(p, before.truss, q.system).content() for p in before.pictures]
 
@@ -180,6 +195,7 @@ def truss_content(package: Package, repaired: Repaired, paper: Paper) -> Json:
             for c in before.combinations
         ],
         "pictures": _pictures(before, q),
+        "staged": _staged(repaired, q),
         "variations": [
             {"title": v.title, "place": v.place, "check": v.check, "combination": v.combination, "ratio": ratio(v.ratio),
              "over": v.ratio > 1.0, "changes": "yes" if v.changes else "no"}
