@@ -6,6 +6,7 @@ the chord still pulls takes nothing of that pull: the jacks are what makes the p
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -43,7 +44,7 @@ def _broken_panels(truss: Truss) -> list[tuple[str, str]]:
     """Panels of the bottom chord in which a ply is broken."""
     chord = truss.bottom
     at = [d.at for d in truss.damage if d.kind == "break" and d.member == "bottom chord"]
-    return [(a, b) for a, b in zip(chord[:-1], chord[1:], strict=True) if any(truss.joints[a][0] <= x < truss.joints[b][0] for x in at)]
+    return [(a, b) for a, b in itertools.pairwise(chord) if any(truss.joints[a][0] <= x < truss.joints[b][0] for x in at)]
 
 
 def _unit_jacks(model: FrameModel, joints: Sequence[str]) -> LoadCase:
