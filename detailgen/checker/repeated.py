@@ -15,7 +15,7 @@ from detailgen.checker.statements import Names, Told
 from detailgen.checker.wood import FACE_VIEW
 from detailgen.core.result import CheckResult, State, cannot_be_checked
 
-_MARK = re.compile(r"^(?P<mark>[A-Z]+-\d+)\b")
+_MARK = re.compile(r"^(?P<mark>[A-Z]+-\d+), \d+ required")
 
 
 def judge_repeated(drawing: Drawing, known: Mapping[str, tuple[str, Face, float | None]]) -> list[CheckResult]:
