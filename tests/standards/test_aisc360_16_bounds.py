@@ -90,17 +90,25 @@ def test_seven_rows_of_holes_beside_the_middle():
     assert float(compression.Z_net(12.0, 1.0, 7, 1.5, 0.875)) == pytest.approx(36 - 0.875 * 1.5 * 12 - 0.875**2 / 4)
 
 
-@pytest.mark.parametrize(("edge", "gauge", "nominal"), [
-    (0.4375 + 0.99 * 32400 / 58000, 0.875 + 32400 / 58000, 2.99 * 32400),  # an edge strip weaker than a shear plane by a hundredth
-    (0.4375 + 0.5 * 32400 / 58000, 0.875 + 1.485 * 32400 / 58000, 2.985 * 32400),  # the gap weaker than a plane and an edge strip by a hundredth
+YIELDS, RUPTURES = (1.5, 1, 32400.0), (1.0, 3, 97875.0)
+"""Shear planes of an inch of A36 with holes of 13/16 (7/8 counted): end distance, bolts 2 in. apart, and what one plane carries (lb).
+One bolt at 1-1/2: yields at 0.6 x 36 x 1.5 (rupture: 36.98 kip). Three from 1 in.: rupture 0.6 x 58 x (5 - 2.5 x 7/8) (yield: 108 kip)."""
+
+
+@pytest.mark.parametrize("line", [YIELDS, RUPTURES])
+@pytest.mark.parametrize(("strip", "gap", "nominal"), [
+    (0.99, 1.0, 2.99),  # an edge strip weaker than a plane by a hundredth: plane, strip and gap
+    (0.5, 1.485, 2.985),  # the gap weaker than a plane and a strip by a hundredth: the same
+    (1 / 0.99, 1.0, 3.0),  # a plane weaker than an edge strip by a hundredth: two planes and the gap
 ])  # fmt: skip
-def test_the_least_block_is_found_where_another_is_nearly_as_weak(edge, gauge, nominal):
-    """J4.3: PL 1, A36, two rows of one bolt, 13/16 in. holes, end 1-1/2: a plane yields at 0.6 x 36 x 1.5 = 32.4 kip (rupture would be 36.98).
-    The block is one plane, an edge strip and the gap: 58 ksi on what the holes of 7/8 leave of them."""
-    plate = {"thickness": 1.0, "width": 2 * edge + gauge, "diameter": 0.75, "hole": 0.8125, "rows": 2.0, "per_row": 1.0, "spacing": 3.0,
-             "gauge": gauge, "end": 1.5, "free": 4.0}  # fmt: skip
-    layouts = PlateLayouts(F_y=36e3, F_u=58e3, **{k: np.array([v]) for k, v in plate.items()})
-    assert plates.block_shear(layouts, Calculation())[0] == pytest.approx(nominal / 2, rel=1e-9)
+def test_the_least_block_is_found_where_another_is_nearly_as_weak(line, strip, gap, nominal):
+    """J4.3, two rows. Strips and sum in units of a plane; a strip carries 58 ksi on what the holes leave of it."""
+    end, per_row, plane = line
+    edge, gauge = 0.4375 + strip * plane / 58e3, 0.875 + gap * plane / 58e3
+    plate = {"thickness": 1.0, "width": 2 * edge + gauge, "diameter": 0.75, "hole": 0.8125, "rows": 2.0, "per_row": per_row, "spacing": 2.0,
+             "gauge": gauge, "end": end, "free": 4.0}  # fmt: skip
+    layouts = PlateLayouts(F_y=36e3, F_u=58e3, **{k: np.array([float(v)]) for k, v in plate.items()})
+    assert plates.block_shear(layouts, Calculation())[0] == pytest.approx(nominal * plane / 2, rel=1e-9)
 
 
 def test_rows_of_four_tear_out_alike():
