@@ -7,8 +7,10 @@ import math
 import numpy as np
 import pytest
 
+from detailgen.core.table import read_table
 from detailgen.standards.en1995_1_1 import dowels, sections
-from detailgen.standards.en1995_1_1.distances import EDGE, END, measure
+from detailgen.standards.en1995_1_1.design import TABLES
+from detailgen.standards.en1995_1_1.distances import EDGE, END, measure, printed_distance
 from detailgen.standards.interface import ConnectedPart, WoodGrade
 
 C24 = WoodGrade("sawn", "softwood", "C24")
@@ -21,6 +23,15 @@ def test_distances_are_measured_toward_both_ends_and_both_edges(sense):
     found = measure(part, 0.75, sense)
     assert sorted(m.actual for m in found if m.check == END) == pytest.approx([102, 140])
     assert sorted(m.actual for m in found if m.check == EDGE) == pytest.approx([45, 57])
+
+
+@pytest.mark.parametrize("of", ["bolt", "lvl", "nail", "staple"])
+def test_angles_to_grain_end_at_ninety(of):
+    """Tables 8.2 to 8.5: a row holds from 0 to 90 degrees, but for unloaded ends, whose rows change at 30."""
+    rows = read_table(TABLES, f"{of}_least_distances").rows
+    found = {str(r["row"]): (r["angle_from"], r["angle_to"]) for r in rows}
+    changing = {"B-a3c-1": (0, 30), "B-a3c-2": (30, 90), "D-a3c-2": (30, 90), "D-a3c-3": (30, 90), "P-a3c-1": (0, 30), "P-a3c-2": (30, 90)}
+    assert found == {row: changing.get(row, (0, 90)) for row in found}
 
 
 def test_what_damage_leaves_is_never_quite_nothing():
@@ -36,3 +47,10 @@ def test_effective_number_beside_its_bounds():
     found = [float(dowels.n_ef_0(4.0, a * 10.0, 10.0)) for a in (13.0, 22.5, 22.7)]
     assert found == pytest.approx([4**0.9, 4**0.9 * (22.5 / 13) ** 0.25, 4.0], rel=1e-9)
     assert float(dowels.n_ef(2.0, 3.0, math.pi / 4)) == pytest.approx(2.5)
+
+
+@pytest.mark.parametrize(("fastener", "expected"), [("bolt", 16 * (1 + 6 * 0.504528)), ("dowel", 112 * 0.504528)])
+def test_an_unloaded_end_just_beyond_thirty_degrees(fastener, expected):
+    """Tables 8.4 and 8.5 (from memory), 16 mm, 30.3 degrees to the grain (sine 0.504528): (1 + 6 sin) d of bolts, 7 d sin of dowels."""
+    for alpha in (149.7, 210.3):
+        assert printed_distance("a3c", d=16, alpha=alpha, fastener=fastener, product="sawn") == pytest.approx(expected, rel=1e-6)
