@@ -75,7 +75,7 @@ def repaired(before: TrussAssessment, plan: Plan) -> Repaired:
     """A truss with its plan: the checks of new parts join the places as repaired."""
     after = plan.solved.assessed
     panels = {r.site.key: _panel(before, r.site.x, r.site.member) for r in plan.repairs}
-    new = tuple(Place("splice", panels[r.site.key], r.site.key, f"new parts of {r.site.key}", r.results) for r in plan.repairs)
+    new = tuple(Place(r.intervention.remedy, panels[r.site.key], r.site.key, f"new parts of {r.site.key}", r.results) for r in plan.repairs)
     joined = Assessed(after.structure, after.forces, (*after.places, *new), after.no_safe_load_path)
     details = tuple(r.detail for r in plan.repairs)
     assumptions = () if plan.settled else (f"Truss {before.truss.mark}: sizes still moved after {plan.rounds} rounds.",)
@@ -85,7 +85,8 @@ def repaired(before: TrussAssessment, plan: Plan) -> Repaired:
 
 def _panel(before: TrussAssessment, x: float, chord: str) -> str:
     pairs = itertools.pairwise(before.truss.member(chord).joints)
-    a, b = next(p for p in pairs if before.truss.joints[p[0]][0] <= x <= before.truss.joints[p[1]][0])
+    joints = before.truss.joints
+    a, b = next(p for p in pairs if min(joints[j][0] for j in p) <= x <= max(joints[j][0] for j in p))
     return f"{a}-{b}"
 
 

@@ -70,8 +70,8 @@ def chord_force(forces: Forces, truss: Truss, detail: Detail) -> list[tuple[str,
     for a, b in itertools.pairwise(joints):
         x0, x1 = truss.joints[a][0], truss.joints[b][0]
         found = forces.members.get(f"{a}-{b}")
-        if x0 <= detail.station <= x1 and found is not None:
-            share = (detail.station - x0) / (x1 - x0) * float(found.station[-1])
+        if min(x0, x1) <= detail.station <= max(x0, x1) and found is not None:
+            share = ((detail.station - x0) / (x1 - x0) if x1 != x0 else 0.5) * float(found.station[-1])
             values = [float(np.interp(share, found.station, row)) for row in found.axial]
             return [(c.name, v) for c, v in zip(forces.combinations, values, strict=True)]
     return []
@@ -152,7 +152,8 @@ def repairs_list(one: Repaired, package: Package, letters: Lettering) -> Listing
 def _panel_ratio(one: Repaired, detail: Detail, places: tuple[Place, ...]) -> str:
     truss = one.before.truss
     joints = next((m.joints for m in truss.members if m.name == detail.member), ())
-    names = {f"{a}-{b}" for a, b in itertools.pairwise(joints) if truss.joints[a][0] <= detail.station <= truss.joints[b][0]}
+    xs = {j: truss.joints[j][0] for j in joints}
+    names = {f"{a}-{b}" for a, b in itertools.pairwise(joints) if min(xs[a], xs[b]) <= detail.station <= max(xs[a], xs[b])}
     worst = [p.worst for p in places if p.kind == "member" and p.member in names]
     ratios = [w.ratio for w in worst if w is not None and w.ratio == w.ratio]
     return f"{max(ratios):.2f}" if ratios else "see report"

@@ -17,8 +17,8 @@ from detailgen.outputs.report.sheets import Json, Paper, over, source
 
 def family(place: Place) -> str:
     """What kind of place: bottom chord, web, web connection, splice."""
-    if place.kind == "splice":
-        return "splice"
+    if place.kind not in ("member", "connection"):
+        return place.kind  # splice, or the remedy of new parts
     name = place.name.split(f" {place.member}")[0]
     return name if place.kind == "member" else f"{name} {place.kind}"
 
