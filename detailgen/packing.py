@@ -248,15 +248,15 @@ def _write_drawn(folder: Path, package: Package, progress: Callable[[str], None]
 
     with errand(lambda: bind) as binding:
         binding.hand()
+        cut: list[Path] = []
         if package.details:
-            (folder / "cut").mkdir()
-            write_cut_files(package, folder / "cut")
+            cut = write_cut_files(package, folder / "cut")  # none where no part is of steel
             (folder / "schedules").mkdir()
             write_lists(package, folder / "schedules")
             (folder / "field").mkdir()
             write_list(field_dimensions(package), folder / "field")
         progress("checking what was drawn")
-        checked = check_paths([folder / "drawings", *([folder / "cut"] if package.details else [])])
+        checked = check_paths([folder / "drawings", *([folder / "cut"] if cut else [])])
         binding.end()
     (folder / "checks").mkdir()
     fit = package_fit(package)
@@ -274,6 +274,8 @@ def manifest(folder: Path, package: Package, digest: str) -> dict[str, Any]:
     if not package.details:
         why = "no repair was possible" if any(t.refusals for t in package.trusses) else "nothing needs a repair that this version knows"
         absent |= dict.fromkeys(("cut/", "models/", "schedules/", "field/dimensions.csv"), why)
+    elif all(m.part.material != "steel" for m in package.marks):
+        absent["cut/"] = "no new part is of steel; timbers are in schedules/cut_list.csv"
     files = {}
     for name in listed(folder):
         data = (folder / name).read_bytes()

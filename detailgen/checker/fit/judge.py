@@ -53,7 +53,7 @@ def surroundings(one: Repaired, detail: Detail, package: Package) -> tuple[list[
         ox, oy, angle = _origin(one, other)
         dx, dy = c * (ox - x) + s * (oy - y), -s * (ox - x) + c * (oy - y)
         if abs(angle - turn) > 1e-9:
-            continue  # another panel of a bent chord: its joints are too far off to meet
+            continue  # another panel of a bent chord, too far off to meet, or a web, whose new parts are held clear of chords and webs
         for part in other.parts:
             if not part.existing:
                 bodies.append(body_of(part, _name(package, other, part.key), -dx, -dy))

@@ -70,7 +70,7 @@ def draw_new(view: View, place: Site) -> None:
             continue
         corners = tuple(place.at(p) for p in geometry.polygon(part))
         key = tuple(sorted((round(x, 4), round(y, 4)) for x, y in corners))
-        if key in done or part.material != "steel":
+        if key in done or (part.material != "steel" and part.kind != "sister"):
             continue
         done.add(key)
         view.draw(Polyline(role(part), corners, True))

@@ -108,7 +108,9 @@ def shoring_list(one: Repaired, package: Package, letters: Lettering) -> Listing
     rows = []
     for detail in one.details:
         joints = shore_joints(truss, detail)
-        if not joints:
+        if not joints and detail.remedy == "sister":
+            rows.append((detail_number(detail.key, package), "none: no timber is cut", "", "", ""))
+        elif not joints:
             rows.append((detail_number(detail.key, package), "both sides of the joint", "by the engineer", "________", "________"))
         for joint in joints:
             at = f"{joint}, {length(truss.joints[joint][0], units)} from the left end"
@@ -124,7 +126,7 @@ def forces_list(one: Repaired, package: Package, letters: Lettering) -> Listing 
     forces = one.before.as_found.forces or one.before.intact.forces
     if forces is None:
         return None
-    for detail in one.details:
+    for detail in (d for d in one.details if one.before.truss.member(d.member).kind != "web"):
         found = chord_force(forces, one.before.truss, detail)
         if not found:
             continue
@@ -146,7 +148,8 @@ def repairs_list(one: Repaired, package: Package, letters: Lettering) -> Listing
         where = f"{detail.member}, WP {length(detail.station, units)} from the left end"
         rows.append((f"{k} / {detail_number(detail.key, package)}", detail.title, where, before, after, one.status[detail.key]))
     header = ("Detail / sheet", "Repair", "Where", "As found", "As repaired", "Status")
-    return listing("REPAIRS", header, rows, letters, under="Demand over capacity of the chord between its joints, worst combination.")
+    kind = "member" if any(one.before.truss.member(d.member).kind == "web" for d in one.details) else "chord"
+    return listing("REPAIRS", header, rows, letters, under=f"Demand over capacity of the {kind} between its joints, worst combination.")
 
 
 def _panel_ratio(one: Repaired, detail: Detail, places: tuple[Place, ...]) -> str:

@@ -9,8 +9,9 @@ import numpy as np
 from detailgen.core.clause import Cite
 from detailgen.core.result import CheckResult
 from detailgen.core.tolerance import rounded_length
+from detailgen.core.units import UnitSystem
 from detailgen.model.detail import Bolt, Detail, Group, Hole, Interface, Part, Placement, PlyLoad, Vertex, Why, Zone
-from detailgen.model.project import Member, Ply, Truss
+from detailgen.model.project import Member, Truss
 from detailgen.remedies.contract import Site
 from detailgen.remedies.sister import parameters as p
 from detailgen.remedies.sister.judge import Judged
@@ -70,7 +71,7 @@ def _zones(truss: Truss, web: Member, room: Room, layout: Layout) -> tuple[Zone,
     half, depth = _length(truss, web) / 2, web.plies[0].depth
     found = []
     for start, end, why in ((-half, room.start - half, room.at_start), (room.end - half, half, room.at_end)):
-        found.append(Zone((start + end) / 2, 0.0, end - start, depth, f"clear of {why}"))
+        found.append(Zone((start + end) / 2, 0.0, end - start, depth, f"kept clear of {why}"))
     found += [Zone(z.along - half, z.across, z.length, z.depth, z.kind) for z in truss.zones if z.member == web.name]
     return tuple(found)
 
@@ -79,8 +80,9 @@ def _whys(layout: Layout, room: Room) -> tuple[Why, ...]:
     D, sister = layout.diameter, layout.sister
     thinnest = layout.greatest_spacing / p.GREATEST_SPACING
     found = [
-        Why(f"start of the sister, {room.at_start}", "at least", room.start, sister.start, OURS),
-        Why("spacing in a row", "at most 6 times the thinnest timber", layout.greatest_spacing, layout.spacing, BUILT_UP),
+        Why(f"to the sister, {room.at_start}", "at least", room.start, sister.start, OURS),
+        Why(f"to the sister, {room.at_end}", "at least", room.length - room.end, room.length - sister.end, OURS),
+        Why("greatest spacing of bolts", "at most 6 times the thinnest timber", layout.greatest_spacing, layout.spacing, BUILT_UP),
         Why("spacing in a row", "for the full value", p.SPACING * D, layout.spacing, FULL_VALUE),
         Why("end distance", "for the full value", p.END * D, layout.end, FULL_VALUE),
         Why("edge distance", "at least", p.EDGE * D, layout.edge, FULL_VALUE),
@@ -107,6 +109,14 @@ def _group(parts: tuple[Part, ...], layout: Layout, at: float, judged: Judged) -
                  layout.gauge)  # fmt: skip
 
 
+def _where(web: Member, room: Room, layout: Layout, units: UnitSystem) -> str:
+    """How the crew finds the place."""
+    a, b = web.joints
+    near, far = units.write_length(layout.sister.start), units.write_length(room.length - layout.sister.end)
+    return (f"WP is the middle of the web between the work points of its joints: {a} is at the left here, {b} at the right. Along the web the sister "
+            f"begins {near} from the work point of {a} and ends {far} from that of {b}.")  # fmt: skip
+
+
 def _order(layout: Layout) -> list[tuple[str, tuple[str, ...]]]:
     keys = tuple(sister_key(s) for s in layout.sister.sides)
     both = len(keys) == 2
@@ -123,10 +133,9 @@ def _order(layout: Layout) -> list[tuple[str, tuple[str, ...]]]:
 
 
 def build_detail(
-    truss: Truss, site: Site, web: Member, room: Room, judged: Judged, results: tuple[CheckResult, ...],
+    truss: Truss, site: Site, web: Member, room: Room, judged: Judged, results: tuple[CheckResult, ...], units: UnitSystem,
 ) -> Detail:  # fmt: skip
     layout = judged.layout
-    ply: Ply = web.plies[0]
     at = rounded_length(layout.middle - _length(truss, web) / 2)
     parts = _parts(truss, web, layout, at)
     low, high = parts[0].placement.z, parts[-1].placement.z + parts[-1].thickness
@@ -135,14 +144,13 @@ def build_detail(
         Bolt("B1", rounded_length(at + x), y, layout.diameter, low, high, ordered.length, p.BOLT_GRADE, 2 + ordered.packing_washers)
         for x in layout.columns for y in layout.lines
     )  # fmt: skip
-    notes: tuple[str, ...] = NOTES
+    notes: tuple[str, ...] = (_where(web, room, layout, units), *NOTES)
     if ordered.packing_washers:
         notes = (*notes, f"{ordered.packing_washers} more washers under each nut: the thread ends before it would be tight.")
     order = _order(layout)
-    faces = "both faces" if len(layout.sister.sides) == 2 else f"the near face of the {ply.thickness:g} in. timber"
     return Detail(
         key=site.key, title=f"Sister on {'both sides' if len(layout.sister.sides) == 2 else 'one side'} of web {web.name}", truss=site.truss,
         remedy="sister", member=web.name, station=site.x, parts=parts, bolts=bolts, groups=(_group(parts, layout, at, judged),),
         zones=_zones(truss, web, room, layout), whys=_whys(layout, room), order=tuple(text for text, _ in order),
-        notes=(*notes, f"The sister lies on {faces}, its middle line on the web's."), results=results, brings=tuple(k for _, k in order),
+        notes=notes, results=results, brings=tuple(k for _, k in order),
     )  # fmt: skip

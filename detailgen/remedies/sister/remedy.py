@@ -120,7 +120,7 @@ class SisterRemedy:
         self, job: Job, truss: Truss, site: Site, web: Member, room: Room, solved: Solved, judged: Judged, found: Sequence[Layout], length: float,
     ) -> Repair:  # fmt: skip
         layout, units = judged.layout, job.project.units
-        detail = build_detail(truss, site, web, room, judged, judged.bolts)
+        detail = build_detail(truss, site, web, room, judged, judged.bolts, units)
         slender = next((r for r in judged.place.results if r.check == "slenderness"), None)
         parameters = {
             "timber": _timber_words(layout, job),
@@ -192,7 +192,7 @@ def _brace_words(job: Job, truss: Truss, web: Member, solved: Solved, length: fl
     held = job.project.units.write_force(p.BRACE_FORCE * push)
     enough = "that is enough" if at_most(place.worst.ratio, 1.0) and all(passes(r) for r in place.results) else "that is not enough"
     return (
-        f"a brace line at mid-length instead: the web stands at {place.worst.ratio:.2f}, {enough}; the line must hold {held} at this web "
+        f"a brace line at mid-length: the web stands at {place.worst.ratio:.2f}, {enough}; the line must hold {held} at this web "
         f"({100 * p.BRACE_FORCE:.0f} % of its force, common practice), added up along the trusses that it passes, and run to an anchored bay "
         "that the engineer designs"
     )
