@@ -20,6 +20,7 @@ from detailgen.assessment.assess import Imported, assess_truss, own_forces, solv
 from detailgen.assessment.compare import compare
 from detailgen.assessment.hand_check import hand_check
 from detailgen.assessment.sensitivity import sensitivity
+from detailgen.assessment.stages import staged_work
 from detailgen.core.discovery import discover
 from detailgen.core.errand import errand
 from detailgen.core.errors import InputError, InputProblem, OutputError
@@ -141,7 +142,7 @@ def repair_one(project: Project, truss: Truss) -> Repaired:
 
 
 def varied(package: Package) -> Package:
-    """The package with the answer whether another assumption would change a repair; imported forces rest on none of ours."""
+    """The package with the work in stages and the answer whether another assumption would change a repair; imported forces rest on none of ours."""
     wood, loads = known_standards()
     standards = wood[package.project.wood_standard], loads[package.project.load_standard]
 
@@ -149,9 +150,10 @@ def varied(package: Package) -> Package:
         truss, forces = repaired.truss, repaired.after.forces
         if truss is None or forces is None or truss.forces is not None or not repaired.details:
             return repaired
-        new = [p for p in repaired.after.places if p.kind == "splice" and p.name.startswith("new parts of ")]
+        new = [p for p in repaired.after.places if p.name.startswith("new parts of ")]
         base = (forces, tuple(p for p in repaired.after.places if p not in new))
-        return replace(repaired, variations=sensitivity(package.project, truss, *standards, base, new))
+        staged = staged_work(package.project, repaired.before.truss, truss, *standards)
+        return replace(repaired, variations=sensitivity(package.project, truss, *standards, base, new), staged=staged)
 
     return replace(package, trusses=tuple(one(t) for t in package.trusses))
 

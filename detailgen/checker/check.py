@@ -12,9 +12,11 @@ from detailgen.checker.agree import judge_agreement
 from detailgen.checker.alike import judge_alike
 from detailgen.checker.dimensions import judge_dimensions
 from detailgen.checker.drawing import Drawing, Face
-from detailgen.checker.measure import Measurement, centre_distances, listing
+from detailgen.checker.measure import Measurement, centre_distances, listing, nearest_pairs
+from detailgen.checker.repeated import judge_repeated
 from detailgen.checker.rules import C_DELTA, GREATEST, PROVIDED, REQUIRED, wrong
 from detailgen.checker.steel import judge_steel
+from detailgen.checker.strength import judge_strength
 from detailgen.checker.tags import fastener
 from detailgen.checker.wood import FACE_VIEW, judge_wood
 from detailgen.checker.written import judge_written
@@ -68,7 +70,7 @@ def judge(drawing: Drawing) -> list[CheckResult]:
             out += judge_wood(drawing, face)
         elif face.material == "steel":
             out += judge_steel(drawing, face)
-    out += judge_agreement(drawing) + judge_dimensions(drawing)
+    out += judge_strength(drawing) + judge_agreement(drawing) + judge_dimensions(drawing)
     return out + judge_written(drawing, out)
 
 
@@ -86,9 +88,23 @@ def drawn_scale(face: Face, others: Sequence[Face] = ()) -> float | None:
         except NotCovered:
             continue
         ratios.append(h.diameter / (bolt + CLEARANCE))
-    if len(ratios) < 2 or max(ratios) > 1.1 * min(ratios) or 0.85 < sorted(ratios)[len(ratios) // 2] < 1.25:
+    if len(ratios) < 2 or max(ratios) > 1.1 * min(ratios):
         return None
-    return sorted(ratios)[len(ratios) // 2]
+    k = sorted(ratios)[len(ratios) // 2]
+    if not 0.85 < k < 1.25:
+        return k
+    # a little larger or smaller: holes alone may be drilled so, but then the bolts do not stand further apart as well
+    pitch = _least_pitch(face, groups)
+    peers = [f for f in others if f is not face and f.detail == face.detail and groups & set(f.groups)]
+    apart = [pitch / own for f in peers if (own := _least_pitch(f, groups)) > 0]
+    alike = max(ratios) < 1.002 * min(ratios) and pitch > 0 and len(apart) > 1
+    return k if alike and abs(k - 1) > 0.003 and all(abs(a / k - 1) < 0.002 for a in apart) else None
+
+
+def _least_pitch(face: Face, groups: set[str]) -> float:
+    """Least distance between two holes of some groups (in); 0 for less than two."""
+    holes = [h for h in face.new_holes if h.group in groups]
+    return min((p.distance for p in nearest_pairs(holes, 1.0)), default=0.0) if 1 < len(holes) <= 400 else 0.0
 
 
 def _not_at_size(drawing: Drawing, scales: Mapping[str, float]) -> list[CheckResult]:
@@ -174,7 +190,16 @@ def check_paths(paths: Iterable[Path], facts: Path | None = None) -> Checked:
     unlike: dict[str, list[CheckResult]] = {}
     for package in sorted({_package(path) for _, path, _ in drawings}):
         unlike |= judge_alike((name, f) for name, path, d in drawings if _package(path) == package for f in d.faces)
-    return Checked(tuple(FileChecked(name, (*judge(d), *unlike.get(name, [])), tuple(listing(d)), path) for name, path, d in drawings))
+    marks: dict[Path, dict[str, tuple[str, Face, float | None]]] = {}
+    for name, path, d in drawings:
+        for face in d.faces:
+            if face.mark:
+                marks.setdefault(_package(path), {}).setdefault(face.mark, (name, face, d.thickness(face)))
+    files = []
+    for name, path, d in drawings:
+        again = judge_repeated(d, marks.get(_package(path), {})) if d.shown else []
+        files.append(FileChecked(name, (*judge(d), *unlike.get(name, []), *again), tuple(listing(d)), path))
+    return Checked(tuple(files))
 
 
 def _drawing(path: Path, facts: Path | None) -> Drawing:
@@ -212,6 +237,8 @@ def result_json(result: CheckResult) -> dict[str, Any]:
             out[key] = _number(steps[symbol])
     if not steps and result.state is not State.CANNOT_BE_CHECKED and not math.isnan(result.demand):
         out |= {"found": _number(result.demand), "expected": _number(result.capacity)}
+    if result.unit == "lb":
+        out |= {"demand": _number(result.demand), "capacity": _number(result.capacity)}
     out |= {"unit": result.unit, "when": result.combination, "clause": str(result.cite), "table_status": result.table_status.words}
     return out | ({"missing": result.missing} if result.missing else {})
 

@@ -57,7 +57,16 @@ def drawing_of(
             shown.setdefault((marks or {}).get(part.key) or f"part {part.key}", part)
     faces = [_face(detail, part, groups, (marks or {}).get(part.key, ""), wood_standard, steel_standard) for part in shown.values()]
     plan = {(detail.key, p.key): (math.nan, p.thickness) for p in detail.parts}
-    return Drawing(tuple(sorted(faces, key=lambda f: f.part)), plan)
+    placed = len({p.placement for p in detail.parts}) > 1  # a neutral detail says of no part where it stands
+    stack = {(detail.key, p.key): _in_plan(p) for p in detail.parts} if placed else {}
+    return Drawing(tuple(sorted(faces, key=lambda f: f.part)), plan, stack=stack)
+
+
+def _in_plan(part: Part) -> tuple[float, float, float, float]:
+    """Along the detail and through it, as the plan shows a part."""
+    c, s = math.cos(part.placement.angle), math.sin(part.placement.angle)
+    xs = [part.placement.x + v.x * c - v.y * s for v in part.outline]
+    return min(xs), part.placement.z, max(xs), part.placement.z + part.thickness
 
 
 def _face(detail: Detail, part: Part, groups: Mapping[str, Group], mark: str, wood_standard: str, steel_standard: str) -> Face:

@@ -26,6 +26,7 @@ UNITS = {1: 1.0, 2: FOOT, 4: MM, 5: 10 * MM, 6: 1000 * MM}
 """Inches per unit of $INSUNITS."""
 HOLE_OVER_BOLT = (0.98, 1.35)
 """No hole for a bolt is smaller or larger than so many diameters; units differ by more."""
+MANY_SHOWN = 400
 ZONE = "ZONE"
 """Closed lines on a layer whose name holds this are no-drill zones."""
 ANNOTATION, EXISTING = ("S-AN", "Defpoints"), "-E"
@@ -62,7 +63,8 @@ def drawing_of(found: Shapes, stem: str, *, metric: bool) -> Drawing:
             pieces[key].append((tags, at))
             edges[key].append(edge)
     if not outlines and not pieces and not results and _as_found(found):
-        return Drawing((), {}, stretches, metric=metric, as_found=True, texts=tuple(found.texts))
+        windows = tuple(found.windows)
+        return Drawing((), {}, stretches, metric=metric, as_found=True, texts=tuple(found.texts), shown=_shown(found), windows=windows)
     for key, same in pieces.items():
         tags, at = same[0]
         outline = joined(edges[key])
@@ -85,6 +87,14 @@ def drawing_of(found: Shapes, stem: str, *, metric: bool) -> Drawing:
     ordered = tuple(sorted(faces, key=lambda f: (f.detail, f.part)))
     return Drawing(ordered, plan, stretches, tuple(results), lines, metric=metric, texts=tuple(found.texts), heads=heads, stack=stack, zones=zones,
                    windows=tuple(found.windows))  # fmt: skip
+
+
+def _shown(found: Shapes) -> tuple[tuple[Outline, tuple[FaceHole, ...]], ...]:
+    """Closed lines of model space with circles inside: parts that a sheet repeats."""
+    outlines = [o for t, o, at in found.outlines if t is None and not at.layout]
+    circles = [h for t, h, at in found.circles if t is None and not at.layout]
+    within = [(o, tuple(h for h in circles if o.in_box(h.at) and o.contains(h.at))) for o in outlines[:MANY_SHOWN]]
+    return tuple((o, holes) for o, holes in within if holes)
 
 
 def _who(tags: Tags) -> str:

@@ -13,6 +13,8 @@ def _figures(result: CheckResult) -> str:
     for symbol in (REQUIRED, GREATEST, PROVIDED):
         if symbol in steps:
             words.append(f"{symbol} {steps[symbol]:.4f}".rstrip("0").rstrip(".") + " in.")
+    if result.unit == "lb":
+        words += [f"demand {result.demand:,.0f} lb", f"capacity {result.capacity:,.0f} lb"]
     return ", ".join(words)
 
 

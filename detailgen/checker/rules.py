@@ -147,8 +147,10 @@ def quantities_of(standard: str, kind: str) -> frozenset[str]:
 
 
 def woods_of(standard: str, kind: str) -> frozenset[str]:
-    """The kinds of wood that its rows tell apart."""
-    return frozenset(str(row["wood"]) for _, row in rows_of(standard, LEAST, kind)) - {"any"}
+    """The kinds of wood that its rows tell apart: those of questions that no row answers for any wood."""
+    rows = [row for _, row in rows_of(standard, LEAST, kind)]
+    answered = {(row["quantity"], row["load"]) for row in rows if row["wood"] == "any"}
+    return frozenset(str(row["wood"]) for row in rows if (row["quantity"], row["load"]) not in answered)
 
 
 def _inches(table: Table, column: str) -> float:

@@ -38,6 +38,8 @@ SQUARE = 1e-9
 FACE_VIEW = Cite("face view", "holes and outlines as drawn")
 _NO_HOLE = "a hole of this group: the part says that it loads it"
 KINDS = ("softwood", "hardwood")
+NEIGHBOUR = 8.0
+"""Holes further apart (in) ask nothing of each other, whatever their group."""
 CONNECTOR_REACH = 9.0
 """Connectors further apart (in) than the largest spacing of any table ask nothing of each other."""
 SIGNS = ((1, "tension"), (-1, "compression"))
@@ -60,10 +62,43 @@ def judge_wood(drawing: Drawing, face: Face) -> list[CheckResult]:
                 out += _Group(drawing, face, group, inside).judged()
         except NotCovered as missing:
             out.append(cannot_be_checked(where, "distances of bolts in wood", missing.what, _document(face)))
+    out += _neighbours(drawing, face)
     for load in face.loads:
         if load.group not in face.groups and max(load.tension, load.compression) > 0:
             where = f"{face.name}, group {load.group}"
             out.append(cannot_be_checked(where, "distances of bolts in wood", _NO_HOLE, FACE_VIEW))
+    return out
+
+
+def _neighbours(drawing: Drawing, face: Face) -> list[CheckResult]:
+    """Holes of two groups, and new holes beside old ones: nearer than what holes of one group keep both along and across the grain (ours)."""
+    if face.grain is None or (len(face.groups) < 2 and all(h.tagged for h in face.holes)):
+        return []
+    grain = unit(face.grain)
+    out: list[CheckResult] = []
+    for p in measure.centre_distances(face.holes, NEIGHBOUR):
+        new = [h for h in (p.first, p.second) if h.tagged]
+        if not new or (len(new) == 2 and p.first.group == p.second.group):
+            continue
+        try:
+            one = max((fastener(h.fastener) for h in new), key=lambda f: f.diameter)
+            names = ("spacing_in_row", "between_rows")
+            if "spacing_along_grain" in quantities_of(face.standard, one.kind):
+                names = ("spacing_along_grain", "spacing_across_grain")
+            along, across = (
+                least_distance(Asked(face.standard, one.kind, face.wood, q, "compression", 0.0, one.diameter, 0.0)) for q in names
+            )  # fmt: skip
+        except NotCovered:
+            continue  # told with the group itself
+        u, v = (abs(x) for x in measure.project((p.second.x - p.first.x, p.second.y - p.first.y), grain))
+        if falls_short(u, along.least) and falls_short(v, across.least):
+            other = p.second if p.first is new[0] else p.first
+            what = f"group {other.group}" if other.tagged else "an old hole"
+            where = f"{face.name}, {face.hole_name(new[0], drawing.metric)} and hole {face.number(other)}"
+            check = f"beside {what}: nearer than {along.least_rule} along and {across.least_rule} across the grain"
+            spots = (face.frame.at(p.first.at), face.frame.at(p.second.at))
+            need, there = (along, u) if u / along.least > v / across.least else (across, v)
+            out.append(at_least(where, check, need.least, there, need.least_cite, spots=spots))
     return out
 
 

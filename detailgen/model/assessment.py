@@ -54,7 +54,7 @@ class Forces:
 class Place:
     """One thing that is checked: a member between two joints, a bolted end, a splice."""
 
-    kind: str  # "member", "connection", "splice"
+    kind: str  # "member", "connection", "splice"; of a repair's new parts: its remedy
     member: str  # member between two joints, e.g. "L3-L4", "U2-L3"
     joint: str  # connections and splices: where; "" for members
     name: str  # for people, e.g. "web U2-L3 at L3"
@@ -155,6 +155,33 @@ class Variation:
     check: str
     combination: str
     changes: bool
+
+
+@dataclass(frozen=True)
+class StageLine:
+    """A stage of the work and the place that governs in it."""
+
+    title: str
+    place: str
+    check: str
+    ratio: float
+
+
+@dataclass(frozen=True)
+class StagedWork:
+    """Splicing a broken bottom chord in stages: jacks at ``joints``, each with ``force`` (lb) and ``lift`` (in), take ``pull`` (lb) off it.
+
+    ``difference`` is the largest difference of a member's axial force from the all-at-once answer, of the greatest in the truss.
+    """
+
+    truss: str
+    joints: tuple[str, ...]
+    force: float
+    lift: float
+    pull: float
+    lines: tuple[StageLine, ...]
+    member: str
+    difference: float
 
 
 @dataclass(frozen=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from detailgen.model.assessment import Assessed, HandCheck, TrussAssessment, Variation
+from detailgen.model.assessment import Assessed, HandCheck, StagedWork, TrussAssessment, Variation
 from detailgen.model.detail import Detail, Part
 from detailgen.model.project import Project, Truss
 
@@ -51,6 +51,7 @@ class Repaired:
     truss: Truss | None = None
     variations: tuple[Variation, ...] = ()  # would another assumption change the repair?
     hand_check: HandCheck | None = None
+    staged: StagedWork | None = None
 
 
 @dataclass(frozen=True)

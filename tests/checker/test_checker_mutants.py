@@ -232,7 +232,7 @@ HARMLESS = {
     "another layer and colour": lambda d: [setattr(e.dxf, "layer", "X") for e in d.modelspace()],
     "dimension text by words": lambda d: dimension(d, "VERIFY IN FIELD"),
     "dimension text as it is": lambda d: dimension(d, '4 SPA @ 7 1/8" = 2\'-4 1/2" TYP') or dimension(d, "<>"),
-    "loads exaggerated": lambda d: set_value(outline(d, "ply-near-left"), "load", "B1;tension=999999;compression=0;direction=0"),
+    "loads exaggerated": lambda d: set_value(outline(d, "ply-near-left"), "load", "B1;tension=30000;compression=0;direction=0"),
 }
 
 

@@ -336,7 +336,8 @@ def test_a_neutral_detail(unit, tmp_path):
     path = tmp_path / "detail.json"
     path.write_text(json.dumps(neutral(splice_detail(), unit)))
     found = check_paths([path]).files[0].results
-    record = check_detail(splice_detail())
+    # where parts stand, and so how many plates share a force, the neutral form does not say
+    record = [r for r in check_detail(splice_detail()) if r.unit != "lb"]
     assert [(r.where, r.check, r.state) for r in found] == [(r.where, r.check, r.state) for r in record]
     assert [r.capacity for r in found] == pytest.approx([r.capacity for r in record], abs=1e-5, nan_ok=True)
     assert run(path).exit_code == 0

@@ -168,7 +168,11 @@ def test_the_file_is_left_as_it_was(sheet: Path, tmp_path: Path) -> None:
 def test_a_detail_of_many_bolts_passes_on_its_two_sheets(tmp_path: Path) -> None:
     damage = "    damage:\n      - {kind: break, member: bottom chord, ply: near"
     small = "    overrides: [{item: splice bolt diameter, value: 1/2 in, reason: a test}]\n"
-    made = package(one_truss(tmp_path / "job", (damage, small + damage)), tmp_path / "out")
+    firm = tmp_path / "firm"  # whose notes are long enough for a second sheet
+    assert detailgen_run("templates", firm).code == 0
+    notes = firm / "notes" / "detail_sheet.txt"
+    notes.write_text(notes.read_text(encoding="utf-8") + "A rule of this firm that takes a line.\n" * 30, encoding="utf-8")
+    made = package(one_truss(tmp_path / "job", (damage, small + damage)), tmp_path / "out", "--templates", firm)
     assert made.manifest["result"]["T2"]["as_repaired"] <= 1.0
     assert len(list((made.folder / "drawings").glob("T2-splice-1*.dxf"))) == 2
     assert made.answer.code == 0, made.answer.out[-200:]

@@ -32,6 +32,9 @@ def overlap(a: Sequence[Point], b: Sequence[Point]) -> bool:
 
 
 def box_of(points: Iterable[Point]) -> tuple[float, float, float, float]:
+    if isinstance(points, tuple) and len(points) == 2:  # most are pieces of lines
+        (ax, ay), (bx, by) = points
+        return (ax if ax < bx else bx), (ay if ay < by else by), (bx if ax < bx else ax), (by if ay < by else ay)
     xs, ys = zip(*points, strict=True)
     return min(xs), min(ys), max(xs), max(ys)
 

@@ -13,9 +13,10 @@ from detailgen.outputs.drawings.svg import svg_text
 from detailgen.outputs.page.elevation import inline
 from detailgen.outputs.page.html import Html, data_block, el
 from detailgen.outputs.page.numbers import calculation, lines
-from detailgen.outputs.page.scene import EXISTING, NEW, Scene, scene_of
+from detailgen.outputs.page.scene import Scene, scene_of
 from detailgen.outputs.report.details import belongs, governing
 from detailgen.outputs.report.sheets import Paper, source
+from detailgen.outputs.solids.assembly import EXISTING, NEW
 from detailgen.outputs.solids.picture import picture
 
 VIEWS = (("iso", "isometric"), ("front", "front"), ("top", "from above"), ("right", "from the right"))

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
+from xml.sax.saxutils import quoteattr
 
-from detailgen.core.units import UnitSystem
 from detailgen.model.assessment import TrussAssessment
 from detailgen.model.package import Package, Repaired
-from detailgen.outputs.drawings.layout import View, extents
+from detailgen.outputs.drawings.layout import extents
 from detailgen.outputs.drawings.ratings import rate
 from detailgen.outputs.drawings.shapes import Drawing
 from detailgen.outputs.drawings.sheets import SCALES, SHEETS, Sheet
@@ -44,26 +45,13 @@ def picture(assessment: TrussAssessment, package: Package, title: str) -> tuple[
                 project.date,
             )  # fmt: skip
             return inline(svg_text(drawing), title), tuple(view.crowded)
-    return raw(""), (f"no standard scale shows {_length(assessment, project.units)}",)
-
-
-def _length(assessment: TrussAssessment, units: UnitSystem) -> str:
-    return units.write_length(assessment.truss.span)
+    return raw(""), (f"a span of {project.units.write_length(assessment.truss.span)}, for which no standard scale is small enough",)
 
 
 def inline(svg: str, title: str) -> Html:
     """A drawing as part of the page: it takes the width that it gets; names of layers go, as a page holds several drawings."""
-    from xml.sax.saxutils import quoteattr
-
-    head, _, rest = svg.partition("<svg ")
+    _, _, rest = svg.partition("<svg ")
     attributes, _, body = rest.partition(">")
-    box = attributes.partition('viewBox="')[2].partition('"')[0]
-    fonts = attributes.partition('viewBox="' + box + '"')[2]
-    for piece in ("\n<g id=",):
-        parts = body.split(piece)
-        body = parts[0] + "".join("\n<g" + p.partition('"')[2].partition('"')[2] for p in parts[1:])
-    assert head.startswith("<?xml")
-    return raw(f'<svg role="img" aria-label={quoteattr(title)} viewBox="{box}"{fonts}>{body}')
-
-
-__all__ = ["View", "as_repaired", "inline", "picture"]
+    shown = re.sub(r'(xmlns|width|height)="[^"]*" ?', "", attributes).strip()
+    unnamed = re.sub('<g id="[^"]*"', "<g", body)
+    return raw(f'<svg role="img" aria-label={quoteattr(title)} {shown}>{unnamed}')

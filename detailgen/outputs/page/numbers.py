@@ -77,10 +77,6 @@ def _value(value: float, unit: str) -> str:
     return f"{written(value)} {unit_text(unit)}".strip()
 
 
-def verdict(result: CheckResult) -> str:
-    return result.state.value
-
-
 def lines(result: CheckResult, paper: Paper) -> Html:
     """The numbers behind a dimension, on a click."""
     head = el("summary", "numbers", aria_label=f"numbers of {result.check}")
@@ -96,5 +92,5 @@ def calculation(result: CheckResult, paper: Paper, title: str) -> Html:
     head = el(
         "summary", el("b", str(short["ratio"]), class_="over" if bad else None), f" {title}: {result.check} ", el("span", under + at, class_="from"),
     )  # fmt: skip
-    answer = el("p", f"{short['numbers']}: {verdict(result)}. {source(result.cite)}", class_="over" if bad else None)
+    answer = el("p", f"{short['numbers']}: {result.state.value}. {source(result.cite)}", class_="over" if bad else None)
     return el("details", head, el("ol", [line(s, paper) for s in trail(result)], class_="steps"), answer, class_="numbers")

@@ -10,9 +10,8 @@ from dataclasses import dataclass
 
 from detailgen.model.detail import Bolt, Detail, Part
 from detailgen.model.package import Package
-from detailgen.outputs.report.quantities import written
 from detailgen.outputs.schedules.lists import KILOGRAM, extent
-from detailgen.outputs.solids.assembly import EXISTING, NEW, Instance, Product, assembly_of
+from detailgen.outputs.solids.assembly import NEW, Instance, Product, assembly_of
 from detailgen.outputs.solids.hardware import HexBolt, stack_of
 
 Json = dict[str, object]
@@ -119,7 +118,7 @@ def _part_item(part: Part, name: str, side: str, shift: float, package: Package)
 
 
 def _weight(pounds: float, package: Package) -> str:
-    return f"{written(pounds)} lb" if package.project.units.name == "US" else f"{written(pounds * KILOGRAM)} kg"
+    return f"{pounds:.1f} lb" if package.project.units.name == "US" else f"{pounds * KILOGRAM:.1f} kg"
 
 
 def _bolts_item(detail: Detail, first: Bolt, package: Package, beyond: float) -> Item:
@@ -145,6 +144,3 @@ def _part_points(part: Part) -> Iterator[tuple[float, float, float, str]]:
     for x, y, what in spots:
         for z in (part.placement.z, part.placement.z + part.thickness):
             yield (*_placed(part, x, y), z, what)
-
-
-__all__ = ["EXISTING", "NEW", "Item", "Scene", "scene_of"]

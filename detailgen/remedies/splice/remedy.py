@@ -40,6 +40,8 @@ from detailgen.stock.plates import plate_steel, steel_unit_weight
 
 DIAMETER, ARRANGEMENT, PREFERENCE, LAYOUT = "splice bolt diameter", "splice arrangement", "splice preference", "splice layout"
 """Items of a truss's overrides that this remedy obeys; the last is followed by "of" and the key of the detail."""
+PLATE_END = "plate end distance"
+"""What steel standards call the distance that grows with a plate's length."""
 HOUSE = Cite("house rule", "a splice develops half of the intact ply's net tension")
 
 
@@ -210,7 +212,8 @@ class SpliceRemedy:
             "room ends at": bound,
         }
         because = f"{site.because}; the splice carries the larger of the demand and {100 * p.SHARE_OF_CHORD:.0f} % of the ply's net tension"
-        detail = build_detail(chosen, dict(demands), capacity, modes, _whys(values[duration], plate_values), found, tuple(results), ())
+        longer = (chosen.length - float(layout.length(question.gap)[0])) / 2
+        detail = build_detail(chosen, dict(demands), capacity, modes, _whys(values[duration], plate_values, longer), found, tuple(results), ())
         intervention = Intervention(site.key, self.key, site.truss, detail.title, because, parameters, runners)
         sizes = {"bolts": float(layout.bolts[0]), "diameter": layout.one("diameter"), "plate_thickness": layout.one("plate_thickness"),
                  "plate_width": layout.one("plate_width")}  # fmt: skip
@@ -309,8 +312,8 @@ def _developed(site: Site, chosen: Chosen, values: Mapping[str, SpliceValues]) -
     return results
 
 
-def _whys(values: SpliceValues, plates: PlateValues) -> tuple[Why, ...]:
-    """Governing dimensions: what the rule asks and what is provided."""
+def _whys(values: SpliceValues, plates: PlateValues, longer: float) -> tuple[Why, ...]:
+    """Governing dimensions: what the rule asks and what is provided. ``longer``: what rounding its length up adds to each end of a plate (in)."""
     found = []
     for name, (least, provided) in values.least.items():
         if float(least[0]) <= 0:
@@ -324,7 +327,8 @@ def _whys(values: SpliceValues, plates: PlateValues) -> tuple[Why, ...]:
             found.append(Why(name, "for the full value" if full else "at least", required, float(provided[0]), cite))
     for name, (least, provided) in plates.least.items():
         if float(least[0]) > 0:
-            found.append(Why(name, "at least", float(least[0]), float(provided[0]), plates.cites.get(name, Cite("AISC 360-16", "J3"))))
+            there = float(provided[0]) + (longer if name == PLATE_END else 0.0)
+            found.append(Why(name, "at least", float(least[0]), there, plates.cites.get(name, Cite("AISC 360-16", "J3"))))
     return tuple(found)
 
 

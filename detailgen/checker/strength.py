@@ -1,0 +1,140 @@
+"""Splice plates against the force of their group, from measured geometry: yield, rupture of the net section, bearing and tear-out, block shear.
+
+AISC 360-16 D2, J4.1, J3.10, J4.3 by allowable strength. The plates that hold one group share its force alike; how many there are the plan says.
+Wood is not judged here: what it may carry depends on the duration of the load, which no drawing states.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from detailgen.checker import measure
+from detailgen.checker.drawing import Drawing, Face, FaceHole
+from detailgen.checker.rules import table_of
+from detailgen.checker.tags import fastener
+from detailgen.checker.wood import FACE_VIEW
+from detailgen.core.clause import Calculation, Cite
+from detailgen.core.errors import NotCovered
+from detailgen.core.result import CheckResult, State, cannot_be_checked
+
+NET_HOLE = 1 / 16
+"""What the net section counts beside a hole (in): B4.3b."""
+
+
+def judge_strength(drawing: Drawing) -> list[CheckResult]:
+    """Every group that wood parts say they load along x and that steel parts hold."""
+    out: list[CheckResult] = []
+    for detail, group in sorted({(f.detail, x.group) for f in drawing.faces for x in f.loads}):
+        plates = [f for f in drawing.faces if f.detail == detail and f.material == "steel" and group in f.groups]
+        force = _force(drawing, detail, group)
+        count = sum(_how_many(drawing, p) for p in plates)
+        if not plates or not count or not force > 0:
+            continue
+        for plate in plates:
+            where, what = f"{plate.name}, group {group}", "tension from the splice"
+            try:
+                out += _plate(drawing, plate, group, force / count, where)
+            except NotCovered as missing:
+                out.append(cannot_be_checked(where, what, missing.what, FACE_VIEW))
+    return out
+
+
+def _force(drawing: Drawing, detail: str, group: str) -> float:
+    """Tension (lb) that passes from one side to the other: what the parts that pull one way pull together; nan where it is not along x."""
+    sides: dict[int, float] = {}
+    for face in drawing.faces:
+        for load in face.loads if face.detail == detail and face.material == "wood" else ():
+            if load.group == group:
+                turn = load.direction % 180
+                if min(turn, 180 - turn) > 1e-6:
+                    return math.nan
+                side = round(math.cos(math.radians(load.direction)))
+                sides[side] = sides.get(side, 0.0) + load.tension
+    return max(sides.values(), default=0.0)
+
+
+def _how_many(drawing: Drawing, plate: Face) -> int:
+    """Parts of this plate's size in the plan; 0 where there is no plan (a cut file)."""
+    own = drawing.stack.get((plate.detail, plate.part)) or drawing.stack.get(("", plate.part))
+    if own is None:
+        return 0
+    size = own[2] - own[0], own[3] - own[1]
+    others = {f.part for f in drawing.faces if f is not plate}
+    boxes = [b for (_, part), b in drawing.stack.items() if part not in others]
+    return sum(abs(b[2] - b[0] - size[0]) + abs(b[3] - b[1] - size[1]) < 1e-3 for b in boxes)
+
+
+def _plate(drawing: Drawing, plate: Face, group: str, force: float, where: str) -> list[CheckResult]:
+    thickness = drawing.thickness(plate)
+    if thickness is None:
+        raise NotCovered("the thickness of the part (its plan view)")
+    grade = table_of(plate.standard, "steel_grades").find(grade=plate.specification)
+    yielding, tensile = float(grade["F_y"]) * 1000, float(grade["F_u"]) * 1000
+    factors = table_of(plate.standard, "omega")
+    omega = {
+        str(r["limit_state"]): (float(r["omega"]), Cite(factors.document, str(r["clause"]), factors.name, factors.cite(r).status)) for r in factors
+    }  # fmt: skip
+    x0, y0, x1, y1 = plate.outline.box
+    middle = (x0 + x1) / 2
+    out = []
+    for side, sign in (("left", -1.0), ("right", 1.0)):
+        holes = [h for h in plate.new_holes if h.group == group and (h.x - middle) * sign > 0 and not h.slot]
+        if not holes:
+            continue
+        gross = (y1 - y0) * thickness
+        net = _net(plate, holes) * thickness
+        values = (
+            ("tension yield", yielding * gross), ("tension rupture", tensile * net),
+            ("bearing and tear-out", _tear_out(plate, holes, sign, thickness, tensile)),
+            ("block shear", _block(plate, holes, sign, thickness, yielding, tensile)),
+        )  # fmt: skip
+        for state, nominal in values:
+            factor, cite = omega[state]
+            sheet = Calculation()
+            sheet.given("nominal strength", nominal, "lb", cite)
+            sheet.given("Omega", factor, "-", cite)
+            ratio = force * factor / nominal if nominal > 0 else math.inf
+            passes = State.PASSES if ratio <= 1 + 1e-6 else State.DOES_NOT_PASS
+            text = f"{state} of the plate at the {side} bolts, its share of the group's tension"
+            out.append(CheckResult(where, text, force, nominal / factor, "lb", ratio, passes, "member in tension", "", math.nan, cite, sheet))
+    return [r for r in out if r.state is not State.PASSES] or ([max(out, key=lambda r: round(r.ratio, 9))] if out else [])
+
+
+def _net(plate: Face, holes: Sequence[FaceHole]) -> float:
+    """Width (in) of the worst chain across, each hole 1/16 in. larger."""
+    _, y0, _, y1 = plate.outline.box
+    places = sorted((h.y, h.x, h.diameter + NET_HOLE) for h in holes)
+    loss: list[float] = []
+    for k, (y, x, d) in enumerate(places):
+        before = [loss[j] - (x - u) ** 2 / (4 * (y - v)) for j, (v, u, _) in enumerate(places[:k]) if y - v > measure.SAME_LINE]
+        loss.append(d + max([0.0, *before]))
+    return y1 - y0 - max(loss)
+
+
+def _tear_out(plate: Face, holes: Sequence[FaceHole], sign: float, t: float, tensile: float) -> float:
+    """J3.10: the lesser of 1.2 l_c t F_u and 2.4 d t F_u, each hole with its own clear distance toward the plate's end."""
+    total = 0.0
+    for h in holes:
+        in_line = [o for o in holes if (o.x - h.x) * sign > measure.SAME_LINE and abs(o.y - h.y) < h.diameter]
+        ahead = [abs(o.x - h.x) - (o.diameter + h.diameter) / 2 for o in in_line]
+        end = plate.outline.ray(h.at, (sign, 0.0)) - h.diameter / 2
+        total += min(1.2 * min([end, *ahead]) * t * tensile, 2.4 * fastener(h.fastener).diameter * t * tensile)
+    return total
+
+
+def _block(plate: Face, holes: Sequence[FaceHole], sign: float, t: float, yielding: float, tensile: float) -> float:
+    """J4.3 with U_bs 1: shear along the outer rows to the plate's end, tension between them; one row: the block to the nearer edge."""
+    rows = measure.rows(holes, (1.0, 0.0))
+    first = min(holes, key=lambda h: h.x * sign)
+    length = plate.outline.ray(first.at, (sign, 0.0))
+    d = max(h.diameter for h in holes) + NET_HOLE
+    count = min(len(r.holes) for r in rows)
+    planes = 2 if len(rows) > 1 else 1
+    gross_shear = planes * length * t
+    net_shear = gross_shear - planes * (count - 0.5) * d * t
+    if len(rows) > 1:
+        tension = (rows[-1].high - rows[0].low - (len(rows) - 1) * d) * t
+    else:
+        tension = (min(plate.outline.ray(first.at, (0.0, s)) for s in (-1.0, 1.0)) - d / 2) * t
+    return min(0.6 * tensile * net_shear, 0.6 * yielding * gross_shear) + tensile * tension
