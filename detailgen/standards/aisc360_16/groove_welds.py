@@ -63,7 +63,7 @@ def throat_less(process: str, position: str, groove: str) -> float:
 def matching(F_y: float, t: float) -> float:
     """Strength (psi) of the electrode that matches a steel of F_y (psi), t (in) thick. Raises NotCovered for stronger steel."""
     for row in read_table(TABLES, "matching_electrodes"):
-        if F_y <= float(row["F_y_to"]) * KSI * (1 + 1e-9) and rounded_length(t) <= float(row["thickness_to"]):
+        if F_y <= float(row["F_y_to"]) * KSI and rounded_length(t) <= float(row["thickness_to"]):
             return float(row["F_EXX"]) * KSI
     raise NotCovered(f"no matching electrode for steel of {F_y / KSI:g} ksi", f"{DOCUMENT} table J2.5 with AWS D1.1")
 
