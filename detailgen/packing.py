@@ -75,7 +75,7 @@ def repaired(before: TrussAssessment, plan: Plan) -> Repaired:
     """A truss with its plan: the checks of new parts join the places as repaired."""
     after = plan.solved.assessed
     panels = {r.site.key: _panel(before, r.site.x, r.site.member) for r in plan.repairs}
-    new = tuple(Place("splice", panels[r.site.key], r.site.key, f"new parts of {r.site.key}", r.results) for r in plan.repairs)
+    new = tuple(Place(r.intervention.remedy, panels[r.site.key], r.site.key, f"new parts of {r.site.key}", r.results) for r in plan.repairs)
     joined = Assessed(after.structure, after.forces, (*after.places, *new), after.no_safe_load_path)
     details = tuple(r.detail for r in plan.repairs)
     assumptions = () if plan.settled else (f"Truss {before.truss.mark}: sizes still moved after {plan.rounds} rounds.",)
@@ -85,7 +85,8 @@ def repaired(before: TrussAssessment, plan: Plan) -> Repaired:
 
 def _panel(before: TrussAssessment, x: float, chord: str) -> str:
     pairs = itertools.pairwise(before.truss.member(chord).joints)
-    a, b = next(p for p in pairs if before.truss.joints[p[0]][0] <= x <= before.truss.joints[p[1]][0])
+    joints = before.truss.joints
+    a, b = next(p for p in pairs if min(joints[j][0] for j in p) <= x <= max(joints[j][0] for j in p))
     return f"{a}-{b}"
 
 
@@ -247,15 +248,15 @@ def _write_drawn(folder: Path, package: Package, progress: Callable[[str], None]
 
     with errand(lambda: bind) as binding:
         binding.hand()
+        cut: list[Path] = []
         if package.details:
-            (folder / "cut").mkdir()
-            write_cut_files(package, folder / "cut")
+            cut = write_cut_files(package, folder / "cut")  # none where no part is of steel
             (folder / "schedules").mkdir()
             write_lists(package, folder / "schedules")
             (folder / "field").mkdir()
             write_list(field_dimensions(package), folder / "field")
         progress("checking what was drawn")
-        checked = check_paths([folder / "drawings", *([folder / "cut"] if package.details else [])])
+        checked = check_paths([folder / "drawings", *([folder / "cut"] if cut else [])])
         binding.end()
     (folder / "checks").mkdir()
     fit = package_fit(package)
@@ -273,6 +274,8 @@ def manifest(folder: Path, package: Package, digest: str) -> dict[str, Any]:
     if not package.details:
         why = "no repair was possible" if any(t.refusals for t in package.trusses) else "nothing needs a repair that this version knows"
         absent |= dict.fromkeys(("cut/", "models/", "schedules/", "field/dimensions.csv"), why)
+    elif all(m.part.material != "steel" for m in package.marks):
+        absent["cut/"] = "no new part is of steel; timbers are in schedules/cut_list.csv"
     files = {}
     for name in listed(folder):
         data = (folder / name).read_bytes()

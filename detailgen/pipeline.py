@@ -150,7 +150,7 @@ def varied(package: Package) -> Package:
         truss, forces = repaired.truss, repaired.after.forces
         if truss is None or forces is None or truss.forces is not None or not repaired.details:
             return repaired
-        new = [p for p in repaired.after.places if p.kind == "splice" and p.name.startswith("new parts of ")]
+        new = [p for p in repaired.after.places if p.name.startswith("new parts of ")]
         base = (forces, tuple(p for p in repaired.after.places if p not in new))
         staged = staged_work(package.project, repaired.before.truss, truss, *standards)
         return replace(repaired, variations=sensitivity(package.project, truss, *standards, base, new), staged=staged)

@@ -9,10 +9,11 @@ import numpy as np
 
 from detailgen.analysis.build import panel_name
 from detailgen.assessment.sections import HoleGroup, Left, all_pairs, what_is_left
+from detailgen.assessment.sistered import as_one_piece, sister_of, stiffened_length
 from detailgen.core.result import CheckResult
 from detailgen.model.assessment import Floats, Forces, Place
 from detailgen.model.frame import FrameModel, Part
-from detailgen.model.project import Member, Truss, Wood
+from detailgen.model.project import Member, Sister, Truss, Wood
 from detailgen.standards.interface import Demands, MemberRequest, WoodGrade, WoodStandard
 
 
@@ -63,6 +64,12 @@ def place_name(member: Member, pair: tuple[str, str]) -> str:
     return f"web {panel_name(pair)}" if member.kind == "web" else f"{member.kind} {panel_name(pair)}"
 
 
+def _stiffened(sister: Sister, part: Part, wood: Wood, length: float, standard: WoodStandard) -> float:
+    web = standard.stiffness(grade_of(wood), part.thickness, part.depth).E
+    own = standard.stiffness(grade_of(sister.wood), sister.thickness, sister.depth).E
+    return stiffened_length(sister, part, web, own, length)
+
+
 def check_member(
     truss: Truss, member: Member, pair: tuple[str, str], model: FrameModel, forces: Forces, holes: tuple[HoleGroup, ...],
     standard: WoodStandard, *, damaged: bool,
@@ -79,6 +86,7 @@ def check_member(
         alike.setdefault(_same(part, wood, left), (part, wood, left, []))[3].append(label)
     length = model.member_length[name]
     unbraced = unbraced_length(truss, member, pair, length)
+    sister = sister_of(truss, member)
     radius = truss.arc.radius if member.kind == "top chord" and truss.curved and truss.arc is not None else 0.0
     results: list[CheckResult] = []
     for part, wood, left, labels in alike.values():
@@ -90,11 +98,14 @@ def check_member(
             where=where, wood=grade_of(wood), thickness=part.thickness, depth=part.depth,
             demands=_demands(forces, name, left.axial_share, part),
             net_area=np.tile(left.net_area, count), net_modulus=np.tile(left.net_modulus, count), condition=np.tile(left.condition, count),
-            length_in_plane=length * part.braced, length_out_of_plane=unbraced, unbraced_bending=unbraced,
+            length_in_plane=length * part.braced, unbraced_bending=unbraced,
+            length_out_of_plane=unbraced if sister is None else min(unbraced, _stiffened(sister, part, wood, length, standard)),
             bow=bow_of(truss, member, damaged=damaged), zero_moment_length=length, radius=radius,
             connection_depth=np.tile(left.connection_depth, count), connection_to_end=np.tile(left.connection_to_end, count),
         )  # fmt: skip
         results += standard.member_checks(request)
+        if sister is not None and len(sister.sides) == 1:
+            results += as_one_piece(sister, request, grade_of(sister.wood), standard)
     return Place("member", name, "", place_name(member, pair), tuple(results))
 
 

@@ -12,7 +12,7 @@ from detailgen.assessment.bolts import GroupPart, group_of_connection, group_of_
 from detailgen.core.tolerance import rounded_length
 from detailgen.model.assessment import Floats
 from detailgen.model.frame import FrameModel, Part
-from detailgen.model.project import Member, Truss
+from detailgen.model.project import Bolts, Member, Truss
 
 HOLE_OVER_BOLT = 1 / 16
 """A bolt hole in wood is taken 1/16 in. larger than the bolt (DECISIONS 7; NDS 12.1.3.2 allows 1/32 to 1/16)."""
@@ -40,6 +40,7 @@ class HoleGroup:
     ply: str
     at: float
     holes: tuple[Hole, ...]
+    hangs: bool = True  # load hangs on its bolts, so that shear counts there
 
 
 def merged(bands: list[tuple[float, float]]) -> list[tuple[float, float]]:
@@ -86,10 +87,18 @@ def hole_groups(truss: Truss, model: FrameModel) -> tuple[HoleGroup, ...]:
                 if x1 - NEAR <= splice.x <= x2 + NEAR:
                     at = (splice.x - x1) / (x2 - x1) * model.member_length[panel_name(pair)]
                     found.append(_group(panel_name(pair), part, at, splice.bolts.diameter))
+    stitched = [
+        HoleGroup(member.name, ply.name, (s.start + s.end) / 2, tuple(_round(s.bolts, *place) for place in s.bolts.positions), hangs=False)
+        for s in truss.sisters for member in truss.members if member.name == s.member for ply in member.plies
+    ]  # fmt: skip
     together: dict[tuple[str, str, float], list[Hole]] = {}
     for group in found:  # bolts of several webs at one joint weaken one section
         together.setdefault((group.member, group.ply, rounded_length(group.at)), []).extend(group.holes)
-    return tuple(HoleGroup(member, ply, at, tuple(holes)) for (member, ply, at), holes in together.items())
+    return (*(HoleGroup(member, ply, at, tuple(holes)) for (member, ply, at), holes in together.items()), *stitched)
+
+
+def _round(bolts: Bolts, along: float, across: float) -> Hole:
+    return Hole(along, across, bolts.diameter + HOLE_OVER_BOLT, bolts.diameter)
 
 
 def _group(member: str, part: GroupPart, at: float, bolt: float) -> HoleGroup:
@@ -128,9 +137,12 @@ def what_is_left(
         if group.member == name and group.ply == part.ply:
             # A layer of a stacked ply: holes are taken as if each passed it, which is on the safe side.
             net_area, net_modulus = net_section(part.thickness, part.depth, group.holes)
-            here = np.abs(station - group.at) <= NEAR
+            # A web's sister is bolted all along it: its weakest section counts at every station.
+            here = np.abs(station - group.at) <= NEAR if group.hangs else np.ones(count, dtype=bool)
             area[here] = np.minimum(area[here], net_area)
             modulus[here] = np.minimum(modulus[here], net_modulus)
+            if not group.hangs:
+                continue
             # The bolts are measured in the whole ply: a layer of it counts with the same part of its depth.
             whole = next(p.depth for p in member.plies if p.name == part.ply)
             hung[here] = np.minimum(hung[here], depth_at_connection(whole, group.holes) * part.depth / whole)

@@ -12,7 +12,7 @@ from detailgen.checker.agree import judge_agreement
 from detailgen.checker.alike import judge_alike
 from detailgen.checker.dimensions import judge_dimensions
 from detailgen.checker.drawing import Drawing, Face
-from detailgen.checker.measure import Measurement, centre_distances, listing
+from detailgen.checker.measure import Measurement, centre_distances, listing, nearest_pairs
 from detailgen.checker.repeated import judge_repeated
 from detailgen.checker.rules import C_DELTA, GREATEST, PROVIDED, REQUIRED, wrong
 from detailgen.checker.steel import judge_steel
@@ -88,9 +88,23 @@ def drawn_scale(face: Face, others: Sequence[Face] = ()) -> float | None:
         except NotCovered:
             continue
         ratios.append(h.diameter / (bolt + CLEARANCE))
-    if len(ratios) < 2 or max(ratios) > 1.1 * min(ratios) or 0.85 < sorted(ratios)[len(ratios) // 2] < 1.25:
+    if len(ratios) < 2 or max(ratios) > 1.1 * min(ratios):
         return None
-    return sorted(ratios)[len(ratios) // 2]
+    k = sorted(ratios)[len(ratios) // 2]
+    if not 0.85 < k < 1.25:
+        return k
+    # a little larger or smaller: holes alone may be drilled so, but then the bolts do not stand further apart as well
+    pitch = _least_pitch(face, groups)
+    peers = [f for f in others if f is not face and f.detail == face.detail and groups & set(f.groups)]
+    apart = [pitch / own for f in peers if (own := _least_pitch(f, groups)) > 0]
+    alike = max(ratios) < 1.002 * min(ratios) and pitch > 0 and len(apart) > 1
+    return k if alike and abs(k - 1) > 0.003 and all(abs(a / k - 1) < 0.002 for a in apart) else None
+
+
+def _least_pitch(face: Face, groups: set[str]) -> float:
+    """Least distance between two holes of some groups (in); 0 for less than two."""
+    holes = [h for h in face.new_holes if h.group in groups]
+    return min((p.distance for p in nearest_pairs(holes, 1.0)), default=0.0) if 1 < len(holes) <= 400 else 0.0
 
 
 def _not_at_size(drawing: Drawing, scales: Mapping[str, float]) -> list[CheckResult]:

@@ -15,8 +15,7 @@ from detailgen.checker.statements import Names, Told
 from detailgen.checker.wood import FACE_VIEW
 from detailgen.core.result import CheckResult, State, cannot_be_checked
 
-_SHEET = re.compile(r"^S-\d{3}$")
-_MARK = re.compile(r"^(?P<mark>[A-Z]+-\d+)\b")
+_MARK = re.compile(r"^(?P<mark>[A-Z]+-\d+), \d+ required")
 
 
 def judge_repeated(drawing: Drawing, known: Mapping[str, tuple[str, Face, float | None]]) -> list[CheckResult]:
@@ -29,8 +28,8 @@ def judge_repeated(drawing: Drawing, known: Mapping[str, tuple[str, Face, float 
     plan: dict[tuple[str, str], tuple[float, float]] = {}
     for view in bare:
         mark = next((m["mark"] for t in names.titles[id(view)] if (m := _MARK.match(t))), "")
-        if not mark or _SHEET.match(mark):
-            continue  # not the view of a marked part: a bubble names the sheet of a detail
+        if not mark:
+            continue  # not the view of a marked part
         if mark not in known:
             out.append(cannot_be_checked(mark, "repeated view", f"a face view of {mark} in the files that are checked together", FACE_VIEW))
             continue

@@ -54,7 +54,7 @@ class Forces:
 class Place:
     """One thing that is checked: a member between two joints, a bolted end, a splice."""
 
-    kind: str  # "member", "connection", "splice"
+    kind: str  # "member", "connection", "splice"; of a repair's new parts: its remedy
     member: str  # member between two joints, e.g. "L3-L4", "U2-L3"
     joint: str  # connections and splices: where; "" for members
     name: str  # for people, e.g. "web U2-L3 at L3"

@@ -1,8 +1,9 @@
 """One repair joint as it is to be built: the neutral record from which sheets, cut files, solids and lists are made.
 
 Axes of a detail: x along the member, y across it in the truss plane, z toward the viewer; its origin is the work point of the detail
-(for a splice the cut). A flat part lies in a plane of constant z: its profile, holes and slots are drawn in the part's own axes and placed
-by ``Placement``. Inches, pounds, psi, radians.
+(for a splice the cut, for a detail of a web its middle; x runs from the web's first joint to its last).
+A flat part lies in a plane of constant z: its profile, holes and slots are drawn in the part's own axes and placed by ``Placement``.
+Inches, pounds, psi, radians.
 """
 
 from __future__ import annotations
@@ -62,7 +63,7 @@ class Placement:
 
 @dataclass(frozen=True)
 class Part:
-    """One piece. ``kind``: plate, filler, block, ply. ``grain`` is the angle (rad) of the grain to the part's x axis; nan for steel.
+    """One piece. ``kind``: plate, filler, block, sister, ply. ``grain`` is the angle (rad) of the grain to the part's x axis; nan for steel.
 
     ``key`` is unique in its detail; marks come later from the register of the whole project. ``existing`` parts are drawn light.
     """

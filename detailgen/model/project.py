@@ -146,6 +146,25 @@ class Splice:
 
 
 @dataclass(frozen=True)
+class Sister:
+    """New timbers along a web of one ply, bolted to its faces between the chords: they stiffen it and take no force from the joints.
+
+    ``start`` and ``end`` are from the web's first joint along it, bolt positions along from there and across its axis (in).
+    """
+
+    name: str
+    member: str
+    thickness: float
+    depth: float
+    sides: tuple[str, ...]  # "far", "near"
+    start: float
+    end: float
+    wood: Wood
+    bolts: Bolts
+    weight: float  # of timber and bolts, lb
+
+
+@dataclass(frozen=True)
 class NoDrillZone:
     """Old metal or old holes that bar new work: a split ring, shear plate, strap, heel shoe or hole, in the axes of its member."""
 
@@ -234,6 +253,7 @@ class Truss:
     bearings: tuple[EndBearing, ...] = ()
     purlins: tuple[float, ...] = ()  # x of the purlins that bring the roof's load, heels not counted; none: it comes all along the chord
     purlin_height: float = 0.0  # of the middle of a purlin above the chord's axis, at right angles to it
+    sisters: tuple[Sister, ...] = ()
 
     def member(self, name: str) -> Member:
         return next(m for m in self.members if m.name == name)

@@ -47,6 +47,12 @@ def _box(x1: float, x2: float, depth: float) -> tuple[Vertex, ...]:
     return (Vertex(x1, -depth / 2), Vertex(x2, -depth / 2), Vertex(x2, depth / 2), Vertex(x1, depth / 2))
 
 
+def middle_of_web(truss: Truss, member: Member) -> tuple[float, float, float]:
+    """The work point of a detail of a web, and the web's direction from its first joint to its last (rad)."""
+    (x0, y0), (x1, y1) = (truss.joints[j] for j in member.joints)
+    return (x0 + x1) / 2, (y0 + y1) / 2, math.atan2(y1 - y0, x1 - x0)
+
+
 def end_beyond(truss: Truss, member: str, joint: str) -> float:
     """How far the survey says that a member runs past a joint (in)."""
     return next((c.end for c in truss.connections if c.member == member and c.joint == joint), 0.0)

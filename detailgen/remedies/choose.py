@@ -13,7 +13,7 @@ from detailgen.core.tolerance import at_most, rounded
 from detailgen.model.assessment import Place, TrussAssessment
 from detailgen.model.package import Refusal
 from detailgen.model.project import Truss
-from detailgen.remedies.contract import Job, Remedy, Repair, Site, Solved
+from detailgen.remedies.contract import Job, Remedy, Repair, Site, Solved, Strengthens
 
 ROUNDS = 16
 GROW_ONLY_FROM = 3
@@ -44,6 +44,7 @@ def plan(job: Job, before: TrussAssessment) -> Plan:
     for remedy, site in sites:
         truss = remedy.healed(truss, site)
     solved = job.solve(truss)
+    sites += _more(job, solved, known, sites)
     sizes: dict[str, dict[str, float]] = {}
     repairs: dict[str, Repair] = {}
     refusals: dict[str, Refusal] = {}
@@ -69,12 +70,22 @@ def plan(job: Job, before: TrussAssessment) -> Plan:
         settled = chosen == sizes
         sizes = chosen
         solved = job.solve(_all_in(before.truss, repairs))
+        more = _more(job, solved, known, sites)
+        sites += more
+        settled = settled and not more
         for key, repair in repairs.items():
             if key not in spent and _weakened(solved, repair):
                 limits[key] = repair.lost - 1e-6
                 sizes.pop(key)
                 settled = False
     return Plan(tuple(repairs.values()), tuple(refusals.values()), solved, rounds, settled)
+
+
+def _more(job: Job, solved: Solved, known: dict[str, Remedy], sites: Sequence[tuple[Remedy, Site]]) -> list[tuple[Remedy, Site]]:
+    """Sites that are not known yet, of remedies for what is sound but too weak."""
+    keys = {site.key for _, site in sites}
+    asked = [(r, s) for r in known.values() if isinstance(r, Strengthens) for s in r.still_failing(job, solved)]
+    return [(r, s) for r, s in asked if s.key not in keys]
 
 
 def _weakened(solved: Solved, repair: Repair) -> bool:

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Protocol
+from typing import Protocol, runtime_checkable
 
 from detailgen.core.result import CheckResult
 from detailgen.model.assessment import Assessed, Forces, Place, TrussAssessment
@@ -48,7 +48,7 @@ class Job:
 
 @dataclass(frozen=True)
 class Site:
-    """A place that asks for a repair: the cut plies of a chord at x (in), the length that goes out, and the finding in words."""
+    """A place that asks for a repair: the plies of a member at x (in), the length that goes out of them, and the finding in words."""
 
     key: str
     truss: str
@@ -63,7 +63,7 @@ class Site:
 class Repair:
     """A dimensioned repair. ``sizes`` are what must not shrink once the walk has gone round twice.
 
-    ``place`` names the member between joints that it weakens, ``lost`` how much of its section (in of width) its holes take.
+    ``place`` names the member between joints that it weakens ("": none), ``lost`` how much of its section (in of width) its holes take.
     """
 
     site: Site
@@ -99,4 +99,13 @@ class Remedy(Protocol):
         least: sizes that may not be undercut
         most_lost: how much of the section that runs through its holes may take (in); inf: not limited
         """
+        ...
+
+
+@runtime_checkable
+class Strengthens(Protocol):
+    """A remedy for what is sound but too weak: it is asked again and again, as what others do may be enough or may ask for more."""
+
+    def still_failing(self, job: Job, solved: Solved) -> Sequence[Site]:
+        """Where it is asked for in a truss whose damage is made good."""
         ...

@@ -74,6 +74,13 @@ def steel_unit_weight() -> float:
     return float(read_table(TABLES, "densities").find(material="steel")["unit_weight"]) / 12**3
 
 
+@cache
+def dry_lumber() -> tuple[tuple[float, ...], tuple[float, ...]]:
+    """Dressed thicknesses and depths (in) of dry lumber that is stocked, ascending."""
+    thick = sorted(float(r["thickness"]) for r in read_table(TABLES, "lumber") if r["moisture"] == "dry")
+    return tuple(thick), tuple(sorted(float(r["depth"]) for r in read_table(TABLES, "lumber_depths")))
+
+
 @dataclass(frozen=True)
 class FillerStock:
     """What a filler is made from: nominal and dressed thickness (in), and whether it must be resawn or planed to its own."""

@@ -41,7 +41,7 @@ def _write(folder: Path, seed: str, zone: str) -> dict[str, str]:
 
 def test_bytes_do_not_depend_on_seed_or_zone(tmp_path):
     runs = [_write(tmp_path / f"r{k}", seed, zone) for k, (seed, zone) in enumerate((("0", "UTC"), ("1", "Asia/Tokyo"), ("4242", "America/Denver")))]
-    assert set(runs[0]) == {"a.svg", "a.dxf", "a.csv", "f.csv", "m.json"}
+    assert set(runs[0]) == {"a.svg", "a.dxf", "a.csv", "f.csv", "m.json", "m.schema.json"}
     assert runs[0] == runs[1] == runs[2]
 
 

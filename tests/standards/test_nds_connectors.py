@@ -86,7 +86,7 @@ def test_between_0_and_90_degrees_the_longer_end_counts():
 
 def test_lag_screws_and_steel_sides():
     assert [k.C_d(k.LARGE_PLATE, "B", p) for p in (3.5, 5.75, 8.0, 12.0)] == pytest.approx([0.75, 0.875, 1.0, 1.0])
-    assert k.C_d(k.SMALL_PLATE, "B", 4.0) == 1.0
+    assert k.C_d(k.SMALL_PLATE, "B", 4.0) == pytest.approx(0.75 + 0.25 / 3)  # from 0.75 at 3.5 D to 1 at 5 D
     with pytest.raises(OutOfRange):
         k.C_d(k.LARGE_PLATE, "B", 3.0)
     assert [k.C_st(g) for g in "ABCD"] == [1.18, 1.11, 1.05, 1.0]

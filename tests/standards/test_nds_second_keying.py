@@ -176,7 +176,7 @@ def test_connectors_on_lag_screws(group, full, least):
         with pytest.raises(OutOfRange):
             k.C_d(connector, group, least * 0.99)
     assert read_table(TABLES, "connector_lag_penetration").find(fastener=k.SMALL_PLATE, group=group)["least"] == least
-    assert k.C_d(k.SMALL_PLATE, group, least) == 1.0
+    assert k.C_d(k.SMALL_PLATE, group, least) == 0.75  # two keyings of the table differ here (1 and 0.75): the lower one stands
 
 
 def test_connector_sizes():

@@ -14,7 +14,7 @@ from detailgen.checker.fit.way import way_results
 from detailgen.core.result import CheckResult, State
 from detailgen.model.detail import Detail
 from detailgen.model.package import Package, Repaired
-from detailgen.model.timbers import old_work, timbers
+from detailgen.model.timbers import middle_of_web, old_work, timbers
 
 REACH = 36.0
 """Of what stands around, only what comes nearer than this (in) to the joint's new parts is looked at."""
@@ -53,7 +53,7 @@ def surroundings(one: Repaired, detail: Detail, package: Package) -> tuple[list[
         ox, oy, angle = _origin(one, other)
         dx, dy = c * (ox - x) + s * (oy - y), -s * (ox - x) + c * (oy - y)
         if abs(angle - turn) > 1e-9:
-            continue  # another panel of a bent chord: its joints are too far off to meet
+            continue  # another panel of a bent chord, too far off to meet, or a web, whose new parts are held clear of chords and webs
         for part in other.parts:
             if not part.existing:
                 bodies.append(body_of(part, _name(package, other, part.key), -dx, -dy))
@@ -68,6 +68,8 @@ def surroundings(one: Repaired, detail: Detail, package: Package) -> tuple[list[
 def _origin(one: Repaired, detail: Detail) -> tuple[float, float, float]:
     """Where a detail's work point is on its member, and the member's direction there (rad)."""
     truss = one.before.truss
+    if truss.member(detail.member).kind == "web":
+        return middle_of_web(truss, truss.member(detail.member))
     joints = [truss.joints[j] for j in truss.member(detail.member).joints]
     for (x0, y0), (x1, y1) in itertools.pairwise(joints):
         if x0 <= detail.station <= x1:

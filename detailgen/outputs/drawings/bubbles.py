@@ -10,6 +10,7 @@ from itertools import product
 
 from detailgen.model.detail import Detail
 from detailgen.model.project import Truss
+from detailgen.model.timbers import middle_of_web
 from detailgen.outputs.drawings import detail_geometry as geometry
 from detailgen.outputs.drawings.detail_scene import Scene, role
 from detailgen.outputs.drawings.layout import View
@@ -46,6 +47,10 @@ class Site:
 
 def site(view: View, truss: Truss, detail: Detail) -> Site:
     point, angle, _ = chord_axis(view, truss, detail.member, detail.station)
+    member = truss.member(detail.member)
+    if member.kind == "web":
+        x, y, angle = middle_of_web(truss, member)
+        point = (x, y)
     new = [p for part in detail.parts if not part.existing for p in geometry.polygon(part)]
     old = [p for part in detail.parts if part.existing for p in geometry.polygon(part)]
     x0, y0, x1, y1 = box_of(new or old)
@@ -65,7 +70,7 @@ def draw_new(view: View, place: Site) -> None:
             continue
         corners = tuple(place.at(p) for p in geometry.polygon(part))
         key = tuple(sorted((round(x, 4), round(y, 4)) for x, y in corners))
-        if key in done or part.material != "steel":
+        if key in done or (part.material != "steel" and part.kind != "sister"):
             continue
         done.add(key)
         view.draw(Polyline(role(part), corners, True))

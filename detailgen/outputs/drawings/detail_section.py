@@ -21,12 +21,16 @@ RING = 0.11
 STEEL_HATCH = 0.06
 
 
+BESIDE = 3.0
+"""A section this near to the work point (in) would be lettered over it."""
+
+
 def section_column(scene: Scene) -> float | None:
     """x of the bolt column for section A-A: on the right of the work point, where most parts are cut, nearest to it."""
     columns = merged([b.x for b in scene.detail.bolts])
     if not columns:
         return None
-    rights = [x for x in columns if x > 0] or columns
+    rights = [x for x in columns if x > BESIDE] or [x for x in columns if x > 0] or columns
     return max(rights, key=lambda x: (sum(geometry.cut_at(p, x) is not None for p in scene.detail.parts), -abs(x)))
 
 

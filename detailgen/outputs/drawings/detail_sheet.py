@@ -10,6 +10,7 @@ from detailgen.outputs.drawings import detail_lists as tables
 from detailgen.outputs.drawings.blocks import Listing, fill
 from detailgen.outputs.drawings.detail_arrangement import BETWEEN, EDGE, Box, Placed, arrangements
 from detailgen.outputs.drawings.detail_frame import detail_heading, key_sketch
+from detailgen.outputs.drawings.detail_picture import detail_picture
 from detailgen.outputs.drawings.detail_scene import scene_of
 from detailgen.outputs.drawings.register import detail_number
 from detailgen.outputs.drawings.shapes import Drawing, Shape, View, moved
@@ -44,14 +45,19 @@ def draw_detail(detail: Detail, package: Package) -> list[Drawing]:
         filled, rest = fill(listings, [column, *_free_corners(placed, views_room)], width)
         return views, frame, filled, rest, top
 
-    best = None
+    best, taken = None, None
     for placed in arrangements(scene, views_room):  # smaller views of parts may leave room for all lists
         found = attempt(placed)
         if best is None or not found[3]:
-            best = found
+            best, taken = found, placed
         if not found[3]:
             break
     assert best is not None  # arrangements raises where there is none
+    assert taken is not None
+    if not best[3]:  # with all lists placed, a picture where there is still room
+        listings.append(detail_picture(detail, scene, letters))
+        pictured = attempt(taken)
+        best = best if pictured[3] else pictured
     views, frame, filled, rest, top = best
     main = views[0]
     paper: list[Shape] = [*frame, *filled]

@@ -87,7 +87,7 @@ def rate_structure(truss: Truss, assessed: Assessed, *, of_intact: bool = False)
     ends: dict[tuple[Pair, str], list[Place]] = {}
     splices: dict[str, list[Place]] = {}
     for place in assessed.places:
-        if place.kind == "splice":
+        if place.kind not in ("member", "connection"):
             splices.setdefault(place.joint, []).append(place)
             continue
         if place.member not in names:

@@ -70,8 +70,8 @@ def chord_force(forces: Forces, truss: Truss, detail: Detail) -> list[tuple[str,
     for a, b in itertools.pairwise(joints):
         x0, x1 = truss.joints[a][0], truss.joints[b][0]
         found = forces.members.get(f"{a}-{b}")
-        if x0 <= detail.station <= x1 and found is not None:
-            share = (detail.station - x0) / (x1 - x0) * float(found.station[-1])
+        if min(x0, x1) <= detail.station <= max(x0, x1) and found is not None:
+            share = ((detail.station - x0) / (x1 - x0) if x1 != x0 else 0.5) * float(found.station[-1])
             values = [float(np.interp(share, found.station, row)) for row in found.axial]
             return [(c.name, v) for c, v in zip(forces.combinations, values, strict=True)]
     return []
@@ -108,7 +108,9 @@ def shoring_list(one: Repaired, package: Package, letters: Lettering) -> Listing
     rows = []
     for detail in one.details:
         joints = shore_joints(truss, detail)
-        if not joints:
+        if not joints and detail.remedy == "sister":
+            rows.append((detail_number(detail.key, package), "none: no timber is cut", "", "", ""))
+        elif not joints:
             rows.append((detail_number(detail.key, package), "both sides of the joint", "by the engineer", "________", "________"))
         for joint in joints:
             at = f"{joint}, {length(truss.joints[joint][0], units)} from the left end"
@@ -124,7 +126,7 @@ def forces_list(one: Repaired, package: Package, letters: Lettering) -> Listing 
     forces = one.before.as_found.forces or one.before.intact.forces
     if forces is None:
         return None
-    for detail in one.details:
+    for detail in (d for d in one.details if one.before.truss.member(d.member).kind != "web"):
         found = chord_force(forces, one.before.truss, detail)
         if not found:
             continue
@@ -146,13 +148,15 @@ def repairs_list(one: Repaired, package: Package, letters: Lettering) -> Listing
         where = f"{detail.member}, WP {length(detail.station, units)} from the left end"
         rows.append((f"{k} / {detail_number(detail.key, package)}", detail.title, where, before, after, one.status[detail.key]))
     header = ("Detail / sheet", "Repair", "Where", "As found", "As repaired", "Status")
-    return listing("REPAIRS", header, rows, letters, under="Demand over capacity of the chord between its joints, worst combination.")
+    kind = "member" if any(one.before.truss.member(d.member).kind == "web" for d in one.details) else "chord"
+    return listing("REPAIRS", header, rows, letters, under=f"Demand over capacity of the {kind} between its joints, worst combination.")
 
 
 def _panel_ratio(one: Repaired, detail: Detail, places: tuple[Place, ...]) -> str:
     truss = one.before.truss
     joints = next((m.joints for m in truss.members if m.name == detail.member), ())
-    names = {f"{a}-{b}" for a, b in itertools.pairwise(joints) if truss.joints[a][0] <= detail.station <= truss.joints[b][0]}
+    xs = {j: truss.joints[j][0] for j in joints}
+    names = {f"{a}-{b}" for a, b in itertools.pairwise(joints) if min(xs[a], xs[b]) <= detail.station <= max(xs[a], xs[b])}
     worst = [p.worst for p in places if p.kind == "member" and p.member in names]
     ratios = [w.ratio for w in worst if w is not None and w.ratio == w.ratio]
     return f"{max(ratios):.2f}" if ratios else "see report"

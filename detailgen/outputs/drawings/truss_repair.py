@@ -95,7 +95,7 @@ def repaired_view(one: Repaired, package: Package, scale: Scale) -> View:
     return view
 
 
-def _legend(left: float, right: float, top: float, letters: Lettering) -> list[Shape]:
+def _legend(left: float, right: float, top: float, letters: Lettering, *, timber: bool) -> list[Shape]:
     """Lines and symbols of both views, in one row."""
     h = letters.note
     box = ((0.0, -0.06), (0.4, -0.06), (0.4, 0.06), (0.0, 0.06))
@@ -103,7 +103,7 @@ def _legend(left: float, right: float, top: float, letters: Lettering) -> list[S
         (0.5, [Line("existing", (0.0, y), (0.5, y)) for y in (0.035, -0.035)], "existing, stays"),
         (0.4, [Polyline("remove", box, True), Line("remove", box[0], box[2]), Line("remove", box[1], box[3])], "cut out"),
         (0.5, [Line("temporary", (0.0, 0.04), (0.5, 0.04)), Line("temporary", (0.0, -0.04), (0.5, -0.04))], "shore asked for"),
-        (0.4, [Polyline("new steel", box, True)], "new steel"),
+        (0.4, [Polyline("new steel", box, True)], "new steel, new timber" if timber else "new steel"),
         (1.1, [Line("limits", (0.0, 0.0), (1.1, 0.0))], "limits of a detail"),
         (0.3, [Circle("symbols", (0.15, 0.0), 0.15), Line("symbols", (0.0, 0.0), (0.3, 0.0))], "detail over its sheet"),
         (text_width("0.00", h), [Text("ratios", "0.00", (0.0, -h / 2), h)], "demand over capacity as repaired"),
@@ -147,7 +147,7 @@ def draw_repair(one: Repaired, package: Package) -> list[Drawing]:
                 "Nothing is cut before shores stand as the engineer has filled in here.", letters),
         *titled(views[1], f"Truss {truss.mark} as repaired{behind}",
                 f"Ratios: demand over capacity as repaired, worst combination. As found: sheet {found_number(truss.mark, package)}.", letters),
-        *_legend(room[0], room[2], y0 + EDGE + 0.2, letters),
+        *_legend(room[0], room[2], y0 + EDGE + 0.2, letters, timber=any(d.remedy == "sister" for d in one.details)),
     ]  # fmt: skip
     lists = [
         removal_list(one, package, letters), shoring_list(one, package, letters), forces_list(one, package, letters),

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from detailgen.core.result import CheckResult
-from detailgen.model.assessment import Assessed, Forces, Place, TrussAssessment
+from detailgen.model.assessment import Assessed, Forces, LoadPicture, Place, TrussAssessment
 from detailgen.model.package import Package, Repaired
 from detailgen.model.project import Loads, Truss
 from detailgen.outputs.report.details import belongs, detail_content
@@ -17,8 +17,8 @@ from detailgen.outputs.report.sheets import Json, Paper, over, source
 
 def family(place: Place) -> str:
     """What kind of place: bottom chord, web, web connection, splice."""
-    if place.kind == "splice":
-        return "splice"
+    if place.kind not in ("member", "connection"):
+        return place.kind  # splice, or the remedy of new parts
     name = place.name.split(f" {place.member}")[0]
     return name if place.kind == "member" else f"{name} {place.kind}"
 
@@ -96,7 +96,7 @@ def _forces(found: Forces | None, repaired: Forces | None, truss: Truss, q: Quan
     return rows
 
 
-def _loads(loads: Loads, q: Quantities) -> list[list[str]]:
+def _loads(loads: Loads, pictures: Sequence[LoadPicture], q: Quantities) -> list[list[str]]:
     area = q.system.write_area_load
     rows = [["roof, dead", f"{area(loads.roof_dead)} of {loads.roof_dead_on}"], ["ceiling, dead", area(loads.ceiling_dead)]]
     rows.append(["roof, live", area(loads.roof_live)])
@@ -105,6 +105,11 @@ def _loads(loads: Loads, q: Quantities) -> list[list[str]]:
         rows.append(["ground snow", area(s.ground_snow)])
         slippery = "slippery" if s.slippery else "not slippery"
         rows.append(["snow factors", f"exposure {s.exposure:g}, thermal {s.thermal:g}, importance {s.importance:g}, roof {slippery}"])
+        rows += [[f"{d.kind}, {d.side}", f"{q.length(d.height)} above the roof"] for d in s.drifts]
+    if loads.concentrated > 0:
+        rows.append(["concentrated", f"{q.system.write_force(loads.concentrated)} at any bottom-chord joint"])
+    rows += [[f"{g.kind}, {g.name}", "given by the engineer"] for g in loads.given]
+    rows += [[p.name, p.note] for p in pictures if p.note and not p.forces and p.name.startswith("S ")]
     if loads.original is not None:
         rows.append(["original design", f"{area(loads.original.total)} of plan ({loads.original.source})" if loads.original.source else ""])
     return rows
@@ -189,7 +194,7 @@ def truss_content(package: Package, repaired: Repaired, paper: Paper) -> Json:
         ],
         "refusals": [{"remedy": r.remedy, "key": r.key, "reason": r.reason, "clause": r.clause} for r in repaired.refusals],
         "snow": _snow(before, q),
-        "loads": _loads(package.project.loads, q),
+        "loads": _loads(package.project.loads, before.pictures, q),
         "combinations": [
             [c.name, " + ".join(n if f == 1.0 else f"{written(f)} × {n}" for n, f in c.factors) or "imported", _duration(c.duration), source(c.cite)]
             for c in before.combinations

@@ -72,12 +72,12 @@ def axes(yaw: float = YAW, pitch: float = PITCH) -> tuple[Floats, Floats, Floats
     return np.array([cy, 0, -sy]), np.array([-sy * sp, cp, -cy * sp]), np.array([sy * cp, sp, cy * cp])
 
 
-def picture(detail: Detail) -> Picture:
-    """The joint assembled, with heads, nuts and washers.
+def picture(detail: Detail, yaw: float = YAW) -> Picture:
+    """The joint assembled, with heads, nuts and washers, turned by ``yaw`` (rad) to the right of straight on.
 
     Raises: OutputError for a part whose plan is not convex, or a bolt that does not fit
     """
-    right, up, back = axes()
+    right, up, back = axes(yaw)
     prisms = [*(_part_prism(p) for p in detail.parts), *_bolt_prisms(detail)]
     edges = [(p.layer, a, b) for p in prisms for a, b in _edges(p, back)]
     starts, ends = (np.array([e[k] for e in edges]) for k in (1, 2))

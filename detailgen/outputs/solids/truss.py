@@ -14,7 +14,7 @@ from detailgen.core.errors import OutputError
 from detailgen.model.detail import Detail, Part, Vertex
 from detailgen.model.package import Package, Repaired
 from detailgen.model.project import Truss
-from detailgen.model.timbers import OLD_HOLE, OldBolt, drilled, old_work, outline_in_place, timbers
+from detailgen.model.timbers import OLD_HOLE, OldBolt, drilled, middle_of_web, old_work, outline_in_place, timbers
 from detailgen.outputs.solids.assembly import EXISTING, EXISTING_STEEL, NEW, Frame, Instance, Product, Shop
 from detailgen.outputs.solids.hardware import HexBolt, HexNut
 
@@ -38,6 +38,8 @@ class Origin:
 
 
 def origin_of(truss: Truss, detail: Detail) -> Origin:
+    if truss.member(detail.member).kind == "web":
+        return Origin(*middle_of_web(truss, truss.member(detail.member)))
     joints = [truss.joints[j] for j in truss.member(detail.member).joints]
     for (x0, y0), (x1, y1) in itertools.pairwise(joints):
         if x0 <= detail.station <= x1:
