@@ -92,7 +92,7 @@ def test_matching_electrodes(F_y, t, electrode):
     ("change", "load", "words"),
     [
         ({"complete": True, "F_y": 50e3, "electrode": "E60"}, "tension", "at least the matching 70 ksi"),
-        ({"complete": True, "F_y": 70e3}, "tension", "no matching electrode for steel of 70 ksi"),
+        ({"complete": True, "F_y": 65.5e3}, "tension", "no matching electrode for steel of 65.5 ksi"),
         ({"depth": 0.37}, "tension", "effective throat of 0.245 in."),
         ({"depth": 0.75, "groove": "J or U"}, "tension", "complete penetration"),
         ({"depth": 0.375, "sides": 2}, "shear", "complete penetration"),
