@@ -105,7 +105,8 @@ class StressingStandard(Protocol):
 
 @dataclass(frozen=True)
 class PartLoad:
-    """The force (lb) on one steel part per combination; for struts compression is negative and only it counts, else the sign does not matter."""
+    """The force (lb) on one steel part per combination; compression is negative. Only it counts for struts; a groove weld
+    across the force tells it from a pull; else the sign does not matter."""
 
     where: str
     force: Floats  # (c,)
@@ -146,6 +147,30 @@ class FilletWeld:
 
 
 @dataclass(frozen=True)
+class GrooveWeld:
+    """A groove weld between two plates or bars: complete penetration, or partial with grooves ``depth`` deep (in) on one side or two.
+
+    ``process`` (SMAW, GMAW, FCAW, SAW), ``position`` (flat, horizontal, vertical, overhead) and ``groove`` (J or U, 60 deg V, 60 deg bevel, 45 deg
+    bevel) decide the throat of partial penetration. ``along``: the force runs along the weld; otherwise across it. ``bears``: finished to bear.
+    ``thinner`` is the thickness (in) of the thinner part joined, F_y and F_u (psi) are its own.
+    """
+
+    complete: bool
+    length: float
+    along: bool
+    electrode: str
+    thinner: float
+    F_y: float
+    F_u: float
+    depth: float = 0.0
+    sides: int = 1
+    process: str = "SMAW"
+    position: str = "flat"
+    groove: str = "45 deg bevel"
+    bears: bool = False
+
+
+@dataclass(frozen=True)
 class Overhang:
     """A plate ``width`` wide that overhangs what holds it by ``arm`` (in), loaded at its tip or, ``even``, over the whole overhang."""
 
@@ -177,5 +202,6 @@ class SteelPartStandard(Protocol):
     def name(self) -> str: ...
     def strut_checks(self, strut: SteelStrut, load: PartLoad) -> Sequence[CheckResult]: ...
     def weld_checks(self, weld: FilletWeld, load: PartLoad) -> Sequence[CheckResult]: ...
+    def groove_checks(self, weld: GrooveWeld, load: PartLoad) -> Sequence[CheckResult]: ...
     def overhang_checks(self, plate: Overhang, load: PartLoad) -> Sequence[CheckResult]: ...
     def bracket_checks(self, bracket: Bracket, load: PartLoad) -> Sequence[CheckResult]: ...

@@ -71,9 +71,12 @@ def test_what_is_absent_has_its_reason_and_nothing_that_is_there_has_one(made: M
 def test_a_project_without_repairs_says_so_for_every_folder_that_it_lacks(tmp_path: Path) -> None:
     job = tmp_path / "job"
     job.mkdir()
-    (job / "project.yaml").write_bytes((SAMPLES / "boathouse" / "project.yaml").read_bytes())
+    survey = (SAMPLES / "boathouse" / "project.yaml").read_text(encoding="utf-8")
+    barred = "    overrides:\n      - {item: sister sides, value: neither, reason: a test}\n"  # its webs fail, and no sister is made
+    (job / "project.yaml").write_text(survey.rstrip() + "\n" + barred, encoding="utf-8")
     answer = detailgen_run("package", job, "--out", tmp_path / "out")
-    assert answer.code == 1  # its webs fail, and a splice does not help them
+    assert answer.code == 1
+    assert "allowed: one, both" in answer.out
     (folder,) = (tmp_path / "out").iterdir()
     manifest = json.loads((folder / "package.json").read_text(encoding="utf-8"))
     absent = manifest["not_applicable"]
@@ -82,6 +85,28 @@ def test_a_project_without_repairs_says_so_for_every_folder_that_it_lacks(tmp_pa
         assert bool(list(folder.glob(pattern))) != covered, name
     assert not any(list(folder.glob(f"{key}*")) for key in absent if key.endswith("/"))
     assert (manifest["status"], manifest["files"].keys()) == ("PRELIMINARY", files_in(folder).keys() - {"package.json"})
+
+
+def test_a_project_whose_new_parts_are_all_of_timber_has_no_cut_files(tmp_path: Path) -> None:
+    """The boathouse: two webs get a sister each, everything passes, and the package says why there is nothing for a cutting table."""
+    job = tmp_path / "job"  # a copy: marks.json is kept beside the project file
+    job.mkdir()
+    (job / "project.yaml").write_bytes((SAMPLES / "boathouse" / "project.yaml").read_bytes())
+    answer = detailgen_run("package", job, "--out", tmp_path / "out", "--json")
+    assert answer.code == 0, answer.out[-600:]
+    (folder,) = (tmp_path / "out").iterdir()
+    manifest = json.loads((folder / "package.json").read_text(encoding="utf-8"))
+    assert manifest["not_applicable"]["cut/"].startswith("no new part is of steel")
+    assert not (folder / "cut").exists()
+    assert {f"drawings/C-sister-{web}.dxf" for web in ("U3-L3", "L3-U4")} <= manifest["files"].keys()
+    (timber,) = csv.DictReader((folder / "schedules" / "cut_list.csv").open(encoding="utf-8"))
+    assert (timber["mark"], timber["quantity"]) == ("WS-1", "2")
+    checks = json.loads((folder / "checks" / "checks.json").read_text(encoding="utf-8"))
+    assert checks["passes"]
+    # along the web, not along the chord: sqrt(48^2 + 81.8^2)
+    rows = list(csv.DictReader((folder / "field" / "dimensions.csv").open(encoding="utf-8")))
+    along = next(r for r in rows if r["what"].startswith("web U3-L3 along its axis"))
+    assert float(along["drawn_in"]) == pytest.approx(94.875)
 
 
 def test_nothing_is_empty_and_nothing_is_left_over(made: Made) -> None:

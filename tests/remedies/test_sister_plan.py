@@ -109,6 +109,9 @@ def test_buckling_of_the_web_by_hand(one) -> None:
     place = next(x for x in one.after.places if x.name == "web U3-L3")
     slender = next(r for r in place.results if r.check == "slenderness" and r.where == "web U3-L3")
     assert slender.demand == pytest.approx(effective / 2.0, rel=1e-3)  # the truss has sagged: the web is a little longer
+    told = next(r for r in one.details[0].results if r.check == "effective length out of the truss")  # the same, with its steps
+    assert told.demand == pytest.approx(effective, rel=1e-9)
+    assert [s.symbol for s in told.steps][-1] == "l_e"
     assert slender.demand < 0.65 * length / 2.0  # the sister is worth something
     assert effective > length / math.sqrt(1 + added)  # but not what it would be if it ran from joint to joint
 

@@ -44,7 +44,7 @@ def test_safety_factors():
         "tension yield": yields, "compression": yields, "bending yield": yields,
         "tension rupture": breaks, "block shear": breaks, "bearing and tear-out": breaks, "bending rupture": breaks,
         "bolt shear": breaks, "bolt tension": breaks, "weld": breaks, "shear rupture": breaks,
-        "shear yield": (1.50, 1.00), "slip in standard holes": (1.50, 1.00),
+        "shear yield": (1.50, 1.00), "slip in standard holes": (1.50, 1.00), "groove weld, normal": (1.88, 0.80),
     }  # fmt: skip
 
 

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from detailgen.core.clause import TableStatus
 from detailgen.core.errors import NotCovered, OutOfRange
 from detailgen.core.table import read_table
-from detailgen.standards import aci318_19, astm_a416
+from detailgen.standards import aci318_19, astm_a416, catalogue
 from detailgen.standards.aci318_19 import limits, losses
 from detailgen.standards.anchorage import StrandStandard, StressingRequest, StressingStandard
 from detailgen.standards.astm_a416 import strand as a416
@@ -203,3 +203,12 @@ def test_slack_strands_are_refused():
 def test_a_run_that_the_table_does_not_hold():
     with pytest.raises(NotCovered, match="run in a pipe"):
         stressed(run="in a pipe")
+
+
+@pytest.mark.parametrize("asked", ["25.8", "20.5", "M10.2"])
+def test_what_nobody_computes_about_anchors_and_corrosion_says_who_looks_at_it(asked):
+    found = catalogue.explain(asked, "aci318_19")
+    assert found.covered
+    for _, line in found.covered:
+        looks = any(who in line.state.casefold() for who in ("the engineer", "the supplier", "the special inspector"))
+        assert line.state.startswith("refused") or (line.state.startswith("not done") and looks), line

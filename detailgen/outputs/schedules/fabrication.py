@@ -85,7 +85,8 @@ def joints_list(package: Package) -> Listing:
     for d in package.details:
         group = d.groups[0] if d.groups else None
         bolts = (len(d.bolts), length_of(d.bolts[0].diameter, units), length_of(d.bolts[0].length, units)) if d.bolts else (0, 0.0, 0.0)
-        layout = f"{group.rows} rows of {group.per_row} each side" if group else "none"
+        side = " each side" if d.remedy == "splice" else ""
+        layout = f"{group.rows} row{'s' if group.rows > 1 else ''} of {group.per_row}{side}" if group else "none"
         pitch = (length_of(group.spacing, units), length_of(group.gauge, units)) if group else (0.0, 0.0)
         marks: dict[str, int] = {}
         for p in d.parts:
@@ -120,19 +121,30 @@ def _depth(part: Part) -> float:
 def field_rows(detail: Detail, truss: Truss, sheet: str) -> list[FieldRow]:
     """What has to be measured at a joint before steel is ordered or timber is cut."""
     rows: list[FieldRow] = []
+    member = next((m for m in truss.members if m.name == detail.member), None)
+    if member is not None and member.kind == "web":  # its work point is its middle, and it is measured along it
+        whole = math.dist(*(truss.joints[j] for j in member.joints))
+        rows.append((sheet, f"web {member.name} along its axis, from the work point of {' to that of '.join(member.joints)}", whole))
+        return list(dict.fromkeys([*rows, *_sections_and_zones(detail, sheet)]))
     joints = [(name, truss.joints[name][0]) for m in truss.members if m.name == detail.member for name in m.joints]
     before = max((j for j in joints if j[1] <= detail.station), key=lambda j: j[1], default=None)
     after = min((j for j in joints if j[1] > detail.station), key=lambda j: j[1], default=None)
     for joint in (before, after):
         if joint is not None and abs(detail.station - joint[1]) > 1e-6:
             rows.append((sheet, f"work point of the joint to {joint[0]}", abs(detail.station - joint[1])))
+    return list(dict.fromkeys([*rows, *_sections_and_zones(detail, sheet)]))
+
+
+def _sections_and_zones(detail: Detail, sheet: str) -> list[FieldRow]:
+    """Old timbers, the gaps between them, and how near each thing that bars new work comes to the work point."""
+    rows: list[FieldRow] = []
     for part in (p for p in detail.parts if p.existing):
         rows += [(sheet, f"depth of {part.name}", _depth(part)), (sheet, f"thickness of {part.name}", part.thickness)]
     rows += [(sheet, words, value) for words, value in _gaps(detail)]
     for zone in detail.zones:
         edge = min(abs(zone.x - zone.length / 2), abs(zone.x + zone.length / 2))
         rows.append((sheet, f"work point to the nearest of {zone.why}", edge))
-    return list(dict.fromkeys(rows))
+    return rows
 
 
 def field_dimensions(package: Package) -> Listing:

@@ -70,8 +70,8 @@ def _zones(truss: Truss, web: Member, room: Room, layout: Layout) -> tuple[Zone,
     """Where the sister may not reach, and no-drill zones of the web."""
     half, depth = _length(truss, web) / 2, web.plies[0].depth
     found = []
-    for start, end, why in ((-half, room.start - half, room.at_start), (room.end - half, half, room.at_end)):
-        found.append(Zone((start + end) / 2, 0.0, end - start, depth, f"kept clear of {why}"))
+    for start, end, why in ((-half, room.start - p.CLEAR - half, room.at_start), (room.end + p.CLEAR - half, half, room.at_end)):
+        found.append(Zone((start + end) / 2, 0.0, end - start, depth, why))
     found += [Zone(z.along - half, z.across, z.length, z.depth, z.kind) for z in truss.zones if z.member == web.name]
     return tuple(found)
 

@@ -13,8 +13,9 @@ from detailgen.analysis.stepped import stepped_factor
 from detailgen.assessment.members import bow_of, check_member, grade_of
 from detailgen.assessment.sections import hole_groups
 from detailgen.assessment.sistered import bare_share, offset
+from detailgen.core.clause import Calculation, Cite
 from detailgen.core.result import CheckResult, State
-from detailgen.core.tolerance import at_most
+from detailgen.core.tolerance import at_most, rounded
 from detailgen.model.assessment import Floats, Place
 from detailgen.model.project import Member, Truss
 from detailgen.remedies.contract import Job, Solved
@@ -86,6 +87,7 @@ def brought_over(job: Job, truss: Truss, solved: Solved, web: Member, layout: La
     bare = ply.depth * ply.thickness**3 / 12
     buckles = math.pi**2 * p.SOFTENED * E * bare / (length * stepped_factor(bare_share(sister, length), max(inertia / bare, 1.0))) ** 2
     force = solved.forces.members[panel_of(web)].axial
+    # Of each combination the station with the largest force: a web's own weight alone makes it differ.
     strongest = np.take_along_axis(force, np.abs(force).argmax(axis=1)[:, None], axis=1)[:, 0]
     grown = 1 / np.maximum(1 - np.maximum(-strongest, 0.0) / buckles, 1e-3)
     bent = np.abs(strongest) * (bow_of(truss, web, damaged=True) + max(shift, offset(sister) if count == 1 else 0.0)) * grown
@@ -96,7 +98,28 @@ def brought_over(job: Job, truss: Truss, solved: Solved, web: Member, layout: La
 def judge(job: Job, truss: Truss, solved: Solved, web: Member, layout: Layout) -> Judged:
     changed = with_sister(truss, layout)
     brought = brought_over(job, truss, solved, web, layout)
-    return Judged(layout, web_as(job, changed, solved, web), tuple(_bolts(job, truss, solved, web, layout, brought)), brought)
+    own = (*_bolts(job, truss, solved, web, layout, brought), _effective(job, truss, web, layout))
+    return Judged(layout, web_as(job, changed, solved, web), own, brought)
+
+
+def _effective(job: Job, truss: Truss, web: Member, layout: Layout) -> CheckResult:
+    """How the effective length comes about on which the web's buckling rests, held against fifty times its thickness."""
+    ply, sister = web.plies[0], layout.sister
+    length = math.dist(*(truss.joints[j] for j in web.joints))
+    sheet, mechanics = Calculation(), Cite("statics", "stepped pinned column, the parts slipping freely on one another")
+    values = [job.wood.stiffness(grade_of(x.wood), x.thickness, x.depth) for x in (ply, sister)]
+    E_web, E_own = (sheet.given(f"E of the {name}", v.E, "psi", v.cite) for name, v in zip(("web", "sister"), values, strict=True))
+    I_web = sheet.given("I of the web", ply.depth * ply.thickness**3 / 12, "in4", mechanics)
+    I_own = sheet.given("I of all sisters", len(sister.sides) * sister.depth * sister.thickness**3 / 12, "in4", mechanics)
+    stiff = sheet.given("EI with sister over EI without", 1 + E_own * I_own / (E_web * I_web), "-", mechanics)
+    bare = sheet.given("longer bare end over length", bare_share(sister, length), "-", Cite("detail", "place of the sister"))
+    factor = sheet.given("effective length over length", stepped_factor(bare, stiff), "-", mechanics)
+    effective = float(sheet.given("l_e", factor * length, "in", mechanics))
+    limit = p.LIMIT_SLENDER * ply.thickness
+    ratio = rounded(effective / limit)
+    state = State.PASSES if at_most(ratio, 1.0) else State.DOES_NOT_PASS
+    return CheckResult(f"web and sister of {sister.name}", "effective length out of the truss", effective, limit, "in", ratio, state, "", "service",
+                       math.nan, Cite("NDS 2018", "3.7.1.4"), sheet, 0)  # fmt: skip
 
 
 def _bolts(job: Job, truss: Truss, solved: Solved, web: Member, layout: Layout, brought: Floats) -> Sequence[CheckResult]:

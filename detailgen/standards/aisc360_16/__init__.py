@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from detailgen.core.result import CheckResult
-from detailgen.standards.anchorage import Bracket, FilletWeld, Overhang, PartLoad, SteelStrut
+from detailgen.standards.anchorage import Bracket, FilletWeld, GrooveWeld, Overhang, PartLoad, SteelStrut
 from detailgen.standards.interface import PlateLayouts, PlateRequest, PlateValues
 
 
@@ -40,6 +40,12 @@ class Aisc36016:
         from detailgen.standards.aisc360_16.part_checks import weld_checks
 
         return weld_checks(weld, load)
+
+    def groove_checks(self, weld: GrooveWeld, load: PartLoad) -> Sequence[CheckResult]:
+        """One result per combination; across the weld a pull and a push have limits of their own."""
+        from detailgen.standards.aisc360_16.part_checks import groove_checks
+
+        return groove_checks(weld, load)
 
     def overhang_checks(self, plate: Overhang, load: PartLoad) -> Sequence[CheckResult]:
         """One result per combination."""

@@ -1,4 +1,4 @@
-"""Checks of the steel parts around an anchor under every combination: struts, fillet welds, plates bent flat, brackets."""
+"""Checks of the steel parts around an anchor under every combination: struts, welds, plates bent flat, brackets."""
 
 from __future__ import annotations
 
@@ -11,12 +11,13 @@ from detailgen.core.clause import Calculation, Cite
 from detailgen.core.errors import NotCovered
 from detailgen.core.result import CheckResult, State, cannot_be_checked
 from detailgen.core.tolerance import at_most, rounded
-from detailgen.standards.aisc360_16 import bolts, compression, plate_bending, struts, welds
+from detailgen.standards.aisc360_16 import bolts, compression, groove_welds, plate_bending, struts, welds
 from detailgen.standards.aisc360_16.strength import DOCUMENT, M_allowable, Omega, elastic_modulus
-from detailgen.standards.anchorage import Bracket, FilletWeld, Overhang, PartLoad, SteelStrut
+from detailgen.standards.anchorage import Bracket, FilletWeld, GrooveWeld, Overhang, PartLoad, SteelStrut
 from detailgen.standards.interface import Floats, Ints
 
-STRUT, STRUT_BENT, WELD, OVERHANG = "strut in compression", "strut in compression and bending", "fillet weld", "plate bent flat"
+STRUT, STRUT_BENT, OVERHANG = "strut in compression", "strut in compression and bending", "plate bent flat"
+WELD, GROOVE = "fillet weld", "groove weld"
 BOLT_SHEAR, BOLT_TENSION = "bolts of the bracket in shear", "bolts of the bracket in tension with shear"
 GIVEN = Cite("analysis", "force on the part")
 
@@ -82,6 +83,22 @@ def weld_checks(weld: FilletWeld, load: PartLoad) -> list[CheckResult]:
         return _results(load, WELD, "J2.4, J4.2", "lb", (np.abs(load.force[counts]), np.asarray(allowed)), sheet, counts)
 
     return _checked(load, WELD, np.flatnonzero(load.force), work)
+
+
+def groove_checks(weld: GrooveWeld, load: PartLoad) -> list[CheckResult]:
+    """J2.4 and J4 for a groove weld: in shear along it, in tension (force above zero) and compression (below) across it."""
+    ways = {"shear": load.force != 0} if weld.along else {"tension": load.force > 0, "compression": load.force < 0}
+
+    def of(way: str) -> Callable[[Ints], list[CheckResult]]:
+        def work(counts: Ints) -> list[CheckResult]:
+            sheet = Calculation()
+            allowed = groove_welds.groove_allowable(weld, way, sheet)
+            return _results(load, GROOVE, "J2.1, J2.4, J4", "lb", (np.abs(load.force[counts]), np.asarray(allowed)), sheet, counts)
+
+        return work
+
+    found = [result for way, counts in ways.items() for result in _checked(load, GROOVE, np.flatnonzero(counts), of(way))]
+    return next(([r] for r in found if r.state is State.CANNOT_BE_CHECKED), found)  # a weld outside the rules is so either way: told once
 
 
 def overhang_checks(plate: Overhang, load: PartLoad) -> list[CheckResult]:

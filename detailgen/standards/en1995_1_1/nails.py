@@ -177,6 +177,17 @@ def F_ax_Rk_threaded(f_ax_k: Number, d: Number, t_pen: Number, f_head_k: Number,
     return np.minimum(f_ax_k * d * t_pen, f_head_k * d_h**2)
 
 
+def F_ax_Rk_short(F_ax_Rk: Number, k_pen: Number) -> Number:
+    """Withdrawal resistance of a nail whose point may be in by less than the full length.
+
+    F_ax_Rk: resistance by equation 8.23 or 8.24, N
+    k_pen: factor of its length in the wood of the point, -
+    Returns: N
+    Source: EN 1995-1-1:2004+A1, 8.3.2(7)
+    """
+    return F_ax_Rk * k_pen
+
+
 def both_smooth(F_ax_Ed: Number, F_ax_Rd: Number, F_v_Ed: Number, F_v_Rd: Number) -> Number:
     """Smooth nails pulled along and across their axis; at most 1.
 
@@ -392,7 +403,9 @@ def withdrawal_smooth(nail: Nail, head: NailedPart, point: NailedPart, d_h: floa
     pull = sheet(f_drying, f_k=pull) if dries else pull
     factor = sheet(k_pen_smooth, t_pen=t_pen, d=d)
     if head.rho_k is None:  # steel lets no head through: the point decides
-        return float(factor * sheet(F_ax_Rk_smooth, f_ax_k=pull, d=d, t_pen=t_pen, t=t_pen, f_head_k=0.0, d_h=d_h))
+        whole = sheet(F_ax_Rk_smooth, f_ax_k=pull, d=d, t_pen=t_pen, t=t_pen, f_head_k=0.0, d_h=d_h)
+        return float(sheet(F_ax_Rk_short, F_ax_Rk=whole, k_pen=factor))
     through = sheet(f_head_k_smooth, rho_k=head.rho_k)
     through = sheet(f_drying, f_k=through) if dries else through
-    return float(factor * sheet(F_ax_Rk_smooth, f_ax_k=pull, d=d, t_pen=t_pen, t=head.thickness, f_head_k=through, d_h=d_h))
+    whole = sheet(F_ax_Rk_smooth, f_ax_k=pull, d=d, t_pen=t_pen, t=head.thickness, f_head_k=through, d_h=d_h)
+    return float(sheet(F_ax_Rk_short, F_ax_Rk=whole, k_pen=factor))
