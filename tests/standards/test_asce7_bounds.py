@@ -186,6 +186,14 @@ def test_what_hardly_stands_above_the_snow_gathers_none(standard, share, drifted
     assert ("S drift left" in by_name(standard, BOWSTRING, replace(SITE, drifts=(parapet,)))) is drifted
 
 
+def test_a_truss_wholly_inside_the_drift_of_an_end_wall():
+    """7.7.1 of 7-16: p_g 30, 100 ft upwind: 3.5195 ft of 17.9 pcf, 14.078 ft wide. From 3 to 7 ft of the wall the mean is 63.0 (1 - 5/14.078) psf."""
+    source = DriftSource("higher roof", "end wall", 8 * FOOT, 100 * FOOT, 100 * FOOT, 5 * FOOT, 4 * FOOT)
+    drift = by_name(asce7_16.STANDARD, BOWSTRING, replace(SITE, drifts=(source,)))["S drift end wall"]
+    h = 0.43 * 100 ** (1 / 3) * 40**0.25 - 1.5
+    np.testing.assert_allclose(drift.pressure / PSF, 21 + h * 17.9 * (1 - 5 / (4 * h)), rtol=1e-6)
+
+
 @pytest.mark.parametrize(("standard", "limit", "rain"), [(asce7_16.STANDARD, 20, 5), (asce7_22.STANDARD, 30, 8)], ids=["7-16", "7-22"])
 @pytest.mark.parametrize(("over", "slope", "wet"), [(0.0, 0.99, True), (0.0, 1.01, False), (0.2, 0.99, False)])
 def test_rain_on_snow_beside_its_bounds(standard, limit, rain, over, slope, wet):

@@ -7,8 +7,9 @@ import math
 import numpy as np
 import pytest
 
+from detailgen.core.errors import OutOfRange
 from detailgen.core.table import read_table
-from detailgen.standards.en1995_1_1 import dowels, sections
+from detailgen.standards.en1995_1_1 import dowels, nails, sections
 from detailgen.standards.en1995_1_1.design import TABLES
 from detailgen.standards.en1995_1_1.distances import EDGE, END, measure, printed_distance
 from detailgen.standards.interface import ConnectedPart, WoodGrade
@@ -54,3 +55,17 @@ def test_an_unloaded_end_just_beyond_thirty_degrees(fastener, expected):
     """Tables 8.4 and 8.5 (from memory), 16 mm, 30.3 degrees to the grain (sine 0.504528): (1 + 6 sin) d of bolts, 7 d sin of dowels."""
     for alpha in (149.7, 210.3):
         assert printed_distance("a3c", d=16, alpha=alpha, fastener=fastener, product="sawn") == pytest.approx(expected, rel=1e-6)
+
+
+def test_nails_and_staples_just_inside_their_bounds():
+    """8.4(5): seven tenths up to 30 degrees. 8.4(3): a crown of 6 diameters. 8.3.2(7): 8 diameters deep. No more nail than wood."""
+    assert [float(nails.F_v_Rk_staple(100.0, math.radians(a))) for a in (30.0, 30.3)] == pytest.approx([140, 200])
+    wood = nails.NailedPart(45.0, 45.0, 350.0)
+    leg = nails.Nail(kind="staple", d=1.5, f_u=800.0, predrilled=False)
+    assert nails.lateral_staple(leg, wood, wood, math.pi / 2, 9.05) > 0
+    nail = nails.Nail(kind="smooth round nail", d=3.0, f_u=600.0, predrilled=False)
+    # 20e-6 x 350^2 = 2.45 MPa; just over 8 d the factor t_pen / 4d - 2 is 0.00833 (8.3.2(7))
+    found = nails.withdrawal_smooth(nail, wood, nails.NailedPart(45.0, 24.1, 350.0), 7.0, dries=False)
+    assert found == pytest.approx(2.45 * 3 * 24.1 * (24.1 / 12 - 2), rel=1e-6)
+    with pytest.raises(OutOfRange, match="more nail in a part"):
+        nails.lateral_single(nail, wood, nails.NailedPart(45.0, 45.4, 350.0))

@@ -10,7 +10,7 @@ from nds_connection_requests import checks, filler, member, only, plate, steps_o
 from detailgen.core.errors import NotCovered
 from detailgen.core.table import read_table
 from detailgen.standards.interface import WoodGrade
-from detailgen.standards.nds_2018 import member_factors, reference, screws_and_nails, section
+from detailgen.standards.nds_2018 import member_factors, members, reference, screws_and_nails, section
 
 WIDTHS = (2, 3, 4, 5, 6, 8, 10, 12, 14)
 # table 4A: F_b up to 3 in. thick, F_b over it, F_t, F_c by nominal width; table 4B has 1 throughout and 0.9 from 14 in. on
@@ -103,9 +103,14 @@ def test_no_lead_hole_for_a_wood_heavier_than_water(kind, load, part):
 
 
 def test_penetration_of_lag_screws_in_small_shear_plates():
-    """13.2.4 (recalled): 4, 5, 7, 8 diameters for the full value of 2-5/8 in. plates by group; the factor is 1 from the least of 3 to 4-1/2 on."""
+    """13.2.4 (recalled): full value of 2-5/8 in. plates from 4, 5, 7, 8 diameters by group, 0.75 at the least (the lower of two keyings)."""
     rows = [r for r in read_table(reference.TABLES, "connector_lag_penetration") if r["fastener"] == "2-5/8 in. shear plate"]
-    assert [(r["group"], r["full"], r["least"], r["C_d"]) for r in rows] == [("A", 4, 3, 1), ("B", 5, 3.5, 1), ("C", 7, 4, 1), ("D", 8, 4.5, 1)]
+    assert [(r["group"], r["full"], r["least"], r["C_d"]) for r in rows] == [
+        ("A", 4, 3, 0.75),
+        ("B", 5, 3.5, 0.75),
+        ("C", 7, 4, 0.75),
+        ("D", 8, 4.5, 0.75),
+    ]
 
 
 def test_the_weaker_of_two_runs_is_found_where_they_are_nearly_alike():
@@ -115,3 +120,10 @@ def test_the_weaker_of_two_runs_is_found_where_they_are_nearly_alike():
     parts = plate("a", thickness=1.0, strength=70e3), member("p", 5.5), filler(), member("q", 5.5), plate("b", thickness=1.0), member("r", 5.5)
     plane = 0.75**2 / 3.2 * math.sqrt(2 * 45e3 / (3 * (1 / 5600 + 1 / 70e3)))
     assert steps_of(only(checks(*parts), "bolts"))["Z_joint"] == pytest.approx(3 * plane, rel=1e-6)
+
+
+@pytest.mark.parametrize(("f_c", "expected"), [(989.9, 0.9899**2), (990.1, 0.9901 / 0.99)])
+def test_pure_compression_beside_the_last_hundredth_before_buckling(f_c, expected):
+    """Ours: from a hundredth before F_cE (1,000 psi, as F_c') on the answer is f_c / F_cE over 0.99, and over 1; before it equation 3.9-3."""
+    found = members.compression_and_bending(f_c, 1000.0, 1000.0, 0.0, 1000.0, 0.0, 9.0, math.inf, 0.0, 1000.0, 0.0, 2.5, math.inf)
+    assert float(found) == pytest.approx(expected, rel=1e-9)
