@@ -133,6 +133,26 @@ def test_one_side_is_judged_as_one_piece_too(one) -> None:
     assert not [r for x in both.after.places for r in x.results if ONE_PIECE in r.where]  # balanced: no shift
 
 
+def test_what_the_bolts_bring_over_by_strips(one) -> None:
+    """The force in the sister if both act as one piece, summed over 4,000 strips of a plane strain instead of by A, I and the shift of the middle."""
+    sister, name = one.truss.sisters[0], "U3-L3"
+    length = math.dist(one.truss.joints["U3"], one.truss.joints["L3"])
+    E_web, E_own = (NDS.stiffness(grade_of(w), t, d).E for w, t, d in ((one.truss.member(name).plies[0].wood, 2.0, 5.75), (sister.wood, 2.5, 5.5)))
+    z = (np.arange(4000) + 0.5) / 4000 * 4.5 - 1.0  # from the web's axis; the sister from 1.0 to 3.5
+    stiff = np.where(z < 1.0, E_web * 5.75, E_own * 5.5) * 4.5 / 4000
+    middle = float((stiff * z).sum() / stiff.sum())
+    EI = float((stiff * (z - middle) ** 2).sum())
+    bare = E_web * 5.75 * 2.0**3 / 12
+    factor = stepped_factor(max(sister.start, length - sister.end) / length, EI / bare)
+    result = max((r for r in one.details[0].results if r.check == "bolts"), key=lambda r: r.demand)
+    axial = one.after.forces.members[name].axial[[c.name for c in one.after.forces.combinations].index(result.combination)]
+    P = -float(axial.min())
+    buckles = math.pi**2 * bare / 3 / (factor * length) ** 2
+    M = P * (0.25 + max(middle, 1.25)) / (1 - P / buckles)
+    strain = P / stiff.sum() + M * (z - middle) / EI
+    assert result.demand == pytest.approx(float((stiff * strain)[z > 1.0].sum()), rel=2e-3)
+
+
 def test_a_pull_off_the_middle_by_hand() -> None:
     """Middle third rule (any text on strength of materials): P/A (1 + 6 e/T); 1,000 lb, web 2 x 5-1/2, sister 1-1/2: e = 0.75, T = 3.5."""
     wood = grade_of(boathouse().member("U3-L3").plies[0].wood)

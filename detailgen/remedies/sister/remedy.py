@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
@@ -124,7 +125,7 @@ class SisterRemedy:
         slender = next((r for r in judged.place.results if r.check == "slenderness"), None)
         parameters = {
             "timber": _timber_words(layout, job),
-            "bolts": f"{len(layout.sister.bolts.positions)} of {units.write_length(layout.diameter)}, {p.BOLT_GRADE}",
+            "bolts": f"{len(layout.sister.bolts.positions)} of {_exact(job, layout.diameter)}, {p.BOLT_GRADE}",
             "layout": _words(layout, job),
             "web with its sister": f"{judged.place.worst.ratio:.2f}" if judged.place.worst else "not checked",
             "free length": f"{units.write_length(room.end - room.start)}, from {room.at_start} to {room.at_end}",
@@ -160,14 +161,20 @@ def _blocked(job: Job, truss: Truss, web: Member, room: Room, length: float) -> 
     return ""
 
 
+def _exact(job: Job, value: float) -> str:
+    """A length as it is made: millimetres with their decimals where they are not whole, since timber and bolts come in inches."""
+    units = job.project.units
+    return units.write_length(value) if units.name == "US" else f"{round(value * units.length, 2):g} mm"
+
+
 def _timber_words(layout: Layout, job: Job) -> str:
-    write, sister = job.project.units.write_length, layout.sister
+    write, sister = partial(_exact, job), layout.sister
     sizes = " x ".join(write(v) for v in (sister.thickness, sister.depth, layout.length))
     return f"{len(sister.sides)} of {sizes}, {sister.wood.species} {sister.wood.grade}"
 
 
 def _words(layout: Layout, job: Job) -> str:
-    write, rows = job.project.units.write_length, len(layout.lines)
+    write, rows = partial(_exact, job), len(layout.lines)
     text = f"{_timber_words(layout, job)}, {rows} row{'s' if rows > 1 else ''} of {len(layout.columns)} bolts {write(layout.diameter)}"
     return f"{text}, {write(layout.spacing)} apart" + (f", rows {write(layout.gauge)} apart" if rows > 1 else "")
 
