@@ -17,6 +17,7 @@ KEYED = sorted((Path(__file__).parent / "second_keying").glob("*.csv"))
 SAME_TABLE_OTHER_ORDER = "the three ranges of the unloaded end stand in another order, or begin at the other end of the angle"
 EXPLAINED = {
     "aci318_19__expansion": {("steel", "per_degree"): "ours is in millionths"},
+    "en1995_1_1__nails": {("staple", "k_M"): "0: the nails' formula is not used, 8.29 of A1 has 150 d^3; keyed again as what stood before it"},
     "nds_2018__connection_factors": {("E_steel", "value"): "29,000 ksi everywhere in this house (DECISIONS 7)"},
     "nds_2018__connector_values": {
         ("4 in. split ring", "Q"): "the lower value stands (errata)",
