@@ -103,7 +103,8 @@ def panels(count: int) -> Callable[[Survey], None]:
         for group, members in zip(kind["webs"], (upright, slanted), strict=True):
             group["members"] = members
         for group in kind["connections"]:
-            group["members"] = {"U1-L1": upright, "U1-L2": slanted}.get(group["members"][0], group["members"])
+            outer, last = [upright[0], upright[-1]], upright[1:-1]
+            group["members"] = {"U1-L1": outer, "U2-L2": last, "U1-L2": slanted}.get(group["members"][0], group["members"])
             if group["members"] == "bottom chord":
                 group["joints"] = ["L0", f"L{count}"]
 

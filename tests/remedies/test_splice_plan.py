@@ -16,7 +16,7 @@ from detailgen.model.detail import Detail
 from detailgen.model.marks import detail_hash, register, signature
 from detailgen.model.package import ISSUED, PRELIMINARY, PROPOSED
 from detailgen.model.project import Damage, NoDrillZone, Override
-from detailgen.remedies.splice import parameters
+from detailgen.remedies.splice import parameters, search
 from detailgen.survey.beside import Acceptance
 
 
@@ -60,6 +60,9 @@ def test_rows_farther_apart_than_one_plate_may_hold_them_get_a_plate_each(monkey
     """The 5 in. rule (NDS 2018, 12.5.1.3): with nothing wider than 3 in. in stock, two rows of 7/8 in. bolts do not fit one plate."""
     stocked = replace(parameters.shop("US"), widths=(3.0,))
     monkeypatch.setattr(parameters, "shop", lambda _: stocked)
+    # Grids are kept by their questions: another shop's must neither be found here nor stay behind.
+    monkeypatch.setattr(search, "_grid", search._grid.__wrapped__)
+    monkeypatch.setattr(search, "_whole_grid", search._whole_grid.__wrapped__)
     one = with_overrides("T2", splice_bolt_diameter="7/8 in")
     (detail,) = one.details
     plates = [p for p in detail.parts if p.kind == "plate"]
