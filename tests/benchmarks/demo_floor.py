@@ -106,9 +106,12 @@ def models() -> list[dict[str, Any]]:
 def recipe_of(folder: Path) -> dict[str, Any]:
     import pypdf
 
-    report = [page.extract_text().splitlines() for page in pypdf.PdfReader(folder / "report" / "calculations.pdf").pages]
+    reports = {
+        p.relative_to(folder).as_posix(): [page.extract_text().splitlines() for page in pypdf.PdfReader(p).pages]
+        for p in sorted((folder / "report").glob("*.pdf"))
+    }
     drawings = {p.relative_to(folder).as_posix(): drawing_of(p) for p in sorted(folder.rglob("*.dxf"))}
-    return {"drawings": drawings, "models": models(), "report": report}
+    return {"drawings": drawings, "models": models(), "reports": reports}
 
 
 # The floor. All that is timed is here.
@@ -309,7 +312,8 @@ def write_pages(recipe: dict[str, Any], out: Path) -> None:
     set_of = pages + """#for s in content { page(width: s.width * 1mm, height: s.height * 1mm, margin: 0mm,
   place(top + left, image(bytes(s.svg), format: "svg", width: s.width * 1mm, height: s.height * 1mm))) }"""
     report = pages + "#for p in content { page(paper: \"us-letter\", margin: 5mm, columns: 2, for l in p [#l \\ ]) }"
-    for file, source, content in (("drawings/all_sheets.pdf", set_of, sheets), ("report/calculations.pdf", report, recipe["report"])):
+    reports = [(file, report, content) for file, content in recipe["reports"].items()]
+    for file, source, content in (("drawings/all_sheets.pdf", set_of, sheets), *reports):
         (out / file).parent.mkdir(exist_ok=True)
         data = typst.compile(source.encode(), font_paths=fonts, ignore_system_fonts=True, format="pdf", sys_inputs={"content": json.dumps(content)})
         (out / file).write_bytes(data)
