@@ -166,7 +166,7 @@ def _without_checks(package: Package) -> Package:
     return replace(package, trusses=tuple(bare(t) for t in package.trusses))
 
 
-def _records(folder: Path, package: Package, varied: Callable[[Package], Package]) -> Callable[[], None]:
+def _records(folder: Path, package: Package, with_answers: Callable[[Package], Package]) -> Callable[[], None]:
     """The errand of what is written and not drawn: tables and the calculation report, with what only it tells."""
     from detailgen.outputs.report.calculations import write_calculations
     from detailgen.outputs.report.hand_check import write_hand_check
@@ -174,21 +174,21 @@ def _records(folder: Path, package: Package, varied: Callable[[Package], Package
     def write() -> None:
         _write_tables(folder, package.project, [t.before for t in package.trusses], {t.before.truss.mark: t.after for t in package.trusses})
         (folder / "report").mkdir()
-        write_calculations(varied(package), folder / "report" / "calculations.pdf")
+        write_calculations(with_answers(package), folder / "report" / "calculations.pdf")
         write_hand_check(package, folder / "report" / "hand_check.pdf")
 
     return write
 
 
 def write_package(
-    folder: Path, package: Package, digest: str, models: Errand, varied: Callable[[Package], Package], progress: Callable[[str], None],
+    folder: Path, package: Package, digest: str, models: Errand, with_answers: Callable[[Package], Package], progress: Callable[[str], None],
 ) -> bool:  # fmt: skip
     """Write every file of the package. Returns whether everything drawn passes the checker, as read back from disk.
 
     models: the errand of ``solids``, begun
-    varied: adds to a package whether another assumption would change its repairs
+    with_answers: adds to a package what only the report asks, found out meanwhile
     """
-    with errand(partial(_records, folder, package, varied)) as records:
+    with errand(partial(_records, folder, package, with_answers)) as records:
         if package.details:
             (folder / "models").mkdir()
         models.hand(_without_checks(package), folder / "models")

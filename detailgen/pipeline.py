@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from concurrent.futures import ProcessPoolExecutor
+from contextlib import ExitStack
 from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
@@ -22,12 +23,12 @@ from detailgen.assessment.hand_check import hand_check
 from detailgen.assessment.sensitivity import sensitivity
 from detailgen.assessment.stages import staged_work
 from detailgen.core.discovery import discover
-from detailgen.core.errand import errand
+from detailgen.core.errand import Errand, errand
 from detailgen.core.errors import InputError, InputProblem, OutputError
 from detailgen.core.folder import whole_folder
 from detailgen.core.result import State
 from detailgen.core.tolerance import at_most
-from detailgen.model.assessment import Assessed, Difference, TrussAssessment
+from detailgen.model.assessment import Assessed, Difference, StagedWork, TrussAssessment, Variation
 from detailgen.model.marks import register
 from detailgen.model.package import Package, Repaired
 from detailgen.model.project import Project, Truss
@@ -141,32 +142,34 @@ def repair_one(project: Project, truss: Truss) -> Repaired:
     return replace(repaired, after=repaired.after.by_readings(project.tables_read))
 
 
-def varied(package: Package) -> Package:
-    """The package with the work in stages and the answer whether another assumption would change a repair; imported forces rest on none of ours."""
+def asked_by_the_report(project: Project, repaired: Repaired) -> tuple[tuple[Variation, ...], StagedWork | None]:
+    """Would another assumption change a repair, and the work in stages; imported forces rest on none of our assumptions."""
+    truss, forces = repaired.truss, repaired.after.forces
+    if truss is None or forces is None or truss.forces is not None or not repaired.details:
+        return (), None
     wood, loads = known_standards()
-    standards = wood[package.project.wood_standard], loads[package.project.load_standard]
-
-    def one(repaired: Repaired) -> Repaired:
-        truss, forces = repaired.truss, repaired.after.forces
-        if truss is None or forces is None or truss.forces is not None or not repaired.details:
-            return repaired
-        new = [p for p in repaired.after.places if p.name.startswith("new parts of ")]
-        base = (forces, tuple(p for p in repaired.after.places if p not in new))
-        staged = staged_work(package.project, repaired.before.truss, truss, *standards)
-        return replace(repaired, variations=sensitivity(package.project, truss, *standards, base, new), staged=staged)
-
-    return replace(package, trusses=tuple(one(t) for t in package.trusses))
+    standards = wood[project.wood_standard], loads[project.load_standard]
+    new = [p for p in repaired.after.places if p.name.startswith("new parts of ")]
+    base = (forces, tuple(p for p in repaired.after.places if p not in new))
+    staged = staged_work(project, repaired.before.truss, truss, *standards)
+    return sensitivity(project, truss, *standards, base, new), staged
 
 
-def _over(function: Callable[[Project, Truss], object], project: Project, jobs: int, progress: Progress) -> list[object]:
-    """One function over all trusses, in processes of their own where that is wished."""
+def _over(
+    function: Callable[[Project, Truss], object], project: Project, jobs: int, progress: Progress, told: Callable[[object], None] = lambda _: None,
+) -> list[object]:  # fmt: skip
+    """One function over all trusses, in processes of their own where that is wished; ``told`` of each answer."""
+    done = []
     if jobs > 1 and len(project.trusses) > 1:
         with ProcessPoolExecutor(min(jobs, len(project.trusses))) as pool:
-            return list(pool.map(partial(function, project), project.trusses))
-    done = []
+            done = list(pool.map(partial(function, project), project.trusses))
+        for answer in done:
+            told(answer)
+        return done
     for truss in project.trusses:
         progress(f"truss {truss.mark}")
         done.append(function(project, truss))
+        told(done[-1])
     return done
 
 
@@ -215,9 +218,13 @@ def assess(
 
 def decide(
     project: Project, accepted: Sequence[Acceptance], book: dict[str, str], *, jobs: int, progress: Progress,
+    done: Callable[[Repaired], None] = lambda _: None,
 ) -> tuple[Package, dict[str, str]]:  # fmt: skip
-    """Everything of a package but its files: repairs of all trusses, marks, statuses. Returns also the book of marks to keep."""
-    trusses: list[Repaired] = _over(repair_one, project, jobs, progress)  # type: ignore[assignment]
+    """Everything of a package but its files: repairs of all trusses, marks, statuses. Returns also the book of marks to keep.
+
+    done: is told of each truss as soon as its repairs are decided
+    """
+    trusses: list[Repaired] = _over(repair_one, project, jobs, progress, done)  # type: ignore[assignment, arg-type]
     settled = tuple(replace(t, status=packing.statuses(t, accepted)) for t in trusses)
     marks, book = register([d for t in settled for d in t.details], book)
     wood, loads = known_standards()
@@ -235,13 +242,30 @@ def package(
     """
     project = replace(read_project(path), templates=templates)
     home = Path(project.folder)
-    with errand(packing.solids) as models:
-        decided, book = decide(project, read_accepted(home), read_marks(home) if beside else {}, jobs=jobs, progress=progress)
+    with ExitStack() as beside_us:
+        models = beside_us.enter_context(errand(packing.solids))
+        asked: dict[str, Errand] = {}
+
+        def begin(one: Repaired) -> None:
+            """What only the report asks is found out while the next truss is decided."""
+            answer = beside_us.enter_context(errand(lambda: partial(asked_by_the_report, project, one)))
+            answer.hand()
+            asked[one.before.truss.mark] = answer
+
+        def with_answers(package: Package) -> Package:
+            def one(truss: Repaired) -> Repaired:
+                variations, staged = asked[truss.before.truss.mark].end()
+                return replace(truss, variations=variations, staged=staged)
+
+            return replace(package, trusses=tuple(one(t) for t in package.trusses))
+
+        accepted, book = read_accepted(home), read_marks(home) if beside else {}
+        decided, book = decide(project, accepted, book, jobs=jobs, progress=progress, done=begin)
         name = packing.slug(project.name)
         aside = home / "edited" if beside else out / f"{name}-edited"
         with whole_folder(out, name) as folder:
             digest = packing.input_hash(path, home, templates)
-            drawings_pass = packing.write_package(folder, decided, digest, models, varied, progress)
+            drawings_pass = packing.write_package(folder, decided, digest, models, with_answers, progress)
             files = packing.listed(folder)
             # Last before the swap: an edit made meanwhile is kept too, and where marks or edits cannot be kept the old package stays.
             set_aside = packing.set_edited_aside(out / name, aside)

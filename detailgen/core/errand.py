@@ -13,14 +13,15 @@ import signal
 import sys
 from collections.abc import Callable, Iterator
 from multiprocessing.connection import Connection
+from typing import Any
 
 from detailgen.core.errors import OutputError
 
 PARENT_DEATH = 1
 """PR_SET_PDEATHSIG of Linux."""
 
-Ready = Callable[..., None]
-"""The second half of an errand: it takes what the walk hands over."""
+Ready = Callable[..., object]
+"""The second half of an errand: it takes what the walk hands over, and its answer must be picklable."""
 
 
 THREADED = ("typst",)
@@ -33,7 +34,7 @@ def spare_core() -> bool:
 
 
 class Errand:
-    """One piece of work. It has begun when it is made; ``hand`` gives it what it waits for; ``end`` waits for its end and raises its error."""
+    """One piece of work. It has begun when it is made; ``hand`` gives it what it waits for; ``end`` waits for its answer or raises its error."""
 
     def __init__(self, begin: Callable[[], Ready]) -> None:
         """begin: the first half, which needs nothing of the walk (imports, say); returns the second half."""
@@ -56,17 +57,17 @@ class Errand:
         with contextlib.suppress(BrokenPipeError):  # it has failed already: ``end`` tells how
             self._pipe.send(what)
 
-    def end(self) -> None:
-        """Wait for the end. Raises whatever the work raised; OutputError where its process was killed."""
+    def end(self) -> Any:  # noqa: ANN401 - whatever the second half answers
+        """Wait for the answer, once. Raises whatever the work raised; OutputError where its process was killed."""
         if self._child is None:
-            self._begin()(*self._handed)
-            return
+            return self._begin()(*self._handed)
         try:
-            error = self._pipe.recv()
+            error, answer = self._pipe.recv()
         except EOFError:
-            raise OutputError("a process that was writing files was killed (out of memory?). Try again, or with one core.") from None
+            raise OutputError("a process that worked beside this one was killed (out of memory?). Try again, or with one core.") from None
         if error is not None:
             raise error
+        return answer
 
     def stop(self) -> None:
         """Nobody waits for it any more."""
@@ -81,15 +82,16 @@ def _run(begin: Callable[[], Ready], pipe: Connection, outer: Connection) -> Non
     ctypes.CDLL(None).prctl(PARENT_DEATH, signal.SIGKILL)  # and where it is killed nothing goes on writing
     outer.close()
     error: BaseException | None = None
+    answer: object = None
     try:
         ready = begin()
-        ready(*pipe.recv())
+        answer = ready(*pipe.recv())
     except EOFError:
         return  # the walk is gone
     except BaseException as raised:
         error = raised
     with contextlib.suppress(BrokenPipeError):
-        pipe.send(error)
+        pipe.send((error, answer))
 
 
 @contextlib.contextmanager
