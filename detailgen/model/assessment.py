@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -60,7 +61,7 @@ class Place:
     name: str  # for people, e.g. "web U2-L3 at L3"
     results: tuple[CheckResult, ...]
 
-    @property
+    @cached_property
     def worst(self) -> CheckResult | None:
         """The result that governs: the largest ratio of demand to capacity, or a distance that is too short.
 
@@ -96,7 +97,7 @@ class Assessed:
         sheets: dict[int, Calculation] = {}
         return replace(self, places=tuple(replace(p, results=by_readings(p.results, read, sheets)) for p in self.places)) if read else self
 
-    @property
+    @cached_property
     def worst(self) -> tuple[Place, CheckResult] | None:
         governing = [(p, p.worst) for p in self.places]
         known = [(p, r) for p, r in governing if r is not None and not math.isnan(r.ratio)]

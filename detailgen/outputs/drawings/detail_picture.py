@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
+from functools import cache
 
 from detailgen.model.detail import Detail
 from detailgen.outputs.drawings.blocks import Block, Listing
 from detailgen.outputs.drawings.detail_scene import Scene
 from detailgen.outputs.drawings.shapes import Line, Shape, Text
 from detailgen.outputs.drawings.sheets import Lettering
-from detailgen.outputs.solids.picture import BOLTS, EXISTING, YAW, picture
+from detailgen.outputs.solids.picture import BOLTS, EXISTING, YAW, Picture, picture
 
 LEAST, WIDEST, TALLEST = 4.0, 6.5, 2.8
 SHORT = 0.012
@@ -21,11 +22,11 @@ NEW = "new bolts"
 
 def detail_picture(detail: Detail, scene: Scene, letters: Lettering) -> Listing:
     """Seen from the side of the elevation, from the upper right."""
-    return Listing("PICTURE", (("",),), LEAST, lambda _title, _first, _items, width: _block(detail, scene, letters, width))
+    drawn = cache(lambda: picture(detail, YAW + (math.pi if scene.behind else 0.0)))  # a sheet is laid out several times
+    return Listing("PICTURE", (("",),), LEAST, lambda _title, _first, _items, width: _block(drawn(), scene, letters, width))
 
 
-def _block(detail: Detail, scene: Scene, letters: Lettering, width: float) -> Block:
-    drawn = picture(detail, YAW + (math.pi if scene.behind else 0.0))
+def _block(drawn: Picture, scene: Scene, letters: Lettering, width: float) -> Block:
     x0, y0, x1, y1 = drawn.box
     factor = max((x1 - x0) / min(width, WIDEST), (y1 - y0) / TALLEST)
     h = letters.heading
