@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import contextlib
 import ctypes
+import gc
 import multiprocessing
 import os
 import signal
@@ -46,6 +47,7 @@ class Errand:
             self._pipe, inner = fork.Pipe()
             self._child = fork.Process(target=_run, args=(begin, inner, self._pipe), daemon=True)
             sys.stdout.flush()
+            gc.freeze()  # what is there now is looked through for garbage no more: in the child that would copy all of it
             self._child.start()
             inner.close()
 
@@ -75,6 +77,7 @@ class Errand:
             self._pipe.close()
             self._child.kill()
             self._child.join()
+            gc.unfreeze()
 
 
 def _run(begin: Callable[[], Ready], pipe: Connection, outer: Connection) -> None:
