@@ -37,6 +37,19 @@ def bounds(outline: Sequence[Vertex]) -> tuple[float, float, float, float]:
     return min(xs), min(ys), max(xs), max(ys)
 
 
+SAME_CENTRE = 1e-3
+"""Two arcs about centres nearer than this (in) run beside one another."""
+
+
+def depth_of(outline: Sequence[Vertex]) -> float:
+    """How wide a part is across: of a piece between two arcs about one centre the distance between them, else that of its box."""
+    arcs = [circle_of(a, b) for a, b in edges_of(outline) if a.bulge]
+    if len(arcs) == 2 and math.dist(arcs[0][:2], arcs[1][:2]) < SAME_CENTRE:
+        return abs(arcs[0][2] - arcs[1][2])
+    _, y0, _, y1 = bounds(outline)
+    return y1 - y0
+
+
 def across_at(outline: Sequence[Vertex], x: float) -> tuple[float, float] | None:
     """Lowest and highest y of an outline at a place along it; None where it is not."""
     ys: list[float] = []

@@ -13,6 +13,9 @@ from dataclasses import dataclass
 from detailgen.model.project import Arc, Member, Truss
 from detailgen.model.timbers import middle_of_web
 
+PIECES = 4
+"""Straight pieces to a panel of a curved chord, where a picture shows it small."""
+
 
 @dataclass(frozen=True)
 class WorkPoint:
@@ -70,3 +73,12 @@ def measured_along(truss: Truss, member: Member, a: float, b: float) -> float:
         share = max(0.0, min(high, x1) - max(low, x0)) / (x1 - x0)
         total += share * math.hypot(x1 - x0, y1 - y0)
     return total
+
+
+def centre_line(truss: Truss, member: Member) -> list[tuple[float, float]]:
+    """Points along a member's centre line, a curve as short straight pieces."""
+    points = [truss.joints[j] for j in member.joints]
+    if arc_of(truss, member) is None:
+        return points
+    stations = [a[0] + k / PIECES * (b[0] - a[0]) for a, b in itertools.pairwise(points) for k in range(PIECES)]
+    return [(p.x, p.y) for x in (*stations, points[-1][0]) if (p := point_at(truss, member, x)) is not None]

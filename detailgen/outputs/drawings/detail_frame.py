@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 
-from detailgen.model.work_points import work_point
+from detailgen.model.work_points import centre_line, work_point
 from detailgen.outputs.drawings.blocks import TABLE_LEAST, Block, Listing
 from detailgen.outputs.drawings.detail_scene import Scene
 from detailgen.outputs.drawings.detail_words import length
@@ -45,7 +45,7 @@ def _key(scene: Scene, width: float, letters: Lettering) -> Block:
 
     shapes: list[Shape] = []
     for member in truss.members:
-        shapes += [Line("existing", a, b) for a, b in itertools.pairwise([at(truss.joints[j]) for j in member.joints])]
+        shapes += [Line("existing", a, b) for a, b in itertools.pairwise([at(p) for p in centre_line(truss, member)])]
     found = work_point(truss, detail.member, detail.station)
     ring = (found.x, found.y) if found is not None else (detail.station, 0.0)
     shapes.append(Circle("new steel", at(ring), 0.14))
