@@ -62,13 +62,13 @@ class _Points:
 
 
 def _result(
-    request: MemberRequest, check: str, clause: str, calculation: Calculation, demand: float, capacity: float, unit: str, ratio: float,
+    request: MemberRequest, check: str, clause: Cite, calculation: Calculation, demand: float, capacity: float, unit: str, ratio: float,
     combination: int, station: float, entry: int,
 ) -> CheckResult:  # fmt: skip
     state = State.PASSES if at_most(ratio, 1.0) else State.DOES_NOT_PASS
     demands = request.demands
     return CheckResult(
-        request.where, check, demand, capacity, unit, ratio, state, demands.combinations[combination], demands.stage, station, Cite(DOCUMENT, clause),
+        request.where, check, demand, capacity, unit, ratio, state, demands.combinations[combination], demands.stage, station, clause,
         calculation, entry,
     )  # fmt: skip
 
@@ -80,12 +80,12 @@ def _worst(points: _Points, check: str, clause: str, calculation: Calculation, d
     ratio = over / under
     ranked = np.round(ratio, 9)  # so that noise does not choose between equal stations
     stations = points.of(points.request.demands.station)
-    results = []
+    cite, results = Cite(DOCUMENT, clause), []
     for combination, positions in points.groups:
         k = int(positions[np.argmax(ranked[positions])])
         at = float(stations[k])
         numbers = float(over[k]), float(under[k]), unit, float(ratio[k])
-        results.append(_result(points.request, check, clause, calculation, *numbers, combination, at, k))
+        results.append(_result(points.request, check, cite, calculation, *numbers, combination, at, k))
     return results
 
 
@@ -260,7 +260,8 @@ def _slenderness(member: _Member, points: _Points) -> list[CheckResult]:
     worst = float(max(over_depth, over_thickness))
     limit = columns.GREATEST_SLENDERNESS
     found = np.unique(request.demands.combination[points.chosen]).tolist()
-    return [_result(request, SLENDERNESS, "3.7.1.4", sheet, worst, limit, "-", worst / limit, c, float("nan"), 0) for c in found]
+    cite = Cite(DOCUMENT, "3.7.1.4")
+    return [_result(request, SLENDERNESS, cite, sheet, worst, limit, "-", worst / limit, c, float("nan"), 0) for c in found]
 
 
 def _bending_slenderness(member: _Member) -> list[CheckResult]:
@@ -273,7 +274,8 @@ def _bending_slenderness(member: _Member) -> list[CheckResult]:
     ratio = member.bending_slenderness(sheet)
     limit = members.GREATEST_BENDING_SLENDERNESS
     found = np.unique(request.demands.combination[bends]).tolist()
-    return [_result(request, BENDING_SLENDERNESS, "3.3.3.7", sheet, ratio, limit, "-", ratio / limit, c, float("nan"), 0) for c in found]
+    cite = Cite(DOCUMENT, "3.3.3.7")
+    return [_result(request, BENDING_SLENDERNESS, cite, sheet, ratio, limit, "-", ratio / limit, c, float("nan"), 0) for c in found]
 
 
 def _shear(member: _Member) -> list[CheckResult]:
