@@ -53,12 +53,20 @@ class _Points:
         return values[self.chosen]
 
     @cached_property
-    def groups(self) -> list[tuple[int, Ints]]:
-        """(combination, its positions among the chosen points)."""
+    def groups(self) -> tuple[list[int], Ints, Ints]:
+        """Combinations that occur, the chosen points in the combinations' order, and where each combination starts there."""
         combination = self.request.demands.combination[self.chosen]
         order = np.argsort(combination, kind="stable")
-        found, starts = np.unique(combination[order], return_index=True)
-        return list(zip(found.tolist(), np.split(order, starts[1:]), strict=True))
+        ordered = combination[order]
+        starts = np.flatnonzero(np.diff(ordered, prepend=-1))
+        return ordered[starts].tolist(), order, starts
+
+    def worst(self, ratio: Floats) -> Ints:
+        """The point with the largest ratio of each combination, the first of equals."""
+        _, order, starts = self.groups
+        ranked = np.round(ratio[order], 9)  # so that noise does not choose between equal stations
+        largest = np.repeat(np.maximum.reduceat(ranked, starts), np.diff(starts, append=len(order)))
+        return order[np.minimum.reduceat(np.where((ranked == largest) | np.isnan(ranked), np.arange(len(order)), len(order)), starts)]
 
 
 def _result(
@@ -78,15 +86,11 @@ def _worst(points: _Points, check: str, clause: str, calculation: Calculation, d
     count = len(points.chosen)
     over, under = np.broadcast_to(demand, count), np.broadcast_to(capacity, count)
     ratio = over / under
-    ranked = np.round(ratio, 9)  # so that noise does not choose between equal stations
-    stations = points.of(points.request.demands.station)
-    cite, results = Cite(DOCUMENT, clause), []
-    for combination, positions in points.groups:
-        k = int(positions[np.argmax(ranked[positions])])
-        at = float(stations[k])
-        numbers = float(over[k]), float(under[k]), unit, float(ratio[k])
-        results.append(_result(points.request, check, cite, calculation, *numbers, combination, at, k))
-    return results
+    at = points.worst(ratio)
+    stations = points.of(points.request.demands.station)[at]
+    columns = (points.groups[0], over[at].tolist(), under[at].tolist(), ratio[at].tolist(), stations.tolist(), at.tolist())
+    cite = Cite(DOCUMENT, clause)
+    return [_result(points.request, check, cite, calculation, has, may, unit, r, c, x, k) for c, has, may, r, x, k in zip(*columns, strict=True)]
 
 
 @dataclass(frozen=True)
