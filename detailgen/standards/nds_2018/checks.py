@@ -53,20 +53,22 @@ class _Points:
         return values[self.chosen]
 
     @cached_property
-    def groups(self) -> tuple[list[int], Ints, Ints]:
-        """Combinations that occur, the chosen points in the combinations' order, and where each combination starts there."""
+    def groups(self) -> tuple[list[int], Ints, Ints, Ints]:
+        """Combinations that occur; the chosen points in their order; where each combination starts there; of which combination each point is."""
         combination = self.request.demands.combination[self.chosen]
         order = np.argsort(combination, kind="stable")
         ordered = combination[order]
-        starts = np.flatnonzero(np.diff(ordered, prepend=-1))
-        return ordered[starts].tolist(), order, starts
+        first = np.ones(len(order), dtype=bool)
+        first[1:] = ordered[1:] != ordered[:-1]
+        starts = first.nonzero()[0]
+        return ordered[starts].tolist(), order, starts, first.cumsum() - 1
 
     def worst(self, ratio: Floats) -> Ints:
         """The point with the largest ratio of each combination, the first of equals."""
-        _, order, starts = self.groups
-        ranked = np.round(ratio[order], 9)  # so that noise does not choose between equal stations
-        largest = np.repeat(np.maximum.reduceat(ranked, starts), np.diff(starts, append=len(order)))
-        return order[np.minimum.reduceat(np.where((ranked == largest) | np.isnan(ranked), np.arange(len(order)), len(order)), starts)]
+        _, order, starts, group = self.groups
+        ranked = ratio[order].round(9)  # so that noise does not choose between equal stations
+        is_worst = (ranked == np.maximum.reduceat(ranked, starts)[group]) | np.isnan(ranked)
+        return order[np.minimum.reduceat(np.where(is_worst, np.arange(len(order)), len(order)), starts)]
 
 
 def _result(
@@ -84,7 +86,7 @@ def _result(
 def _worst(points: _Points, check: str, clause: str, calculation: Calculation, demand: Number, capacity: Number, unit: str) -> list[CheckResult]:
     """The worst point of each combination. Interactions give their sum as demand and 1.0 as capacity."""
     count = len(points.chosen)
-    over, under = np.broadcast_to(demand, count), np.broadcast_to(capacity, count)
+    over, under = (np.full(count, v) if np.ndim(v) == 0 else np.asarray(v) for v in (demand, capacity))
     ratio = over / under
     at = points.worst(ratio)
     stations = points.of(points.request.demands.station)[at]
