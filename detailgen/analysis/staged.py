@@ -42,7 +42,8 @@ class Build:
     @property
     def moved(self) -> Floats:
         """(n, 3) movements since the beginning, in and rad."""
-        return self.state.result.displacement[0]
+        moved: Floats = self.state.result.displacement[0]
+        return moved
 
     def fork(self) -> Build:
         """The same state, to try something on it."""
@@ -184,7 +185,7 @@ class Build:
         if self.structure.sense is None:
             return None
         force = np.where(self.active, axial.mean(axis=1), 0.0)
-        wrong: Floats = -self.structure.sense * force
+        wrong = -force * self.structure.sense
         worst = int(wrong.argmax())
         return worst if wrong[worst] > LET_GO * max(float(np.abs(force).max()), 1.0) else None
 

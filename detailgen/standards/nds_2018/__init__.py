@@ -5,8 +5,18 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from detailgen.core.clause import Cite
 from detailgen.core.result import CheckResult
-from detailgen.standards.interface import BearingRequest, ConnectionRequest, MemberRequest, SpliceLayouts, SpliceValues, Stiffness, WoodGrade
+from detailgen.standards.interface import (
+    AcrossRequest,
+    BearingRequest,
+    ConnectionRequest,
+    MemberRequest,
+    SpliceLayouts,
+    SpliceValues,
+    Stiffness,
+    WoodGrade,
+)
 
 
 @dataclass(frozen=True)
@@ -46,6 +56,18 @@ class Nds2018:
         from detailgen.standards.nds_2018.bearing import bearing_checks
 
         return bearing_checks(request)
+
+    def across_checks(self, request: AcrossRequest) -> Sequence[CheckResult]:
+        """One result per combination, of compression across the grain."""
+        from detailgen.standards.nds_2018.across import across_checks
+
+        return across_checks(request)
+
+    def creep(self, wood: WoodGrade) -> tuple[float, Cite]:
+        """K_cr - 1 of 3.5.2."""
+        from detailgen.standards.nds_2018.member_factors import creep
+
+        return creep(wood)
 
     def splice_values(self, layouts: SpliceLayouts) -> SpliceValues:
         """Capacities and least distances of many splice layouts."""
