@@ -220,6 +220,25 @@ class ForceImport:
 
 
 @dataclass(frozen=True)
+class WorkWindow:
+    """What may lie on the truss while it is worked on, and where shores may stand. Loads psi of plan, forces lb, lengths in; 0 or none: not surveyed.
+
+    ``shores`` are the joints at which a shore may stand (none: any between the heels), ``barred`` those at which none may.
+    """
+
+    snow: float = 0.0
+    construction: float = 0.0
+    construction_on: str = "roof"  # or "bottom chord"
+    shores: tuple[str, ...] = ()
+    barred: tuple[str, ...] = ()
+    stop: float = 0.0  # most that a jack may lift
+    jack: float = 0.0  # most that a jack and its shore can take
+    height: float = 0.0  # from the base to the chord's underside
+    base: str = ""  # what the shores stand on
+    base_carries: float = 0.0  # what it takes under one shore
+
+
+@dataclass(frozen=True)
 class Override:
     """A default set aside by the engineer, with the reason; page one repeats it."""
 
@@ -254,6 +273,7 @@ class Truss:
     purlins: tuple[float, ...] = ()  # x of the purlins that bring the roof's load, heels not counted; none: it comes all along the chord
     purlin_height: float = 0.0  # of the middle of a purlin above the chord's axis, at right angles to it
     sisters: tuple[Sister, ...] = ()
+    work: WorkWindow = WorkWindow()
 
     def member(self, name: str) -> Member:
         return next(m for m in self.members if m.name == name)

@@ -261,16 +261,17 @@ def _compression(member: _Member, points: _Points) -> list[CheckResult]:
 
 
 def _slenderness(member: _Member, points: _Points) -> list[CheckResult]:
-    """l_e/d of the slenderer axis against 50, for each combination that presses the member."""
+    """l_e/d of the slenderer axis against 50 (75 while the truss is worked on), for each combination that presses the member."""
     request = member.request
     sheet = Calculation()
     over_depth = sheet(columns.slenderness, l_e=max(request.length_in_plane, 0.0), d=request.depth)
     over_thickness = sheet(columns.slenderness, l_e=max(request.length_out_of_plane, 0.0), d=request.thickness)
     worst = float(max(over_depth, over_thickness))
-    limit = columns.GREATEST_SLENDERNESS
-    found = np.unique(request.demands.combination[points.chosen]).tolist()
-    cite = Cite(DOCUMENT, "3.7.1.4")
-    return [_result(request, SLENDERNESS, cite, sheet, worst, limit, "-", worst / limit, c, float("nan"), 0) for c in found]
+    built, cite, results = request.demands.interim, Cite(DOCUMENT, "3.7.1.4"), []
+    for c in np.unique(request.demands.combination[points.chosen]).tolist():
+        limit = columns.GREATEST_WHILE_BUILT if built and built[c] else columns.GREATEST_SLENDERNESS
+        results.append(_result(request, SLENDERNESS, cite, sheet, worst, limit, "-", worst / limit, c, float("nan"), 0))
+    return results
 
 
 def _bending_slenderness(member: _Member) -> list[CheckResult]:
