@@ -31,7 +31,8 @@ def across_checks(request: AcrossRequest, by: Method = ALLOWABLE) -> tuple[Check
     factor = sheet(members.C_b, l_b=request.length, end=request.end)
     wet = factors.C_M["Fc_perp"]
     value = sheet(
-        by.F_c_perp_prime, F_c_perp=sheet.given("F_c_perp", values.Fc_perp, "psi", values.cite_of("Fc_perp")), **by.terms(sheet, "Fc_perp", 1.0, cite),
+        by.F_c_perp_prime, F_c_perp=sheet.given("F_c_perp", values.Fc_perp, "psi", values.cite_of("Fc_perp")),
+        **by.terms(sheet, "Fc_perp", 1.0, cite),
         C_M=sheet.given("C_M", wet.value, "-", wet.cite), C_t=sheet.given("C_t", 1.0, "-", NO_TEMPERATURE), C_b=factor,
     )  # fmt: skip
     results = []
