@@ -103,6 +103,10 @@ def detail_hash(detail: Detail) -> str:
     """What an acceptance is tied to: everything of the joint that is built (results aside)."""
     record = asdict(detail)
     record.pop("results")
+    for part in record["parts"]:  # say nothing of parts that have none, whose hash stays
+        for name, usual in (("handed", ""), ("timber", None)):
+            if part[name] == usual:
+                part.pop(name)
 
     def plain(value: object) -> object:
         if isinstance(value, float):
