@@ -78,7 +78,7 @@ def face_view(scene: Scene, face: Face, scale: Scale) -> Canvas:
     points = geometry.flat_outline(part)
     x0, x1 = min(p[0] for p in points), max(p[0] for p in points)
     y0, y1 = min(p[1] for p in points), max(p[1] for p in points)
-    canvas.draw(outline_shape(part, role(part), outline_tags(detail, part, face.mark, scene.package.project.wood_standard)))
+    canvas.draw(outline_shape(part, role(part), outline_tags(detail, part, face.mark, scene.package.project)))
     for x in part.open_ends:
         ys = [p[1] for p in points if abs(p[0] - x) < 1e-6]
         canvas.break_line((x, min(ys)), (x, max(ys)))
