@@ -91,6 +91,7 @@ class Demands:
     combinations: tuple[str, ...]
     durations: tuple[str, ...]  # one of DURATIONS per combination
     stage: str = "service"
+    interim: tuple[bool, ...] = ()  # per combination: a moment of the work, not of service; none: all are of service
 
 
 @dataclass(frozen=True)
@@ -183,6 +184,24 @@ class BearingRequest:
     axial: Floats  # (c,)
     combinations: tuple[str, ...]
     durations: tuple[str, ...]
+    stage: str = "service"
+
+
+@dataclass(frozen=True)
+class AcrossRequest:
+    """A block or plate that presses on wood across its grain: plies of one wood, their thickness together and depth (in), length along the grain
+    and distance of the block from the wood's end (in), and the push per combination (lb, positive)."""
+
+    where: str
+    wood: WoodGrade
+    thickness: float
+    depth: float
+    length: float
+    end: float
+    push: Floats  # (c,)
+    combinations: tuple[str, ...]
+    durations: tuple[str, ...]
+    plies: int = 1
     stage: str = "service"
 
 
@@ -336,6 +355,14 @@ class WoodStandard(Protocol):
 
     def bearing_checks(self, request: BearingRequest) -> Sequence[CheckResult]:
         """One result per combination that pushes."""
+        ...
+
+    def across_checks(self, request: AcrossRequest) -> Sequence[CheckResult]:
+        """One result per combination, of compression across the grain."""
+        ...
+
+    def creep(self, wood: WoodGrade) -> tuple[float, Cite]:
+        """What creep adds to a lasting movement in the long run, as a share of the movement at once."""
         ...
 
     def splice_values(self, layouts: SpliceLayouts) -> SpliceValues:

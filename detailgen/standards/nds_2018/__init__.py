@@ -7,10 +7,12 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from detailgen.core.clause import Cite
 from detailgen.core.result import CheckResult
 from detailgen.standards.interface import (
     ALLOWABLE_STRESS,
     METHODS,
+    AcrossRequest,
     BearingRequest,
     ConnectionRequest,
     MemberRequest,
@@ -72,6 +74,18 @@ class Nds2018:
         from detailgen.standards.nds_2018.bearing import bearing_checks
 
         return bearing_checks(request, self._by)
+
+    def across_checks(self, request: AcrossRequest) -> Sequence[CheckResult]:
+        """One result per combination, of compression across the grain."""
+        from detailgen.standards.nds_2018.across import across_checks
+
+        return across_checks(request, self._by)
+
+    def creep(self, wood: WoodGrade) -> tuple[float, Cite]:
+        """K_cr - 1 of 3.5.2."""
+        from detailgen.standards.nds_2018.member_factors import creep
+
+        return creep(wood)
 
     def splice_values(self, layouts: SpliceLayouts) -> SpliceValues:
         """Capacities and least distances of many splice layouts."""

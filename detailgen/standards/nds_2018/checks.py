@@ -54,22 +54,32 @@ class _Points:
         return values[self.chosen]
 
     @cached_property
-    def groups(self) -> list[tuple[int, Ints]]:
-        """(combination, its positions among the chosen points)."""
+    def groups(self) -> tuple[list[int], Ints, Ints, Ints]:
+        """Combinations that occur; the chosen points in their order; where each combination starts there; of which combination each point is."""
         combination = self.request.demands.combination[self.chosen]
         order = np.argsort(combination, kind="stable")
-        found, starts = np.unique(combination[order], return_index=True)
-        return list(zip(found.tolist(), np.split(order, starts[1:]), strict=True))
+        ordered = combination[order]
+        first = np.ones(len(order), dtype=bool)
+        first[1:] = ordered[1:] != ordered[:-1]
+        starts = first.nonzero()[0]
+        return ordered[starts].tolist(), order, starts, first.cumsum() - 1
+
+    def worst(self, ratio: Floats) -> Ints:
+        """The point with the largest ratio of each combination, the first of equals."""
+        _, order, starts, group = self.groups
+        ranked = ratio[order].round(9)  # so that noise does not choose between equal stations
+        is_worst = (ranked == np.maximum.reduceat(ranked, starts)[group]) | np.isnan(ranked)
+        return order[np.minimum.reduceat(np.where(is_worst, np.arange(len(order)), len(order)), starts)]
 
 
 def _result(
-    request: MemberRequest, check: str, clause: str, calculation: Calculation, demand: float, capacity: float, unit: str, ratio: float,
+    request: MemberRequest, check: str, clause: Cite, calculation: Calculation, demand: float, capacity: float, unit: str, ratio: float,
     combination: int, station: float, entry: int,
 ) -> CheckResult:  # fmt: skip
     state = State.PASSES if at_most(ratio, 1.0) else State.DOES_NOT_PASS
     demands = request.demands
     return CheckResult(
-        request.where, check, demand, capacity, unit, ratio, state, demands.combinations[combination], demands.stage, station, Cite(DOCUMENT, clause),
+        request.where, check, demand, capacity, unit, ratio, state, demands.combinations[combination], demands.stage, station, clause,
         calculation, entry,
     )  # fmt: skip
 
@@ -77,17 +87,13 @@ def _result(
 def _worst(points: _Points, check: str, clause: str, calculation: Calculation, demand: Number, capacity: Number, unit: str) -> list[CheckResult]:
     """The worst point of each combination. Interactions give their sum as demand and 1.0 as capacity."""
     count = len(points.chosen)
-    over, under = np.broadcast_to(demand, count), np.broadcast_to(capacity, count)
+    over, under = (np.full(count, v) if np.ndim(v) == 0 else np.asarray(v) for v in (demand, capacity))
     ratio = over / under
-    ranked = np.round(ratio, 9)  # so that noise does not choose between equal stations
-    stations = points.of(points.request.demands.station)
-    results = []
-    for combination, positions in points.groups:
-        k = int(positions[np.argmax(ranked[positions])])
-        at = float(stations[k])
-        numbers = float(over[k]), float(under[k]), unit, float(ratio[k])
-        results.append(_result(points.request, check, clause, calculation, *numbers, combination, at, k))
-    return results
+    at = points.worst(ratio)
+    stations = points.of(points.request.demands.station)[at]
+    columns = (points.groups[0], over[at].tolist(), under[at].tolist(), ratio[at].tolist(), stations.tolist(), at.tolist())
+    cite = Cite(DOCUMENT, clause)
+    return [_result(points.request, check, cite, calculation, has, may, unit, r, c, x, k) for c, has, may, r, x, k in zip(*columns, strict=True)]
 
 
 @dataclass(frozen=True)
@@ -255,15 +261,17 @@ def _compression(member: _Member, points: _Points) -> list[CheckResult]:
 
 
 def _slenderness(member: _Member, points: _Points) -> list[CheckResult]:
-    """l_e/d of the slenderer axis against 50, for each combination that presses the member."""
+    """l_e/d of the slenderer axis against 50 (75 while the truss is worked on), for each combination that presses the member."""
     request = member.request
     sheet = Calculation()
     over_depth = sheet(columns.slenderness, l_e=max(request.length_in_plane, 0.0), d=request.depth)
     over_thickness = sheet(columns.slenderness, l_e=max(request.length_out_of_plane, 0.0), d=request.thickness)
     worst = float(max(over_depth, over_thickness))
-    limit = columns.GREATEST_SLENDERNESS
-    found = np.unique(request.demands.combination[points.chosen]).tolist()
-    return [_result(request, SLENDERNESS, "3.7.1.4", sheet, worst, limit, "-", worst / limit, c, float("nan"), 0) for c in found]
+    built, cite, results = request.demands.interim, Cite(DOCUMENT, "3.7.1.4"), []
+    for c in np.unique(request.demands.combination[points.chosen]).tolist():
+        limit = columns.GREATEST_WHILE_BUILT if built and built[c] else columns.GREATEST_SLENDERNESS
+        results.append(_result(request, SLENDERNESS, cite, sheet, worst, limit, "-", worst / limit, c, float("nan"), 0))
+    return results
 
 
 def _bending_slenderness(member: _Member) -> list[CheckResult]:
@@ -276,7 +284,8 @@ def _bending_slenderness(member: _Member) -> list[CheckResult]:
     ratio = member.bending_slenderness(sheet)
     limit = members.GREATEST_BENDING_SLENDERNESS
     found = np.unique(request.demands.combination[bends]).tolist()
-    return [_result(request, BENDING_SLENDERNESS, "3.3.3.7", sheet, ratio, limit, "-", ratio / limit, c, float("nan"), 0) for c in found]
+    cite = Cite(DOCUMENT, "3.3.3.7")
+    return [_result(request, BENDING_SLENDERNESS, cite, sheet, ratio, limit, "-", ratio / limit, c, float("nan"), 0) for c in found]
 
 
 def _shear(member: _Member) -> list[CheckResult]:

@@ -329,20 +329,19 @@ def _distances(group: _Group) -> list[CheckResult]:
     senses = [(a, b) for a, b in zip(*(s.tolist() for s in group.senses()), strict=True)]
     results = []
     for check in DISTANCES:
-        worst: dict[tuple[bool, bool], tuple[Measured, Calculation] | None] = {}
+        worst: dict[tuple[bool, bool], tuple[Measured, Calculation, float] | None] = {}
         for pair in dict.fromkeys(senses):
             counted = [m for sense, counts in zip((1, -1), pair, strict=True) if counts for m in measured[sense] if m.check == check]
             least = max(counted, key=lambda m: _ratio(m.least, m.actual), default=None)
-            worst[pair] = (least, _distance_sheet(least)) if least else None
+            worst[pair] = (least, _distance_sheet(least), rounded(_ratio(least.least, least.actual))) if least else None
         for pair, name in zip(senses, request.combinations, strict=True):
             found = worst[pair]
             if found:
-                m, sheet = found
+                m, sheet, ratio = found
                 state = State.DOES_NOT_PASS if m.too_small else State.PASSES
                 results.append(
-                    CheckResult(request.where, check, m.least, m.actual, "in", rounded(_ratio(m.least, m.actual)), state, name, request.stage,
-                                math.nan, m.cite, sheet, 0)
-                )  # fmt: skip
+                    CheckResult(request.where, check, m.least, m.actual, "in", ratio, state, name, request.stage, math.nan, m.cite, sheet, 0)
+                )
     return results
 
 
