@@ -32,6 +32,6 @@ def write_models(package: Package, folder: Path, slug: Callable[[str], str]) -> 
     """
     made = Made()
     for name, root, title, status in assemblies(package):
-        write_assembly(root, title, status, package, folder / f"{slug(name)}.step", made)
         project = package.project
         (folder / f"{slug(name)}.glb").write_bytes(glb_bytes(root, f"{title}; {project.name}, revision {project.revision}", made))
+        write_assembly(root, title, status, package, folder / f"{slug(name)}.step")
