@@ -14,7 +14,19 @@ from detailgen.core.errors import OutputError
 from detailgen.model.detail import Detail, Part, Vertex
 from detailgen.model.package import Package, Repaired
 from detailgen.model.project import Truss
-from detailgen.model.timbers import OLD_HOLE, OldBolt, drilled, middle_of_web, old_work, outline_in_place, timbers
+from detailgen.model.timbers import (
+    OLD_END,
+    OLD_FLATS,
+    OLD_HEAD,
+    OLD_HOLE,
+    OLD_NUT,
+    OldBolt,
+    drilled,
+    middle_of_web,
+    old_work,
+    outline_in_place,
+    timbers,
+)  # fmt: skip
 from detailgen.outputs.solids.assembly import EXISTING, EXISTING_STEEL, NEW, Frame, Instance, Product, Shop
 from detailgen.outputs.solids.hardware import HexBolt, HexNut
 
@@ -168,9 +180,9 @@ def _old_bolt(shop: Shop, bolt: OldBolt, number: int) -> Instance:
     size, grip = shop.size(bolt.diameter), bolt.high - bolt.low
     key = (bolt.diameter, 0.0, round(grip, 6), 0, "old")
     if key not in shop.sets:
-        nut = 0.875 * bolt.diameter
-        head = HexBolt(bolt.diameter, round(grip + nut + 0.25 * bolt.diameter, 6), 1.5 * bolt.diameter, 0.65 * bolt.diameter)
-        pieces = (("bolt", head, 0.0), ("nut", HexNut(bolt.diameter, 1.5 * bolt.diameter, nut), -grip - nut))
+        nut, flats = OLD_NUT * bolt.diameter, OLD_FLATS * bolt.diameter
+        head = HexBolt(bolt.diameter, round(grip + nut + OLD_END * bolt.diameter, 6), flats, OLD_HEAD * bolt.diameter)
+        pieces = (("bolt", head, 0.0), ("nut", HexNut(bolt.diameter, flats, nut), -grip - nut))
         children = [Instance(name, shop.piece(p, f"old {name} {size} (E)", EXISTING_STEEL), Frame(z=z)) for name, p, z in pieces]
         shop.sets[key] = Product(f"old bolt {size}, grip {shop.size(grip)} (E)", children=children)
     return Instance(f"old bolt {number}, {bolt.where} (E)", shop.sets[key], Frame(bolt.x, bolt.y, bolt.high))
