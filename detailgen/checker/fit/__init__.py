@@ -1,4 +1,4 @@
-"""Does it go together on site: holes, grips, seats, tools, collisions, old bolts, jacks, ways in. From the neutral record alone, without a solid kernel.
+"""Does it go together on site: holes, grips, seats, tools, collisions, old bolts, jacks, ways in. From the neutral record alone, without a kernel.
 
 Not yet: parts that are turned on their way in, ways in that are not straight, washers of old bolts (no survey tells them).
 """
