@@ -9,6 +9,10 @@ from detailgen.model.package import Repaired
 from detailgen.model.project import Truss
 from detailgen.model.timbers import outline_in_place
 
+WIDE, HIGH, BLOCK = 12.0, 30.0, 1.5
+"""The room that a jack on its post is taken to need: along and across the chord, and down from its underside; thickness of the block under each ply
+(in; common practice, no published source). Whoever plans the shoring has the real one."""
+
 
 @dataclass(frozen=True)
 class ShorePlace:

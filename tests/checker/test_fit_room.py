@@ -16,11 +16,12 @@ from test_fit import bad, judged, part_changed, polygons, sound
 
 from detailgen.checker.fit import judge_fit
 from detailgen.checker.fit.bodies import Body, middle_of, overlap, shared
-from detailgen.checker.fit.jacks import BLOCK, HIGH, NEARBY
+from detailgen.checker.fit.jacks import NEARBY
 from detailgen.core.result import State
 from detailgen.model.assessment import StagedWork
 from detailgen.model.detail import Vertex
 from detailgen.model.project import Access, Bolts, Connection, Member, Ply
+from detailgen.model.shores import BLOCK, HIGH
 from detailgen.stock.bolts import wrench_room
 
 FIRST = min((b.x, b.y) for b in sound().bolts)

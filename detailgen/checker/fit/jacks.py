@@ -1,7 +1,7 @@
 """Where shores with jacks stand beside a joint: does each find its room, and does it bear on wood that stays?
 
-A jack on its post is taken as 12 in. along and across the chord, from a block of 1-1/2 in. under each ply down to 30 in. under the chord (common
-practice, no published source); whoever plans the shoring has the real one. Webs that reach a little below between the plies clear the blocks.
+A jack on its post is taken as the room stated in ``model/shores.py``: a block under each ply, and under the blocks a square shaft. Webs that reach a
+little below the chord between the plies clear the blocks.
 """
 
 from __future__ import annotations
@@ -17,10 +17,8 @@ from detailgen.checker.fit.found import HOUSE, fit_result
 from detailgen.core.result import CheckResult
 from detailgen.model.package import Repaired
 from detailgen.model.project import Access
-from detailgen.model.shores import ShorePlace, shore_places
+from detailgen.model.shores import BLOCK, HIGH, WIDE, ShorePlace, shore_places
 
-WIDE, HIGH, BLOCK = 12.0, 30.0, 1.5
-"""The stated envelope: along and across the chord, and down from its underside (in); thickness of the block under each ply."""
 NEARBY = 36.0
 """A jack farther than this (in) along the chord from all that is new is not looked at."""
 

@@ -12,7 +12,7 @@ from detailgen.outputs.solids.mesh import Made
 from detailgen.outputs.solids.step import write_assembly
 from detailgen.outputs.solids.truss import assembly_of_truss
 
-TRUSS_TITLE = "as repaired; ends of timbers and old bolts as surveyed, webs not cut to each other"
+TRUSS_TITLE = "as repaired; ends of timbers and old bolts as surveyed, webs not cut to each other; shores as the room that they need"
 
 
 def assemblies(package: Package) -> Iterator[tuple[str, Product, str, str]]:
