@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from detailgen.model.package import Package, Repaired
+from detailgen.model.shores import shore_joints
 from detailgen.outputs.drawings import bubbles, marks
 from detailgen.outputs.drawings.blocks import fill, paragraphs
 from detailgen.outputs.drawings.detail_scene import Scene
@@ -53,7 +54,7 @@ def removal_view(one: Repaired, package: Package, scale: Scale) -> View:
     view = _bare(one, package, scale, Ratings({}, {}, {}, False))
     sites = [(bubbles.site(truss, d), Scene(d, package)) for d in one.details]
     cuts = [(scene, bubbles.draw_cut_out(view, place, scene)) for place, scene in sites]
-    joints = [j for j in truss.bottom if any(j in bubbles.shore_joints(truss, d) for d in one.details)]
+    joints = [j for j in truss.bottom if any(j in shore_joints(truss, d) for d in one.details)]
     for joint in joints:
         x, y = truss.joints[joint]
         depth = max(a.depth for pair, a in view.elevation.axes.items() if joint in pair and a.kind == "bottom chord")
