@@ -9,7 +9,6 @@ from __future__ import annotations
 import contextlib
 import itertools
 import math
-import re
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -19,6 +18,7 @@ from detailgen.checker.geometry import Point, turned
 from detailgen.checker.rules import GREATEST_COLUMNS, READING_IN, at_most, cite_of, rows_of, wrong
 from detailgen.checker.tags import fastener
 from detailgen.checker.wood import FACE_VIEW
+from detailgen.checker.wood_values import product_of
 from detailgen.core.errors import NotCovered
 from detailgen.core.result import CheckResult, cannot_be_checked
 from detailgen.core.tolerance import rounded_length
@@ -405,15 +405,6 @@ def _blamed(drawing: Drawing, faces: dict[str, Face], quarrels: Sequence[_Quarre
             yield wrong(where, text, off, FACE_VIEW, spots=(face.frame.at(node.at),))
 
 
-def _product(face: Face) -> str:
-    """Sawn or glulam: as stated, else as the specification says; "" where neither does."""
-    if stated := face.facts.get("product", ""):
-        return stated
-    if re.search(r"glulam|\b\d\dF", face.specification, re.IGNORECASE):
-        return "glulam"
-    return "sawn" if re.search(r"No\. ?\d|Select|Structural|Construction|Standard|Stud", face.specification, re.IGNORECASE) else ""
-
-
 def _outer_rows(drawing: Drawing, a: Face, b: Face, laid: Laid, group: str) -> list[CheckResult]:
     """Rows of a wood part that one steel part holds with round holes: how far the outer ones stand apart across the grain."""
     if {a.material, b.material} != {"steel", "wood"}:
@@ -435,7 +426,7 @@ def _outer_rows(drawing: Drawing, a: Face, b: Face, laid: Laid, group: str) -> l
         return [cannot_be_checked(where, what, missing.what, FACE_VIEW)]
     if not found:
         return []  # the standard sets no greatest distance for this fastener
-    product, table = _product(wood), found[0][0]
+    product, table = product_of(wood), found[0][0]
     rows = [r for _, r in found]
     rows = [r for r in rows if not product or r["product"] in (product, "any")]
     for fact in ("made", "service"):

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from detailgen.checker import measure
 from detailgen.checker.drawing import Drawing, Face, FaceHole
-from detailgen.checker.geometry import Point, unit
+from detailgen.checker.geometry import Point, side_word, unit
 from detailgen.checker.rules import (
     LEAST,
     Asked,
@@ -297,14 +297,14 @@ class _Group:
             if kind == "end":
                 load = "tension" if c * e > 0 else "compression"
                 word = "bolts bear along it both ways" if c == 0 else "bolts bear towards it" if c * e > 0 else "bolts bear away from it"
-                what = f"end distance at the {_side(d)} end ({word if c else 'load across the grain'})"
+                what = f"end distance at the {side_word(d)} end ({word if c else 'load across the grain'})"
                 out += self._told((self._one(h, "end", load, d, angle, row_spacing) for h in self.holes), what, sign)
                 continue
             for quantity, counts, text in (
                 ("edge", c != 0, ""), ("edge_loaded", s * e > 0, ", loaded"), ("edge_unloaded", s * e < 0, ", unloaded"),
             ):  # fmt: skip
                 if counts:
-                    what = f"edge distance at the {_side(d)} edge{text}"
+                    what = f"edge distance at the {side_word(d)} edge{text}"
                     tries = (self._one(h, quantity, "tension", d, angle, row_spacing) for h in self.holes)
                     out += self._told(tries, what, "" if quantity == "edge" else sign)
         return out
@@ -387,7 +387,7 @@ class _Group:
                 None if (p := self._towards(h, d)) is None else _Try((h,), self._ask(h, "edge", "compression", 0.0, 0.0, 0.0), p, d)
                 for h in self.holes
             )  # fmt: skip
-            out += self._told(tries, f"{kind} distance at the {_side(d)} {kind}", loaded=False)
+            out += self._told(tries, f"{kind} distance at the {side_word(d)} {kind}", loaded=False)
         found = measure.rows(self.holes, self.grain)
         along, across = measure.spacings(found), measure.gauges(found)
         if "spacing_along_grain" in self.quantities:
@@ -399,9 +399,3 @@ class _Group:
                 each = (_Try((p.first, p.second), self._ask(p.first, quantity, "compression", 0.0, 0.0, 0.0), p.distance) for p in pitches)
                 out += self._told(each, what, loaded=False)
         return out + self._nicks()
-
-
-def _side(d: Point) -> str:
-    if abs(d[0]) >= abs(d[1]):
-        return "right" if d[0] > 0 else "left"
-    return "upper" if d[1] > 0 else "lower"
