@@ -109,11 +109,11 @@ def test_no_length_is_tagged(read):
     package, _, tagged = read
     known = {
         "kind", "view", "detail", "part", "mark", "material", "specification", "wood", "standard", "grain", "existing", "open", "group", "fastener",
-        "made", "template",
+        "made", "template", "product", "service",
     }  # fmt: skip
     for _, t, loads in tagged:
         assert set(t) <= known
-        assert all(re.fullmatch(r"load=\w+;tension=[\d.]+;compression=[\d.]+;direction=[\d.]+", text) for text in loads)
+        assert all(re.fullmatch(r"load=\w+;tension=[\d.]+;compression=[\d.]+;direction=[\d.]+;duration=[a-z ]+", text) for text in loads)
     assert len(package.details[0].bolts) == 12
 
 
