@@ -7,11 +7,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from detailgen.checker import measure
-from detailgen.checker.drawing import Drawing, Face, FaceHole, length_words
+from detailgen.checker.drawing import FACE_VIEW, Drawing, Face, FaceHole, length_words
 from detailgen.checker.geometry import Point
 from detailgen.checker.rules import Row, at_least, at_most, cite_of, falls_short, table_of, wrong
 from detailgen.checker.tags import fastener
-from detailgen.checker.wood import FACE_VIEW
 from detailgen.core.errors import NotCovered
 from detailgen.core.result import CheckResult, cannot_be_checked
 from detailgen.core.table import Table

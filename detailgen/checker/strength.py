@@ -10,10 +10,9 @@ import math
 from collections.abc import Sequence
 
 from detailgen.checker import measure
-from detailgen.checker.drawing import Drawing, Face, FaceHole
+from detailgen.checker.drawing import FACE_VIEW, Drawing, Face, FaceHole
 from detailgen.checker.rules import table_of
 from detailgen.checker.tags import fastener
-from detailgen.checker.wood import FACE_VIEW
 from detailgen.core.clause import Calculation, Cite
 from detailgen.core.errors import NotCovered
 from detailgen.core.result import CheckResult, State, cannot_be_checked

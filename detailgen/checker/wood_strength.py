@@ -12,10 +12,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from detailgen.checker import measure
-from detailgen.checker.drawing import Drawing, Face, FaceHole
+from detailgen.checker.drawing import FACE_VIEW, Drawing, Face, FaceHole
 from detailgen.checker.geometry import Point, side_word, unit
 from detailgen.checker.tags import Load, fastener
-from detailgen.checker.wood import FACE_VIEW, SIGNS, SQUARE
+from detailgen.checker.wood_distances import SIGNS, SQUARE
 from detailgen.checker.wood_values import Span, Stress, stress_of
 from detailgen.core.clause import Calculation, Cite
 from detailgen.core.errors import NotCovered
