@@ -129,7 +129,7 @@ def net_width(face: Face, across: Point) -> tuple[float, float]:
     x0, y0, x1, y1 = face.outline.box
     corners = [project(p, d) for p in ((x0, y0), (x1, y0), (x1, y1), (x0, y1))]
     gross = max(c[1] for c in corners) - min(c[1] for c in corners)
-    places = [(*project(h.at, d), max(h.diameter, _across(h, d))) for h in face.holes]
+    places = [(*project(h.at, d), _across(h, d)) for h in face.holes]
     if not places:
         return gross, gross
     if face.material == "wood" or len(places) > MANY:
@@ -142,12 +142,16 @@ def net_width(face: Face, across: Point) -> tuple[float, float]:
     return gross, gross - max(loss)
 
 
-def _across(hole: FaceHole, d: Point) -> float:
-    """Extent of a slot across a direction (in)."""
+def extent(hole: FaceHole, d: Point) -> float:
+    """How far a hole or a slot reaches along a direction (in)."""
     if not hole.slot:
         return hole.diameter
     a = math.radians(hole.angle)
-    return hole.diameter + (hole.length - hole.diameter) * abs(math.sin(a) * d[0] - math.cos(a) * d[1])
+    return hole.diameter + (hole.length - hole.diameter) * abs(math.cos(a) * d[0] + math.sin(a) * d[1])
+
+
+def _across(hole: FaceHole, d: Point) -> float:
+    return extent(hole, (-d[1], d[0]))
 
 
 def _windows(places: Sequence[tuple[float, float, float]], reach: float) -> Iterator[tuple[int, int, float]]:
@@ -179,7 +183,7 @@ def _straight(places: Sequence[tuple[float, float, float]], size: float, reach: 
 def worst_section(face: Face, holes: Sequence[FaceHole], d: Point, reach: float) -> tuple[float, float]:
     """Width across d, and what holes take of it (in), where least is left in a section through some of these holes; every hole of the part that
     stands within reach along d counts. The width is that of the outline there."""
-    order = sorted(((*project(h.at, d), max(h.diameter, _across(h, d)), h) for h in face.holes), key=lambda p: p[:3])
+    order = sorted(((*project(h.at, d), _across(h, d), h) for h in face.holes), key=lambda p: p[:3])
     own = {id(h) for h in holes}
     across = (-d[1], d[0])
 

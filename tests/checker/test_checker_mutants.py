@@ -235,7 +235,7 @@ HARMLESS = {
     "nothing": lambda d: None,
     "a bolt moved by 1/2 in. in every part": lambda d: every_hole(d, 6, 0.5),
     "a column nearer to the cut": lambda d: [every_hole(d, k, -1.25) for k in (6, 7)],
-    "spacing at its least": lambda d: [every_hole(d, k, -2.25) for k in (8, 9)],
+    "spacing at its least": lambda d: [every_hole(d, k, dx) for k, dx in ((8, -2.25), (9, -2.25), (10, -1.0), (11, -1.0))],
     "a face view moved": lambda d: shift_view(d, "filler-left", 500, -77.7),
     "a washer around a hole": lambda d: d.modelspace().add_circle(holes(d, "plate-near")[0].dxf.center, 1.0),
     "an old hole in an existing part": lambda d: d.modelspace().add_circle((30, 20 * 6), 0.5),
