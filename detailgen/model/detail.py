@@ -83,6 +83,7 @@ class Part:
     unit_weight: float  # lb/in3
     finish: str = ""
     open_ends: tuple[float, ...] = ()  # x (own axes) at which an existing part is cut off by a break line: it runs on
+    facts: tuple[tuple[str, str], ...] = ()  # what else must be known of it: product, moisture in service, reference values of the project
 
     @property
     def area(self) -> float:
@@ -133,12 +134,16 @@ class Interface:
 
 @dataclass(frozen=True)
 class PlyLoad:
-    """Extreme forces of one part at a bolt group (lb, both positive), and the angle (rad) of the force to the part's grain."""
+    """Extreme forces of one part at a bolt group (lb, both positive), and the angle (rad) of the force to the part's grain.
+
+    ``lasting``: by the duration of the shortest load in the combination, the extreme tension and compression (lb).
+    """
 
     part: str
     tension: float
     compression: float
     angle: float
+    lasting: tuple[tuple[str, float, float], ...] = ()
 
 
 @dataclass(frozen=True)
