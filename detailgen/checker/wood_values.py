@@ -149,7 +149,8 @@ def _by_nds(face: Face, product: str, thickness: float, depth: float, duration: 
     if product == "glulam":
         at_joint = float(table_of(face.standard, "connection_factors").find(factor="C_vr", condition="glulam at connections")["value"])
     tension = ONE * found["Ft"][0] * lasts * moist["Ft"] * (sized * by_strength["Ft"])
-    return Stress(tension, tension, ONE * found["Fv"][0] * lasts * moist["Fv"] * (at_joint * by_strength["Fv"]), found["Ft"][1], found["Fv"][1], missing)
+    shearing = ONE * found["Fv"][0] * lasts * moist["Fv"] * (at_joint * by_strength["Fv"])
+    return Stress(tension, tension, shearing, found["Ft"][1], found["Fv"][1], missing)
 
 
 def _duration(face: Face, duration: str) -> tuple[Span, tuple[str, ...]]:

@@ -62,6 +62,16 @@ class Placement:
 
 
 @dataclass(frozen=True)
+class Timber:
+    """What the order of a new timber says besides species, grade and size. ``product``: sawn or glulam; ``camber``: rise at its middle (in)."""
+
+    product: str = "sawn"
+    treatment: str = ""
+    camber: float = 0.0
+    appearance: str = ""  # of glulam
+
+
+@dataclass(frozen=True)
 class Part:
     """One piece. ``kind``: plate, filler, block, sister, ply. ``grain`` is the angle (rad) of the grain to the part's x axis; nan for steel.
 
@@ -84,6 +94,8 @@ class Part:
     finish: str = ""
     open_ends: tuple[float, ...] = ()  # x (own axes) at which an existing part is cut off by a break line: it runs on
     facts: tuple[tuple[str, str], ...] = ()  # what else must be known of it: product, moisture in service, reference values of the project
+    handed: str = ""  # what on one face keeps it from being turned over: a bevelled edge, a weld, a mark on the face
+    timber: Timber | None = None  # of a new timber
 
     @property
     def area(self) -> float:

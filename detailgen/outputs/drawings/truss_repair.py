@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from detailgen.model.package import Package, Repaired
+from detailgen.model.project import Truss
 from detailgen.model.shores import shore_joints
+from detailgen.model.work_points import arc_of, point_at
 from detailgen.outputs.drawings import bubbles, marks
 from detailgen.outputs.drawings.blocks import fill, paragraphs
 from detailgen.outputs.drawings.detail_scene import Scene
@@ -44,6 +46,20 @@ def _bare(one: Repaired, package: Package, scale: Scale, ratings: Ratings) -> Vi
     return view
 
 
+def _letter_radius(view: View, truss: Truss, package: Package) -> None:
+    """R of a curved top chord, on a leader from its centre line."""
+    top = next((m for m in truss.members if m.kind == "top chord"), None)
+    arc = arc_of(truss, top) if top is not None else None
+    if top is None or arc is None:
+        return
+    words = f"R {length(arc.radius, package.project.units)} to the centre line".replace("\N{NO-BREAK SPACE}", " ")
+    for share in (0.30, 0.72, 0.42, 0.58, 0.2, 0.85):
+        at = point_at(truss, top, truss.joints[truss.bottom[0]][0] + share * truss.span)
+        if at is not None and view.note((at.x, at.y), [words], "notes", at.angle + 1.5708):
+            return
+    view.crowded.append(words)
+
+
 def _low(view: View) -> float:
     return min(extents(view.content(), view.u)[1], view.elevation.box[1]) - 0.04 * view.u
 
@@ -68,6 +84,7 @@ def removal_view(one: Repaired, package: Package, scale: Scale) -> View:
             if not view.note(point, rows, "notes", -1.5708):
                 view.crowded.append(rows[0])
     marks.letter_splices(view, marks.mark_splices(view, truss, Ratings({}, {}, {}, False), lettered=False))
+    _letter_radius(view, truss, package)
     marks.dimension(view, truss, _low(view))
     return view
 
