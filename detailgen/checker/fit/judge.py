@@ -14,7 +14,8 @@ from detailgen.checker.fit.way import way_results
 from detailgen.core.result import CheckResult, State
 from detailgen.model.detail import Detail
 from detailgen.model.package import Package, Repaired
-from detailgen.model.timbers import middle_of_web, old_work, timbers
+from detailgen.model.timbers import old_work, timbers
+from detailgen.model.work_points import work_point
 
 REACH = 36.0
 """Of what stands around, only what comes nearer than this (in) to the joint's new parts is looked at."""
@@ -67,14 +68,8 @@ def surroundings(one: Repaired, detail: Detail, package: Package) -> tuple[list[
 
 def _origin(one: Repaired, detail: Detail) -> tuple[float, float, float]:
     """Where a detail's work point is on its member, and the member's direction there (rad)."""
-    truss = one.before.truss
-    if truss.member(detail.member).kind == "web":
-        return middle_of_web(truss, truss.member(detail.member))
-    joints = [truss.joints[j] for j in truss.member(detail.member).joints]
-    for (x0, y0), (x1, y1) in itertools.pairwise(joints):
-        if x0 <= detail.station <= x1:
-            return detail.station, y0 + (y1 - y0) * (detail.station - x0) / (x1 - x0), math.atan2(y1 - y0, x1 - x0)
-    return detail.station, 0.0, 0.0
+    found = work_point(one.before.truss, detail.member, detail.station)
+    return (found.x, found.y, found.angle) if found is not None else (detail.station, 0.0, 0.0)
 
 
 def part_clashes(rig: Rig, around: Sequence[Body]) -> list[CheckResult]:

@@ -52,7 +52,7 @@ def removal_view(one: Repaired, package: Package, scale: Scale) -> View:
     """What is cut out, and where shores are asked for."""
     truss, units = one.before.truss, package.project.units
     view = _bare(one, package, scale, Ratings({}, {}, {}, False))
-    sites = [(bubbles.site(view, truss, d), Scene(d, package)) for d in one.details]
+    sites = [(bubbles.site(truss, d), Scene(d, package)) for d in one.details]
     cuts = [(scene, bubbles.draw_cut_out(view, place, scene)) for place, scene in sites]
     joints = [j for j in truss.bottom if any(j in bubbles.shore_joints(truss, d) for d in one.details)]
     for joint in joints:
@@ -78,7 +78,7 @@ def repaired_view(one: Repaired, package: Package, scale: Scale) -> View:
     ratings = rate_structure(truss, one.after)
     view = _bare(one, package, scale, ratings)
     splices = marks.mark_splices(view, truss, ratings)
-    sites = [bubbles.site(view, truss, d) for d in one.details]
+    sites = [bubbles.site(truss, d) for d in one.details]
     for place in sites:
         bubbles.draw_new(view, place)
         bubbles.draw_limits(view, place)

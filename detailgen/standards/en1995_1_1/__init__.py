@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from detailgen.core.clause import Cite
 from detailgen.core.result import CheckResult
 from detailgen.standards.interface import (
     PARTIAL_FACTORS,
+    AcrossRequest,
     BearingRequest,
     ConnectionRequest,
     MemberRequest,
@@ -55,6 +57,18 @@ class En199511:
         from detailgen.standards.en1995_1_1.checks import bearing_checks
 
         return bearing_checks(request)
+
+    def across_checks(self, request: AcrossRequest) -> Sequence[CheckResult]:
+        """One result per combination, of compression across the grain."""
+        from detailgen.standards.en1995_1_1.across import across_checks
+
+        return across_checks(request)
+
+    def creep(self, wood: WoodGrade) -> tuple[float, Cite]:
+        """k_def of 3.1.4; a dry wood counts as service class 2."""
+        from detailgen.standards.en1995_1_1.across import creep
+
+        return creep(wood)
 
     def splice_values(self, layouts: SpliceLayouts) -> SpliceValues:
         """Design resistances and least distances of many splice layouts."""

@@ -20,6 +20,7 @@ from detailgen.standards.interface import Floats, Ints, MemberRequest
 from detailgen.standards.nds_2018 import adjustment, columns, curved, members, notches, reference, section
 from detailgen.standards.nds_2018.adjustment import DOCUMENT, NO_TEMPERATURE, Factors
 from detailgen.standards.nds_2018.local_stress import C_vr, F_v_connection
+from detailgen.standards.nds_2018.method import ALLOWABLE, Method
 from detailgen.standards.nds_2018.reference import GLULAM, TABLES, ReferenceValues
 
 TENSION = "tension on net section"
@@ -46,29 +47,39 @@ class _Points:
 
     request: MemberRequest
     chosen: Ints
-    C_D: Floats
-    duration_cite: Cite
+    time: Floats  # load duration or time effect
+    time_cite: Cite
 
     def of(self, values: Floats) -> Floats:
         return values[self.chosen]
 
     @cached_property
-    def groups(self) -> list[tuple[int, Ints]]:
-        """(combination, its positions among the chosen points)."""
+    def groups(self) -> tuple[list[int], Ints, Ints, Ints]:
+        """Combinations that occur; the chosen points in their order; where each combination starts there; of which combination each point is."""
         combination = self.request.demands.combination[self.chosen]
         order = np.argsort(combination, kind="stable")
-        found, starts = np.unique(combination[order], return_index=True)
-        return list(zip(found.tolist(), np.split(order, starts[1:]), strict=True))
+        ordered = combination[order]
+        first = np.ones(len(order), dtype=bool)
+        first[1:] = ordered[1:] != ordered[:-1]
+        starts = first.nonzero()[0]
+        return ordered[starts].tolist(), order, starts, first.cumsum() - 1
+
+    def worst(self, ratio: Floats) -> Ints:
+        """The point with the largest ratio of each combination, the first of equals."""
+        _, order, starts, group = self.groups
+        ranked = ratio[order].round(9)  # so that noise does not choose between equal stations
+        is_worst = (ranked == np.maximum.reduceat(ranked, starts)[group]) | np.isnan(ranked)
+        return order[np.minimum.reduceat(np.where(is_worst, np.arange(len(order)), len(order)), starts)]
 
 
 def _result(
-    request: MemberRequest, check: str, clause: str, calculation: Calculation, demand: float, capacity: float, unit: str, ratio: float,
+    request: MemberRequest, check: str, clause: Cite, calculation: Calculation, demand: float, capacity: float, unit: str, ratio: float,
     combination: int, station: float, entry: int,
 ) -> CheckResult:  # fmt: skip
     state = State.PASSES if at_most(ratio, 1.0) else State.DOES_NOT_PASS
     demands = request.demands
     return CheckResult(
-        request.where, check, demand, capacity, unit, ratio, state, demands.combinations[combination], demands.stage, station, Cite(DOCUMENT, clause),
+        request.where, check, demand, capacity, unit, ratio, state, demands.combinations[combination], demands.stage, station, clause,
         calculation, entry,
     )  # fmt: skip
 
@@ -76,17 +87,13 @@ def _result(
 def _worst(points: _Points, check: str, clause: str, calculation: Calculation, demand: Number, capacity: Number, unit: str) -> list[CheckResult]:
     """The worst point of each combination. Interactions give their sum as demand and 1.0 as capacity."""
     count = len(points.chosen)
-    over, under = np.broadcast_to(demand, count), np.broadcast_to(capacity, count)
+    over, under = (np.full(count, v) if np.ndim(v) == 0 else np.asarray(v) for v in (demand, capacity))
     ratio = over / under
-    ranked = np.round(ratio, 9)  # so that noise does not choose between equal stations
-    stations = points.of(points.request.demands.station)
-    results = []
-    for combination, positions in points.groups:
-        k = int(positions[np.argmax(ranked[positions])])
-        at = float(stations[k])
-        numbers = float(over[k]), float(under[k]), unit, float(ratio[k])
-        results.append(_result(points.request, check, clause, calculation, *numbers, combination, at, k))
-    return results
+    at = points.worst(ratio)
+    stations = points.of(points.request.demands.station)[at]
+    columns = (points.groups[0], over[at].tolist(), under[at].tolist(), ratio[at].tolist(), stations.tolist(), at.tolist())
+    cite = Cite(DOCUMENT, clause)
+    return [_result(points.request, check, cite, calculation, has, may, unit, r, c, x, k) for c, has, may, r, x, k in zip(*columns, strict=True)]
 
 
 @dataclass(frozen=True)
@@ -94,14 +101,15 @@ class _Member:
     request: MemberRequest
     values: ReferenceValues
     factors: Factors
-    C_D: Floats
-    duration_cite: Cite
+    method: Method
+    time: Floats
+    time_cite: Cite
 
     def points(self, chosen: Ints) -> _Points:
-        return _Points(self.request, chosen, self.C_D[chosen], self.duration_cite)
+        return _Points(self.request, chosen, self.time[chosen], self.time_cite)
 
     def start(self, calculation: Calculation, name: str, symbol: str, points: _Points | None, *, size: bool) -> dict[str, Number]:
-        """Put a reference value and its factors on the sheet."""
+        """Put a reference value and its factors on the sheet; without points it is one that time does not touch."""
         value: Number = getattr(self.values, name)
         cite = self.values.cite_of(name)
         if name == "Fb" and points is not None and self.values.Fb != self.values.Fb_neg:
@@ -110,8 +118,9 @@ class _Member:
             cite = min(cite, self.values.cite_of("Fb_neg"), key=lambda c: c.status)
         terms: dict[str, Number] = {symbol: calculation.given(symbol, value, "psi", cite)}
         key = "E" if name.startswith("E") else ("Fb" if name.startswith("Fb") else name)
-        if points is not None:
-            terms["C_D"] = calculation.given("C_D", points.C_D, "-", points.duration_cite)
+        converted = "E_min" if key == "E" else key
+        time = (points.time, points.time_cite) if points is not None else (1.0, self.time_cite)
+        terms |= self.method.terms(calculation, converted, *time)
         factor = self.factors.C_M[key]
         terms["C_M"] = calculation.given("C_M", factor.value, "-", factor.cite)
         terms["C_t"] = calculation.given("C_t", 1.0, "-", NO_TEMPERATURE)
@@ -126,7 +135,7 @@ class _Member:
         S = calculation(section.S, S_net=points.of(request.net_modulus), condition=points.of(request.condition))
         M = calculation.given("M", np.abs(points.of(request.demands.moment)), "in-lb", Cite("analysis", "moment"))
         stress = calculation(members.f_b, M=M, S=S)
-        base = calculation(adjustment.F_b_0, **self.start(calculation, "Fb", "F_b", points, size=True))
+        base = calculation(self.method.F_b_0, **self.start(calculation, "Fb", "F_b", points, size=True))
         if self.curved:
             t, cite = reference.lamination(self.values.species)
             curved.least_radius_holds(self.values.species, t, request.radius - request.depth / 2)
@@ -152,7 +161,7 @@ class _Member:
         if request.unbraced_bending <= 0:
             return float("inf")
         terms = self.start(calculation, "E_min_y", "E_min", None, size=False)
-        modulus = calculation(adjustment.E_min_prime, **terms)
+        modulus = calculation(self.method.E_min_prime, **terms)
         return float(calculation(members.F_bE, E_min_prime=modulus, R_B=self.bending_slenderness(calculation)))
 
     def bending_slenderness(self, calculation: Calculation) -> float:
@@ -181,7 +190,7 @@ def _tension(member: _Member, points: _Points) -> list[CheckResult]:
     T = sheet.given("T", np.maximum(points.of(request.demands.axial), 0.0), "lb", Cite("analysis", "axial force"))
     A_n = sheet(section.A_n, A_net=points.of(request.net_area), condition=points.of(request.condition))
     stress = sheet(members.f_t, T=T, A_n=A_n)
-    value = sheet(adjustment.F_t_prime, **member.start(sheet, "Ft", "F_t", points, size=True))
+    value = sheet(member.method.F_t_prime, **member.start(sheet, "Ft", "F_t", points, size=True))
     results = _worst(points, TENSION, "3.8.1", sheet, stress, value, "psi")
     both = sheet.copy()
     bent, base, stability, volume, _ = member.bending(both, points)
@@ -202,7 +211,7 @@ def _buckling_stress(member: _Member, sheet: Calculation, axis: int) -> float:
     )
     if length <= 0:
         return float("inf")
-    modulus = sheet(adjustment.E_min_prime, **member.start(sheet, name, "E_min", None, size=False))
+    modulus = sheet(member.method.E_min_prime, **member.start(sheet, name, "E_min", None, size=False))
     value = float(sheet(columns.F_cE, E_min_prime=modulus, l_e=length, d=across))
     return float(sheet.given(f"F_cE{axis}", value, "psi", Cite(DOCUMENT, "3.7.1.5")))
 
@@ -213,7 +222,7 @@ def _compression(member: _Member, points: _Points) -> list[CheckResult]:
     P = sheet.given("P", -points.of(request.demands.axial), "lb", Cite("analysis", "axial force"))
     A = sheet(section.A, b=request.thickness, d=request.depth, condition=points.of(request.condition))
     stress = sheet(members.f_c, P=P, A=A)
-    star = sheet(adjustment.F_c_star, **member.start(sheet, "Fc", "F_c", points, size=True))
+    star = sheet(member.method.F_c_star, **member.start(sheet, "Fc", "F_c", points, size=True))
     results: list[CheckResult] = []
     holes = points.of(request.net_area) < request.thickness * request.depth * (1 - 1e-9)
     if holes.any():
@@ -222,7 +231,7 @@ def _compression(member: _Member, points: _Points) -> list[CheckResult]:
         P_n = net.given("P", -drilled.of(request.demands.axial), "lb", Cite("analysis", "axial force"))
         A_n = net(section.A_n, A_net=drilled.of(request.net_area), condition=drilled.of(request.condition))
         net_stress = net(members.f_c_net, P=P_n, A_n=A_n)
-        net_star = net(adjustment.F_c_star, **member.start(net, "Fc", "F_c", drilled, size=True))
+        net_star = net(member.method.F_c_star, **member.start(net, "Fc", "F_c", drilled, size=True))
         results += _worst(drilled, NET_COMPRESSION, "3.6.3", net, net_stress, net_star, "psi")
     F_cE1, F_cE2 = _buckling_stress(member, sheet, 1), _buckling_stress(member, sheet, 2)
     least = min(F_cE1, F_cE2)
@@ -239,7 +248,7 @@ def _compression(member: _Member, points: _Points) -> list[CheckResult]:
 
     bent, base, C_L, volume, F_bE = member.bending(sheet, points)
     F_b1_prime = sheet(members.F_b1_prime, F_b_0=base, C_L=C_L, C_V=volume)
-    F_b2_prime = sheet(members.F_b2_prime, **member.start(sheet, "Fby", "F_b", points, size=True))
+    F_b2_prime = sheet(member.method.F_b2_prime, **member.start(sheet, "Fby", "F_b", points, size=True))
     weak = sheet.copy()
     ratio = sheet(
         members.compression_and_bending, f_c=stress, F_c_prime=value, F_cE1=F_cE1, f_b1=bent, F_b1_prime=F_b1_prime, e_1=0.0, d_1=request.depth,
@@ -252,15 +261,17 @@ def _compression(member: _Member, points: _Points) -> list[CheckResult]:
 
 
 def _slenderness(member: _Member, points: _Points) -> list[CheckResult]:
-    """l_e/d of the slenderer axis against 50, for each combination that presses the member."""
+    """l_e/d of the slenderer axis against 50 (75 while the truss is worked on), for each combination that presses the member."""
     request = member.request
     sheet = Calculation()
     over_depth = sheet(columns.slenderness, l_e=max(request.length_in_plane, 0.0), d=request.depth)
     over_thickness = sheet(columns.slenderness, l_e=max(request.length_out_of_plane, 0.0), d=request.thickness)
     worst = float(max(over_depth, over_thickness))
-    limit = columns.GREATEST_SLENDERNESS
-    found = np.unique(request.demands.combination[points.chosen]).tolist()
-    return [_result(request, SLENDERNESS, "3.7.1.4", sheet, worst, limit, "-", worst / limit, c, float("nan"), 0) for c in found]
+    built, cite, results = request.demands.interim, Cite(DOCUMENT, "3.7.1.4"), []
+    for c in np.unique(request.demands.combination[points.chosen]).tolist():
+        limit = columns.GREATEST_WHILE_BUILT if built and built[c] else columns.GREATEST_SLENDERNESS
+        results.append(_result(request, SLENDERNESS, cite, sheet, worst, limit, "-", worst / limit, c, float("nan"), 0))
+    return results
 
 
 def _bending_slenderness(member: _Member) -> list[CheckResult]:
@@ -273,7 +284,8 @@ def _bending_slenderness(member: _Member) -> list[CheckResult]:
     ratio = member.bending_slenderness(sheet)
     limit = members.GREATEST_BENDING_SLENDERNESS
     found = np.unique(request.demands.combination[bends]).tolist()
-    return [_result(request, BENDING_SLENDERNESS, "3.3.3.7", sheet, ratio, limit, "-", ratio / limit, c, float("nan"), 0) for c in found]
+    cite = Cite(DOCUMENT, "3.3.3.7")
+    return [_result(request, BENDING_SLENDERNESS, cite, sheet, ratio, limit, "-", ratio / limit, c, float("nan"), 0) for c in found]
 
 
 def _shear(member: _Member) -> list[CheckResult]:
@@ -288,7 +300,7 @@ def _shear(member: _Member) -> list[CheckResult]:
     V = sheet.given("V", np.abs(demands.shear), "lb", Cite("analysis", "shear"))
     A = sheet(section.A, b=request.thickness, d=request.depth, condition=request.condition)
     stress = sheet(members.f_v, V=V, A=A)
-    value = sheet(adjustment.F_v_prime, **member.start(sheet, "Fv", "F_v", points, size=False))
+    value = sheet(member.method.F_v_prime, **member.start(sheet, "Fv", "F_v", points, size=False))
     return _worst(points, SHEAR, clause, sheet, stress, value, "psi") + _connection_shear(member)
 
 
@@ -302,7 +314,7 @@ def _connection_shear(member: _Member) -> list[CheckResult]:
         return []
     points, sheet = member.points(chosen), Calculation()
     V = sheet.given("V", np.abs(points.of(request.demands.shear)), "lb", Cite("analysis", "shear"))
-    value = sheet(adjustment.F_v_prime, **member.start(sheet, "Fv", "F_v", points, size=False))
+    value = sheet(member.method.F_v_prime, **member.start(sheet, "Fv", "F_v", points, size=False))
     if member.values.size_class == GLULAM:
         value = sheet(F_v_connection, F_v_prime=value, C_vr=C_vr(sheet))
     depth = np.minimum(points.of(request.connection_depth), request.depth)
@@ -331,14 +343,14 @@ def _radial(member: _Member) -> list[CheckResult]:
             F_rt, cite = curved.radial_tension_value(values.species, "wind or earthquake" if wind else "other", values.Fv)
             sheet.given("F_rt", F_rt, "psi", cite.also(values.cite_of("Fv")))
             terms = {k: v for k, v in member.start(sheet, "Fv", "F_v", points, size=False).items() if k != "F_v"}
-            value = sheet(curved.F_rt_prime, F_rt=F_rt, **terms)
+            value = sheet(member.method.F_rt_prime, F_rt=F_rt, **terms)
         else:
-            value = sheet(adjustment.F_c_perp_prime, **member.start(sheet, "Fc_perp", "F_c_perp", None, size=False), C_b=1.0)
+            value = sheet(member.method.F_c_perp_prime, **member.start(sheet, "Fc_perp", "F_c_perp", None, size=False), C_b=1.0)
         results += _worst(points, f"{RADIAL}, {'tension' if flattens else 'compression'}", "5.4.1", sheet, stress, value, "psi")
     return results
 
 
-def member_checks(request: MemberRequest) -> tuple[CheckResult, ...]:
+def member_checks(request: MemberRequest, by: Method = ALLOWABLE) -> tuple[CheckResult, ...]:
     """Every check of chapter 3 that the points of a request call for, one result per check and combination.
 
     A wood, size or duration that is not covered gives one result that says so.
@@ -346,9 +358,9 @@ def member_checks(request: MemberRequest) -> tuple[CheckResult, ...]:
     demands = request.demands
     try:
         values = reference.wood_values(request.wood, request.thickness, request.depth, request.laminations)
-        by_combination, cite = adjustment.duration_factors(demands.durations)
+        by_combination, cite = by.times(demands.durations)
         factors = adjustment.factors(values, request.thickness, request.depth)
-        member = _Member(request, values, factors, np.array(by_combination)[demands.combination], cite)
+        member = _Member(request, values, factors, by, np.array(by_combination)[demands.combination], cite)
         noise = max(NO_FORCE, 1e-6 * float(np.abs(demands.axial).max(initial=0.0)))
         pressed = demands.axial < -noise
         results: list[CheckResult] = []
