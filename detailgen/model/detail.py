@@ -186,6 +186,27 @@ class Zone:
 
 
 @dataclass(frozen=True)
+class Weld:
+    """A weld as its symbol says it; (x, y) is on its joint, in the detail's axes.
+
+    ``kind``: fillet, square, bevel, vee. ``size``: leg of a fillet, depth of a groove (in; 0: through). ``side`` of the arrow's end: arrow, other,
+    both. ``length`` of each run (in; 0: the whole joint), ``pitch`` from middle to middle of runs (in), ``count`` of runs.
+    """
+
+    x: float
+    y: float
+    kind: str
+    size: float
+    side: str = "arrow"
+    length: float = 0.0
+    pitch: float = 0.0
+    count: int = 0
+    around: bool = False
+    field: bool = False
+    tail: str = ""
+
+
+@dataclass(frozen=True)
 class Why:
     """Why a dimension is what it is: rule, least value that the rule asks, value provided (in), clause."""
 
@@ -215,6 +236,7 @@ class Detail:
     notes: tuple[str, ...]
     results: tuple[CheckResult, ...] = field(default=(), compare=False)
     brings: tuple[tuple[str, ...], ...] = ()  # by sentence of the order: keys of the new parts that it brings in
+    welds: tuple[Weld, ...] = ()
 
     def part(self, key: str) -> Part:
         return next(p for p in self.parts if p.key == key)

@@ -103,6 +103,8 @@ def detail_hash(detail: Detail) -> str:
     """What an acceptance is tied to: everything of the joint that is built (results aside)."""
     record = asdict(detail)
     record.pop("results")
+    if not detail.welds:
+        record.pop("welds")
 
     def plain(value: object) -> object:
         if isinstance(value, float):
