@@ -107,6 +107,8 @@ def detail_hash(detail: Detail) -> str:
         for name, usual in (("handed", ""), ("timber", None)):
             if part[name] == usual:
                 part.pop(name)
+    if not detail.welds:
+        record.pop("welds")
 
     def plain(value: object) -> object:
         if isinstance(value, float):

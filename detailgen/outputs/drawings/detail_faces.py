@@ -89,7 +89,7 @@ def face_view(scene: Scene, face: Face, scale: Scale, said: Said | None = None) 
     u = canvas.u
     points = geometry.flat_outline(part)
     x0, y0, x1, y1 = bounds(part.outline)
-    canvas.draw(outline_shape(part, role(part), outline_tags(detail, part, face.mark, scene.package.project.wood_standard)))
+    canvas.draw(outline_shape(part, role(part), outline_tags(detail, part, face.mark, scene.package.project)))
     for x in part.open_ends:
         ys = [p[1] for p in points if abs(p[0] - x) < 1e-6]
         canvas.break_line((x, min(ys)), (x, max(ys)))

@@ -44,7 +44,7 @@ def _zinc(package: Package) -> str:
         by_grade.setdefault(zinc_grade(thickness), []).append(thickness)
 
     def said(grade: int) -> str:
-        return f"{grade} um" if units.name == "SI" else f"{grade * MICROMETRE:.4f} in. ({grade} um)"
+        return f"{grade} um" if units.name == "SI" else f'{grade * MICROMETRE:.4f}" ({grade} um)'
 
     plates = [f"{', '.join(length(t, units) for t in found)}: {said(grade)}" for grade, found in by_grade.items()]
     return f"zinc on plates {'; '.join(plates)} on average at least" if plates else "no plate is galvanized"
@@ -59,7 +59,7 @@ def _overtapping(package: Package) -> str:
             allowance = overtapping(diameter)
         except NotCovered:
             continue  # a size that the table has not: the notes say what they know
-        said = f"{allowance / MM:.2f} mm" if units.name == "SI" else f"{allowance:.3f} in."
+        said = f"{allowance / MM:.2f} mm" if units.name == "SI" else f'{allowance:.3f}"'
         out.append(f"{length(diameter, units)} by {said}")
     return ", ".join(out) or "by the standard's allowance"
 

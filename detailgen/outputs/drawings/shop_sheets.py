@@ -17,10 +17,11 @@ from detailgen.outputs.drawings.detail_sheet import in_model
 from detailgen.outputs.drawings.detail_words import length
 from detailgen.outputs.drawings.detail_words import number as length_number
 from detailgen.outputs.drawings.firm_notes import galvanized, note_lines
+from detailgen.outputs.drawings.paper import set_paper
 from detailgen.outputs.drawings.register import FORM, SCHEDULES, SHOP
 from detailgen.outputs.drawings.shapes import Circle, Drawing, Polyline, Shape, View
-from detailgen.outputs.drawings.sheet_frame import CONTINUED, EDGE, RIGHT, Heading, continuations, framed, sheet_drawing
-from detailgen.outputs.drawings.sheets import DETAIL_SCALES, LETTERING, Lettering, Scale, set_paper
+from detailgen.outputs.drawings.sheet_frame import CONTINUED, EDGE, Heading, continuations, framed, sheet_drawing
+from detailgen.outputs.drawings.sheets import DETAIL_SCALES, Lettering, Scale
 from detailgen.outputs.drawings.variation import Varied, alike_chains, families, variation_table, vary
 from detailgen.outputs.schedules import fabrication, lists
 
@@ -51,7 +52,7 @@ def _lists_sheet(package: Package, number: str, title: str, purpose: str, conten
     units = package.project.units
     sheet = set_paper(units, package.project.templates)
     x0, y0, x1, y1 = sheet.inner
-    left = x1 - RIGHT
+    left = x1 - sheet.column
     frame, top = framed(package, _heading(package, number, title, purpose, "none"), sheet, left)
     half = (left - x0 - 3 * EDGE) / 2
     rooms = [(x0 + EDGE + k * (half + EDGE), y0 + EDGE, x0 + EDGE + k * (half + EDGE) + half, y1 - EDGE) for k in range(2)]
@@ -64,7 +65,8 @@ def _lists_sheet(package: Package, number: str, title: str, purpose: str, conten
 
 
 def draw_schedules(package: Package) -> list[Drawing]:
-    units, letters = package.project.units, LETTERING[package.project.units.name]
+    units = package.project.units
+    letters = set_paper(units, package.project.templates).letters
     tables = [
         (lists.parts_list(package), "PARTS", ""),
         (lists.bolts_list(package), "BOLTS", "Spares stand beside the quantity, not in it; nuts and washers are for both."),
@@ -84,7 +86,7 @@ def draw_schedules(package: Package) -> list[Drawing]:
 
 
 def draw_field_form(package: Package) -> list[Drawing]:
-    letters = LETTERING[package.project.units.name]
+    letters = set_paper(package.project.units, package.project.templates).letters
     form = fabrication.field_dimensions(package)
     blank = "____________"
     rows = tuple((*row[:7], blank, "________", "________") for row in form.rows)
@@ -156,6 +158,10 @@ def _pages(drawn: Sequence[Drawn], room: tuple[float, float, float, float]) -> l
     return pages
 
 
+def _any_steel(package: Package) -> bool:
+    return any(m.part.material == "steel" for m in package.marks)
+
+
 def _shop_notes(package: Package) -> list[str]:
     """The firm's notes, for what this project has."""
     materials = {m.part.material for m in package.marks}
@@ -170,9 +176,10 @@ def draw_shop(package: Package) -> list[Drawing]:
     Raises: OutputError where a part fits at none of the standard scales
     """
     units = package.project.units
-    sheet, letters = set_paper(units, package.project.templates), LETTERING[units.name]
+    sheet = set_paper(units, package.project.templates)
+    letters = sheet.letters
     x0, y0, x1, y1 = sheet.inner
-    left = x1 - RIGHT
+    left = x1 - sheet.column
     room = (x0 + EDGE, y0 + EDGE, left - EDGE, y1 - EDGE)
     pages: list[list[Placed]] = []
     varied: list[Varied] = []
@@ -189,7 +196,7 @@ def draw_shop(package: Package) -> list[Drawing]:
     title, drawings = "Parts", []
     notes = paragraphs("NOTES", _shop_notes(package), letters)
     weight = "lb" if units.name == "US" else "kg"
-    columns = ("mark", "quantity", f"weight_each_{weight}", f"weight_total_{weight}", "file")
+    columns = ("mark", "quantity", f"weight_each_{weight}", f"weight_total_{weight}", *(["file"] if _any_steel(package) else []))
     content = [_as_table(lists.parts_list(package), "PARTS", letters, units, only=columns), *(variation_table(v, letters) for v in varied), notes]
     rest: list[Listing] = []
     for page, placed in enumerate(pages, 1):
@@ -198,7 +205,7 @@ def draw_shop(package: Package) -> list[Drawing]:
         frame, top = framed(package, _heading(package, number, words, "Shop sheet, not sealed", scale.label), sheet, left)
         filled: list[Shape] = []
         if page == 1:
-            filled, rest = fill(content, [(left + EDGE, top + CONTINUED, x1 - EDGE, y1 - EDGE)], RIGHT - 2 * EDGE)
+            filled, rest = fill(content, [(left + EDGE, top + CONTINUED, x1 - EDGE, y1 - EDGE)], sheet.column - 2 * EDGE)
         views: list[View] = in_model(placed)
         drawings.append(sheet_drawing(package, sheet, number, f"{number} {words}", [*frame, *filled], views[0], views[0].shapes, views[1:]))
     count = len(pages)
