@@ -107,6 +107,9 @@ def detail_hash(detail: Detail) -> str:
         for name, usual in (("handed", ""), ("timber", None)):
             if part[name] == usual:
                 part.pop(name)
+    for bolt in record["bolts"]:
+        if bolt["head"] == "near":
+            bolt.pop("head")
     if not detail.welds:
         record.pop("welds")
 

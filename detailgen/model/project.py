@@ -303,6 +303,7 @@ class Truss:
     sisters: tuple[Sister, ...] = ()
     work: WorkWindow = WorkWindow()
     strands: Strands | None = None
+    bolts_from: str = "near"  # side of the truss from which bolts are put in
 
     def member(self, name: str) -> Member:
         return next(m for m in self.members if m.name == name)
@@ -394,6 +395,7 @@ class Access:
     far: float = 0.0
     below: float = 0.0
     above: float = 0.0
+    bolts_from: str = "near"  # side from which bolts are put in: their heads stand there
 
 
 METHOD_WORDS = {"allowable stress": "allowable stress (ASD)", "strength": "strength (LRFD): loads are factored"}
