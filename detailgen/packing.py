@@ -227,27 +227,33 @@ def _write_drawn(folder: Path, package: Package, progress: Callable[[str], None]
     from detailgen.checker.check import check_paths, checks_json
     from detailgen.checker.fit import fits, package_fit, package_fit_json
     from detailgen.outputs.drawings.cut_files import write_cut_files
-    from detailgen.outputs.drawings.sheet_set import draw_set
+    from detailgen.outputs.drawings.sheet_set import SheetFile, draw_set
     from detailgen.outputs.report.sheet_set import Page, write_sheet_set
     from detailgen.outputs.schedules.fabrication import field_dimensions
     from detailgen.outputs.schedules.writing import write_list, write_lists
 
     progress("sheets")
     (folder / "drawings").mkdir()
-    pages = []
+    drawn = list(draw_set(package))
     sheets: dict[str, list[Drawing]] = {d.key: [] for d in package.details}
-    for sheet in draw_set(package):
+    for sheet in drawn:
         if sheet.detail:
             sheets[sheet.detail].append(sheet.drawing)
-        write_dxf(sheet.drawing, folder / "drawings" / f"{sheet.file}.dxf")
-        pages.append(Page.of(sheet.drawing))
     title = f"{package.project.name}, sheets, revision {package.project.revision}"
 
-    def bind() -> None:
+    def write(some: Sequence[SheetFile]) -> None:
+        for sheet in some:
+            write_dxf(sheet.drawing, folder / "drawings" / f"{sheet.file}.dxf")
+
+    def beside() -> None:
+        """Every second sheet, and all of them bound."""
+        write(drawn[1::2])
+        pages = [Page.of(sheet.drawing) for sheet in drawn]
         write_sheet_set(pages, folder / "drawings" / "all_sheets.pdf", title=title, templates=package.project.templates)
 
-    with errand(lambda: bind) as binding:
-        binding.hand()
+    with errand(lambda: beside) as others:
+        others.hand()
+        write(drawn[::2])
         cut: list[Path] = []
         if package.details:
             cut = write_cut_files(package, folder / "cut")  # none where no part is of steel
@@ -255,9 +261,9 @@ def _write_drawn(folder: Path, package: Package, progress: Callable[[str], None]
             write_lists(package, folder / "schedules")
             (folder / "field").mkdir()
             write_list(field_dimensions(package), folder / "field")
-        progress("checking what was drawn")
-        checked = check_paths([folder / "drawings", *([folder / "cut"] if cut else [])])
-        binding.end()
+        others.end()
+    progress("checking what was drawn")
+    checked = check_paths([folder / "drawings", *([folder / "cut"] if cut else [])])
     (folder / "checks").mkdir()
     fit = package_fit(package)
     found = checks_json(checked) | {"fit": package_fit_json(fit)}
