@@ -77,10 +77,11 @@ def repaired(before: TrussAssessment, plan: Plan) -> Repaired:
     panels = {r.site.key: _panel(before, r.site.x, r.site.member) for r in plan.repairs}
     new = tuple(Place(r.intervention.remedy, panels[r.site.key], r.site.key, f"new parts of {r.site.key}", r.results) for r in plan.repairs)
     joined = Assessed(after.structure, after.forces, (*after.places, *new), after.no_safe_load_path)
-    details = tuple(r.detail for r in plan.repairs)
+    details = tuple(d for r in plan.repairs for d in (r.detail, *r.further))
     assumptions = () if plan.settled else (f"Truss {before.truss.mark}: sizes still moved after {plan.rounds} rounds.",)
     return Repaired(before, joined, details, tuple(r.intervention for r in plan.repairs), plan.refusals, {}, assumptions,
-                    plan.solved.truss if plan.repairs else None)  # fmt: skip
+                    plan.solved.truss if plan.repairs else None,
+                    stressing=next((r.stressing for r in plan.repairs if r.stressing is not None), None))  # fmt: skip
 
 
 def _panel(before: TrussAssessment, x: float, chord: str) -> str:
@@ -99,7 +100,8 @@ def statuses(one: Repaired, accepted: Sequence[Acceptance]) -> dict[str, str]:
     found = {}
     for detail in one.details:
         taken = any(a.repair == detail.key and a.hash == detail_hash(detail) for a in accepted)
-        results = [r for p in one.after.places for r in p.results if p.joint == detail.key or p.joint.startswith(f"{detail.key}-")]
+        mine = [p for p in one.after.places if p.joint and (f"{p.joint}-".startswith(f"{detail.key}-") or f"{detail.key}-".startswith(f"{p.joint}-"))]
+        results = [r for p in mine for r in p.results]
         found[detail.key] = PROPOSED if not taken else (ISSUED if _read_against_print(results) else PRELIMINARY)
     return found
 

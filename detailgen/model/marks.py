@@ -7,7 +7,7 @@ import json
 from collections.abc import Iterable, Mapping
 from dataclasses import asdict
 
-from detailgen.model.detail import Detail, Part
+from detailgen.model.detail import ACROSS, Detail, Part
 from detailgen.model.package import Marked
 
 PREFIX = {"plate": "PL", "filler": "FB", "block": "SB", "sister": "WS"}
@@ -57,7 +57,7 @@ def register(details: Iterable[Detail], book: Book) -> tuple[tuple[Marked, ...],
                 taken = [int(m.rsplit("-", 1)[1]) for m in kept.values() if m.startswith(PREFIX[part.kind] + "-")]
                 kept[key] = f"{PREFIX[part.kind]}-{max(taken, default=0) + 1}"
             first.setdefault(key, part)
-            uses.setdefault(key, []).append((detail.key, part.key))
+            uses.setdefault(key, []).extend([(detail.key, part.key)] * detail.times)
     return tuple(Marked(kept[k], first[k], tuple(uses[k])) for k in uses), kept
 
 
@@ -65,6 +65,9 @@ def detail_hash(detail: Detail) -> str:
     """What an acceptance is tied to: everything of the joint that is built (results aside)."""
     record = asdict(detail)
     record.pop("results")
+    for name, usual in (("axis", ACROSS), ("also_at", ())):
+        if record[name] == usual:
+            record.pop(name)
 
     def plain(value: object) -> object:
         if isinstance(value, float):

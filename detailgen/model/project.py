@@ -277,6 +277,7 @@ class Truss:
     purlin_height: float = 0.0  # of the middle of a purlin above the chord's axis, at right angles to it
     sisters: tuple[Sister, ...] = ()
     strands: Strands | None = None
+    heel_room: tuple[float, float] = (0.0, 0.0)  # clear distance beyond the bottom chord's end, left and right (in); 0: not surveyed
 
     def member(self, name: str) -> Member:
         return next(m for m in self.members if m.name == name)
@@ -371,6 +372,24 @@ class Access:
 
 
 @dataclass(frozen=True)
+class Stressing:
+    """What strands are stressed with and what they lose by. The jack stands behind an anchor: ``jack_length`` with its ram in, ``stroke`` more with
+    it out. ``ram_area`` (in2) makes a gauge reading of a force; 0: the jack's own chart does."""
+
+    sizes: tuple[str, ...] = ()  # strand sizes that may be used; none: all that the specification holds from 1/2 in. on
+    seating: float = 0.25  # in
+    jack_length: float = 22.0
+    jack_diameter: float = 5.0
+    stroke: float = 8.0
+    ram_area: float = 0.0
+    creep: float = 0.6
+    shrinkage: float = 3e-4
+    warming: float = 40.0  # F, of the roof space over the day of stressing
+    years: float = 50.0
+    given: bool = False  # does the survey say any of this?
+
+
+@dataclass(frozen=True)
 class Project:
     name: str
     number: str
@@ -391,3 +410,4 @@ class Project:
     tables_read: ReadTables = frozenset()  # tables of the standards that the practice has read against print
     access: Access | None = None
     modelling: Modelling = Modelling()
+    stressing: Stressing = Stressing()

@@ -182,6 +182,15 @@ class Overhang:
 
 
 @dataclass(frozen=True)
+class Barrel:
+    """A round barrel on a plate, about the plate's hole: diameters (in), yield stress of the softer of both (psi)."""
+
+    diameter: float
+    hole: float
+    F_y: float
+
+
+@dataclass(frozen=True)
 class Bracket:
     """A bracket bolted to a face and pulled along it at ``eccentricity`` from the face: bolt by its kind, lines of bolts along the pull (in)."""
 
@@ -204,4 +213,5 @@ class SteelPartStandard(Protocol):
     def weld_checks(self, weld: FilletWeld, load: PartLoad) -> Sequence[CheckResult]: ...
     def groove_checks(self, weld: GrooveWeld, load: PartLoad) -> Sequence[CheckResult]: ...
     def overhang_checks(self, plate: Overhang, load: PartLoad) -> Sequence[CheckResult]: ...
+    def barrel_checks(self, barrel: Barrel, load: PartLoad) -> Sequence[CheckResult]: ...
     def bracket_checks(self, bracket: Bracket, load: PartLoad) -> Sequence[CheckResult]: ...

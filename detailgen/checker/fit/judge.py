@@ -5,14 +5,16 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from typing import Any
 
 from detailgen.checker.fit.bodies import Body, Round, body_of, overlap
 from detailgen.checker.fit.bolts import Rig, clash_results, cylinders, grip_results, hole_results, seat_results
+from detailgen.checker.fit.ends import judge_end
 from detailgen.checker.fit.found import fit_json, fit_result
 from detailgen.checker.fit.way import way_results
 from detailgen.core.result import CheckResult, State
-from detailgen.model.detail import Detail
+from detailgen.model.detail import ACROSS, Detail
 from detailgen.model.package import Package, Repaired
 from detailgen.model.timbers import middle_of_web, old_work, timbers
 
@@ -22,6 +24,8 @@ REACH = 36.0
 
 def judge_fit(one: Repaired, detail: Detail, package: Package) -> list[CheckResult]:
     """Everything that can be said about one joint: holes, grips, seats, tools, collisions, ways in."""
+    if detail.axis != ACROSS:
+        return judge_end(detail, {p.key: _name(package, detail, p.key) for p in detail.parts})
     names = {p.key: _name(package, detail, p.key) for p in detail.parts}
     rig = Rig(detail, {p.key: body_of(p, names[p.key]) for p in detail.parts}, names)
     around, others = surroundings(one, detail, package)
@@ -47,8 +51,8 @@ def surroundings(one: Repaired, detail: Detail, package: Package) -> tuple[list[
     rounds = [
         Round(f"old bolt of {b.where}", c * (b.x - x) + s * (b.y - y), -s * (b.x - x) + c * (b.y - y), b.diameter / 2, b.low, b.high) for b in old
     ]
-    for other in one.details:
-        if other.key == detail.key:
+    for other in (replace(d, station=x) for d in one.details for x in (d.station, *d.also_at)):
+        if other.key == detail.key or other.axis != ACROSS:
             continue
         ox, oy, angle = _origin(one, other)
         dx, dy = c * (ox - x) + s * (oy - y), -s * (ox - x) + c * (oy - y)

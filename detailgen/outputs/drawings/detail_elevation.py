@@ -7,7 +7,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 
-from detailgen.model.detail import Bolt, Part
+from detailgen.model.detail import ACROSS, BOUGHT, FROM_LEFT, Bolt, Part
 from detailgen.outputs.drawings import detail_geometry as geometry
 from detailgen.outputs.drawings.detail_canvas import Callout, Canvas
 from detailgen.outputs.drawings.detail_dims import Span, chain, column, merged, rows
@@ -33,7 +33,7 @@ def nearby_bolts(scene: Scene) -> list[OldBolt]:
     """Existing bolts of the same chord near the detail: joint, web, x, y, diameter. Only where the member runs along x."""
     truss, detail = scene.truss, scene.detail
     member = next((m for m in truss.members if m.name == detail.member), None)
-    if member is None or member.kind != "bottom chord":
+    if member is None or member.kind != "bottom chord" or detail.axis != ACROSS:
         return []
     x0, _, x1, _ = scene.box
     found: list[OldBolt] = []
@@ -108,6 +108,10 @@ def elevation(scene: Scene, scale: Scale, cut: float | None) -> Canvas:
     _elevation_rows(scene, canvas, below)
     _grain(scene, canvas)
     canvas.callouts_in_row(_elevation_callouts(scene, canvas, old), y1 + 0.85 * u, up=True, block=3.0 if (x1 - x0) / u > 13 else 2.5)
+    if detail.axis != ACROSS:
+        left = detail.axis == FROM_LEFT
+        canvas.title("END VIEW", (f"from outside the {'left' if left else 'right'} heel; {'near' if left else 'far'} side at the right",))
+        return canvas
     looking = scene.looking()
     canvas.title(f"ELEVATION, {scene.side} side{', ' + looking if looking else ''}", ())
     return canvas
@@ -129,7 +133,7 @@ def _grain(scene: Scene, canvas: Canvas) -> None:
     x0, _, x1, _ = scene.box
     inner = [geometry.box(p) for p in scene.new]
     left, right = min((b[0] for b in inner), default=0.0), max((b[2] for b in inner), default=0.0)
-    for part in scene.existing[:2]:
+    for part in scene.existing[:2] if scene.detail.axis == ACROSS else ():
         _, b, c, d = geometry.box(part)
         xs = [(right + x1) / 2, right + 0.7 * u, x1 - 0.7 * u] if c > right else [(left + x0) / 2, left - 0.7 * u, x0 + 0.7 * u]
         ys = [b + (d - b) * s for s in (0.78, 0.22, 0.9, 0.1, 0.66, 0.34)]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from functools import cache
 
-from detailgen.model.detail import Detail
+from detailgen.model.detail import ACROSS, Detail
 from detailgen.outputs.drawings.blocks import Block, Listing
 from detailgen.outputs.drawings.detail_scene import Scene
 from detailgen.outputs.drawings.shapes import Line, Shape, Text
@@ -33,7 +33,7 @@ def _block(drawn: Picture, scene: Scene, letters: Lettering, width: float) -> Bl
     rule = -1.25 * h - letters.line - 0.3 * h
     shapes: list[Shape] = [
         Text("notes", "PICTURE", (0.0, -1.1 * h), h),
-        Text("notes", f"From the {scene.side} side, not to scale.", (0.0, -1.25 * h - letters.line), letters.note),
+        Text("notes", f"From {'outside' if scene.detail.axis != ACROSS else f'the {scene.side} side'}, not to scale.", (0.0, -1.25 * h - letters.line), letters.note),
         Line("tables", (0.0, rule), (width, rule)),
     ]
     left, top = (width - (x1 - x0) / factor) / 2, rule - 0.1

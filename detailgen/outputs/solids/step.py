@@ -85,11 +85,10 @@ def write_assembly(root: Product, title: str, status: str, package: Package, pat
 
 
 def _location(frame: Frame, scale: float) -> Shape:
-    """A frame as the kernel's location. Cosines are freed of noise: a quarter or half turn is exact."""
-    c, s = round(math.cos(frame.angle), 15), round(math.sin(frame.angle), 15)
-    f = -1.0 if frame.over else 1.0
+    """A frame as the kernel's location."""
+    a, b, c = frame.rows
     motion = occ("gp").gp_Trsf()
-    motion.SetValues(c, -s * f, 0.0, frame.x * scale, s, c * f, 0.0, frame.y * scale, 0.0, 0.0, f, frame.z * scale)
+    motion.SetValues(*a, frame.x * scale, *b, frame.y * scale, *c, frame.z * scale)
     return occ("TopLoc").TopLoc_Location(motion)
 
 

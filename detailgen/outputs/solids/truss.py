@@ -11,7 +11,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from detailgen.core.errors import OutputError
-from detailgen.model.detail import Detail, Part, Vertex
+from detailgen.model.detail import ACROSS, FROM_LEFT, Detail, Part, Vertex
 from detailgen.model.package import Package, Repaired
 from detailgen.model.project import Truss
 from detailgen.model.timbers import OLD_HOLE, OldBolt, drilled, middle_of_web, old_work, outline_in_place, timbers
@@ -31,6 +31,7 @@ class Origin:
     x: float
     y: float
     angle: float
+    turn: float = 0.0  # about y, of details that look along the chord
 
     def place(self, x: float, y: float) -> Point:
         c, s = math.cos(self.angle), math.sin(self.angle)
@@ -38,6 +39,9 @@ class Origin:
 
 
 def origin_of(truss: Truss, detail: Detail) -> Origin:
+    if detail.axis != ACROSS:
+        level = truss.joints[truss.member(detail.member).joints[0 if detail.axis == FROM_LEFT else -1]][1]
+        return Origin(detail.station, level, 0.0, (-1 if detail.axis == FROM_LEFT else 1) * math.pi / 2)
     if truss.member(detail.member).kind == "web":
         return Origin(*middle_of_web(truss, truss.member(detail.member)))
     joints = [truss.joints[j] for j in truss.member(detail.member).joints]
@@ -59,15 +63,17 @@ def assembly_of_truss(one: Repaired, package: Package) -> Product:
     standing = [q for p in timbers(truss) for q in _as_repaired(p, one.details, truss)]
     existing = [shop.part("", _with_old_holes(p, bolts)) for p in (*standing, *old_parts)]
     existing += [_old_bolt(shop, b, k) for k, b in enumerate(bolts, start=1)]
-    new = [_repair(shop, d, truss) for d in one.details]
+    new = [_repair(shop, d, truss, n) for d in one.details for n in range(d.times)]
     groups = ((EXISTING, existing), (NEW, new))
     return Product(f"truss {truss.mark}", children=[Instance(name, Product(name, children=c), Frame()) for name, c in groups if c])
 
 
-def _repair(shop: Shop, detail: Detail, truss: Truss) -> Instance:
-    at = origin_of(truss, detail)
+def _repair(shop: Shop, detail: Detail, truss: Truss, number: int) -> Instance:
+    """A repair's new parts where they stand; ``number``: which of the stations where the same joint is built."""
+    at = origin_of(truss, detail if not number else replace(detail, station=detail.also_at[number - 1]))
+    name = detail.key if detail.times == 1 else f"{detail.key}.{number + 1}"
     children = [shop.part(detail.key, p) for p in detail.parts if not p.existing]
-    return Instance(detail.key, Product(detail.key, children=[*children, *shop.bolts(detail)]), Frame(at.x, at.y, 0.0, at.angle))
+    return Instance(name, Product(name, children=[*children, *shop.bolts(detail)]), Frame(at.x, at.y, 0.0, at.angle, turn=at.turn))
 
 
 def _apart(bolts: Sequence[OldBolt]) -> list[OldBolt]:
@@ -87,7 +93,7 @@ def _as_repaired(part: Part, details: Iterable[Detail], truss: Truss) -> list[Pa
     for s in truss.splices:
         if (s.chord, s.ply) == (member, ply) and not s.new:
             pieces = _cut(pieces, Origin(s.x, 0.0, 0.0), 0.0, 0.0)
-    for detail in details:
+    for detail in (replace(d, station=x) for d in details if d.axis == ACROSS for x in (d.station, *d.also_at)):
         if detail.member != member:
             continue
         at = origin_of(truss, detail)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from detailgen.core.result import CheckResult
-from detailgen.standards.anchorage import Bracket, FilletWeld, GrooveWeld, Overhang, PartLoad, SteelStrut
+from detailgen.standards.anchorage import Barrel, Bracket, FilletWeld, GrooveWeld, Overhang, PartLoad, SteelStrut
 from detailgen.standards.interface import PlateLayouts, PlateRequest, PlateValues
 
 
@@ -52,6 +52,12 @@ class Aisc36016:
         from detailgen.standards.aisc360_16.part_checks import overhang_checks
 
         return overhang_checks(plate, load)
+
+    def barrel_checks(self, barrel: Barrel, load: PartLoad) -> Sequence[CheckResult]:
+        """One result per combination."""
+        from detailgen.standards.aisc360_16.part_checks import barrel_checks
+
+        return barrel_checks(barrel, load)
 
     def bracket_checks(self, bracket: Bracket, load: PartLoad) -> Sequence[CheckResult]:
         """Shear, and where that passes tension with shear, per combination."""
