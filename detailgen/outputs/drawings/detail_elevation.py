@@ -100,7 +100,8 @@ def elevation(scene: Scene, scale: Scale, cut: float | None) -> Canvas:
         canvas.draw(*_end_of(bolt, behind=scene.behind), *centre_mark(bolt.x, bolt.y, 0.95 * bolt.diameter))
     canvas.draw(Line("centre", (x0 - 0.15 * u, 0.0), (x1 + 0.15 * u, 0.0)))
     canvas.draw(Line("centre", (0.0, y0 - 0.2 * u), (0.0, y1 + 0.35 * u)))
-    canvas.draw(Text("notes", "WP", (0.0, y1 + 0.42 * u), canvas.letters.note, 0.0, "middle"))
+    beside = 0.4 * u if cut is not None and abs(cut) < 0.5 * u else 0.0  # the letter of the section stands there
+    canvas.draw(Text("notes", "WP", (-beside, y1 + 0.42 * u), canvas.letters.note, 0.0, "end" if beside else "middle"))
     if cut is not None:
         _section_marks(canvas, cut, y0, y1)
     below = y0 - 0.72 * u
@@ -143,7 +144,8 @@ def _grain(scene: Scene, canvas: Canvas) -> None:
 
 def _near_faces(scene: Scene) -> list[Part]:
     """New steel, nearest first; new timber where there is none."""
-    steel = [p for p in scene.new if p.material == "steel"] or scene.new
+    made = [p for p in scene.new if p.kind not in BOUGHT]
+    steel = [p for p in made if p.material == "steel"] or made
     return sorted(steel, key=lambda p: (-p.placement.z, p.key))
 
 
@@ -182,6 +184,20 @@ def _across(scene: Scene, canvas: Canvas, line: float) -> None:
     column(canvas, chain(features, levels, canvas.units), line, side=-1)
 
 
+def _bought_callouts(scene: Scene) -> list[Callout]:
+    """Strands and anchors, which face the viewer, told once for each kind."""
+    items, units = [], scene.package.project.units
+    for kind in BOUGHT:
+        mine = sorted((p for p in scene.detail.bought if p.kind == kind), key=lambda p: (-p.placement.x, -p.placement.y))
+        if mine:
+            wide = geometry.box(mine[0])[2] - geometry.box(mine[0])[0]
+            what = "strands" if kind == "strand" else "anchors, barrel and wedges"
+            words = f"(N) {len(mine)} {what}, {length(wide, units)} dia, {mine[0].specification}"
+            half = 0.35 * wide
+            items.append(Callout(words, tuple((p.placement.x + half, p.placement.y + half) for p in mine)))
+    return items
+
+
 def _elevation_callouts(scene: Scene, canvas: Canvas, old: Sequence[OldBolt]) -> list[Callout]:
     u, detail, units = canvas.u, scene.detail, canvas.units
     _, _, x1, y1 = scene.box
@@ -200,6 +216,7 @@ def _elevation_callouts(scene: Scene, canvas: Canvas, old: Sequence[OldBolt]) ->
         if any(p.placement.z >= plate.placement.z + plate.thickness - 1e-6 for p in scene.existing):
             words += ", behind"
         items.append(Callout(words + "; holes in the shop", tuple((x, q1) for x in (*between, p0 + 0.1 * u))))
+    items += _bought_callouts(scene)
     for group in alike(detail.bolts):
         top = max(b.y for b in group)
         rights = sorted((b.x, b.y) for b in group if abs(b.y - top) < 1e-6 and b.x > 0) or sorted((b.x, b.y) for b in group)

@@ -95,6 +95,8 @@ def _plan_callouts(scene: Scene, canvas: Canvas, ys: Sequence[float], free: floa
         surface = -part.placement.z if far else -(part.placement.z + part.thickness)
         depth = part.thickness if part.thickness < 0.15 * u else 0.5 * part.thickness
         anchor_y = surface - depth if far else surface + depth
+        if part.kind == "strand":  # beside the chord, before it passes the plate
+            anchor_y = -part.placement.z - 0.15 * part.thickness
         (above if far else below).append(Callout(words, tuple((x, anchor_y) for x in ordered)))
     reaches = [bolt_reach(b, behind=scene.behind) for b in detail.bolts]
     low = min((-z for r in reaches for z in (r.head, r.tip)), default=0.0)  # lettering keeps off bolt ends

@@ -108,7 +108,7 @@ class Shop:
             assert isinstance(product.source, Part)
             if (motion := motion_between(product.source, part)) is not None:
                 return product, motion
-        if made and not part.existing:
+        if made and not part.existing and part.kind not in BOUGHT:
             assert isinstance(made[0].source, Part)
             raise OutputError(f"mark {wanted} stands for two different pieces: {made[0].source.key} and {part.key}")
         steel = part.material == "steel"

@@ -329,7 +329,7 @@ def _details(
         what = "plate, barrel, jack with its ram out, a hand" if here else "plate, barrel, tail, a hand"
         whys = (
             Why("room behind the end grain", what, needs, room, p.PRACTICE),
-            Why("strand off the truss's plane", f"clear of {c.way.held_off_by}", c.way.z - 1 / 8, c.way.z, p.OURS),
+            Why("strand off the truss's plane", f"clear of {c.way.held_off_by}", c.way.least_z, c.way.z, p.OURS),
             Why("anchor to anchor over one another", "barrel and a hand's breadth", p.APART, p.APART, p.OURS),
         )
         key = site.key if name == "left" else f"{site.key}-right"

@@ -34,6 +34,7 @@ class Way:
     heights: tuple[float, ...]
     z: float
     held_off_by: str
+    least_z: float  # as far as what holds it off asks for; z is on the shop's grid
 
     @property
     def height(self) -> float:
@@ -111,7 +112,7 @@ def ways(truss: Truss, chord: Member, per_face: int, anchor: p.Anchor) -> list[W
                 out = max(abs(o.z[0]), abs(o.z[1])) + p.CLEAR + radius
                 if out > least + 1e-6 and max(abs(o.z[0]), abs(o.z[1])) > face:
                     least, why = out, o.what
-        found.append(Way(heights, _up(least), why))
+        found.append(Way(heights, _up(least), why, least))
     return sorted(found, key=lambda w: (w.z, abs(w.height), w.height))
 
 

@@ -14,8 +14,8 @@ PROJECT = Cite("project", "stressing")
 FEET = 12.0
 
 
-def _locked(request: StressingRequest, sheet: Calculation) -> float:
-    """Force (lb) of one strand as its wedges have seated: the least along the run."""
+def _locked(request: StressingRequest, sheet: Calculation) -> tuple[float, float]:
+    """Forces (lb) of one strand at its far end while it is pulled, and as its wedges have seated: the least along the run."""
     table = read_table(TABLES, "friction")
     row = table.find(run=request.run)
     jack = sheet.given("P_j", request.jack, "lb", PROJECT)
@@ -23,7 +23,8 @@ def _locked(request: StressingRequest, sheet: Calculation) -> float:
     far = sheet(losses.P_x, P_j=jack, K=K, l=request.length / FEET, mu=mu, alpha=request.deviation)
     seat = sheet(losses.delta_f_seat, slip=request.seating, L=request.length, E_p=request.strand.modulus)
     lost = sheet(losses.delta_P, delta_f=seat, A_p=request.strand.area)
-    return float(sheet.given("force as the wedges have seated", far - lost, "lb", Cite("ACI 318-19", "20.3.2.6.1 (far end, less seating)")))
+    seated = sheet.given("force as the wedges have seated", far - lost, "lb", Cite("ACI 318-19", "20.3.2.6.1 (far end, less seating)"))
+    return float(far), float(seated)
 
 
 def stressing_forces(request: StressingRequest) -> StressingForces:
@@ -32,7 +33,7 @@ def stressing_forces(request: StressingRequest) -> StressingForces:
     Raises: NotCovered for a run that the table of friction does not hold, OutOfRange for strands that go slack
     """
     sheet, strand, n = Calculation(), request.strand, request.count
-    locked = _locked(request, sheet)
+    far, locked = _locked(request, sheet)
     wood = {"E_w": request.chord_modulus, "A_w": request.chord_area}
     steel = {"E_p": strand.modulus, "A_p": strand.area}
     after = np.full(n, locked)
@@ -67,6 +68,7 @@ def stressing_forces(request: StressingRequest) -> StressingForces:
     require(after > 0, "strands that seating and later strands leave without force", "mechanics: a strand only pulls")
     long_term = after - lost["creep and shrinkage"] - lost["relaxation"] - lost["temperature"]
     require(long_term > 0, "strands that go slack in the long term", "mechanics: a strand only pulls")
-    own = float(sheet(losses.elongation, P=request.jack, L=request.length, A_p=strand.area, E_p=strand.modulus))
-    chord = float(sheet(losses.elongation, P=request.jack, L=request.length, A_p=request.chord_area, E_p=request.chord_modulus))
+    mean = sheet.given("P, mean along the run", (request.jack + far) / 2, "lb", Cite("ACI 318-19", "20.3.2.6.1 (jack and far end)"))
+    own = float(sheet(losses.elongation, P=mean, L=request.length, A_p=strand.area, E_p=strand.modulus))
+    chord = float(sheet(losses.elongation, P=mean, L=request.length, A_p=request.chord_area, E_p=request.chord_modulus))
     return StressingForces(locked, after, long_term, lost, own, own + chord, sheet)
