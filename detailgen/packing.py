@@ -232,6 +232,7 @@ def _write_drawn(folder: Path, package: Package, progress: Callable[[str], None]
     from detailgen.outputs.drawings.sheet_set import draw_set
     from detailgen.outputs.report.sheet_set import Page, write_sheet_set
     from detailgen.outputs.schedules.fabrication import field_dimensions
+    from detailgen.outputs.schedules.stressing import lift_off_table, stressing_table
     from detailgen.outputs.schedules.writing import write_list, write_lists
 
     progress("sheets")
@@ -257,6 +258,9 @@ def _write_drawn(folder: Path, package: Package, progress: Callable[[str], None]
             write_lists(package, folder / "schedules")
             (folder / "field").mkdir()
             write_list(field_dimensions(package), folder / "field")
+            for table in (stressing_table(package), lift_off_table(package)):
+                if table.rows:
+                    write_list(table, folder / "field")
         progress("checking what was drawn")
         checked = check_paths([folder / "drawings", *([folder / "cut"] if cut else [])])
         binding.end()
@@ -272,7 +276,9 @@ def _write_drawn(folder: Path, package: Package, progress: Callable[[str], None]
 
 def manifest(folder: Path, package: Package, digest: str) -> dict[str, Any]:
     """package.json: everything about the package but itself."""
-    absent = dict(NOT_YET) | {"schedules/strands.csv": NO_STRANDS, "field/stressing.csv": NO_STRANDS}
+    absent = dict(NOT_YET)
+    if all(t.stressing is None for t in package.trusses):
+        absent |= {"schedules/strands.csv": NO_STRANDS, "field/stressing.csv": NO_STRANDS}
     if not package.details:
         why = "no repair was possible" if any(t.refusals for t in package.trusses) else "nothing needs a repair that this version knows"
         absent |= dict.fromkeys(("cut/", "models/", "schedules/", "field/dimensions.csv"), why)

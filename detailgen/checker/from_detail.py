@@ -71,9 +71,14 @@ def _in_plan(part: Part) -> tuple[float, float, float, float]:
 
 def _face(detail: Detail, part: Part, groups: Mapping[str, Group], mark: str, wood_standard: str, steel_standard: str) -> Face:
     def fastener(key: str) -> str:
+        if key.startswith("strand "):
+            return key
         return designation(groups[key].diameter) if key in groups else ""
 
-    holes = [FaceHole(h.x, h.y, h.diameter, h.bolt, fastener(h.bolt), h.made, h.template, tagged=bool(h.bolt)) for h in part.holes]
+    def group(key: str) -> str:
+        return "strands" if key.startswith("strand ") else key
+
+    holes = [FaceHole(h.x, h.y, h.diameter, group(h.bolt), fastener(h.bolt), h.made, h.template, tagged=bool(h.bolt)) for h in part.holes]
     holes += [FaceHole(s.x, s.y, s.width, s.bolt, fastener(s.bolt), "shop", "", bool(s.bolt), s.length, math.degrees(s.angle)) for s in part.slots]
     loads = tuple(
         Load(g.key, x.tension, x.compression, direction(part, g, x)) for g in groups.values() for x in g.loads if x.part == part.key

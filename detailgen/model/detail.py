@@ -67,7 +67,8 @@ BOUGHT = ("strand", "anchor")
 
 @dataclass(frozen=True)
 class Part:
-    """One piece. ``kind``: plate, filler, block, sister, ply, or one of ``BOUGHT``. ``grain`` is the angle (rad) of the grain to the part's x axis; nan for steel.
+    """One piece. ``kind``: plate, filler, block, sister, ply, or one of ``BOUGHT``. ``grain`` is the angle (rad) of the grain to the part's x axis;
+    nan for steel.
 
     ``key`` is unique in its detail; marks come later from the register of the whole project. ``existing`` parts are drawn light.
     """

@@ -100,8 +100,8 @@ def elevation(scene: Scene, scale: Scale, cut: float | None) -> Canvas:
         canvas.draw(*_end_of(bolt, behind=scene.behind), *centre_mark(bolt.x, bolt.y, 0.95 * bolt.diameter))
     canvas.draw(Line("centre", (x0 - 0.15 * u, 0.0), (x1 + 0.15 * u, 0.0)))
     canvas.draw(Line("centre", (0.0, y0 - 0.2 * u), (0.0, y1 + 0.35 * u)))
-    beside = 0.4 * u if cut is not None and abs(cut) < 0.5 * u else 0.0  # the letter of the section stands there
-    canvas.draw(Text("notes", "WP", (-beside, y1 + 0.42 * u), canvas.letters.note, 0.0, "end" if beside else "middle"))
+    over = 0.2 if cut is not None and abs(cut) < 0.5 * u else 0.0  # the letter of the section stands there
+    canvas.draw(Text("notes", "WP", (0.0, y1 + (0.42 + over) * u), canvas.letters.note, 0.0, "middle"))
     if cut is not None:
         _section_marks(canvas, cut, y0, y1)
     below = y0 - 0.72 * u

@@ -6,7 +6,6 @@ glTF has metres and y up; ours are inches with y up, so the root node carries th
 from __future__ import annotations
 
 import json
-import math
 import struct
 from pathlib import Path
 

@@ -10,7 +10,7 @@ from detailgen.core.clause import Cite
 from detailgen.core.result import CheckResult
 from detailgen.core.tolerance import rounded_length
 from detailgen.core.units import UnitSystem
-from detailgen.model.detail import ACROSS, FROM_LEFT, FROM_RIGHT, Bolt, Detail, Group, Hole, Part, Placement, Vertex, Why
+from detailgen.model.detail import ACROSS, FROM_LEFT, FROM_RIGHT, Bolt, Detail, Group, Hole, Part, Placement, PlyLoad, Vertex, Why
 from detailgen.model.project import Member, Truss
 from detailgen.remedies.contract import Site
 from detailgen.remedies.posttension import parameters as p
@@ -65,7 +65,7 @@ def heel_detail(
         at = Placement(turn * pad.z + 0.0, 0.0, 0.0)
         parts.append(_steel(f"pad-{pad.ply}", f"pad on the {pad.ply} ply", _box(pad.width, pad.height), (), p.PAD, at))
     places = [(s * way.z, h) for s in (-1, 1) for h in way.heights]
-    holes = [Hole(x, y, plate.hole, "") for x, y in places]
+    holes = [Hole(x, y, plate.hole, f"strand {diameter:g} in") for x, y in places]
     parts.append(_steel("end-plate", "end plate", _box(plate.width, plate.height), holes, plate.thickness, Placement(0.0, 0.0, p.PAD)))
     for k, (x, y) in enumerate(places, start=1):
         parts.append(_bought(
@@ -82,14 +82,14 @@ def heel_detail(
     order: list[tuple[str, tuple[str, ...]]] = [
         ("Clean and square the end grain; a gap under a pad is filled with thickened epoxy, not with wood. Tie wall and chord before anything is "
          "loosened at this heel.", ()),
-        (f"Set a pad on each ply, clear of the shoe on all sides, between end grain and end plate; strands lie in their guides, {'sheath cut back'} "
+        ("Set a pad on each ply, clear of the shoe on all sides, between end grain and end plate; strands lie in their guides, sheath cut back "
          "to the end plate.", (*keys["pad"], *keys["end-plate"])),
         ("Thread each strand through its round hole, corrosion protection under the plate closed by the supplier's seal.", keys["strand"]),
         (f"Barrels and wedges at the {end}: seated by hand, faces clean, barrel round on the plate.", keys["anchor"]),
         ("Stress by the table only; each step has its force, length and hold." if stressing else
          "While the other end is stressed look from the side: wedges draw in evenly; nobody behind them.", ()),
-        (f"When the engineer has accepted the record cut tails {'to the drawn length' if stressing else 'as drawn'} with a disc, never with a flame; cap them "
-         "with grease. Re-attach the heel as drawn once the chord has moved.", ()),
+        ("When the engineer has accepted the record cut tails as drawn, with a disc, never with a flame; cap them with grease. Re-attach the heel "
+         "once the chord has moved.", ()),
     ]  # fmt: skip
     notes = (
         f"Seen from outside the {side} heel, along the chord; WP is the chord's axis at its end grain, {units.write_length(abs(station))} from the "
@@ -162,12 +162,14 @@ def guide_detail(key: str, site: Site, chord: Member, guides: Guides, way: Way, 
         )
     parts.sort(key=lambda q: (q.placement.z, q.key))
     low, high = -inner - p.GUIDE_BAR, inner + p.GUIDE_BAR
+    washers = 2 + guides.ordered.packing_washers
     bolts = tuple(
-        Bolt("B1", 0.0, y, p.GUIDE_BOLT, rounded_length(low), rounded_length(high), guides.ordered.length, p.BOLT_GRADE, 2 + guides.ordered.packing_washers)
+        Bolt("B1", 0.0, y, p.GUIDE_BOLT, rounded_length(low), rounded_length(high), guides.ordered.length, p.BOLT_GRADE, washers)
         for y in sorted(guides.lines)
-    )  # fmt: skip
+    )
     group = Group(
-        "B1", p.GUIDE_BOLT, tuple((0.0, y) for y in sorted(guides.lines)), tuple(q.key for q in parts), (), (), 2, 1, 0.0,
+        "B1", p.GUIDE_BOLT, tuple((0.0, y) for y in sorted(guides.lines)), tuple(q.key for q in parts), (),
+        tuple(PlyLoad(q.key, 0.0, 0.0, 0.0) for q in parts if q.existing), 2, 1, 0.0,
         rounded_length(max(guides.lines) - min(guides.lines)),
     )  # fmt: skip
     new = {q.key for q in parts if not q.existing}

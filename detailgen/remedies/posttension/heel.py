@@ -99,7 +99,8 @@ def plate_for(job: Job, anchorage: Anchorage, chord: Member, way: Way, anchor: p
     height = max(x.height for x in pads)
     edge = height / 2 - max(abs(h) for h in way.heights)
     if edge < anchor.barrel / 2:
-        return f"a barrel would stand out over the end plate: {units.write_length(edge)} from its edge, its half is {units.write_length(anchor.barrel / 2)}"
+        half = units.write_length(anchor.barrel / 2)
+        return f"a barrel would stand out over the end plate: {units.write_length(edge)} from its edge, its half is {half}"
     arm = rounded_length(way.z - _half_middle(pads))
     spread = min(height, max(way.heights) - min(way.heights) + anchor.barrel + 2 * arm, 2 * edge + max(way.heights) - min(way.heights))
     where = "end plate"

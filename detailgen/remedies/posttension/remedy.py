@@ -249,8 +249,8 @@ def _built(
         there = " and ".join(units.write_length(r) for r in truss.heel_room)
         return Miss(
             f"{name}: no room to stress: a jack asks for {units.write_length(needs)} behind the end grain at one heel and the anchors for "
-            f"{units.write_length(fixed)} at the other; {there} are there (left and right). What would open it: a hole cored through the wall in line "
-            "with the strands, or a bracket inboard with struts to the end plate, which is not offered yet", 1e5 + count,
+            f"{units.write_length(fixed)} at the other; {there} are there (left and right). What would open it: a hole cored through the wall "
+            "in line with the strands, or a bracket inboard with struts to the end plate, which is not offered yet", 1e5 + count,
         )  # fmt: skip
     for place in solved.check([place_name(chord, pair) for pair in panels(chord)]):
         worst = place.worst
@@ -300,7 +300,7 @@ def _repair(job: Job, anchorage: Anchorage, truss: Truss, site: Site, chord: Mem
                if c.way.height else "on the chord's axis",
         "off the truss's plane": f"{units.write_length(c.way.z)} (held off by {c.way.held_off_by})",
         "guides": f"{len(c.guides.at)}, at most {units.write_length(c.guides.spacing)} apart",
-        "end plates": f"{units.write_length(c.plate.thickness)} x {units.write_length(c.plate.height)} x {units.write_length(c.plate.width)}, {c.plate.steel}",
+        "end plates": " x ".join(units.write_length(v) for v in (c.plate.thickness, c.plate.height, c.plate.width)) + f", {c.plate.steel}",
         "chord under dead load": f"{write(c.dead_tension)} tension before, {write(abs(c.dead_tension - c.run.locked))} "
                                  f"{'tension' if c.dead_tension > c.run.locked else 'compression'} at lock-off",
         "stressed at": f"the {c.stressing} heel",

@@ -112,7 +112,7 @@ def forces_told(truss: Forces, count: int) -> tuple[StrandForce, ...]:
     found = []
     for state in (NEW, RELAXED, LOST):
         mine = [(float(v), c.name) for v, c in zip(truss.strands, truss.combinations, strict=True) if c.name.endswith(state)]
-        if mine:
+        if mine and not (state == LOST and count == 2):
             each = count - 2 if state == LOST else count
             low, high = min(mine), max(mine)
             found.append(StrandForce(state, low[0] / each if each else 0.0, low[1], high[0] / each if each else 0.0, high[1]))
@@ -128,7 +128,8 @@ def labels(count: int, heights: Sequence[float]) -> tuple[str, ...]:
 def one_sided_step(job: Job, chord: Member, way: Way, jack: float, tension: float, held: float) -> tuple[float, tuple[CheckResult, ...]]:
     """The largest share of a strand's force by which one face may be ahead of the other; its checks. Zero where not even the least may.
 
-    held: greatest distance between brace points (in). A ply then is pushed by the strands and bent across the truss by what is on one face only: checked as a column turned by a right angle.
+    held: greatest distance between brace points (in). A ply then is pushed by the strands and bent across the truss by what is on one face only:
+    checked as a column turned by a right angle.
     """
     total = sum(q.thickness * q.depth for q in chord.plies)
     lateral = sum(q.depth * q.thickness**3 for q in chord.plies)
@@ -180,7 +181,7 @@ def steps_of(
                 (share - start) * forces.ram_travel,
                 ", ".join(locked),
                 hold,
-            )  # fmt: skip
+            )
         )
 
     for near, far in zip(strands[::2], strands[1::2], strict=True):
