@@ -169,7 +169,7 @@ class Strands:
     """Strands in pairs along both faces of a chord, straight from one of its ends to the other, where plates bear on its end grain.
 
     ``height`` is that of their common centre over the chord's axis, ``overrun`` from the heel work points to the faces that the anchors bear on.
-    ``locked`` and ``lasting`` are forces of all strands together (lb): when the last one is locked off, and after all losses.
+    ``jacked``, ``locked`` and ``lasting`` are forces of all strands together (lb): at the jack, when the last one is locked off, after all losses.
     """
 
     name: str
@@ -184,6 +184,7 @@ class Strands:
     guides: tuple[float, ...] = ()  # x of the guides
     guide_bolts: Bolts | None = None  # of one guide, from its x and the chord's axis
     weight: float = 0.0  # of strand, guides and end plates, lb
+    jacked: float = 0.0
 
 
 @dataclass(frozen=True)

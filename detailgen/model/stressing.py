@@ -24,7 +24,7 @@ class StrandPiece:
 
 @dataclass(frozen=True)
 class StressingStep:
-    """One pull of one strand. Force in lb, gauge in psi (nan: by the jack's chart); elongation from the first mark, its limits and ram travel in inches."""
+    """One pull. Force in lb, gauge in psi (nan: by the jack's chart); elongation from the first mark, its limits and ram travel in inches."""
 
     number: int
     strand: str

@@ -36,8 +36,8 @@ class Demand:
 
     @classmethod
     def of(cls, job: Job, truss: Truss, run: Strands) -> Demand:
-        none = job.solve(replace(truss, strands=replace(run, locked=0.0, lasting=0.0)))
-        unit = job.solve(replace(truss, strands=replace(run, locked=UNIT, lasting=UNIT)))
+        none = job.solve(replace(truss, strands=replace(run, locked=0.0, lasting=0.0, jacked=0.0)))
+        unit = job.solve(replace(truss, strands=replace(run, locked=UNIT, lasting=UNIT, jacked=UNIT)))
         assert none.forces.strands is not None
         return cls(job, none.truss, none.model, none.forces, unit.forces, none.forces.strands)
 

@@ -216,11 +216,21 @@ def _built(
     length = truss.span + left + right + 2 * face
     limits = limits_of(anchorage, strand)
     wood = _wood(job, chord, demand.dead_tension)
-    request = request_of(strand, count, length, 0.0, wood, tools)
-    forces = least_jack(anchorage, request, window.least.force, limits["least at lock-off"].force)
-    if isinstance(forces, str):
-        return Miss(f"{name}: {forces}", 1e7 + count)
-    request = replace(request, jack=jack_of(forces))
+    held = max(b - a for a, b in itertools.pairwise([0.0, *sorted(chord.braces), truss.span]))
+    step, jack = 0.0, 0.0
+    step_checks: tuple[CheckResult, ...] = ()
+    for _ in range(3):  # the force decides the steps in which it may be put on, and these decide a little of it
+        request = request_of(strand, count, length, 0.0, wood, tools, step)
+        forces = least_jack(anchorage, request, window.least.force, limits["least at lock-off"].force)
+        if isinstance(forces, str):
+            return Miss(f"{name}: {forces}", 1e7 + count)
+        before, jack = (step, jack), jack_of(forces)
+        step, step_checks = one_sided_step(job, chord, way, jack, demand.dead_tension, held)
+        if before == (step, jack):
+            break
+        step = min(step, before[0]) if before[1] else step
+    request = request_of(strand, count, length, jack, wood, tools, step)
+    forces = anchorage.stressing.stressing_forces(request)
     locked, lasting = float(forces.after.sum()), float(forces.long_term.sum())
     if locked > window.greatest.force:
         return Miss(
@@ -235,7 +245,8 @@ def _built(
     if isinstance(guides, str):
         return Miss(f"{name}: {guides}", 1e6 + count)
     run = replace(
-        _run(truss, chord, strand, count, way, face), locked=locked, lasting=lasting, guides=guides.at, guide_bolts=guides.bolts,
+        _run(truss, chord, strand, count, way, face), locked=locked, lasting=lasting, jacked=count * jack, guides=guides.at,
+        guide_bolts=guides.bolts,
     )  # fmt: skip
     solved = job.solve(replace(truss, strands=run))
     assert solved.forces.strands is not None
@@ -257,8 +268,6 @@ def _built(
         if place.kind == "member" and worst is not None and not at_most(worst.ratio, 1.0):
             return Miss(f"{name} at {units.write_force(locked)}: {place.name} stands at {worst.ratio:.2f} under {worst.combination} ({worst.check})",
                         1e5 + count)  # fmt: skip
-    held = max(b - a for a, b in itertools.pairwise([0.0, *sorted(chord.braces), truss.span]))
-    step, step_checks = one_sided_step(job, chord, way, jack_of(forces), demand.dead_tension, held)
     return Candidate(
         strand, count, anchor, way, window, request, forces, guides, plate, run, solved, demand.dead_tension, step, step_checks, end,
     )  # fmt: skip

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from detailgen.assessment.members import grade_of
-from detailgen.assessment.stressed import LOCK_OFF, LOST, NEW, RELAXED
+from detailgen.assessment.stressed import AT_THE_JACK, LOCK_OFF, LOST, NEW, RELAXED
 from detailgen.core.clause import Cite
 from detailgen.core.errors import NotCovered, OutOfRange
 from detailgen.core.result import CheckResult, State
@@ -41,10 +41,28 @@ class Wood:
     tension: float
 
 
-def request_of(strand: Strand, count: int, length: float, jack: float, wood: Wood, tools: Stressing) -> StressingRequest:
+def pulls_of(count: int, step: float) -> tuple[tuple[tuple[int, ...], float], ...]:
+    """The order of pulls by number of the strand (0 near, 1 far, 2 near ...) and share of the jack force. ``step``: the most by which one face may
+    be ahead of the other; 0: both strands of a pair at once."""
+    found: list[tuple[tuple[int, ...], float]] = []
+    for near in range(0, count, 2):
+        pair = (near, near + 1)
+        if not step:
+            found.append((pair, 1.0))
+            continue
+        at = {near: 0.0, near + 1: 0.0}
+        while min(at.values()) < 1.0:
+            who = pair[0] if at[pair[0]] <= at[pair[1]] else pair[1]
+            other = pair[1] if who == pair[0] else pair[0]
+            at[who] = min(at[other] + step, 1.0)
+            found.append(((who,), at[who]))
+    return tuple(found)
+
+
+def request_of(strand: Strand, count: int, length: float, jack: float, wood: Wood, tools: Stressing, step: float = 0.0) -> StressingRequest:
     return StressingRequest(
         strand, count, length, jack, tools.seating, p.RUN, wood.modulus, wood.area, wood.tension, creep=tools.creep, shrinkage=tools.shrinkage,
-        hours=tools.years * HOURS_A_YEAR, warming=tools.warming,
+        hours=tools.years * HOURS_A_YEAR, warming=tools.warming, pulls=pulls_of(count, step),
     )  # fmt: skip
 
 
@@ -101,7 +119,7 @@ def strand_checks(anchorage: Anchorage, strand: Strand, forces: StressingForces,
     service = limits["service"]
     assert truss.strands is not None
     for c, total in zip(truss.combinations, truss.strands.tolist(), strict=True):
-        if c.name != LOCK_OFF and not c.name.endswith(LOST):
+        if c.name not in (LOCK_OFF, AT_THE_JACK) and not c.name.endswith(LOST):
             found.append(result("force in service", total / count, service.force, c.name, truss.stage, service.cite))
     return tuple(found)
 
@@ -154,9 +172,7 @@ def one_sided_step(job: Job, chord: Member, way: Way, jack: float, tension: floa
     return 0.0, checks
 
 
-def steps_of(
-    strands: Sequence[str], forces: StressingForces, step: float, tools: Stressing,
-) -> tuple[StressingStep, ...]:  # fmt: skip
+def steps_of(strands: Sequence[str], forces: StressingForces, step: float, tools: Stressing) -> tuple[StressingStep, ...]:
     """The pulls in order. Elongation counts from the first mark, at which the slack is out."""
     jack = jack_of(forces)
     steps: list[StressingStep] = []
@@ -164,45 +180,26 @@ def steps_of(
     locked: list[str] = []
 
     def pull(who: str, share: float, action: str, hold: str) -> None:
-        own = (share - start) * forces.elongation
-        margin = TOLERANCE * own
+        own, ram = (share - start) * forces.elongation, (share - start) * forces.ram_travel
         gauge = share * jack / tools.ram_area if tools.ram_area else math.nan
-        steps.append(
-            StressingStep(
-                len(steps) + 1,
-                who,
-                action,
-                share,
-                share * jack,
-                gauge,
-                own,
-                own - margin,
-                own + margin,
-                (share - start) * forces.ram_travel,
-                ", ".join(locked),
-                hold,
-            )
-        )
+        margin = TOLERANCE * own
+        limits = own - margin, own + margin
+        steps.append(StressingStep(len(steps) + 1, who, action, share, share * jack, gauge, own, *limits, ram, ", ".join(locked), hold))
 
-    for near, far in zip(strands[::2], strands[1::2], strict=True):
-        both = f"{near} and {far}"
-        if step:
-            for who in (near, far):
-                pull(who, start, "pull to the first mark", "slack is out: mark the strand, set the scale to zero")
-            pull(near, step, "pull and lock", "ends, guides, shores and bearings looked at; nobody behind or above an anchor")
-            at = {near: step, far: start}
-            while min(at.values()) < 1.0:
-                who, other = (far, near) if at[far] < at[near] else (near, far)
-                at[who] = min(at[other] + step, 1.0)
-                whole = at[who] >= 1.0
-                pull(who, at[who], "pull and lock" if whole else "pull on and lock",
-                     "elongation within its limits, else stop: see the warnings" if whole else "")  # fmt: skip
-            locked += [near, far]
-        else:
-            pull(both, start, "pull both to the first mark", "slack is out: mark both strands, set the scales to zero")
-            pull(both, p.STEPS[1], "pull both, pressures equal", "ends, guides, shores and bearings looked at; nobody behind or above an anchor")
-            pull(both, 1.0, "pull both and lock", "elongation of each within its limits, else stop: see the warnings")
-            locked += [near, far]
+    looked = "ends, guides, shores and bearings looked at; nobody behind or above an anchor"
+    within = "elongation within its limits, else stop: see the warnings"
+    marked: set[int] = set()
+    for group, share in pulls_of(len(strands), step):
+        who = " and ".join(strands[k] for k in group)
+        one, many = len(group) == 1, len(group) > 1
+        if not marked.issuperset(group):
+            zero = "slack is out: mark the strand, set the scale to zero"
+            pull(who, start, "pull to the first mark" if one else "pull both to the first mark", zero)
+            if many:
+                pull(who, p.STEPS[1], "pull both, pressures equal", looked)
+            marked |= set(group)
+        pull(who, share, "pull and lock" if one else "pull both and lock", within if share >= 1.0 else looked)
+        locked += [strands[k] for k in group if strands[k] not in locked]
     return tuple(steps)
 
 
