@@ -9,7 +9,7 @@ from detailgen.checker.drawing import Drawing, Face, FaceHole, in_own_axes
 from detailgen.checker.geometry import outline_of
 from detailgen.checker.rules import table_of
 from detailgen.checker.tags import Load
-from detailgen.model.detail import Detail, Group, Part, PlyLoad
+from detailgen.model.detail import BOUGHT, Detail, Group, Part, PlyLoad
 
 
 def designation(diameter: float) -> str:
@@ -19,7 +19,7 @@ def designation(diameter: float) -> str:
 
 def face_view(part: Part) -> bool:
     """New parts have one, and existing ones that are drilled."""
-    return not part.existing or bool(part.holes or part.slots)
+    return part.kind not in BOUGHT and (not part.existing or bool(part.holes or part.slots))
 
 
 def open_ends(part: Part) -> str:

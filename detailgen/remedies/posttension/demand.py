@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
 from detailgen.analysis.build import panel_name, panels
 from detailgen.assessment.connections import check_connections, splice_name
 from detailgen.assessment.members import check_members, place_name
-from detailgen.assessment.sections import hole_groups
+from detailgen.assessment.sections import HoleGroup, hole_groups
 from detailgen.assessment.stressed import LOCK_OFF, LOST, RELAXED
 from detailgen.core.result import State
 from detailgen.core.tolerance import rounded
@@ -21,6 +22,7 @@ from detailgen.model.project import Strands, Truss
 from detailgen.remedies.contract import Job
 
 UNIT = 1000.0
+BEHIND = "|"
 
 
 @dataclass(frozen=True)
@@ -41,9 +43,12 @@ class Demand:
         assert none.forces.strands is not None
         return cls(job, none.truss, none.model, none.forces, unit.forces, none.forces.strands)
 
-    def forces(self, force: float, rows: Iterable[int]) -> Forces:
-        """Forces with all strands together at ``force`` (lb), for some rows."""
-        index, share = list(rows), force / UNIT
+    def forces(self, totals: Sequence[float], rows: Sequence[int]) -> Forces:
+        """Forces with all strands together at each of some forces (lb), for some rows; a row's name is that of its combination behind the number of
+        its force."""
+        index = [k for _ in totals for k in rows]
+        force = np.repeat(np.asarray(totals, dtype=float), len(rows))
+        share = (force / UNIT)[:, None]
         members = {}
         for name, a in self.none.members.items():
             b = self.unit.members[name]
@@ -51,8 +56,13 @@ class Demand:
                 getattr(a, w)[index] + share * (getattr(b, w)[index] - getattr(a, w)[index]) for w in ("axial", "shear", "moment")
             )
             members[name] = MemberForces(name, a.station, axial, shear, moment)
-        chosen = tuple(self.none.combinations[k] for k in index)
+        named = [(n, self.none.combinations[k]) for n in range(len(totals)) for k in rows]
+        chosen = tuple(replace(c, name=f"{n}{BEHIND}{c.name}") for n, c in named)
         return Forces(self.none.structure, self.none.stage, chosen, members, self.none.source, self.pick_up[index] + force)
+
+    @cached_property
+    def holes(self) -> tuple[HoleGroup, ...]:
+        return hole_groups(self.truss, self.model)
 
     def places(self, forces: Forces) -> tuple[Place, ...]:
         """The chord between its joints, and its splices."""
@@ -61,23 +71,22 @@ class Demand:
         chord = self.truss.member(run.chord)
         names = [place_name(chord, pair) for pair in panels(chord)]
         wood = self.job.wood
-        holes = hole_groups(self.truss, self.model)
         splices = [splice_name(s) for s in self.truss.splices if s.chord == chord.name]
         return (
-            *check_members(self.truss, self.model, forces, holes, wood, damaged=True, only=names),
+            *check_members(self.truss, self.model, forces, self.holes, wood, damaged=True, only=names),
             *(check_connections(self.truss, self.model, forces, wood, damaged=True, only=splices) if splices else ()),
         )
 
-    def pulled(self, force: float) -> tuple[float, str]:
-        """The largest ratio where and when the chord is pulled, strands after all their losses."""
+    def pulled(self, totals: Sequence[float]) -> list[tuple[float, str]]:
+        """The largest ratio where and when the chord is pulled, strands after all their losses, at each of some forces (lb)."""
         rows = [k for k, c in enumerate(self.none.combinations) if c.name.endswith(RELAXED)]
-        forces = self.forces(force, rows)
-        names = [c.name for c in forces.combinations]
-        return _largest(self.places(forces), lambda place, combination: _pull(forces, place, names.index(combination)))
+        forces = self.forces(totals, rows)
+        names = {c.name: k for k, c in enumerate(forces.combinations)}
+        return _largest(self.places(forces), len(totals), lambda place, combination: _pull(forces, place, names[combination]))
 
-    def at_lock_off(self, force: float) -> tuple[float, str]:
+    def at_lock_off(self, totals: Sequence[float]) -> list[tuple[float, str]]:
         rows = [k for k, c in enumerate(self.none.combinations) if c.name == LOCK_OFF]
-        return _largest(self.places(self.forces(force, rows)), lambda place, combination: True)
+        return _largest(self.places(self.forces(totals, rows)), len(totals), lambda place, combination: True)
 
     @property
     def dead_tension(self) -> float:
@@ -99,13 +108,15 @@ def _pull(forces: Forces, place: Place, row: int) -> bool:
     return bool(np.max(forces.members[place.member].axial[row]) > 0.0)
 
 
-def _largest(places: tuple[Place, ...], counts: Callable[[Place, str], bool]) -> tuple[float, str]:
-    """The largest ratio that counts; endless for what cannot be checked, as no force of strands mends that. Distances of bolts do not count."""
-    best, where = 0.0, ""
+def _largest(places: tuple[Place, ...], count: int, counts: Callable[[Place, str], bool]) -> list[tuple[float, str]]:
+    """The largest ratio that counts, of each force; endless for what cannot be checked, as no force of strands mends that. Distances of bolts do
+    not count."""
+    best = [(0.0, "")] * count
     for place in places:
         for r in place.results:
             if r.state is State.CANNOT_BE_CHECKED:
-                return math.inf, f"{place.name}: {r.missing}"
-            if r.unit != "in" and counts(place, r.combination) and rounded(r.ratio) > best:
-                best, where = rounded(r.ratio), f"{place.name} under {r.combination}, {r.check}"
-    return best, where
+                return [(math.inf, f"{place.name}: {r.missing}")] * count
+            number, _, combination = r.combination.partition(BEHIND)
+            if r.unit != "in" and rounded(r.ratio) > best[int(number)][0] and counts(place, r.combination):
+                best[int(number)] = (rounded(r.ratio), f"{place.name} under {combination}, {r.check}")
+    return best

@@ -72,10 +72,21 @@ class Candidate:
 
 @dataclass(frozen=True)
 class Miss:
-    """Strands that do not do: why, and by how much less than others (the smaller the nearer)."""
+    """Strands that do not do: why, how far they came before that was found, and by how much it is missed (lb; the less the nearer)."""
 
     why: str
-    rank: float
+    stage: int
+    short: float = 0.0
+
+    @property
+    def rank(self) -> tuple[int, float]:
+        return -self.stage, rounded(self.short)
+
+
+NO_HEIGHT, NO_WINDOW, NO_FORCE, TOO_MUCH, NO_GUIDES, NO_PLATE, NO_ROOM, STILL_FAILS = range(8)
+"""How far strands came: each is asked for only once the one before is there."""
+NO_MORE = (TOO_MUCH, NO_GUIDES, NO_ROOM)
+"""What more or larger strands only make worse: they bring more force, as their wedges ask for more, and want more room."""
 
 
 class PostTensionRemedy:
@@ -83,6 +94,9 @@ class PostTensionRemedy:
 
     key = "posttension"
     title = "Post-tensioning"
+
+    def __init__(self) -> None:
+        self._last: tuple[Job, Truss, Site, Mapping[str, float], Repair | Refusal] | None = None
 
     def sites(self, job: Job, before: TrussAssessment) -> Sequence[Site]:
         """None by what was found: damage made good may be enough for a chord."""
@@ -116,7 +130,17 @@ class PostTensionRemedy:
         return truss
 
     def dimension(self, job: Job, truss: Truss, site: Site, solved: Solved, least: Mapping[str, float], most_lost: float) -> Repair | Refusal:
-        """The fewest and smallest strands whose window is open and that go in; else the nearest miss with its numbers."""
+        """The fewest and smallest strands whose window is open and that go in; else the nearest miss with its numbers.
+
+        Asked again for the same truss, as the walk does until nothing moves, it answers what it has found.
+        """
+        if self._last is not None and self._last[0] is job and self._last[1:4] == (truss, site, least):
+            return self._last[4]
+        answer = self._found(job, truss, site, least)
+        self._last = (job, truss, site, dict(least), answer)
+        return answer
+
+    def _found(self, job: Job, truss: Truss, site: Site, least: Mapping[str, float]) -> Repair | Refusal:
         chord, anchorage = truss.member(BOTTOM), job.anchorage
         blocked = _blocked(job, truss, chord)
         if blocked or anchorage is None:
@@ -128,6 +152,8 @@ class PostTensionRemedy:
                 if isinstance(found, Candidate):
                     return _repair(job, anchorage, truss, site, chord, found)
                 misses.append(found)
+                if found.stage in NO_MORE:
+                    break
         except NotCovered as error:
             return Refusal(site.key, self.key, site.truss, f"{error.what} is not covered", error.clause)
         nearest = min(misses, key=lambda m: m.rank)
@@ -139,6 +165,8 @@ def _blocked(job: Job, truss: Truss, chord: Member) -> str:
     ys = [truss.joints[j][1] for j in chord.joints]
     if max(ys) - min(ys) > 1e-6:
         return "the bottom chord is not straight: strands would push it up or down at every bend, which is not offered"
+    if any(d.kind == "break" and d.member == chord.name for d in truss.damage):
+        return "the chord is broken and not repaired: strands would have nothing to push on there"
     if truss.forces is not None:
         return f"the forces of this truss come from {truss.forces.file}: what strands do to it must be solved by the same analysis"
     if job.project.modelling.one_by_one:
@@ -163,11 +191,11 @@ def _sizes(job: Job, anchorage: Anchorage, least: Mapping[str, float]) -> Iterat
 
 
 def _candidate(job: Job, anchorage: Anchorage, truss: Truss, chord: Member, strand: Strand, count: int, anchor: p.Anchor) -> Candidate | Miss:
-    """One number and size of strands at the height that needs the least force of them."""
+    """One number and size of strands, at the height at which the window is widest, or at the next best where they do not go in there."""
     free = ways(truss, chord, count // 2, anchor)
     name = f"{count} strands {strand.size}"
     if not free:
-        return Miss(f"{name}: {count // 2} anchors over one another, {p.APART:g} in. apart, do not stand on a chord this low", 1e9 + count)
+        return Miss(f"{name}: {count // 2} anchors over one another, {p.APART:g} in. apart, do not stand on a chord this low", NO_HEIGHT)
     most = count * limits_of(anchorage, strand)["after seating"].force
     tried = []
     for way in preferred(free):
@@ -175,16 +203,24 @@ def _candidate(job: Job, anchorage: Anchorage, truss: Truss, chord: Member, stra
         demand = Demand.of(job, truss, run)
         greatest = greatest_force(demand.at_lock_off, most)
         tried.append((Window(least_force(demand.pulled, most), greatest), way, demand))
-    window, way, demand = min(tried, key=lambda t: (not t[0].open, rounded(t[0].least.force), abs(t[1].height)))
+    tried.sort(key=lambda t: (rounded(_short(t[0])), abs(t[1].height), t[1].height))
+    window, way, demand = tried[0]
     if not window.open:
-        return Miss(_no_window(job, truss, chord, name, window, demand, most), _short(window))
-    face = GUESS
-    for _ in range(3):
-        found = _built(job, anchorage, truss, chord, strand, count, anchor, way, window, demand, face)
-        if isinstance(found, Miss) or abs(found.plate.face - face) < 1e-9:
-            return found
-        face = found.plate.face
-    return found
+        return Miss(_no_window(job, truss, chord, name, window, demand, most), NO_WINDOW, _short(window))
+    misses: list[Miss] = []
+    for window, way, demand in (t for t in tried if t[0].open):
+        face = GUESS
+        for _ in range(3):
+            found = _built(job, anchorage, truss, chord, strand, count, anchor, way, window, demand, face)
+            if isinstance(found, Miss):
+                misses.append(found)
+                break
+            if abs(found.plate.face - face) < 1e-9:
+                return found
+            face = found.plate.face
+        else:
+            misses.append(Miss(f"{name}: thickness of the end plate and force of the strands do not settle", NO_PLATE))
+    return min(misses, key=lambda m: m.rank)
 
 
 def _short(window: Window) -> float:
@@ -223,7 +259,7 @@ def _built(
         request = request_of(strand, count, length, 0.0, wood, tools, step)
         forces = least_jack(anchorage, request, window.least.force, limits["least at lock-off"].force)
         if isinstance(forces, str):
-            return Miss(f"{name}: {forces}", 1e7 + count)
+            return Miss(f"{name}: {forces}", NO_FORCE)
         before, jack = (step, jack), jack_of(forces)
         step, step_checks = one_sided_step(job, chord, way, jack, demand.dead_tension, held)
         if before == (step, jack):
@@ -235,15 +271,17 @@ def _built(
     if locked > window.greatest.force:
         return Miss(
             f"{name}: at least {units.write_force(locked)} at lock-off (losses, and the wedges must bite), but the chord bears "
-            f"{units.write_force(window.greatest.force)} there ({window.greatest.where})", locked - window.greatest.force,
+            f"{units.write_force(window.greatest.force)} there ({window.greatest.where}). "
+            + _with_braces(job, truss, chord, demand, locked, count * limits["after seating"].force), TOO_MUCH, locked - window.greatest.force,
         )  # fmt: skip
     if forces.locked > limits["after seating"].force:
+        allowed = units.write_force(limits["after seating"].force)
         return Miss(
-            f"{name}: {units.write_force(forces.locked)} in a strand after seating, over {units.write_force(limits['after seating'].force)}", 1e6
+            f"{name}: {units.write_force(forces.locked)} in a strand after seating, over {allowed}", NO_FORCE,
         )
     guides = guides_for(job, truss, chord, way, anchor, locked)
     if isinstance(guides, str):
-        return Miss(f"{name}: {guides}", 1e6 + count)
+        return Miss(f"{name}: {guides}", NO_GUIDES)
     run = replace(
         _run(truss, chord, strand, count, way, face), locked=locked, lasting=lasting, jacked=count * jack, guides=guides.at,
         guide_bolts=guides.bolts,
@@ -253,7 +291,7 @@ def _built(
     names, durations = [c.name for c in solved.forces.combinations], [c.duration for c in solved.forces.combinations]
     plate = plate_for(job, anchorage, chord, way, anchor, pushed_by(solved.forces.strands, names, durations, count * jack_of(forces)))
     if isinstance(plate, str):
-        return Miss(f"{name}: {plate}", 1e6 + count)
+        return Miss(f"{name}: {plate}", NO_PLATE)
     needs, fixed = jack_room(plate, anchor, tools.jack_length, tools.stroke), fixed_room(plate, anchor)
     end = stressing_end(truss.heel_room, needs, fixed)
     if not end:
@@ -261,33 +299,37 @@ def _built(
         return Miss(
             f"{name}: no room to stress: a jack asks for {units.write_length(needs)} behind the end grain at one heel and the anchors for "
             f"{units.write_length(fixed)} at the other; {there} are there (left and right). What would open it: a hole cored through the wall "
-            "in line with the strands, or a bracket inboard with struts to the end plate, which is not offered yet", 1e5 + count,
+            "in line with the strands, or a bracket inboard with struts to the end plate, which is not offered yet", NO_ROOM,
         )  # fmt: skip
     for place in solved.check([place_name(chord, pair) for pair in panels(chord)]):
         worst = place.worst
         if place.kind == "member" and worst is not None and not at_most(worst.ratio, 1.0):
             return Miss(f"{name} at {units.write_force(locked)}: {place.name} stands at {worst.ratio:.2f} under {worst.combination} ({worst.check})",
-                        1e5 + count)  # fmt: skip
+                        STILL_FAILS, worst.ratio)  # fmt: skip
     return Candidate(
         strand, count, anchor, way, window, request, forces, guides, plate, run, solved, demand.dead_tension, step, step_checks, end,
     )  # fmt: skip
 
 
 def _no_window(job: Job, truss: Truss, chord: Member, name: str, window: Window, demand: Demand, most: float) -> str:
-    """Both numbers, and what a brace line between any two brace points would change."""
+    """Both numbers, and what would open the window."""
     write = job.project.units.write_force
     least = f"at least {write(window.least.force)}" if math.isfinite(window.least.force) else f"more than {write(most)}, the most that they may hold,"
+    return (
+        f"no force fits, {name}: the chord asks for {least} ({window.least.where}), and bears {write(window.greatest.force)} at lock-off under dead "
+        f"load ({window.greatest.where}). {_with_braces(job, truss, chord, demand, window.least.force, most)}"
+    )
+
+
+def _with_braces(job: Job, truss: Truss, chord: Member, demand: Demand, asked: float, most: float) -> str:
+    """What a brace line between any two brace points would change, and whether that is enough for a force (lb) at lock-off."""
     xs = [0.0, *sorted(chord.braces), truss.span]
     between = tuple(sorted([*chord.braces, *((a + b) / 2 for a, b in itertools.pairwise(xs))]))
     braced = replace(truss, members=tuple(replace(m, braces=between) if m.name == chord.name else m for m in truss.members))
     assert demand.truss.strands is not None
     better = greatest_force(Demand.of(job, braced, demand.truss.strands).at_lock_off, most)
-    opens = better.force >= window.least.force
-    return (
-        f"no force fits, {name}: the chord asks for {least} ({window.least.where}), and bears {write(window.greatest.force)} at lock-off under dead "
-        f"load ({window.greatest.where}). A brace line half way between the brace points would raise that to {write(better.force)}, which is "
-        f"{'enough' if opens else 'not enough: a stronger piece of chord is asked for'}"
-    )
+    enough = "enough" if better.force >= asked else "not enough: a stronger piece of chord is asked for"
+    return f"A brace line half way between the brace points would raise that to {job.project.units.write_force(better.force)}, which is {enough}"
 
 
 def _repair(job: Job, anchorage: Anchorage, truss: Truss, site: Site, chord: Member, c: Candidate) -> Repair:

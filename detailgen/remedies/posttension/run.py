@@ -122,8 +122,10 @@ def _up(value: float) -> float:
 
 
 def preferred(found: Sequence[Way]) -> list[Way]:
-    """Those as near to the faces as any, within ``NEAR_AXIS``: their height decides between them. Axis, lowest and highest are enough to know."""
+    """Those as near to the faces as any, within ``NEAR_AXIS``: their height decides between them. Middle, lowest and highest of them are
+    enough to know, and what is nearest to the axis, however far off the faces."""
     near = [w for w in found if w.z <= found[0].z + p.NEAR_AXIS + 1e-9]
     ordered = sorted(near, key=lambda w: w.height)
     middle = min(near, key=lambda w: (abs(w.height), w.height))
-    return list(dict.fromkeys([middle, ordered[0], ordered[-1]]))
+    axis = min(found, key=lambda w: (abs(w.height), w.height))
+    return list(dict.fromkeys([middle, ordered[0], ordered[-1], axis]))
