@@ -20,6 +20,12 @@ class Wood:
     values: tuple[tuple[str, float], ...] = ()
     source: str = ""
 
+    @property
+    def facts(self) -> tuple[tuple[str, str], ...]:
+        """What a drawing says of it beside its name."""
+        own = ((name, f"{value:.7g}" if name == "G" else f"{value:.7g} psi") for name, value in self.values)
+        return ("product", self.product), ("service", "wet" if self.wet else "dry"), *own
+
 
 @dataclass(frozen=True)
 class Ply:
@@ -243,6 +249,25 @@ class ForceImport:
 
 
 @dataclass(frozen=True)
+class WorkWindow:
+    """What may lie on the truss while it is worked on, and where shores may stand. Loads psi of plan, forces lb, lengths in; 0 or none: not surveyed.
+
+    ``shores`` are the joints at which a shore may stand (none: any between the heels), ``barred`` those at which none may.
+    """
+
+    snow: float = 0.0
+    construction: float = 0.0
+    construction_on: str = "roof"  # or "bottom chord"
+    shores: tuple[str, ...] = ()
+    barred: tuple[str, ...] = ()
+    stop: float = 0.0  # most that a jack may lift
+    jack: float = 0.0  # most that a jack and its shore can take
+    height: float = 0.0  # from the base to the chord's underside
+    base: str = ""  # what the shores stand on
+    base_carries: float = 0.0  # what it takes under one shore
+
+
+@dataclass(frozen=True)
 class Override:
     """A default set aside by the engineer, with the reason; page one repeats it."""
 
@@ -277,6 +302,7 @@ class Truss:
     purlins: tuple[float, ...] = ()  # x of the purlins that bring the roof's load, heels not counted; none: it comes all along the chord
     purlin_height: float = 0.0  # of the middle of a purlin above the chord's axis, at right angles to it
     sisters: tuple[Sister, ...] = ()
+    work: WorkWindow = WorkWindow()
     strands: Strands | None = None
     heel_room: tuple[float, float] = (0.0, 0.0)  # clear distance beyond the bottom chord's end, left and right (in); 0: not surveyed
 
@@ -351,7 +377,7 @@ class Loads:
     roof_dead: float
     roof_dead_on: str  # "slope" or "plan"
     ceiling_dead: float
-    unit_weight: float  # lb/in3; 0 = from the specific gravity
+    unit_weight: float  # lb/in3; 0 = not given
     roof_live: float
     snow: SnowInput | None
     original: OriginalDesign | None = None
@@ -370,6 +396,10 @@ class Access:
     far: float = 0.0
     below: float = 0.0
     above: float = 0.0
+
+
+METHOD_WORDS = {"allowable stress": "allowable stress (ASD)", "strength": "strength (LRFD): loads are factored"}
+"""How sheets and reports name the method of design."""
 
 
 @dataclass(frozen=True)
@@ -412,3 +442,4 @@ class Project:
     access: Access | None = None
     modelling: Modelling = Modelling()
     stressing: Stressing = Stressing()
+    method: str = "allowable stress"  # or "strength"

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TypeVar
 
+from detailgen.core.errors import NotCovered
 from detailgen.core.units import SYSTEMS, US, UnitSystem, feet_inches
 from detailgen.model.project import (
     Access,
@@ -23,8 +24,9 @@ from detailgen.model.project import (
     Stressing,
     Support,
     Truss,
+    WorkWindow,
 )
-from detailgen.standards.interface import WoodStandard
+from detailgen.standards.interface import STRENGTH, WoodStandard, by_method
 from detailgen.survey.damage import damage_of, marked_connection, marked_splice
 from detailgen.survey.document import Broken, Report, Table, Text, overlay, read_document, read_text
 from detailgen.survey.fill import choice, fill, suggest
@@ -34,7 +36,12 @@ from detailgen.survey.joints import Named, bearings_of, connections_and_splices,
 from detailgen.survey.loads import check_loads, check_modelling, load_assumptions, loads_of, modelling_of
 from detailgen.survey.members import TOP, Members, is_curved, members_of
 from detailgen.survey.wood import Site
+from detailgen.survey.work import work_of
 
+BY_ALLOWABLE = (
+    "By strength design: loads are factored, values of the wood and of the steel are design values. Only the stages of the work, where jacks are set "
+    "to stated forces, and the load of the original design are judged by allowable stress."
+)
 TWO_PINS = "two pinned supports"
 REPLACED = frozenset({"plies", "wood"})
 CHOICES = (frozenset({"radius", "rise", "points"}), frozenset({"panels", "panel points"}))
@@ -97,7 +104,11 @@ def _wood_standard(form: Standards, known: Mapping[str, WoodStandard], report: R
     if form.wood not in known:
         report.add(form.place("wood"), f"'{form.wood}'", choice(tuple(sorted(known))), suggest(form.wood, tuple(sorted(known))))
         return None
-    return known[form.wood]
+    try:
+        return by_method(known[form.wood], form.method)
+    except NotCovered as error:
+        report.add(form.place("method"), f"'{form.method}'", f"a method of the standard for wood ({error.what})")
+        return None
 
 
 def _check_load_standard(form: Standards, known: Collection[str], report: Report) -> None:
@@ -181,6 +192,9 @@ class _Reader:
                 continue
         if shape is None:
             return None
+        work = None
+        with contextlib.suppress(Unusable):
+            work = self.work(form, shape)
         try:
             found = damage_of(form.damage, shape.members, shape.named, self.site(f"Truss {form.mark}"))
             self.check_supports(form, shape, parts.get("overrides"))
@@ -189,6 +203,7 @@ class _Reader:
         if self.report.problems:
             return None
         lines, forces = shape.outline, parts["forces"]
+        assert work is not None
         # Without a problem nothing can be missing; this tells the type checker so.
         if lines.span is None or lines.bottom is None or lines.top is None or shape.supports is None or shape.curved is None:
             raise AssertionError(f"truss {form.mark}: a part is missing and no problem says so")
@@ -199,9 +214,14 @@ class _Reader:
             tuple(marked_connection(c, found) for c in _sound(shape.named.connections)),
             tuple(marked_splice(s, found) for s in _sound(shape.named.splices)),
             shape.supports, shape.zones, tuple(found.damage), forces, self.overrides(form), shape.bearings, shape.purlins, shape.purlin_height,
-            heel_room=shape.heel_room,
+            work=work, heel_room=shape.heel_room,
         )
         return made, shape.assumptions
+
+    def work(self, form: TrussForm, shape: Shape) -> WorkWindow:
+        if shape.outline.bottom is None:
+            raise Unusable("work")
+        return work_of(form.work, self.form.work, self.form.access, shape.outline.bottom, self.report)
 
     def check_supports(self, form: TrussForm, shape: Shape, overrides: object) -> None:
         """Two pins hide the chord's tension behind the walls' thrust; that needs the engineer's word."""
@@ -222,7 +242,7 @@ def _project(path: Path, info: ProjectInfo, form: ProjectFile, trusses: tuple[Tr
     return Project(
         info.name, info.number, info.location, info.revision, info.date, SYSTEMS[info.units], info.code_path, info.view, info.grid,
         standards.wood, standards.loads, loads_of(form.loads), trusses, tuple(dict.fromkeys(assumptions)), str(path.parent),
-        access=_access(form.access), modelling=modelling_of(form.analysis), stressing=_stressing(form.stressing),
+        access=_access(form.access), modelling=modelling_of(form.analysis), stressing=_stressing(form.stressing), method=standards.method,
     )
 
 
@@ -292,7 +312,8 @@ def read(path: Path, wood_standards: Mapping[str, WoodStandard], load_standards:
     with contextlib.suppress(Unusable):
         check_modelling(form.analysis, report)
     report.stop_if_any()
-    return _project(path, form.project, form, tuple(made), [*load_assumptions(form.loads), *assumptions])
+    by_strength = [BY_ALLOWABLE] if form.standards.method == STRENGTH else []
+    return _project(path, form.project, form, tuple(made), [*by_strength, *load_assumptions(form.loads), *assumptions])
 
 
 def _unique_marks(trusses: list[TrussForm], report: Report) -> None:

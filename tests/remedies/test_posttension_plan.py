@@ -42,7 +42,7 @@ def asked(changed: Truss | None = None, job: Project | None = None) -> Repair | 
     def solve(one: Truss) -> Solved:
         return Solved(one, *pipeline.solve_repaired(given, one, wood[given.wood_standard], loads[given.load_standard]))
 
-    work = Job(given, wood[given.wood_standard], pipeline.steel_standard(), solve, pipeline.anchorage())
+    work = Job(given, wood[given.wood_standard], pipeline.steel_standard(given.method), solve, pipeline.anchorage(given.method))
     solved = solve(changed or granary())
     (site,) = REMEDY.still_failing(work, solved)
     return REMEDY.dimension(work, solved.truss, site, solved, {}, math.inf)

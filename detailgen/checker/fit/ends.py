@@ -74,4 +74,4 @@ def _ways(rig: Rig) -> Iterator[CheckResult]:
     kept = {p.key for p in solid}
     brings = tuple(tuple(k for k in keys if k in kept) for keys in rig.detail.brings)
     bare = replace(rig.detail, parts=tuple(solid), brings=brings)
-    yield from way_results(Rig(bare, {k: b for k, b in rig.bodies.items() if k in kept}, rig.names), (), None)
+    yield from way_results(Rig(bare, {k: b for k, b in rig.bodies.items() if k in kept}, rig.names), (), (), None)

@@ -13,8 +13,9 @@ from detailgen.model.timbers import old_work, outline_in_place, timbers
 from detailgen.outputs.drawings.detail_canvas import Callout, Canvas
 from detailgen.outputs.drawings.detail_dims import Span, column, rows
 from detailgen.outputs.drawings.detail_words import length
+from detailgen.outputs.drawings.paper import set_paper
 from detailgen.outputs.drawings.shapes import Circle, Line, Point, Polyline
-from detailgen.outputs.drawings.sheets import LETTERING, Scale
+from detailgen.outputs.drawings.sheets import Scale
 
 INSIDE = 40.0
 """Length of the chord that is shown (in)."""
@@ -90,7 +91,7 @@ def heel_view(package: Package, truss: Truss, plan: StressingPlan, detail: Detai
     chord = truss.member(detail.member)
     level = truss.joints[chord.joints[0 if left else -1]][1]
     heel = _Heel(-1.0 if left else 1.0, detail.station, level)
-    canvas = Canvas(f"{side} heel", scale, LETTERING[units.name], units)
+    canvas = Canvas(f"{side} heel", scale, set_paper(units, package.project.templates).letters, units)
     u = canvas.u
     depth = max(p.depth for p in chord.plies)
     room = truss.heel_room[0 if left else 1]

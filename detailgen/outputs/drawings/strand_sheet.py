@@ -15,6 +15,7 @@ from detailgen.outputs.drawings.detail_canvas import Canvas, NoRoomError
 from detailgen.outputs.drawings.detail_words import length, number
 from detailgen.outputs.drawings.elevation import draw_elevation
 from detailgen.outputs.drawings.layout import View, extents
+from detailgen.outputs.drawings.paper import set_paper
 from detailgen.outputs.drawings.ratings import Ratings
 from detailgen.outputs.drawings.register import strands_number
 from detailgen.outputs.drawings.shapes import Dimension, Drawing, Line, Polyline, moved
@@ -22,7 +23,6 @@ from detailgen.outputs.drawings.shapes import View as Window
 from detailgen.outputs.drawings.sheet_frame import (
     CONTINUED,
     EDGE,
-    RIGHT,
     Heading,
     continuations,
     continued_words,
@@ -31,7 +31,7 @@ from detailgen.outputs.drawings.sheet_frame import (
     looking,
     sheet_drawing,
 )  # fmt: skip
-from detailgen.outputs.drawings.sheets import DETAIL_SCALES, LETTERING, Lettering, Scale, set_paper
+from detailgen.outputs.drawings.sheets import DETAIL_SCALES, Lettering, Scale
 from detailgen.outputs.drawings.strand_heels import heel_view
 from detailgen.outputs.drawings.truss_found import place_words
 from detailgen.outputs.drawings.truss_views import APART, stacked, titled
@@ -44,7 +44,8 @@ SHARE = 0.42
 def strands_view(one: Repaired, package: Package, plan: StressingPlan, scale: Scale) -> View:
     """The truss with its strands from anchor to anchor, and where the guides stand."""
     truss, units = one.before.truss, package.project.units
-    view = View(draw_elevation(truss, Ratings({}, {}, {}, False)), scale.factor, LETTERING[units.name], lambda value: number(value, units), 2.6)
+    letters = set_paper(units, package.project.templates).letters
+    view = View(draw_elevation(truss, Ratings({}, {}, {}, False)), scale.factor, letters, lambda value: number(value, units), 2.6)
     marks.mark_supports(view, truss)
     level = truss.joints[truss.bottom[0]][1] + plan.run_height
     a, b = plan.anchor_x
@@ -123,9 +124,10 @@ def draw_strands(one: Repaired, package: Package) -> list[Drawing]:
     if plan is None:
         return []
     units, name = project.units, strands_number(truss.mark, package)
-    sheet, letters = set_paper(units, project.templates), LETTERING[units.name]
+    sheet = set_paper(units, project.templates)
+    letters = sheet.letters
     x0, y0, x1, y1 = sheet.inner
-    left = x1 - RIGHT
+    left = x1 - sheet.column
     room = (x0 + EDGE, y0 + EDGE, left - EDGE, y1 - EDGE)
     views, _ = stacked(truss, units.name, room, SHARE, [lambda scale: strands_view(one, package, plan, scale)])
     under = views[0].window[1] - 1.0
@@ -148,11 +150,11 @@ def draw_strands(one: Repaired, package: Package) -> list[Drawing]:
     low = min(v.window[1] for v in heels) - 0.3
     wide = room[2] - room[0]
     filled, rest = fill(lists[:1], [(room[0], room[1], room[2], low)], wide)
-    more, rest_of_notes = fill(lists[1:], [(left + EDGE, top + CONTINUED, x1 - EDGE, y1 - EDGE)], RIGHT - 2 * EDGE)
+    more, rest_of_notes = fill(lists[1:], [(left + EDGE, top + CONTINUED, x1 - EDGE, y1 - EDGE)], sheet.column - 2 * EDGE)
     shapes += [*filled, *more]
     rest += rest_of_notes
     if rest:
-        shapes.append(continued_words(rest, name, (left + EDGE, top), RIGHT - 2 * EDGE, letters))
+        shapes.append(continued_words(rest, name, (left + EDGE, top), sheet.column - 2 * EDGE, letters))
     drawings = [sheet_drawing(package, sheet, name, f"{name} {title}", shapes, views[0], views[0].shapes, heels)]
     for page, listed in enumerate(continuations(package, heading, sheet, rest, name), 2):
         drawings.append(sheet_drawing(package, sheet, f"{name}-{page}", f"{name}-{page} {title}, continued", listed))

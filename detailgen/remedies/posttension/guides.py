@@ -58,7 +58,7 @@ def as_column(job: Job, chord: Member, force: float, length: float, in_plane: fl
             net_area=one * area, net_modulus=one * area * ply.depth / 6, condition=one, length_in_plane=in_plane, length_out_of_plane=length,
             unbraced_bending=length, bow=chord.bow, zero_moment_length=in_plane,
         )  # fmt: skip
-        results += job.wood.member_checks(request)
+        results += job.wood.member_checks([request])[0]
     return tuple(results)
 
 

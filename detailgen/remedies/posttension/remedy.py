@@ -39,6 +39,7 @@ from detailgen.remedies.posttension.stressing import (
 )
 from detailgen.remedies.posttension.window import Window, greatest_force, least_force
 from detailgen.standards.anchorage import Strand, StressingForces, StressingRequest
+from detailgen.standards.interface import ALLOWABLE_STRESS
 
 BOTTOM = "bottom chord"
 GUESS = p.PAD + 1.0
@@ -167,6 +168,8 @@ def _blocked(job: Job, truss: Truss, chord: Member) -> str:
         return "the bottom chord is not straight: strands would push it up or down at every bend, which is not offered"
     if any(d.kind == "break" and d.member == chord.name for d in truss.damage):
         return "the chord is broken and not repaired: strands would have nothing to push on there"
+    if job.project.method != ALLOWABLE_STRESS:
+        return "strands are worked out for loads in service only; set 'method: allowable stress'"
     if truss.forces is not None:
         return f"the forces of this truss come from {truss.forces.file}: what strands do to it must be solved by the same analysis"
     if job.project.modelling.one_by_one:

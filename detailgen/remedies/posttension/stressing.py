@@ -166,7 +166,7 @@ def one_sided_step(job: Job, chord: Member, way: Way, jack: float, tension: floa
             net_area=one * ply.thickness * ply.depth, net_modulus=one * ply.depth * ply.thickness**2 / 6, condition=one, length_in_plane=held,
             length_out_of_plane=0.0, unbraced_bending=0.0,
         )  # fmt: skip
-        checks = tuple(job.wood.member_checks(request))
+        checks = tuple(job.wood.member_checks([request])[0])
         if checks and all(at_most(r.ratio, 1.0) for r in checks):
             return share, checks
     return 0.0, checks
