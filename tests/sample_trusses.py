@@ -12,6 +12,8 @@ from detailgen.model.project import Project, Truss
 
 SAMPLES = Path(detailgen.__file__).parent / "samples"
 US_SAMPLE, SI_SAMPLE, SLENDER = "printworks", "printworks_si", "boathouse"
+STRUNG = "granary"
+"""Its bottom chord is whole, and pulled too much."""
 
 
 @cache

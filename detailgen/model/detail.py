@@ -61,6 +61,10 @@ class Placement:
     angle: float = 0.0
 
 
+BOUGHT = ("strand", "anchor")
+"""Kinds of parts that are bought as they are."""
+
+
 @dataclass(frozen=True)
 class Timber:
     """What the order of a new timber says besides species, grade and size. ``product``: sawn or glulam; ``camber``: rise at its middle (in)."""
@@ -73,7 +77,8 @@ class Timber:
 
 @dataclass(frozen=True)
 class Part:
-    """One piece. ``kind``: plate, filler, block, sister, ply. ``grain`` is the angle (rad) of the grain to the part's x axis; nan for steel.
+    """One piece. ``kind``: plate, filler, block, sister, ply, or one of ``BOUGHT``. ``grain`` is the angle (rad) of the grain to the part's x axis;
+    nan for steel.
 
     ``key`` is unique in its detail; marks come later from the register of the whole project. ``existing`` parts are drawn light.
     """
@@ -217,9 +222,14 @@ class Why:
     cite: Cite
 
 
+ACROSS, FROM_LEFT, FROM_RIGHT = "across", "from the left", "from the right"
+"""How a detail is looked at: across the truss, or along it from outside of its left or right end. Then x runs across the truss (to the viewer's
+right), y up, and z along the chord toward the viewer, from its end grain; end grain is what faces the viewer."""
+
+
 @dataclass(frozen=True)
 class Detail:
-    """A repair joint."""
+    """A repair joint. ``also_at``: further stations (in) where the same joint is built once more."""
 
     key: str
     title: str
@@ -237,6 +247,18 @@ class Detail:
     results: tuple[CheckResult, ...] = field(default=(), compare=False)
     brings: tuple[tuple[str, ...], ...] = ()  # by sentence of the order: keys of the new parts that it brings in
     welds: tuple[Weld, ...] = ()
+    axis: str = ACROSS
+    also_at: tuple[float, ...] = ()
+
+    @property
+    def times(self) -> int:
+        """How often it is built."""
+        return 1 + len(self.also_at)
+
+    @property
+    def bought(self) -> tuple[Part, ...]:
+        """Parts that no shop makes: strand and anchors. They have no mark."""
+        return tuple(p for p in self.parts if p.kind in BOUGHT)
 
     def part(self, key: str) -> Part:
         return next(p for p in self.parts if p.key == key)

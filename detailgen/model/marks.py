@@ -8,7 +8,7 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, replace
 
-from detailgen.model.detail import Detail, Part, Vertex
+from detailgen.model.detail import ACROSS, Detail, Part, Vertex
 from detailgen.model.outlines import edges_of
 from detailgen.model.package import Marked
 
@@ -95,7 +95,7 @@ def register(details: Iterable[Detail], book: Book) -> tuple[tuple[Marked, ...],
                 taken = [int(m.rsplit("-", 1)[1]) for m in kept.values() if m.startswith(PREFIX[part.kind] + "-")]
                 kept[key] = f"{PREFIX[part.kind]}-{max(taken, default=0) + 1}"
             first.setdefault(key, part)
-            uses.setdefault(key, []).append((detail.key, part.key))
+            uses.setdefault(key, []).extend([(detail.key, part.key)] * detail.times)
     return tuple(Marked(kept[k], first[k], tuple(uses[k])) for k in uses), kept
 
 
@@ -103,6 +103,9 @@ def detail_hash(detail: Detail) -> str:
     """What an acceptance is tied to: everything of the joint that is built (results aside)."""
     record = asdict(detail)
     record.pop("results")
+    for name, usual in (("axis", ACROSS), ("also_at", ())):
+        if record[name] == usual:
+            record.pop(name)
     if not detail.welds:
         record.pop("welds")
 

@@ -6,7 +6,7 @@ import itertools
 import math
 from dataclasses import dataclass
 
-from detailgen.model.detail import Hole, Part, Slot
+from detailgen.model.detail import BOUGHT, Hole, Part, Slot
 from detailgen.model.outlines import bounds
 from detailgen.outputs.drawings import detail_geometry as geometry
 from detailgen.outputs.drawings.detail_canvas import Callout, Canvas
@@ -31,7 +31,7 @@ class Face:
 def faces(scene: Scene) -> list[Face]:
     """Every new part once per mark, then every existing part that is drilled."""
     found: dict[str, list[Part]] = {}
-    for part in scene.new:
+    for part in (q for q in scene.new if q.kind not in BOUGHT):
         found.setdefault(scene.package.mark_of(scene.detail.key, part.key) or part.key, []).append(part)
     shown = [Face(same[0], tuple(same), scene.package.mark_of(scene.detail.key, same[0].key)) for same in found.values()]
     shown.sort(key=lambda f: (f.part.material != "steel", f.mark))
