@@ -7,6 +7,7 @@ import math
 from dataclasses import dataclass
 
 from detailgen.model.detail import BOUGHT, Hole, Part, Slot
+from detailgen.model.marks import opposite_hands
 from detailgen.model.outlines import bounds
 from detailgen.outputs.drawings import detail_geometry as geometry
 from detailgen.outputs.drawings.detail_canvas import Callout, Canvas
@@ -150,4 +151,7 @@ def _title(scene: Scene, face: Face) -> tuple[str, tuple[str, ...]]:
     where = ", ".join(sorted({p.name for p in face.alike}))
     finish = f", {part.finish}" if part.finish else ""
     notes = [f"{size(part, units)}, {part.specification}{finish}; {where}"]
+    if part.handed:
+        other = opposite_hands(scene.package.marks).get(face.mark, "")
+        notes.append(f"handed ({part.handed}): not turned over" + (f"; {other} is the opposite hand" if other else ""))
     return f"{face.mark or part.key}, {count} required", tuple(notes)
