@@ -85,10 +85,11 @@ def drawn_scale(face: Face, others: Sequence[Face] = ()) -> float | None:
         return None
     for h in face.new_holes:
         try:
-            bolt = fastener(h.fastener).diameter
+            one = fastener(h.fastener)
         except NotCovered:
             continue
-        ratios.append(h.diameter / (bolt + CLEARANCE))
+        if one.has_bolt_hole:
+            ratios.append(h.diameter / (one.diameter + CLEARANCE))
     if len(ratios) < 2 or max(ratios) > 1.1 * min(ratios):
         return None
     k = sorted(ratios)[len(ratios) // 2]

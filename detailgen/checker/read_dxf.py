@@ -114,11 +114,11 @@ def unit_code(text: DxfText) -> int:
                 continue
             tags = read_tags(said_here)
             try:
-                bolt = fastener(tags["fastener"]).diameter
+                one = fastener(tags["fastener"])
             except NotCovered:
                 continue
-            if tags["kind"] == "hole":
-                low, high = (k * bolt / (2 * e.number("40") or math.nan) for k in HOLE_OVER_BOLT)
+            if tags["kind"] == "hole" and one.has_bolt_hole:
+                low, high = (k * one.diameter / (2 * e.number("40") or math.nan) for k in HOLE_OVER_BOLT)
                 fits &= {c for c, inches in UNITS.items() if low <= inches <= high}
                 seen += 1
     return fits.pop() if seen and len(fits) == 1 else 0
