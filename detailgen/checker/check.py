@@ -18,6 +18,7 @@ from detailgen.checker.rules import C_DELTA, GREATEST, PROVIDED, REQUIRED, wrong
 from detailgen.checker.steel import judge_steel
 from detailgen.checker.strength import judge_strength
 from detailgen.checker.tags import fastener
+from detailgen.checker.varied import judge_varied
 from detailgen.checker.wood import judge_wood
 from detailgen.checker.wood_strength import judge_wood_strength
 from detailgen.checker.written import judge_written
@@ -200,7 +201,8 @@ def check_paths(paths: Iterable[Path], facts: Path | None = None) -> Checked:
     files = []
     for name, path, d in drawings:
         again = judge_repeated(d, marks.get(_package(path), {})) if d.shown else []
-        files.append(FileChecked(name, (*judge(d), *unlike.get(name, []), *again), tuple(listing(d)), path))
+        varied = judge_varied(d, marks.get(_package(path), {})) if d.shown else []
+        files.append(FileChecked(name, (*judge(d), *unlike.get(name, []), *again, *varied), tuple(listing(d)), path))
     return Checked(tuple(files))
 
 

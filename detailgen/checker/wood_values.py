@@ -137,7 +137,9 @@ def _by_nds(face: Face, product: str, thickness: float, depth: float, duration: 
         if value is None:
             raise NotCovered(f"{name} of '{face.specification}' as {size} (no row; it may be stated as {name}=... psi)")
         found[name] = value
-    lasts, missing = _duration(face, duration)
+    factored = factored_loads(face)
+    lasts, missing = (_time_effect if factored else _duration)(face, duration)
+    by_strength = {n: _conversion(face, n) if factored else 1.0 for n in found}
     service, wet = service_of(face), table_of(face.standard, "wet_service").find(size_class=size)
     missing += () if service else (MOISTURE,)
     moist = {n: Span(min(1.0, float(wet[n])), 1.0) if not service else Span(*(2 * [float(wet[n]) if service == "wet" else 1.0])) for n in found}
@@ -146,8 +148,9 @@ def _by_nds(face: Face, product: str, thickness: float, depth: float, duration: 
         sized = _size_factor(widths, "4B" if _named(face).startswith("southernpine") else "4A", least, nominal)
     if product == "glulam":
         at_joint = float(table_of(face.standard, "connection_factors").find(factor="C_vr", condition="glulam at connections")["value"])
-    tension = ONE * found["Ft"][0] * lasts * moist["Ft"] * sized
-    return Stress(tension, tension, ONE * found["Fv"][0] * lasts * moist["Fv"] * at_joint, found["Ft"][1], found["Fv"][1], missing)
+    tension = ONE * found["Ft"][0] * lasts * moist["Ft"] * (sized * by_strength["Ft"])
+    shearing = ONE * found["Fv"][0] * lasts * moist["Fv"] * (at_joint * by_strength["Fv"])
+    return Stress(tension, tension, shearing, found["Ft"][1], found["Fv"][1], missing)
 
 
 def _duration(face: Face, duration: str) -> tuple[Span, tuple[str, ...]]:
@@ -159,6 +162,42 @@ def _duration(face: Face, duration: str) -> tuple[Span, tuple[str, ...]]:
         return Span(min(values), max(values)), (DURATION,)
     value = min(float(_duration_row(table, duration)["C_D"]), most)
     return Span(value, value), ()
+
+
+LEADING = {
+    "permanent": ("1.4D", "any"), "ten years": ("1.2D + 1.6L + 0.5(Lr or S or R)", "occupancy"),
+    "snow": ("1.2D + 1.6(Lr or S or R) + (L or 0.5W)", "any"), "construction": ("1.2D + 1.6(Lr or S or R) + (L or 0.5W)", "any"),
+    "wind": ("1.2D + 1.0W + L + 0.5(Lr or S or R)", "any"), "impact": ("1.2D + 1.6L + 0.5(Lr or S or R)", "impact"),
+}  # fmt: skip
+"""The combination of NDS table N3 in which a load of each duration leads."""
+
+
+def factored_loads(face: Face) -> bool:
+    """Are the loads those of strength design? Raises NotCovered where what is stated is neither."""
+    said = face.facts.get("loads", "service")
+    if said not in ("service", "factored"):
+        raise NotCovered(f"whether its loads are of service or factored: '{said}' is neither")
+    return said == "factored"
+
+
+def _time_effect(face: Face, duration: str) -> tuple[Span, tuple[str, ...]]:
+    """lambda of table N3, at connections no more than its note 2 says; any of the table's where nobody says how long the load lasts."""
+    table = table_of(face.standard, "time_effect")
+    most = float(table_of(face.standard, "time_effect_limits").find(where="connections")["lambda"])
+    if not duration:
+        values = [min(float(r["lambda"]), most) for r in table]
+        return Span(min(values), max(values)), (DURATION,)
+    if duration not in LEADING:
+        raise NotCovered(f"a duration that the standard knows instead of '{duration}': {', '.join(LEADING)}")
+    combination, live_load = LEADING[duration]
+    value = min(float(table.find(combination=combination, live_load=live_load)["lambda"]), most)
+    return Span(value, value), ()
+
+
+def _conversion(face: Face, value: str) -> float:
+    """K_F times phi of tables N1 and N2."""
+    row = table_of(face.standard, "format_conversion").find(value=value)
+    return float(row["K_F"]) * float(row["phi"])
 
 
 def _duration_row(table: Table, duration: str) -> Row:

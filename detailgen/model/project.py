@@ -375,7 +375,7 @@ class Loads:
     roof_dead: float
     roof_dead_on: str  # "slope" or "plan"
     ceiling_dead: float
-    unit_weight: float  # lb/in3; 0 = from the specific gravity
+    unit_weight: float  # lb/in3; 0 = not given
     roof_live: float
     snow: SnowInput | None
     original: OriginalDesign | None = None
@@ -394,6 +394,10 @@ class Access:
     far: float = 0.0
     below: float = 0.0
     above: float = 0.0
+
+
+METHOD_WORDS = {"allowable stress": "allowable stress (ASD)", "strength": "strength (LRFD): loads are factored"}
+"""How sheets and reports name the method of design."""
 
 
 @dataclass(frozen=True)
@@ -417,3 +421,4 @@ class Project:
     tables_read: ReadTables = frozenset()  # tables of the standards that the practice has read against print
     access: Access | None = None
     modelling: Modelling = Modelling()
+    method: str = "allowable stress"  # or "strength"

@@ -345,8 +345,8 @@ class WoodStandard(Protocol):
         """Grades by ``product: species``, for messages to people."""
         ...
 
-    def member_checks(self, request: MemberRequest) -> Sequence[CheckResult]:
-        """One result per check and combination (its worst station)."""
+    def member_checks(self, requests: Sequence[MemberRequest]) -> Sequence[Sequence[CheckResult]]:
+        """Of each request one result per check and combination (its worst station). All pieces of a truss are asked for at once."""
         ...
 
     def connection_checks(self, request: ConnectionRequest) -> Sequence[CheckResult]:

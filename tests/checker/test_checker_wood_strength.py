@@ -174,6 +174,16 @@ def test_reference_values(specification, thickness, depth, F_t, F_v):
     assert stress.missing == ()
 
 
+@pytest.mark.parametrize(("duration", "lam"), [("permanent", 0.6), ("snow", 0.8), ("wind", 1.0), ("impact", 1.0)])
+def test_values_of_strength_design(duration, lam):
+    """NDS 2018 Appendix N (from memory): K_F phi of tension 2.70 x 0.80, of shear 2.88 x 0.75; lambda of table N3, at connections at most 1.0."""
+    stress = stress_of(face("Douglas Fir-Larch No.1", service="dry", loads="factored"), 1.5, 9.25, duration)
+    assert stress.tension.low == pytest.approx(675 * 1.1 * 2.70 * 0.80 * lam)
+    assert stress.shear.low == pytest.approx(180 * 2.88 * 0.75 * lam)
+    with pytest.raises(NotCovered, match="neither"):
+        stress_of(face("Douglas Fir-Larch No.1", loads="both"), 1.5, 9.25, duration)
+
+
 def test_a_duration_that_no_standard_names():
     with pytest.raises(NotCovered, match="a duration that the standard knows instead of 'a while'"):
         stress_of(face("Douglas Fir-Larch No.1"), 2.5, 9.5, "a while")

@@ -133,18 +133,6 @@ def draw_cut_out(view: View, place: Site, scene: Scene) -> list[Point]:
     return below
 
 
-def shore_joints(truss: Truss, detail: Detail) -> tuple[str, ...]:
-    """The joints of the bottom chord nearest to the joint on both sides of all that is new, but no heel; none for a detail elsewhere."""
-    if detail.member not in {m.name for m in truss.members if m.kind == "bottom chord"}:
-        return ()
-    xs = [p[0] for part in detail.parts if not part.existing for p in geometry.polygon(part)] or [0.0]
-    low, high = detail.station + min(xs), detail.station + max(xs)
-    inner = truss.bottom[1:-1]
-    left = [j for j in inner if truss.joints[j][0] < low]
-    right = [j for j in inner if truss.joints[j][0] > high]
-    return (*left[-1:], *right[:1])
-
-
 def draw_shore(view: View, x: float, top: float) -> Shape:
     """A post with its foot under the chord. Returns its label, for whoever finds room for it."""
     u = view.u
