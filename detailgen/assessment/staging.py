@@ -1,0 +1,282 @@
+"""One truss while it is worked on: what stands, what lies on it, and every member and joint checked in each stage."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from detailgen.analysis.build import build_frame, by_ply, panel_name, panels
+from detailgen.analysis.frame import solve
+from detailgen.analysis.overlay import GOES, Overlay, Pull, Run, lay_over
+from detailgen.analysis.staged import Build
+from detailgen.assessment.connections import check_connections, splice_name
+from detailgen.assessment.members import check_members, grade_of, place_name
+from detailgen.assessment.modelling import as_asked
+from detailgen.assessment.sections import HoleGroup, hole_groups
+from detailgen.core.clause import Cite
+from detailgen.core.result import CheckResult
+from detailgen.core.tolerance import at_most, rounded
+from detailgen.loads.cases import WOOD_WEIGHT, LoadSet, build_cases, window_cases
+from detailgen.loads.combinations import expand
+from detailgen.model.assessment import Combination, Forces, MemberForces, Place, StageCheck, Stressing
+from detailgen.model.frame import FrameModel
+from detailgen.model.project import Project, Truss, Wood
+from detailgen.model.structure import Floats, FrameResult, LoadCase
+from detailgen.standards.interface import LoadStandard, WoodStandard
+
+SOURCE = Cite("house rule", "stages of the work")
+
+
+@dataclass(frozen=True)
+class Row:
+    """One thing that may happen in a stage: the factor on all that lasts, and the load cases that come on with theirs."""
+
+    name: str
+    lasts: float
+    comes: tuple[tuple[str, float], ...]
+    duration: str
+    interim: bool
+    stage: str = ""  # the stage that it is told under, where that is not its moment's
+
+
+@dataclass
+class Moment:
+    """A stage with what the structure carries in it: rows of answers, what stands, and the truss and holes by which it is judged."""
+
+    title: str
+    rows: tuple[Row, ...]
+    result: FrameResult
+    build: Build
+    structure: str  # whose parts count: "found" or "repaired"
+    drilled: bool  # all new holes are in it
+    sistered: bool
+
+
+@dataclass(frozen=True)
+class Factors:
+    """Factors of a standard for dead load alone, and for dead load with snow and with a load of the work (which counts as roof live load)."""
+
+    alone: float
+    snow: tuple[float, float]
+    live: tuple[float, float]
+
+
+def factors_of(standard: LoadStandard) -> Factors:
+    rules = [dict(r.factors) for r in standard.combinations(["D", "S", "Lr"])]
+
+    def greatest(kind: str) -> tuple[float, float]:
+        found = [(f["D"], f[kind]) for f in rules if set(f) == {"D", kind}] or [(f["D"], f[kind]) for f in rules if {"D", kind} <= set(f)]
+        return max(found, key=lambda f: (f[1], f[0]), default=(1.0, 1.0))
+
+    return Factors(max((f["D"] for f in rules if set(f) == {"D"}), default=1.0), greatest("S"), greatest("Lr"))
+
+
+def window_rows(truss: Truss, factors: Factors) -> tuple[Row, ...]:
+    """Dead load alone, then with the snow and the load of the work that the survey names: alone and both together in full (ours)."""
+    rows = [Row("D", factors.alone, (), "permanent", interim=True)]
+    work = truss.work
+    for where in ("full", "left half", "right half"):
+        snow, live = (f"S work {where}", factors.snow[1] * work.snow), (f"C {where}", factors.live[1] * work.construction)
+        if work.snow > 0:
+            rows.append(Row(f"D + {snow[0]}", factors.snow[0], (snow,), "snow", interim=True))
+        if work.construction > 0:
+            rows.append(Row(f"D + {live[0]}", factors.live[0], (live,), "construction", interim=True))
+        if work.snow > 0 and work.construction > 0:
+            both = max(factors.snow[0], factors.live[0])
+            rows.append(Row(f"D + {live[0]} + {snow[0]}", both, (live, snow), "construction", interim=True))
+    return tuple(rows)
+
+
+class Works:
+    """A truss and its repair laid over one another, with its loads."""
+
+    def __init__(
+        self, project: Project, found: Truss, repaired: Truss, wood: WoodStandard, standard: LoadStandard, joints: Sequence[str],
+        stressing: Stressing | None = None,
+    ) -> None:  # fmt: skip
+        """joints: of the bottom chord, at which a shore may stand. Raises: NotCovered"""
+        self.project, self.found, self.repaired, self.wood = project, found, repaired, wood
+        self.base = self._frame(repaired)
+        pulls = [] if stressing is None else [Pull(self.base.structure.member.index(stressing.element), len(stressing.forces))]
+        self.overlay: Overlay = lay_over(found, repaired, self.base, self._modulus, joints, pulls)
+        self.loads: LoadSet = build_cases(repaired, project.loads, self.base, standard)
+        self.window: LoadSet = window_cases(found, self.base)
+        self.cases: dict[str, LoadCase] = {c.name: c for c in (*self.loads.cases, *self.window.cases)}
+        self.cases["D as found"] = self._dead_as_found()
+        self.factors = factors_of(standard)
+        self.combinations = expand(standard, self.loads.kinds)
+        self._holes: dict[tuple[str, bool], tuple[HoleGroup, ...]] = {}
+
+    def _modulus(self, wood: Wood, thickness: float, depth: float) -> float:
+        return self.wood.stiffness(grade_of(wood), thickness, depth).E
+
+    def _frame(self, truss: Truss) -> FrameModel:
+        return as_asked(build_frame(truss, self._modulus, damaged=True), truss, self.project.modelling, self.wood)
+
+    def _dead_as_found(self) -> LoadCase:
+        """Dead load without what the repair brings."""
+        old, base = build_frame(self.found, self._modulus, damaged=True), self.base
+        weight = self.project.loads.unit_weight or WOOD_WEIGHT
+        was = {name: weight * float(old.wood_area[k]) + float(old.added_weight[k]) for k, name in enumerate(old.structure.member)}
+        new = weight * base.wood_area + base.added_weight - np.array([was.get(name, 0.0) for name in base.structure.member])
+        dead = self.cases["D"]
+        return replace(dead, name="D as found", distributed=dead.distributed + np.column_stack([np.zeros(len(new)), new]))
+
+    def case(self, name: str, build: Build) -> LoadCase:
+        return self.overlay.case(self.cases[name], build.active)
+
+    def new_weight(self, build: Build) -> LoadCase:
+        """What the repair weighs."""
+        new, old = self.case("D", build), self.case("D as found", build)
+        return replace(new, name="new parts", distributed=new.distributed - old.distributed, nodal=new.nodal - old.nodal, point=())
+
+    def long_since(self) -> dict[tuple[str, str], Floats]:
+        """Axial forces (lb, by element of each run) that dead load had in old plies before they were damaged. New plies had none."""
+        whole = replace(
+            self.repaired, damage=(), members=self.found.members, splices=tuple(replace(s, slip=0.0) for s in self.repaired.splices),
+        )  # fmt: skip
+        if {m.name for m in whole.members} != {m.name for m in self.repaired.members}:
+            return {}  # a repair with members of its own: all of it counts as new (safe for the old wood)
+        frame = self._frame(whole)
+        answer = solve(frame.structure, [self.cases["D as found"]], active=frame.active).axial[0].mean(axis=1)
+        found: dict[tuple[str, str], Floats] = {}
+        for member in self.found.members:
+            for pair in panels(member):
+                stiff = by_ply(whole, member, pair, self._modulus, damaged=False)
+                for run in (r for r in self.overlay.runs if r.panel == panel_name(pair) and r.life != GOES):
+                    old = sum(stiff[p][0] for p in run.plies if p in stiff and self._as_ever(member.name, p))
+                    found[run.panel, run.ply] = answer[self.overlay.of[run.elements]] * old / sum(axial for axial, _ in stiff.values())
+        return found
+
+    def _as_ever(self, member: str, ply: str) -> bool:
+        """Is a ply of the repaired truss the old timber?"""
+        old = next((p for m in self.found.members if m.name == member for p in m.plies if p.name == ply), None)
+        return old is not None and old in self.repaired.member(member).plies
+
+    def moment(
+        self, title: str, build: Build, rows: Sequence[Row], structure: str, *, drilled: bool = False, sistered: bool = False,
+    ) -> Moment:  # fmt: skip
+        """What is carried in a stage as ``build`` stands. Raises: Unstable"""
+        names = list(dict.fromkeys(n for row in rows for n, _ in row.comes))
+        factors = np.array([[dict(row.comes).get(n, 0.0) for n in names] for row in rows]).reshape(len(rows), len(names))
+        result = build.under([self.case(n, build) for n in names], factors, np.array([row.lasts for row in rows]))
+        return Moment(title, tuple(rows), result, build.fork(), structure, drilled, sistered)
+
+    def service_rows(self, label: str) -> tuple[Row, ...]:
+        """Every combination of the standard; the dead load in it is what lasts."""
+        rows = []
+        for c in self.combinations:
+            comes = tuple((n, f) for n, f in c.factors if n != "D")
+            rows.append(Row(f"{c.name}{label}", dict(c.factors).get("D", 0.0), comes, c.duration, interim=False))
+        return tuple(rows)
+
+    def runs(self, build: Build) -> list[Run]:
+        return [r for r in self.overlay.runs if build.active[r.elements].all()]
+
+    def axial(self, moment: Moment) -> dict[tuple[str, str], Floats]:
+        """Axial forces (rows, stations) by panel and ply ("" for those that stay)."""
+        return {(r.panel, r.ply): moment.result.axial[:, r.elements, :].reshape(len(moment.rows), -1) for r in self.runs(moment.build)}
+
+    def _truss(self, moment: Moment) -> Truss:
+        if moment.structure == "found" and not moment.drilled:
+            return self.found
+        return self.repaired if moment.sistered else replace(self.repaired, sisters=self.found.sisters)
+
+    def _holes_of(self, truss: Truss, key: tuple[str, bool], model: FrameModel) -> tuple[HoleGroup, ...]:
+        if key not in self._holes:
+            whole = self.repaired if key[1] else truss
+            self._holes[key] = hole_groups(whole, model)
+        return self._holes[key]
+
+    def check(self, moments: Sequence[Moment]) -> dict[str, list[StageCheck]]:
+        """What governs each place in each stage, by the stage's title. Moments that are judged alike are judged in one go."""
+        alike: dict[tuple[object, ...], list[Moment]] = {}
+        for m in moments:
+            key = (m.structure, m.drilled, m.sistered, m.build.active[: len(self.overlay.of)][self.overlay.of >= 0].tobytes())
+            alike.setdefault(key, []).append(m)
+        found: dict[str, list[StageCheck]] = {}
+        for group in alike.values():
+            for title, checks in self._check_alike(group).items():
+                found.setdefault(title, []).extend(checks)
+        return found
+
+    def _check_alike(self, moments: Sequence[Moment]) -> dict[str, list[StageCheck]]:
+        first = moments[0]
+        truss = self._truss(first)
+        runs = self.runs(first.build)
+        staying = [r for r in runs if not r.ply]
+        combinations, owner = [], {}
+        for m in moments:
+            for row in m.rows:
+                name = f"{row.stage or m.title}|{row.name}"
+                combinations.append(Combination(name, (), row.duration, SOURCE, row.interim))
+                owner[name] = (row.stage or m.title, row.name)
+        plies = {r.panel: r.plies for r in staying}
+        model = self.overlay.frame_of(first.structure, plies)
+        holes = self._holes_of(truss, (first.structure, first.drilled), model)
+        places = self._places(truss, model, self._forces(moments, staying, combinations), holes, None)
+        away = {splice_name(s) for s in truss.splices if s.new and not self._stands(s.chord, s.ply, s.x, runs)}
+        away |= {splice_name(s) for s in truss.splices if s.ply not in plies.get(_panel_at(truss, s.chord, s.x), ())}
+        checked = [p for p in places if p.kind != "splice" or p.name not in away]
+        for run in (r for r in runs if r.ply):
+            alone = self.overlay.frame_of(first.structure, {run.panel: run.plies})
+            pair = next(p for p in panels(truss.member(run.member)) if panel_name(p) == run.panel)
+            only = {place_name(truss.member(run.member), pair)}
+            only |= {splice_name(s) for s in truss.splices if s.ply == run.ply and _panel_at(truss, s.chord, s.x) == run.panel}
+            checked += self._places(truss, alone, self._forces(moments, [run], combinations), holes, only)
+        return _governing(checked, owner)
+
+    def _stands(self, chord: str, ply: str, x: float, runs: Sequence[Run]) -> bool:
+        panel = _panel_at(self.repaired, chord, x)
+        return any(r.panel == panel and ply in r.plies for r in runs)
+
+    def _forces(self, moments: Sequence[Moment], runs: Sequence[Run], combinations: Sequence[Combination]) -> Forces:
+        each = [self.overlay.forces(m.result, runs) for m in moments]
+        none = np.zeros((len(combinations), 2))
+        members = {name: MemberForces(name, np.array([0.0, length]), none, none, none) for name, length in self.base.member_length.items()}
+        for name, f in each[0].items():
+            axial, shear, moment = (np.concatenate([getattr(e[name], what) for e in each]) for what in ("axial", "shear", "moment"))
+            members[name] = MemberForces(name, f.station, axial, shear, moment)
+        return Forces("as repaired", "work", tuple(combinations), members, "analysis")
+
+    def _places(
+        self, truss: Truss, model: FrameModel, forces: Forces, holes: tuple[HoleGroup, ...], only: set[str] | None,
+    ) -> list[Place]:  # fmt: skip
+        return [
+            *check_members(truss, model, forces, holes, self.wood, damaged=True, only=only),
+            *check_connections(truss, model, forces, self.wood, damaged=True, only=only),
+        ]
+
+
+def _panel_at(truss: Truss, chord: str, x: float) -> str:
+    member = truss.member(chord)
+    return panel_name(next((p for p in panels(member) if x <= truss.joints[p[1]][0] + 1e-6), panels(member)[-1]))
+
+
+def _governing(places: Sequence[Place], owner: Mapping[str, tuple[str, str]]) -> dict[str, list[StageCheck]]:
+    best: dict[tuple[str, str], tuple[float, CheckResult, str]] = {}
+    for place in places:
+        for r in place.results:
+            if r.unit == "in" or math.isnan(r.ratio) or r.combination not in owner:
+                continue
+            title, row = owner[r.combination]
+            key, ratio = (title, place.name), rounded(r.ratio)
+            if key not in best or ratio > best[key][0]:
+                best[key] = (ratio, r, row)
+    found: dict[str, list[StageCheck]] = {}
+    for (title, name), (_, r, row) in best.items():
+        check = StageCheck(title, name, r.check, row, r.demand, r.capacity, r.unit, r.ratio, str(r.cite))
+        found.setdefault(title, []).append(check)
+    return found
+
+
+def worst_of(checks: Sequence[StageCheck]) -> StageCheck | None:
+    """Of equals the first."""
+    return max(checks, key=lambda c: rounded(c.ratio), default=None)
+
+
+def passes(checks: Sequence[StageCheck]) -> bool:
+    return all(at_most(c.ratio, 1.0) for c in checks)
