@@ -196,7 +196,7 @@ class Build:
                 on_joint = np.array([way[0], way[1], arm[0] * way[1] - arm[1] * way[0]])
                 case.nodal[joint] += on_joint
                 held[k, 3 * at : 3 * at + 3] = -on_joint
-        return replace(case, nodal=np.where(self.structure.fixed, 0.0, case.nodal)), held  # what presses on the ground moves nothing
+        return case, held
 
     def _scaled(self, factor: float) -> Build:
         other, was = self.fork(), self.state.result

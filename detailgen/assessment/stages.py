@@ -9,7 +9,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -24,11 +24,12 @@ from detailgen.core.errors import NotCovered
 from detailgen.core.tolerance import at_most, rounded
 from detailgen.model.assessment import Assessed, StageCheck, StagedWork, StageLine, Stressing
 from detailgen.model.project import Project, Truss
-from detailgen.model.structure import Floats
 from detailgen.standards.interface import LoadStandard, WoodStandard
 
-LEVELS = 10
-"""The snow that the roof may carry while the work is at its weakest is looked for in so many steps of today's flat-roof snow (ours)."""
+LEVELS = (0.0, 0.1, 0.2, 0.3, 0.4, 0.5, 0.75, 1.0)
+"""The snow that the roof may carry while the work is at its weakest is looked for among these shares of today's flat-roof snow (ours)."""
+SAME = 1e-3
+"""Forces that differ by less than this part of the greatest in the truss are the same: what was judged under one holds under the other (ours)."""
 TELLS = 0.02
 """Staged forces that differ from those for all loads at once by more than this part of the greatest are a warning (ours)."""
 
@@ -82,18 +83,19 @@ def _units_of_work(runs: Sequence[Run]) -> list[tuple[str, str, tuple[str, ...]]
 
 def staged_work(
     project: Project, found: Truss, repaired: Truss, wood: WoodStandard, standard: LoadStandard, *, at_once: Assessed | None = None,
-    stressing: Stressing | None = None,
+    stressing: Stressing | None = None, no_path: bool = False,
 ) -> StagedWork:  # fmt: skip
     """All stages of one truss's repair.
 
     found, repaired: the truss with its damage, and with its repairs in
     at_once: the same truss judged for all loads at once, to compare with
     stressing: strands of the repaired truss
+    no_path: as found it has no load path that could be relied on: what is locked up in it is left out
     """
     if project.modelling.one_by_one:
         return StagedWork(found.mark, "free travel of bolts or the deformed truss is asked for: increments cannot be added up then")
     try:
-        return _staged(project, found, repaired, wood, standard, at_once, stressing)
+        return _staged(project, found, repaired, wood, standard, at_once, stressing, no_path)
     except Unstable as unstable:
         return StagedWork(found.mark, f"a structure on the way cannot stand: {unstable}")
     except NotCovered as error:
@@ -102,7 +104,7 @@ def staged_work(
 
 def _staged(
     project: Project, found: Truss, repaired: Truss, wood: WoodStandard, standard: LoadStandard, at_once: Assessed | None,
-    stressing: Stressing | None,
+    stressing: Stressing | None, no_path: bool,
 ) -> StagedWork:  # fmt: skip
     places = may_stand(found)
     works = Works(project, found, repaired, wood, standard, places, stressing)
@@ -111,7 +113,7 @@ def _staged(
     panels = changed_panels(works)
     cut = [u for u in _units_of_work(works.overlay.runs) if set(u[2]) & set(panels)]
     shored = bool(cut)
-    from_zero = _first(course, rows, places, shored=shored)
+    from_zero = _first(course, rows, places, shored=shored, no_path=no_path)
     pull = pull_beside(works, course.build, panels) if panels else np.zeros(0)
     jacks = Jacks({}, {}, 0.0)
     if shored and not from_zero:
@@ -125,14 +127,14 @@ def _staged(
     if shored:
         course.build.take_out([works.overlay.shores[j] for j in course.joints])
         course.stage("shores out", say.out(course.joints), say.OUT_HOLD, rows, "repaired", drilled=True, sistered=True)
-    service = course.stage("in service", say.SERVICE, "", works.service_rows(""), "repaired", drilled=True, sistered=True)
-    staged_axial = works.axial(service)
+    course.stage("in service", say.SERVICE, "", works.service_rows(""), "repaired", drilled=True, sistered=True)
     _long_run(course, stressing)
     course.stage("in service, in the long run", say.LONG_RUN, "", works.service_rows(", long run"), "repaired", drilled=True, sistered=True)
     later = [s.moment for s in course.stages[done:]]
+    service = later[-2]
     levels = _snow_levels(works, weakest)
-    checks |= works.check([*later, *levels])
-    member, difference = ("", 0.0) if stressing is not None else _difference(works, staged_axial, service)
+    checks |= works.check([*later[:-2], *levels]) | _in_service(works, later[-2:], at_once if stressing is None else None)
+    member, difference = ("", 0.0) if stressing is not None else _difference(works, service)
     most = _most(course)
     lines = tuple(_line(s, checks[s.moment.title]) for s in course.stages)
     shores = shores_of(works, jacks, most, course.joints)
@@ -145,21 +147,23 @@ def _staged(
     )
 
 
-def _first(course: _Course, rows: Sequence[Row], places: Sequence[str], *, shored: bool) -> bool:
-    """The truss as found under its dead load. Where it cannot stand by itself: on shores from the beginning, whatever is locked up in it left out."""
+def _first(course: _Course, rows: Sequence[Row], places: Sequence[str], *, shored: bool, no_path: bool) -> bool:
+    """The truss as found under its dead load. Without a load path: on shores from the beginning, whatever is locked up in it left out."""
     works, start = course.works, course.build.fork()
-    try:
-        course.build.add(works.case("D as found", course.build))
-    except Unstable:
-        if not shored or not places:
-            raise
-        course.build, course.joints = start, tuple(places)
-        course.build.stand([works.overlay.shores[j] for j in places])
-        course.build.add(works.case("D as found", course.build))
-        course.stage("on shores", say.snug(places), say.SNUG_HOLD, rows, "found")
-        return True
-    course.stage("as found", say.AS_FOUND, say.AS_FOUND_HOLD, rows, "found")
-    return False
+    if not (no_path and shored and places):
+        try:
+            course.build.add(works.case("D as found", course.build))
+            course.stage("as found", say.AS_FOUND, say.AS_FOUND_HOLD, rows, "found")
+        except Unstable:
+            if not shored or not places:
+                raise
+        else:
+            return False
+    course.build, course.joints = start, tuple(places)
+    course.build.stand([works.overlay.shores[j] for j in places])
+    course.build.add(works.case("D as found", course.build))
+    course.stage("on shores", say.snug(places), say.SNUG_HOLD, rows, "found")
+    return True
 
 
 def _shored(
@@ -182,12 +186,19 @@ def _shored(
 
     whole = [k for k, jacks in enumerate(tried) if not jacks.short] or list(range(len(tried)))
     order = [k for k in whole if at_most(worst(k), 1.0)] or [min(whole, key=lambda k: (worst(k), k))]
+    if len(rows) == 1:  # nothing comes on while the work goes on: snug is as found, and jacked is judged already
+        course.joints, course.build = tuple(tried[order[0]].force), before
+        _snug(course, rows)
+        course.build = builds[order[0]]
+        _jacked(course, tried[order[0]], rows)
+        checks["shores snug"], checks["jacked"] = checks["as found"], checks[f"tried {order[0]}"]
+        return tried[order[0]], {s.moment.title: [replace(c, stage=s.moment.title) for c in checks[s.moment.title]] for s in course.stages}
     found: list[tuple[float, int, list[_Stage], dict[str, list[StageCheck]]]] = []
     for k in order:
         course.joints, course.build, kept = tuple(tried[k].force), before, list(course.stages)
         _snug(course, rows)
         course.build = builds[k]
-        course.stage("jacked", say.jacked(dict(tried[k].force), tried[k].short, works.project.units), say.JACKED_HOLD, rows, "found")
+        _jacked(course, tried[k], rows)
         new = course.stages[len(kept) :]
         told = works.check([s.moment for s in new])
         course.stages = kept
@@ -205,6 +216,10 @@ def _snug(course: _Course, rows: Sequence[Row]) -> None:
     course.build = course.build.fork()
     course.build.stand([course.works.overlay.shores[j] for j in course.joints])
     course.stage("shores snug", say.snug(course.joints), say.SNUG_HOLD, rows, "found")
+
+
+def _jacked(course: _Course, jacks: Jacks, rows: Sequence[Row]) -> None:
+    course.stage("jacked", say.jacked(dict(jacks.force), jacks.short, course.works.project.units), say.JACKED_HOLD, rows, "found")
 
 
 def _through_the_plies(course: _Course, rows: Sequence[Row], jacks: Jacks) -> Moment:
@@ -268,11 +283,16 @@ def _long_run(course: _Course, stressing: Stressing | None) -> None:
         build.shorten(lost)
 
 
-def _difference(works: Works, staged: Mapping[tuple[str, str], Floats], service: Moment) -> tuple[str, float]:
-    """The member, or ply of one, whose axial force in service differs most from the answer for all loads at once, as a share of the greatest."""
+def _at_once(works: Works, service: Moment) -> Moment:
+    """What the repaired truss carries where all loads come on at once."""
     once = Build(works.overlay.structure, works.overlay.standing_as_repaired)
     once.add(works.case("D", once))
-    answer = works.axial(works.moment("at once", once, service.rows, "repaired", drilled=True, sistered=True))
+    return works.moment("at once", once, service.rows, "repaired", drilled=True, sistered=True)
+
+
+def _difference(works: Works, service: Moment) -> tuple[str, float]:
+    """The member, or ply of one, whose axial force in service differs most from the answer for all loads at once, as a share of the greatest."""
+    answer, staged = works.axial(_at_once(works, service)), works.axial(service)
     scale = max((float(np.abs(a).max()) for a in answer.values()), default=0.0)
     gaps = {key: float(np.abs(staged[key] - a).max()) for key, a in answer.items() if key in staged}
     if not gaps or scale == 0.0:
@@ -281,14 +301,36 @@ def _difference(works: Works, staged: Mapping[tuple[str, str], Floats], service:
     return f"{panel}, {ply} ply" if ply else panel, gaps[panel, ply] / scale
 
 
+def _in_service(works: Works, moments: Sequence[Moment], at_once: Assessed | None) -> dict[str, list[StageCheck]]:
+    """The checks in service, at first and in the long run. Where forces are those of all loads at once, what was judged for these holds."""
+    if at_once is None:
+        return works.check(moments)
+    frames = works.overlay
+    once = _at_once(works, moments[0]).result
+    found: dict[str, list[StageCheck]] = {}
+    for m in moments:
+        other = {r.panel for r in frames.runs if r.life != STAYS}
+        for what in ("axial", "moment"):
+            was, now = getattr(once, what), getattr(m.result, what)
+            wrong = np.abs(now - was).max(axis=(0, 2)) > SAME * np.abs(was).max()
+            other |= {r.panel for r in frames.runs if wrong[r.elements].any()}
+        known = [(p, p.worst) for p in at_once.places if p.member not in other and p.kind in ("member", "connection", "splice")]
+        held = [
+            StageCheck(m.title, p.name, r.check, r.combination, r.demand, r.capacity, r.unit, r.ratio, str(r.cite))
+            for p, r in known if r is not None and r.unit != "in" and not math.isnan(r.ratio)
+        ]  # fmt: skip
+        found[m.title] = [*held, *works.check([m], other).get(m.title, [])]
+    return found
+
+
 def _snow_levels(works: Works, weakest: Moment) -> list[Moment]:
     """More and more snow while least stands: full and on each half."""
     if not works.loads.pressures:
         return []
     (dead, snow), flat = works.factors.snow, _flat_roof(works)
     rows = [
-        Row(f"D + S work {part}", dead, ((f"S work {part}", snow * flat * k / LEVELS),), "snow", interim=True, stage=f"snow {k}")
-        for k in range(LEVELS + 1) for part in ("full", "left half", "right half")[: 3 if k else 1]
+        Row(f"D + S work {part}", dead, ((f"S work {part}", snow * flat * level),), "snow", interim=True, stage=f"snow {k}")
+        for k, level in enumerate(LEVELS) for part in ("full", "left half", "right half")[: 3 if k else 1]
     ]  # fmt: skip
     return [works.moment("snow", weakest.build, rows, weakest.structure, drilled=weakest.drilled, sistered=weakest.sistered)]
 
@@ -302,8 +344,8 @@ def _snow_limit(works: Works, checks: Mapping[str, Sequence[StageCheck]]) -> flo
     """The greatest step of snow that everything passes under, with all below it; nan on a roof without snow."""
     if not works.loads.pressures:
         return math.nan
-    held = list(itertools.takewhile(lambda k: passes(checks[f"snow {k}"]), range(LEVELS + 1)))
-    return _flat_roof(works) * held[-1] / LEVELS if held else 0.0
+    held = list(itertools.takewhile(lambda k: passes(checks[f"snow {k}"]), range(len(LEVELS))))
+    return _flat_roof(works) * LEVELS[held[-1]] if held else 0.0
 
 
 def _most(course: _Course) -> dict[str, tuple[float, str, str]]:

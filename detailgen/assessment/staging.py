@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -12,7 +12,7 @@ from detailgen.analysis.build import build_frame, by_ply, panel_name, panels
 from detailgen.analysis.frame import solve
 from detailgen.analysis.overlay import GOES, Overlay, Pull, Run, lay_over
 from detailgen.analysis.staged import Build
-from detailgen.assessment.connections import check_connections, splice_name
+from detailgen.assessment.connections import check_connections, end_name, splice_name
 from detailgen.assessment.members import check_members, grade_of, place_name
 from detailgen.assessment.modelling import as_asked
 from detailgen.assessment.sections import HoleGroup, hole_groups
@@ -191,23 +191,27 @@ class Works:
             self._holes[key] = hole_groups(whole, model)
         return self._holes[key]
 
-    def check(self, moments: Sequence[Moment]) -> dict[str, list[StageCheck]]:
-        """What governs each place in each stage, by the stage's title. Moments that are judged alike are judged in one go."""
+    def check(self, moments: Sequence[Moment], panels: Collection[str] | None = None) -> dict[str, list[StageCheck]]:
+        """What governs each place in each stage, by the stage's title. Moments that are judged alike are judged in one go.
+
+        panels: only places in these
+        """
         alike: dict[tuple[object, ...], list[Moment]] = {}
         for m in moments:
             key = (m.structure, m.drilled, m.sistered, m.build.active[: len(self.overlay.of)][self.overlay.of >= 0].tobytes())
             alike.setdefault(key, []).append(m)
         found: dict[str, list[StageCheck]] = {}
         for group in alike.values():
-            for title, checks in self._check_alike(group).items():
+            for title, checks in self._check_alike(group, panels).items():
                 found.setdefault(title, []).extend(checks)
         return found
 
-    def _check_alike(self, moments: Sequence[Moment]) -> dict[str, list[StageCheck]]:
+    def _check_alike(self, moments: Sequence[Moment], panels_asked: Collection[str] | None) -> dict[str, list[StageCheck]]:
         first = moments[0]
         truss = self._truss(first)
         runs = self.runs(first.build)
         staying = [r for r in runs if not r.ply]
+        asked = None if panels_asked is None else _names_in(truss, panels_asked)
         combinations, owner = [], {}
         for m in moments:
             for row in m.rows:
@@ -217,11 +221,11 @@ class Works:
         plies = {r.panel: r.plies for r in staying}
         model = self.overlay.frame_of(first.structure, plies)
         holes = self._holes_of(truss, (first.structure, first.drilled), model)
-        places = self._places(truss, model, self._forces(moments, staying, combinations), holes, None)
+        places = self._places(truss, model, self._forces(moments, staying, combinations), holes, asked)
         away = {splice_name(s) for s in truss.splices if s.new and not self._stands(s.chord, s.ply, s.x, runs)}
         away |= {splice_name(s) for s in truss.splices if s.ply not in plies.get(_panel_at(truss, s.chord, s.x), ())}
         checked = [p for p in places if p.kind != "splice" or p.name not in away]
-        for run in (r for r in runs if r.ply):
+        for run in (r for r in runs if r.ply and (panels_asked is None or r.panel in panels_asked)):
             alone = self.overlay.frame_of(first.structure, {run.panel: run.plies})
             pair = next(p for p in panels(truss.member(run.member)) if panel_name(p) == run.panel)
             only = {place_name(truss.member(run.member), pair)}
@@ -249,6 +253,17 @@ class Works:
             *check_members(truss, model, forces, holes, self.wood, damaged=True, only=only),
             *check_connections(truss, model, forces, self.wood, damaged=True, only=only),
         ]
+
+
+def _names_in(truss: Truss, wanted: Collection[str]) -> set[str]:
+    """Names of all places in some panels."""
+    names = {place_name(m, p) for m in truss.members for p in panels(m) if panel_name(p) in wanted}
+    names |= {splice_name(s) for s in truss.splices if _panel_at(truss, s.chord, s.x) in wanted}
+    for member in truss.members:
+        pairs = panels(member)
+        ends = ((pairs[0], pairs[0][0]), (pairs[-1], pairs[-1][1]))
+        names |= {end_name(truss, member.name, joint) for pair, joint in ends if panel_name(pair) in wanted}
+    return names
 
 
 def _panel_at(truss: Truss, chord: str, x: float) -> str:

@@ -254,6 +254,41 @@ class StagedWork:
 
 
 @dataclass(frozen=True)
+class SnowDepth:
+    """A kind of snow with its weight (lb/in3), and the depth on the roof (in) at which it weighs what the roof is watched for and closed at."""
+
+    kind: str
+    weight: float
+    watch: float
+    close: float
+    source: str
+
+
+@dataclass(frozen=True)
+class SafetyNow:
+    """What a truss as found may carry now, and what helps in an emergency. Loads psi of plan on the roof.
+
+    ``watch`` and ``close`` are the loads at which somebody looks and at which the building is cleared; ``ground`` is the ground snow that goes with
+    ``close`` on this roof. ``shores`` are joints with the push (lb) under ``shored``, what the truss carries once shores stand snug there.
+    """
+
+    truss: str
+    known: bool  # a snow load could be found
+    today: float
+    allowed: float
+    at_least: bool
+    governing: str
+    watch: float
+    close: float
+    ground: float
+    depths: tuple[SnowDepth, ...]
+    shores: tuple[tuple[str, float], ...]
+    shored: float
+    shored_at_least: bool
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class HandLine:
     """One line that a reviewer can follow: how it is worked, its value (lb, in-lb or in), and what the analysis says (nan: nothing)."""
 

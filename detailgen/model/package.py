@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from detailgen.model.assessment import Assessed, HandCheck, StagedWork, TrussAssessment, Variation
+from detailgen.model.assessment import Assessed, HandCheck, SafetyNow, StagedWork, TrussAssessment, Variation
 from detailgen.model.detail import Detail, Part
 from detailgen.model.project import Project, Truss
 
@@ -52,6 +52,7 @@ class Repaired:
     variations: tuple[Variation, ...] = ()  # would another assumption change the repair?
     hand_check: HandCheck | None = None
     staged: StagedWork | None = None
+    safety: SafetyNow | None = None
 
 
 @dataclass(frozen=True)
