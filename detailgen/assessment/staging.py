@@ -25,7 +25,7 @@ from detailgen.model.assessment import Combination, Forces, MemberForces, Place,
 from detailgen.model.frame import FrameModel
 from detailgen.model.project import Project, Truss, Wood
 from detailgen.model.structure import Floats, FrameResult, LoadCase
-from detailgen.standards.interface import LoadStandard, WoodStandard
+from detailgen.standards.interface import LoadStandard, WoodStandard, method_of
 
 SOURCE = Cite("house rule", "stages of the work")
 
@@ -64,8 +64,8 @@ class Factors:
     live: tuple[float, float]
 
 
-def factors_of(standard: LoadStandard) -> Factors:
-    rules = [dict(r.factors) for r in standard.combinations(["D", "S", "Lr"])]
+def factors_of(standard: LoadStandard, method: str) -> Factors:
+    rules = [dict(r.factors) for r in standard.combinations(["D", "S", "Lr"], method)]
 
     def greatest(kind: str) -> tuple[float, float]:
         found = [(f["D"], f[kind]) for f in rules if set(f) == {"D", kind}] or [(f["D"], f[kind]) for f in rules if {"D", kind} <= set(f)]
@@ -106,8 +106,8 @@ class Works:
         self.window: LoadSet = window_cases(found, self.base)
         self.cases: dict[str, LoadCase] = {c.name: c for c in (*self.loads.cases, *self.window.cases)}
         self.cases["D as found"] = self._dead_as_found()
-        self.factors = factors_of(standard)
-        self.combinations = expand(standard, self.loads.kinds)
+        self.factors = factors_of(standard, method_of(wood))
+        self.combinations = expand(standard, self.loads.kinds, method_of(wood))
         self._holes: dict[tuple[str, bool], tuple[HoleGroup, ...]] = {}
 
     def _modulus(self, wood: Wood, thickness: float, depth: float) -> float:

@@ -1,6 +1,7 @@
 """Splice plates against the force of their group, from measured geometry: yield, rupture of the net section, bearing and tear-out, block shear.
 
-AISC 360-16 D2, J4.1, J3.10, J4.3 by allowable strength. The plates that hold one group share its force alike; how many there are the plan says.
+AISC 360-16 D2, J4.1, J3.10, J4.3 by allowable strength, or by design strength where the outline says that its loads are factored.
+The plates that hold one group share its force alike; how many there are the plan says.
 Wood is not judged here: what it may carry depends on the duration of the load, which no drawing states.
 """
 
@@ -72,8 +73,13 @@ def _plate(drawing: Drawing, plate: Face, group: str, force: float, where: str) 
     grade = table_of(plate.standard, "steel_grades").find(grade=plate.specification)
     yielding, tensile = float(grade["F_y"]) * 1000, float(grade["F_u"]) * 1000
     factors = table_of(plate.standard, "omega")
-    omega = {
-        str(r["limit_state"]): (float(r["omega"]), Cite(factors.document, str(r["clause"]), factors.name, factors.cite(r).status)) for r in factors
+    said = plate.facts.get("loads", "service")
+    if said not in ("service", "factored"):
+        raise NotCovered(f"whether its loads are of service or factored: '{said}' is neither")
+    factored = said == "factored"
+    column, symbol = ("phi", "phi") if factored else ("omega", "Omega")
+    found = {
+        str(r["limit_state"]): (float(r[column]), Cite(factors.document, str(r["clause"]), factors.name, factors.cite(r).status)) for r in factors
     }  # fmt: skip
     x0, y0, x1, y1 = plate.outline.box
     middle = (x0 + x1) / 2
@@ -90,14 +96,15 @@ def _plate(drawing: Drawing, plate: Face, group: str, force: float, where: str) 
             ("block shear", _block(plate, holes, sign, thickness, yielding, tensile)),
         )  # fmt: skip
         for state, nominal in values:
-            factor, cite = omega[state]
+            factor, cite = found[state]
             sheet = Calculation()
             sheet.given("nominal strength", nominal, "lb", cite)
-            sheet.given("Omega", factor, "-", cite)
-            ratio = force * factor / nominal if nominal > 0 else math.inf
+            sheet.given(symbol, factor, "-", cite)
+            available = nominal * factor if factored else nominal / factor
+            ratio = force / available if available > 0 else math.inf
             passes = State.PASSES if ratio <= 1 + 1e-6 else State.DOES_NOT_PASS
             text = f"{state} of the plate at the {side} bolts, its share of the group's tension"
-            out.append(CheckResult(where, text, force, nominal / factor, "lb", ratio, passes, "member in tension", "", math.nan, cite, sheet))
+            out.append(CheckResult(where, text, force, available, "lb", ratio, passes, "member in tension", "", math.nan, cite, sheet))
     return [r for r in out if r.state is not State.PASSES] or ([max(out, key=lambda r: round(r.ratio, 9))] if out else [])
 
 

@@ -50,6 +50,7 @@ class Forces:
     combinations: tuple[Combination, ...]
     members: Mapping[str, MemberForces]
     source: str
+    strands: Floats | None = None  # (c,): force of all strands together, lb
 
 
 @dataclass(frozen=True)
@@ -251,6 +252,11 @@ class StagedWork:
     snow: float = math.nan
     snow_stage: str = ""
     warnings: tuple[str, ...] = ()
+
+    @property
+    def joints(self) -> tuple[str, ...]:
+        """Where shores stand."""
+        return tuple(s.joint for s in self.shores)
 
 
 @dataclass(frozen=True)

@@ -165,6 +165,28 @@ class Sister:
 
 
 @dataclass(frozen=True)
+class Strands:
+    """Strands in pairs along both faces of a chord, straight from one of its ends to the other, where plates bear on its end grain.
+
+    ``height`` is that of their common centre over the chord's axis, ``overrun`` from the heel work points to the faces that the anchors bear on.
+    ``locked`` and ``lasting`` are forces of all strands together (lb): when the last one is locked off, and after all losses.
+    """
+
+    name: str
+    chord: str
+    count: int
+    area: float  # in2, of all
+    modulus: float  # psi
+    height: float
+    overrun: tuple[float, float]  # left, right; in
+    locked: float
+    lasting: float
+    guides: tuple[float, ...] = ()  # x of the guides
+    guide_bolts: Bolts | None = None  # of one guide, from its x and the chord's axis
+    weight: float = 0.0  # of strand, guides and end plates, lb
+
+
+@dataclass(frozen=True)
 class NoDrillZone:
     """Old metal or old holes that bar new work: a split ring, shear plate, strap, heel shoe or hole, in the axes of its member."""
 
@@ -274,6 +296,7 @@ class Truss:
     purlin_height: float = 0.0  # of the middle of a purlin above the chord's axis, at right angles to it
     sisters: tuple[Sister, ...] = ()
     work: WorkWindow = WorkWindow()
+    strands: Strands | None = None
 
     def member(self, name: str) -> Member:
         return next(m for m in self.members if m.name == name)
@@ -346,7 +369,7 @@ class Loads:
     roof_dead: float
     roof_dead_on: str  # "slope" or "plan"
     ceiling_dead: float
-    unit_weight: float  # lb/in3; 0 = from the specific gravity
+    unit_weight: float  # lb/in3; 0 = not given
     roof_live: float
     snow: SnowInput | None
     original: OriginalDesign | None = None
@@ -365,6 +388,10 @@ class Access:
     far: float = 0.0
     below: float = 0.0
     above: float = 0.0
+
+
+METHOD_WORDS = {"allowable stress": "allowable stress (ASD)", "strength": "strength (LRFD): loads are factored"}
+"""How sheets and reports name the method of design."""
 
 
 @dataclass(frozen=True)
@@ -388,3 +415,4 @@ class Project:
     tables_read: ReadTables = frozenset()  # tables of the standards that the practice has read against print
     access: Access | None = None
     modelling: Modelling = Modelling()
+    method: str = "allowable stress"  # or "strength"

@@ -8,13 +8,14 @@ Lengths in inches, forces in pounds, stresses and area loads in psi, angles in r
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
-from typing import Protocol, runtime_checkable
+from dataclasses import dataclass, field, is_dataclass, replace
+from typing import Protocol, TypeVar, runtime_checkable
 
 import numpy as np
 from numpy.typing import NDArray
 
 from detailgen.core.clause import Calculation, Cite
+from detailgen.core.errors import NotCovered
 from detailgen.core.result import CheckResult
 
 Floats = NDArray[np.float64]
@@ -24,7 +25,9 @@ DURATIONS = ("permanent", "ten years", "snow", "construction", "wind", "impact")
 """How long the shortest load of a combination acts; roof live load counts as construction."""
 
 
-PARTIAL_FACTORS = "partial factors"
+ALLOWABLE_STRESS, STRENGTH, PARTIAL_FACTORS = "allowable stress", "strength", "partial factors"
+METHODS = (ALLOWABLE_STRESS, STRENGTH)
+"""How resistance is compared with load; a standard for loads names the combinations of each."""
 
 
 def method_of(standard: object) -> str:
@@ -32,7 +35,26 @@ def method_of(standard: object) -> str:
 
     Loads and wood of one project must go by the same: service loads against resistances that count on factored ones are unsafe.
     """
-    return str(getattr(standard, "method", "allowable stress"))
+    return str(getattr(standard, "method", ALLOWABLE_STRESS))
+
+
+S = TypeVar("S")
+
+
+def by_method(standard: S, method: str) -> S:
+    """The same standard working by one of the ``methods`` that it offers.
+
+    Raises: NotCovered where it does not work by that method
+    """
+    if method_of(standard) == method:
+        return standard
+    offered = getattr(standard, "methods", (method_of(standard),))
+    if method not in offered:
+        name = getattr(standard, "name", type(standard).__name__)
+        raise NotCovered(f"{name} does not work by {method}; it works by {' and '.join(offered)}")
+    assert is_dataclass(standard)
+    assert not isinstance(standard, type)
+    return replace(standard, method=method)
 
 
 @dataclass(frozen=True)
@@ -323,8 +345,8 @@ class WoodStandard(Protocol):
         """Grades by ``product: species``, for messages to people."""
         ...
 
-    def member_checks(self, request: MemberRequest) -> Sequence[CheckResult]:
-        """One result per check and combination (its worst station)."""
+    def member_checks(self, requests: Sequence[MemberRequest]) -> Sequence[Sequence[CheckResult]]:
+        """Of each request one result per check and combination (its worst station). All pieces of a truss are asked for at once."""
         ...
 
     def connection_checks(self, request: ConnectionRequest) -> Sequence[CheckResult]:
@@ -350,10 +372,6 @@ class WoodStandard(Protocol):
     def slip_modulus(self, diameter: float, wood: WoodGrade | None = None) -> float:
         """Load per slip (lb/in) of one bolt between wood and steel. A standard that needs the wood raises NotCovered without it."""
         ...
-
-
-METHODS = ("allowable stress", "strength")
-"""How resistance is compared with load; a standard names the combinations of each."""
 
 
 @dataclass(frozen=True)

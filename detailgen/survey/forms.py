@@ -85,6 +85,8 @@ class Standards(Form):
 
     wood: Words = Field(description="Standard for wood members and connections, for instance nds_2018.")
     loads: Words = Field(description="Standard for loads and combinations, for instance asce7_16.")
+    method: Literal["allowable stress", "strength"] = Field(
+        default="allowable stress", description="By which method: allowable stress (ASD), or strength (LRFD). Allowable stress if not given.")
 
 
 class Drift(Form):
@@ -145,7 +147,7 @@ class LoadsForm(Form):
     concentrated: PositiveForce | None = Field(
         default=None, description="Load at any joint of the bottom chord, one at a time, beside the roof live load: 2000 lb over some occupancies.")
     given: list[GivenLoadForm] = Field(default=[], description="Loads that you have worked out: sliding snow, ponding, wind uplift.")
-    wood_weight: UnitWeight | None = Field(default=None, description="Unit weight of the wood; from the specific gravity if not given.")
+    wood_weight: UnitWeight | None = Field(default=None, description="Unit weight of the wood; 35 pcf (5.5 kN/m3) if not given.")
     snow: Snow | Literal["none"] = Field(description="The site's snow, or the word none.")
     original_design: FirstDesign | None = Field(default=None, description="The load of the first design, solved beside today's.")
 

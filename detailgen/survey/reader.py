@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TypeVar
 
+from detailgen.core.errors import NotCovered
 from detailgen.core.units import SYSTEMS, US, UnitSystem, feet_inches
 from detailgen.model.project import (
     Access,
@@ -23,7 +24,7 @@ from detailgen.model.project import (
     Truss,
     WorkWindow,
 )
-from detailgen.standards.interface import WoodStandard
+from detailgen.standards.interface import STRENGTH, WoodStandard, by_method
 from detailgen.survey.damage import damage_of, marked_connection, marked_splice
 from detailgen.survey.document import Broken, Report, Table, Text, overlay, read_document, read_text
 from detailgen.survey.fill import choice, fill, suggest
@@ -35,6 +36,10 @@ from detailgen.survey.members import TOP, Members, is_curved, members_of
 from detailgen.survey.wood import Site
 from detailgen.survey.work import work_of
 
+BY_ALLOWABLE = (
+    "By strength design: loads are factored, values of the wood and of the steel are design values. Only the stages of the work, where jacks are set "
+    "to stated forces, and the load of the original design are judged by allowable stress."
+)
 TWO_PINS = "two pinned supports"
 REPLACED = frozenset({"plies", "wood"})
 CHOICES = (frozenset({"radius", "rise", "points"}), frozenset({"panels", "panel points"}))
@@ -93,7 +98,11 @@ def _wood_standard(form: Standards, known: Mapping[str, WoodStandard], report: R
     if form.wood not in known:
         report.add(form.place("wood"), f"'{form.wood}'", choice(tuple(sorted(known))), suggest(form.wood, tuple(sorted(known))))
         return None
-    return known[form.wood]
+    try:
+        return by_method(known[form.wood], form.method)
+    except NotCovered as error:
+        report.add(form.place("method"), f"'{form.method}'", f"a method of the standard for wood ({error.what})")
+        return None
 
 
 def _check_load_standard(form: Standards, known: Collection[str], report: Report) -> None:
@@ -227,7 +236,7 @@ def _project(path: Path, info: ProjectInfo, form: ProjectFile, trusses: tuple[Tr
     return Project(
         info.name, info.number, info.location, info.revision, info.date, SYSTEMS[info.units], info.code_path, info.view, info.grid,
         standards.wood, standards.loads, loads_of(form.loads), trusses, tuple(dict.fromkeys(assumptions)), str(path.parent),
-        access=_access(form.access), modelling=modelling_of(form.analysis),
+        access=_access(form.access), modelling=modelling_of(form.analysis), method=standards.method,
     )
 
 
@@ -286,7 +295,8 @@ def read(path: Path, wood_standards: Mapping[str, WoodStandard], load_standards:
     with contextlib.suppress(Unusable):
         check_modelling(form.analysis, report)
     report.stop_if_any()
-    return _project(path, form.project, form, tuple(made), [*load_assumptions(form.loads), *assumptions])
+    by_strength = [BY_ALLOWABLE] if form.standards.method == STRENGTH else []
+    return _project(path, form.project, form, tuple(made), [*by_strength, *load_assumptions(form.loads), *assumptions])
 
 
 def _unique_marks(trusses: list[TrussForm], report: Report) -> None:

@@ -206,7 +206,7 @@ def test_snow_and_people_of_the_work_are_in_every_stage_but_service(work) -> Non
 
 def test_load_duration_of_the_work(works) -> None:
     chosen = replace(truss(US_SAMPLE, "T2"), work=WorkWindow(snow=2 * PSF, construction=5 * PSF))
-    rows = {r.name: r for r in window_rows(chosen, factors_of(STANDARDS[1]))}
+    rows = {r.name: r for r in window_rows(chosen, factors_of(STANDARDS[1], "allowable stress"))}
     assert rows["D"].duration == "permanent"
     assert rows["D + S work full"].duration == "snow"
     assert rows["D + C full"].duration == "construction"

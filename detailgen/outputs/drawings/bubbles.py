@@ -8,13 +8,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import product
 
+from detailgen.core.errors import OutputError
 from detailgen.model.detail import Detail
 from detailgen.model.project import Truss
-from detailgen.model.timbers import middle_of_web
+from detailgen.model.work_points import work_point
 from detailgen.outputs.drawings import detail_geometry as geometry
 from detailgen.outputs.drawings.detail_scene import Scene, role
 from detailgen.outputs.drawings.layout import View
-from detailgen.outputs.drawings.marks import chord_axis
 from detailgen.outputs.drawings.plane import box_of
 from detailgen.outputs.drawings.shapes import Circle, Dimension, Line, Point, Polyline, Shape, Text
 
@@ -45,12 +45,12 @@ class Site:
         return self.point[0] + c * p[0] - s * p[1], self.point[1] + s * p[0] + c * p[1]
 
 
-def site(view: View, truss: Truss, detail: Detail) -> Site:
-    point, angle, _ = chord_axis(view, truss, detail.member, detail.station)
-    member = truss.member(detail.member)
-    if member.kind == "web":
-        x, y, angle = middle_of_web(truss, member)
-        point = (x, y)
+def site(truss: Truss, detail: Detail) -> Site:
+    """Raises: OutputError where the member has no such place"""
+    found = work_point(truss, detail.member, detail.station)
+    if found is None:
+        raise OutputError(f"detail {detail.key} stands at {detail.station:g} in., where {detail.member} has no panel")
+    point, angle = (found.x, found.y), found.angle
     new = [p for part in detail.parts if not part.existing for p in geometry.polygon(part)]
     old = [p for part in detail.parts if part.existing for p in geometry.polygon(part)]
     x0, y0, x1, y1 = box_of(new or old)
@@ -131,18 +131,6 @@ def draw_cut_out(view: View, place: Site, scene: Scene) -> list[Point]:
         view.draw(Polyline("remove", corners, True), Line("remove", corners[0], corners[2]), Line("remove", corners[1], corners[3]))
         below.append(((corners[0][0] + corners[1][0]) / 2, (corners[0][1] + corners[1][1]) / 2))
     return below
-
-
-def shore_joints(truss: Truss, detail: Detail) -> tuple[str, ...]:
-    """The joints of the bottom chord nearest to the joint on both sides of all that is new, but no heel; none for a detail elsewhere."""
-    if detail.member not in {m.name for m in truss.members if m.kind == "bottom chord"}:
-        return ()
-    xs = [p[0] for part in detail.parts if not part.existing for p in geometry.polygon(part)] or [0.0]
-    low, high = detail.station + min(xs), detail.station + max(xs)
-    inner = truss.bottom[1:-1]
-    left = [j for j in inner if truss.joints[j][0] < low]
-    right = [j for j in inner if truss.joints[j][0] > high]
-    return (*left[-1:], *right[:1])
 
 
 def draw_shore(view: View, x: float, top: float) -> Shape:

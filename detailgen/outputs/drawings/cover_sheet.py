@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from detailgen.core.units import UnitSystem
 from detailgen.model.package import Package, Repaired
-from detailgen.model.project import Loads
+from detailgen.model.project import METHOD_WORDS, Loads
 from detailgen.outputs.drawings.blocks import Block, Listing, fill, listing, paragraphs
 from detailgen.outputs.drawings.detail_words import length
 from detailgen.outputs.drawings.firm_notes import note_lines
@@ -31,7 +31,7 @@ def loads_rows(loads: Loads, units: UnitSystem) -> list[tuple[str, str]]:
     rows = [
         ("Roof dead load", f"{area(loads.roof_dead)} on the {loads.roof_dead_on}"),
         ("Ceiling dead load", area(loads.ceiling_dead)),
-        ("Timber", weight if loads.unit_weight else "from its specific gravity"),
+        ("Timber", weight if loads.unit_weight else "35 pcf (5.5 kN/m3), assumed"),
         ("Roof live load", area(loads.roof_live)),
     ]
     if loads.snow is not None:
@@ -50,7 +50,12 @@ def loads_rows(loads: Loads, units: UnitSystem) -> list[tuple[str, str]]:
 def design_data(package: Package, letters: Lettering) -> Listing:
     """Codes, loads, and what is not among them."""
     project, units = package.project, package.project.units
-    rows = [("Code path", project.code_path or "not stated"), ("Standards", ", ".join(package.standards)), *loads_rows(project.loads, units)]
+    rows = [
+        ("Code path", project.code_path or "not stated"),
+        ("Standards", ", ".join(package.standards)),
+        ("Design method", METHOD_WORDS[project.method]),
+        *loads_rows(project.loads, units),
+    ]
     today = {units.write_area_load(t.before.snow.flat_roof_today) for t in package.trusses if t.before.snow is not None}
     if today:
         rows.append(("Flat-roof snow load", ", ".join(sorted(today))))

@@ -8,7 +8,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from detailgen.model.detail import Bolt, Part
+from detailgen.model.work_points import work_point
 from detailgen.outputs.drawings import detail_geometry as geometry
+from detailgen.outputs.drawings.bevels import draw_bevel
 from detailgen.outputs.drawings.detail_canvas import Callout, Canvas
 from detailgen.outputs.drawings.detail_dims import Span, chain, column, merged, rows
 from detailgen.outputs.drawings.detail_scene import Scene, centre_mark, role
@@ -30,10 +32,11 @@ def _end_of(bolt: Bolt, *, behind: bool) -> list[Polyline | Circle]:
 
 
 def nearby_bolts(scene: Scene) -> list[OldBolt]:
-    """Existing bolts of the same chord near the detail: joint, web, x, y, diameter. Only where the member runs along x."""
+    """Existing bolts of webs at the same chord near the detail: joint, web, x, y, diameter. None for a detail of a web."""
     truss, detail = scene.truss, scene.detail
     member = next((m for m in truss.members if m.name == detail.member), None)
-    if member is None or member.kind != "bottom chord":
+    at = work_point(truss, detail.member, detail.station)
+    if member is None or member.kind == "web" or at is None:
         return []
     x0, _, x1, _ = scene.box
     found: list[OldBolt] = []
@@ -45,8 +48,8 @@ def nearby_bolts(scene: Scene) -> list[OldBolt]:
         other = next(truss.joints[j] for j in web.joints if j != connection.joint)
         angle = math.atan2(other[1] - jy, other[0] - jx)
         for along, across in connection.bolts.positions:
-            x = scene.x_of(jx + along * math.cos(angle) - across * math.sin(angle))
-            y = jy + along * math.sin(angle) + across * math.cos(angle)
+            x, y = at.seen(jx + along * math.cos(angle) - across * math.sin(angle), jy + along * math.sin(angle) + across * math.cos(angle))
+            x = -x if scene.behind else x
             radius = connection.bolts.diameter / 2
             if x0 + radius < x < x1 - radius:
                 found.append((connection.joint, connection.member, x, y, connection.bolts.diameter))
@@ -108,6 +111,7 @@ def elevation(scene: Scene, scale: Scale, cut: float | None) -> Canvas:
     _elevation_rows(scene, canvas, below)
     _grain(scene, canvas)
     canvas.callouts_in_row(_elevation_callouts(scene, canvas, old), y1 + 0.85 * u, up=True, block=3.0 if (x1 - x0) / u > 13 else 2.5)
+    draw_bevel(canvas, scene.slope)
     looking = scene.looking()
     canvas.title(f"ELEVATION, {scene.side} side{', ' + looking if looking else ''}", ())
     return canvas
@@ -174,6 +178,8 @@ def _across(scene: Scene, canvas: Canvas, line: float) -> None:
     levels = merged([b.y for b in detail.bolts if abs(b.x - first) < 1e-6])
     part = max((p for p in scene.existing if geometry.box(p)[0] <= first), key=lambda p: p.placement.z, default=scene.existing[0])
     a, b, _, d = geometry.box(part)
+    if any(v.bulge for v in part.outline):  # the edges of a curve are where the first bolts are
+        a, (b, d) = first, geometry.cut_at(part, first) or (b, d)
     features: list[tuple[float, Point]] = [(b, (a, b)), (d, (a, d)), *((y, (first, y)) for y in levels)]
     column(canvas, chain(features, levels, canvas.units), line, side=-1)
 

@@ -10,6 +10,7 @@ import detailgen
 from detailgen.core.table import read_table
 from detailgen.core.units import MM, UnitSystem, feet_inches
 from detailgen.model.detail import Detail, Group, Hole, Part, PlyLoad, Slot
+from detailgen.model.project import Project
 
 STEEL_STANDARD = "aisc360_16"
 _STANDARDS = Path(detailgen.__file__).parent / "standards"
@@ -59,8 +60,9 @@ def load_direction(part: Part, group: Group, load: PlyLoad) -> float:
     return round(math.degrees(base + load.angle), 6) % 360
 
 
-def outline_tags(detail: Detail, part: Part, mark: str, wood_standard: str) -> tuple[str, ...]:
-    """On the outline of a face view."""
+def outline_tags(detail: Detail, part: Part, mark: str, project: Project) -> tuple[str, ...]:
+    """On the outline of a face view. Loads of strength design are said to be factored: no drawing shows that."""
+    wood_standard = project.wood_standard
     tags = ["kind=outline", "view=face", f"detail={detail.key}", f"part={part.key}", f"mark={mark}", f"material={part.material}"]
     tags.append(f"specification={part.specification}")
     if part.material == "wood":
@@ -68,6 +70,8 @@ def outline_tags(detail: Detail, part: Part, mark: str, wood_standard: str) -> t
     else:
         tags.append(f"standard={STEEL_STANDARD}")
     tags += [f"existing={'yes' if part.existing else 'no'}", f"open={open_ends(part)}"]
+    if project.method == "strength":
+        tags.append("loads=factored")
     for group in detail.groups:
         for load in (x for x in group.loads if x.part == part.key):
             direction = load_direction(part, group, load)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from detailgen.model.package import Package, Repaired
+from detailgen.model.shores import shore_joints
 from detailgen.outputs.drawings import bubbles, marks
 from detailgen.outputs.drawings.blocks import fill, paragraphs
 from detailgen.outputs.drawings.detail_scene import Scene
@@ -51,9 +52,9 @@ def removal_view(one: Repaired, package: Package, scale: Scale) -> View:
     """What is cut out, and where shores are asked for."""
     truss, units = one.before.truss, package.project.units
     view = _bare(one, package, scale, Ratings({}, {}, {}, False))
-    sites = [(bubbles.site(view, truss, d), Scene(d, package)) for d in one.details]
+    sites = [(bubbles.site(truss, d), Scene(d, package)) for d in one.details]
     cuts = [(scene, bubbles.draw_cut_out(view, place, scene)) for place, scene in sites]
-    joints = [j for j in truss.bottom if any(j in bubbles.shore_joints(truss, d) for d in one.details)]
+    joints = [j for j in truss.bottom if any(j in shore_joints(truss, d) for d in one.details)]
     for joint in joints:
         x, y = truss.joints[joint]
         depth = max(a.depth for pair, a in view.elevation.axes.items() if joint in pair and a.kind == "bottom chord")
@@ -77,7 +78,7 @@ def repaired_view(one: Repaired, package: Package, scale: Scale) -> View:
     ratings = rate_structure(truss, one.after)
     view = _bare(one, package, scale, ratings)
     splices = marks.mark_splices(view, truss, ratings)
-    sites = [bubbles.site(view, truss, d) for d in one.details]
+    sites = [bubbles.site(truss, d) for d in one.details]
     for place in sites:
         bubbles.draw_new(view, place)
         bubbles.draw_limits(view, place)

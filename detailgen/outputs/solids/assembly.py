@@ -15,16 +15,17 @@ from detailgen.model.package import Package
 from detailgen.outputs.solids.congruence import Motion, motion_between
 from detailgen.outputs.solids.hardware import Piece, stack_of
 
-STEEL, NEW_WOOD, EXISTING_STEEL, EXISTING_WOOD, BOLTS = "steel", "new wood", "existing steel", "existing wood", "bolts"
+STEEL, NEW_WOOD, EXISTING_STEEL, EXISTING_WOOD, BOLTS, SHORING = "steel", "new wood", "existing steel", "existing wood", "bolts", "shoring"
 COLOURS = {
     STEEL: (0.44, 0.55, 0.66),
     NEW_WOOD: (0.89, 0.69, 0.36),
     EXISTING_STEEL: (0.68, 0.69, 0.70),
     EXISTING_WOOD: (0.76, 0.71, 0.64),
     BOLTS: (0.22, 0.24, 0.27),
+    SHORING: (0.71, 0.54, 0.58),
 }
 """Red, green, blue from 0 to 1; what exists is paler than what is new."""
-EXISTING, NEW = "existing", "new"
+EXISTING, NEW, TEMPORARY = "existing", "new", "temporary"
 
 
 @dataclass(frozen=True)

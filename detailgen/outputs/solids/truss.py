@@ -1,21 +1,35 @@
 """The whole repaired truss as an assembly: timbers cut and drilled as the repairs leave them, old work, and each repair as a sub-assembly.
 
 Lengths of old bolts are not surveyed: they are drawn just long enough, with heads and nuts in the usual proportion to their diameter, no washers.
+Shores are temporary: the room that a jack on its post is taken to need, where the work in stages or the repair's sheet places it.
 """
 
 from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
 
 from detailgen.core.errors import OutputError
-from detailgen.model.detail import Detail, Part, Vertex
+from detailgen.model.detail import Detail, Part, Placement, Vertex
 from detailgen.model.package import Package, Repaired
 from detailgen.model.project import Truss
-from detailgen.model.timbers import OLD_HOLE, OldBolt, drilled, middle_of_web, old_work, outline_in_place, timbers
-from detailgen.outputs.solids.assembly import EXISTING, EXISTING_STEEL, NEW, Frame, Instance, Product, Shop
+from detailgen.model.shores import BLOCK, HIGH, WIDE, shore_places
+from detailgen.model.timbers import (
+    OLD_END,
+    OLD_FLATS,
+    OLD_HEAD,
+    OLD_HOLE,
+    OLD_NUT,
+    OldBolt,
+    drilled,
+    old_work,
+    outline_in_place,
+    timbers,
+)  # fmt: skip
+from detailgen.model.work_points import WorkPoint, point_at, work_point
+from detailgen.outputs.solids.assembly import EXISTING, EXISTING_STEEL, NEW, SHORING, TEMPORARY, Frame, Instance, Product, Shop
 from detailgen.outputs.solids.hardware import HexBolt, HexNut
 
 Point = tuple[float, float]
@@ -24,31 +38,16 @@ EDGE = 0.02
 SAME_LAYER = 1e-3
 
 
-@dataclass(frozen=True)
-class Origin:
-    """Where a detail's work point is in the truss, and how its member runs there (rad)."""
-
-    x: float
-    y: float
-    angle: float
-
-    def place(self, x: float, y: float) -> Point:
-        c, s = math.cos(self.angle), math.sin(self.angle)
-        return self.x + c * x - s * y, self.y + s * x + c * y
-
-
-def origin_of(truss: Truss, detail: Detail) -> Origin:
-    if truss.member(detail.member).kind == "web":
-        return Origin(*middle_of_web(truss, truss.member(detail.member)))
-    joints = [truss.joints[j] for j in truss.member(detail.member).joints]
-    for (x0, y0), (x1, y1) in itertools.pairwise(joints):
-        if x0 <= detail.station <= x1:
-            return Origin(detail.station, y0 + (y1 - y0) * (detail.station - x0) / (x1 - x0), math.atan2(y1 - y0, x1 - x0))
-    raise OutputError(f"detail {detail.key} stands at {detail.station:g} in., where {detail.member} has no panel")
+def origin_of(truss: Truss, detail: Detail) -> WorkPoint:
+    """Where a detail's work point is in the truss, and how its member runs there."""
+    found = work_point(truss, detail.member, detail.station)
+    if found is None:
+        raise OutputError(f"detail {detail.key} stands at {detail.station:g} in., where {detail.member} has no panel")
+    return found
 
 
 def assembly_of_truss(one: Repaired, package: Package) -> Product:
-    """``existing``: timbers, old plates and blocking, old bolts; ``new``: one sub-assembly per repair.
+    """``existing``: timbers, old plates and blocking, old bolts; ``new``: one sub-assembly per repair; ``temporary``: shores.
 
     Raises: OutputError where a record makes no valid piece
     """
@@ -60,7 +59,7 @@ def assembly_of_truss(one: Repaired, package: Package) -> Product:
     existing = [shop.part("", _with_old_holes(p, bolts)) for p in (*standing, *old_parts)]
     existing += [_old_bolt(shop, b, k) for k, b in enumerate(bolts, start=1)]
     new = [_repair(shop, d, truss) for d in one.details]
-    groups = ((EXISTING, existing), (NEW, new))
+    groups = ((EXISTING, existing), (NEW, new), (TEMPORARY, _shores(one, shop)))
     return Product(f"truss {truss.mark}", children=[Instance(name, Product(name, children=c), Frame()) for name, c in groups if c])
 
 
@@ -68,6 +67,30 @@ def _repair(shop: Shop, detail: Detail, truss: Truss) -> Instance:
     at = origin_of(truss, detail)
     children = [shop.part(detail.key, p) for p in detail.parts if not p.existing]
     return Instance(detail.key, Product(detail.key, children=[*children, *shop.bolts(detail)]), Frame(at.x, at.y, 0.0, at.angle))
+
+
+def _shores(one: Repaired, shop: Shop) -> list[Instance]:
+    """Under each shored joint a block for each ply, and under the blocks one shaft for jack and post."""
+    shaft = Product("room of a jack and its post", _block("shaft", BLOCK - HIGH, 0.0, WIDE), SHORING)
+    blocks: dict[float, Product] = {}
+    found = []
+    for place in shore_places(one):
+        children = []
+        for k, (low, high) in enumerate(place.plies, start=1):
+            thick = round(high - low, 6)
+            if thick not in blocks:
+                blocks[thick] = Product(f"block under a ply of {shop.size(thick)}", _block("block", -BLOCK, 0.0, thick), SHORING)
+            children.append(Instance(f"block {k} at {place.joint}", blocks[thick], Frame(z=low)))
+        middle = (place.plies[0][0] + place.plies[-1][1]) / 2
+        children.append(Instance(f"jack and post at {place.joint}", shaft, Frame(y=-BLOCK, z=middle - WIDE / 2)))
+        shore = Product(f"shore at {place.joint}", children=children)
+        found.append(Instance(f"shore at {place.joint} (temporary)", shore, Frame(place.x, place.y)))
+    return found
+
+
+def _block(name: str, low: float, high: float, thickness: float) -> Part:
+    outline = (Vertex(-WIDE / 2, low), Vertex(WIDE / 2, low), Vertex(WIDE / 2, high), Vertex(-WIDE / 2, high))
+    return Part(name, "shore", name, outline, (), (), thickness, Placement(0, 0, 0), "", "", math.nan, False, 0.0)
 
 
 def _apart(bolts: Sequence[OldBolt]) -> list[OldBolt]:
@@ -86,7 +109,7 @@ def _as_repaired(part: Part, details: Iterable[Detail], truss: Truss) -> list[Pa
     pieces = [part]
     for s in truss.splices:
         if (s.chord, s.ply) == (member, ply) and not s.new:
-            pieces = _cut(pieces, Origin(s.x, 0.0, 0.0), 0.0, 0.0)
+            pieces = _cut(pieces, point_at(truss, truss.member(s.chord), s.x) or WorkPoint(s.x, 0.0, 0.0), 0.0, 0.0)
     for detail in details:
         if detail.member != member:
             continue
@@ -107,7 +130,7 @@ def _in_detail(part: Part, x: float, y: float) -> Point:
     return part.placement.x + c * x - s * y, part.placement.y + s * x + c * y
 
 
-def _cut(pieces: list[Part], at: Origin, left: float, right: float) -> list[Part]:
+def _cut(pieces: list[Part], at: WorkPoint, left: float, right: float) -> list[Part]:
     """Take out what lies between two stations along a member, square to it."""
     out: list[Part] = []
     for piece in pieces:
@@ -116,10 +139,8 @@ def _cut(pieces: list[Part], at: Origin, left: float, right: float) -> list[Part
     return out
 
 
-def _kept(piece: Part, at: Origin, station: float, side: int) -> tuple[Vertex, ...] | None:
+def _kept(piece: Part, at: WorkPoint, station: float, side: int) -> tuple[Vertex, ...] | None:
     """The outline on the left (1) or right (-1) of a line square to the member; None where nothing is left."""
-    if any(v.bulge for v in piece.outline):
-        raise OutputError(f"{piece.name} is curved and cut by a splice, which the solid model cannot show yet")
     x0, y0 = at.place(station, 0.0)
     c, s = math.cos(at.angle), math.sin(at.angle)
 
@@ -128,12 +149,33 @@ def _kept(piece: Part, at: Origin, station: float, side: int) -> tuple[Vertex, .
 
     kept: list[Vertex] = []
     for a, b in zip(piece.outline, (*piece.outline[1:], piece.outline[0]), strict=True):
+        crosses = (over(a) < -1e-9 and over(b) > 1e-9) or (over(a) > 1e-9 and over(b) < -1e-9)
+        cut, before, after = _crossing(a, b, over) if crosses else (b, a.bulge, 0.0)
         if over(a) <= 1e-9:
-            kept.append(a)
-        if (over(a) < -1e-9 and over(b) > 1e-9) or (over(a) > 1e-9 and over(b) < -1e-9):
-            t = over(a) / (over(a) - over(b))
-            kept.append(Vertex(round(a.x + t * (b.x - a.x), 6), round(a.y + t * (b.y - a.y), 6)))
+            kept.append(replace(a, bulge=before if crosses or over(b) <= 1e-9 else 0.0))
+        if crosses:
+            kept.append(replace(cut, bulge=after if over(b) < 0 else 0.0))
     return tuple(kept) if len(kept) > 2 else None
+
+
+def _crossing(a: Vertex, b: Vertex, over: Callable[[Vertex], float]) -> tuple[Vertex, float, float]:
+    """Where the edge from a to b, straight or an arc, meets a line once; and the bulges of its two parts."""
+    if not a.bulge:
+        t = over(a) / (over(a) - over(b))
+        return Vertex(round(a.x + t * (b.x - a.x), 6), round(a.y + t * (b.y - a.y), 6)), 0.0, 0.0
+    turn = 4 * math.atan(a.bulge)
+    away = (1 - a.bulge**2) / (4 * a.bulge)
+    cx, cy = (a.x + b.x) / 2 - away * (b.y - a.y), (a.y + b.y) / 2 + away * (b.x - a.x)
+    radius, start = math.hypot(a.x - cx, a.y - cy), math.atan2(a.y - cy, a.x - cx)
+
+    def at(t: float) -> Vertex:
+        return Vertex(cx + radius * math.cos(start + t * turn), cy + radius * math.sin(start + t * turn))
+
+    low, high = 0.0, 1.0
+    for _ in range(60):
+        t = (low + high) / 2
+        low, high = (t, high) if over(at(t)) * over(a) > 0 else (low, t)
+    return at(low), math.tan(low * turn / 4), math.tan((1 - low) * turn / 4)
 
 
 def _inside(part: Part, hole: tuple[float, float, float]) -> bool:
@@ -168,9 +210,9 @@ def _old_bolt(shop: Shop, bolt: OldBolt, number: int) -> Instance:
     size, grip = shop.size(bolt.diameter), bolt.high - bolt.low
     key = (bolt.diameter, 0.0, round(grip, 6), 0, "old")
     if key not in shop.sets:
-        nut = 0.875 * bolt.diameter
-        head = HexBolt(bolt.diameter, round(grip + nut + 0.25 * bolt.diameter, 6), 1.5 * bolt.diameter, 0.65 * bolt.diameter)
-        pieces = (("bolt", head, 0.0), ("nut", HexNut(bolt.diameter, 1.5 * bolt.diameter, nut), -grip - nut))
+        nut, flats = OLD_NUT * bolt.diameter, OLD_FLATS * bolt.diameter
+        head = HexBolt(bolt.diameter, round(grip + nut + OLD_END * bolt.diameter, 6), flats, OLD_HEAD * bolt.diameter)
+        pieces = (("bolt", head, 0.0), ("nut", HexNut(bolt.diameter, flats, nut), -grip - nut))
         children = [Instance(name, shop.piece(p, f"old {name} {size} (E)", EXISTING_STEEL), Frame(z=z)) for name, p, z in pieces]
         shop.sets[key] = Product(f"old bolt {size}, grip {shop.size(grip)} (E)", children=children)
     return Instance(f"old bolt {number}, {bolt.where} (E)", shop.sets[key], Frame(bolt.x, bolt.y, bolt.high))

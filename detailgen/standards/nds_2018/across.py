@@ -11,11 +11,12 @@ from detailgen.core.tolerance import at_most
 from detailgen.standards.interface import AcrossRequest
 from detailgen.standards.nds_2018 import adjustment, members, reference
 from detailgen.standards.nds_2018.adjustment import DOCUMENT, NO_TEMPERATURE
+from detailgen.standards.nds_2018.method import ALLOWABLE, Method
 
 ACROSS, ACROSS_CLAUSE = "compression across the grain", "3.10.2"
 
 
-def across_checks(request: AcrossRequest) -> tuple[CheckResult, ...]:
+def across_checks(request: AcrossRequest, by: Method = ALLOWABLE) -> tuple[CheckResult, ...]:
     """Bearing stress of each combination against F_c_perp' with the bearing area factor (3.10.2, 3.10.4); duration does not count."""
     cite = Cite(DOCUMENT, ACROSS_CLAUSE)
     try:
@@ -30,7 +31,8 @@ def across_checks(request: AcrossRequest) -> tuple[CheckResult, ...]:
     factor = sheet(members.C_b, l_b=request.length, end=request.end)
     wet = factors.C_M["Fc_perp"]
     value = sheet(
-        adjustment.F_c_perp_prime, F_c_perp=sheet.given("F_c_perp", values.Fc_perp, "psi", values.cite_of("Fc_perp")),
+        by.F_c_perp_prime, F_c_perp=sheet.given("F_c_perp", values.Fc_perp, "psi", values.cite_of("Fc_perp")),
+        **by.terms(sheet, "Fc_perp", 1.0, cite),
         C_M=sheet.given("C_M", wet.value, "-", wet.cite), C_t=sheet.given("C_t", 1.0, "-", NO_TEMPERATURE), C_b=factor,
     )  # fmt: skip
     results = []
