@@ -11,14 +11,16 @@ from typing import Any
 from detailgen.checker.agree import judge_agreement
 from detailgen.checker.alike import judge_alike
 from detailgen.checker.dimensions import judge_dimensions
-from detailgen.checker.drawing import Drawing, Face
+from detailgen.checker.drawing import FACE_VIEW, Drawing, Face
 from detailgen.checker.measure import Measurement, centre_distances, listing, nearest_pairs
 from detailgen.checker.repeated import judge_repeated
 from detailgen.checker.rules import C_DELTA, GREATEST, PROVIDED, REQUIRED, wrong
 from detailgen.checker.steel import judge_steel
 from detailgen.checker.strength import judge_strength
 from detailgen.checker.tags import fastener
-from detailgen.checker.wood import FACE_VIEW, judge_wood
+from detailgen.checker.varied import judge_varied
+from detailgen.checker.wood import judge_wood
+from detailgen.checker.wood_strength import judge_wood_strength
 from detailgen.checker.written import judge_written
 from detailgen.core.errors import InputError, InputProblem, NotCovered
 from detailgen.core.result import CheckResult, State, cannot_be_checked
@@ -67,7 +69,7 @@ def judge(drawing: Drawing) -> list[CheckResult]:
     for face in drawing.faces:
         out += _facts(drawing, face)
         if face.material == "wood":
-            out += judge_wood(drawing, face)
+            out += judge_wood(drawing, face) + judge_wood_strength(drawing, face)
         elif face.material == "steel":
             out += judge_steel(drawing, face)
     out += judge_strength(drawing) + judge_agreement(drawing) + judge_dimensions(drawing)
@@ -198,7 +200,8 @@ def check_paths(paths: Iterable[Path], facts: Path | None = None) -> Checked:
     files = []
     for name, path, d in drawings:
         again = judge_repeated(d, marks.get(_package(path), {})) if d.shown else []
-        files.append(FileChecked(name, (*judge(d), *unlike.get(name, []), *again), tuple(listing(d)), path))
+        varied = judge_varied(d, marks.get(_package(path), {})) if d.shown else []
+        files.append(FileChecked(name, (*judge(d), *unlike.get(name, []), *again, *varied), tuple(listing(d)), path))
     return Checked(tuple(files))
 
 

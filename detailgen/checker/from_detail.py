@@ -76,14 +76,15 @@ def _face(detail: Detail, part: Part, groups: Mapping[str, Group], mark: str, wo
     holes = [FaceHole(h.x, h.y, h.diameter, h.bolt, fastener(h.bolt), h.made, h.template, tagged=bool(h.bolt)) for h in part.holes]
     holes += [FaceHole(s.x, s.y, s.width, s.bolt, fastener(s.bolt), "shop", "", bool(s.bolt), s.length, math.degrees(s.angle)) for s in part.slots]
     loads = tuple(
-        Load(g.key, x.tension, x.compression, direction(part, g, x)) for g in groups.values() for x in g.loads if x.part == part.key
-    )
+        Load(g.key, x.tension, x.compression, direction(part, g, x), x.lasting or (("", x.tension, x.compression),))
+        for g in groups.values() for x in g.loads if x.part == part.key
+    )  # fmt: skip
     standard = wood_standard if part.material == "wood" else steel_standard
     face = Face(
         part=part.key, mark=mark, detail=detail.key, material=part.material, specification=part.specification,
         wood=wood_kind(wood_standard, part.specification) if part.material == "wood" else "", standard=standard,
         grain=None if math.isnan(part.grain) else math.degrees(part.grain), existing=part.existing, open_ends=open_ends(part), loads=loads,
-        outline=outline_of([(v.x, v.y, v.bulge) for v in part.outline]), holes=tuple(holes), facts={},
+        outline=outline_of([(v.x, v.y, v.bulge) for v in part.outline]), holes=tuple(holes), facts=dict(part.facts),
     )  # fmt: skip
     return in_own_axes(face)
 

@@ -10,13 +10,12 @@ from dataclasses import replace
 from pathlib import Path
 
 from detailgen.checker.alike import SAME, off_shape, shape_of
-from detailgen.checker.drawing import Drawing, Face, FaceHole, drawn_in, in_own_axes
+from detailgen.checker.drawing import FACE_VIEW, Drawing, Face, FaceHole, drawn_in, in_own_axes
 from detailgen.checker.dxf_text import DxfText, read_text
 from detailgen.checker.geometry import Outline, joined
 from detailgen.checker.rules import wrong
 from detailgen.checker.shapes import Origin, Shapes, Walk
 from detailgen.checker.tags import APPLICATION, Tags, fastener, read_tags
-from detailgen.checker.wood import FACE_VIEW
 from detailgen.core.clause import Cite
 from detailgen.core.errors import NotCovered
 from detailgen.core.result import CheckResult, cannot_be_checked

@@ -41,12 +41,13 @@ def tables(texts: Sequence[Writing]) -> list[SheetTable]:
     for heading in sorted(texts, key=lambda t: (t.layout, -t.at[1], t.at[0])):
         title = one_line(heading.text).split(", continued")[0]
         if title in COLUMNS:
-            found.append(_table(title, heading, [t for t in texts if t.layout == heading.layout and t is not heading]))
+            found.append(table_below(title, heading, [t for t in texts if t.layout == heading.layout and t is not heading], COLUMNS[title]))
     return found
 
 
-def _table(title: str, heading: Writing, texts: Sequence[Writing]) -> SheetTable:
-    first, *others = COLUMNS[title]
+def table_below(title: str, heading: Writing, texts: Sequence[Writing], names: Sequence[str]) -> SheetTable:
+    """The table under a heading whose columns begin with these words."""
+    first, *others = names
     x, y = heading.at
     below = [t for t in texts if t.at[1] < y and t.height < heading.height * 0.99]
     starts = [t for t in below if abs(t.at[0] - x) < BESIDE * t.height and one_line(t.text) == first]

@@ -10,9 +10,9 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from detailgen.checker import measure
-from detailgen.checker.agree import placed_parts
 from detailgen.checker.captions import judge_captions
 from detailgen.checker.drawing import Drawing, Face
+from detailgen.checker.placing import placed_parts
 from detailgen.checker.rules import GREATEST, PROVIDED, REQUIRED
 from detailgen.checker.sheet_tables import SheetTable, tables
 from detailgen.checker.statements import WRITTEN, Names, Told, drawn_bolts, size_of

@@ -62,6 +62,16 @@ class Placement:
 
 
 @dataclass(frozen=True)
+class Timber:
+    """What the order of a new timber says besides species, grade and size. ``product``: sawn or glulam; ``camber``: rise at its middle (in)."""
+
+    product: str = "sawn"
+    treatment: str = ""
+    camber: float = 0.0
+    appearance: str = ""  # of glulam
+
+
+@dataclass(frozen=True)
 class Part:
     """One piece. ``kind``: plate, filler, block, sister, ply. ``grain`` is the angle (rad) of the grain to the part's x axis; nan for steel.
 
@@ -83,6 +93,9 @@ class Part:
     unit_weight: float  # lb/in3
     finish: str = ""
     open_ends: tuple[float, ...] = ()  # x (own axes) at which an existing part is cut off by a break line: it runs on
+    facts: tuple[tuple[str, str], ...] = ()  # what else must be known of it: product, moisture in service, reference values of the project
+    handed: str = ""  # what on one face keeps it from being turned over: a bevelled edge, a weld, a mark on the face
+    timber: Timber | None = None  # of a new timber
 
     @property
     def area(self) -> float:
@@ -133,12 +146,16 @@ class Interface:
 
 @dataclass(frozen=True)
 class PlyLoad:
-    """Extreme forces of one part at a bolt group (lb, both positive), and the angle (rad) of the force to the part's grain."""
+    """Extreme forces of one part at a bolt group (lb, both positive), and the angle (rad) of the force to the part's grain.
+
+    ``lasting``: by the duration of the shortest load in the combination, the extreme tension and compression (lb).
+    """
 
     part: str
     tension: float
     compression: float
     angle: float
+    lasting: tuple[tuple[str, float, float], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -166,6 +183,27 @@ class Zone:
     length: float
     depth: float
     why: str
+
+
+@dataclass(frozen=True)
+class Weld:
+    """A weld as its symbol says it; (x, y) is on its joint, in the detail's axes.
+
+    ``kind``: fillet, square, bevel, vee. ``size``: leg of a fillet, depth of a groove (in; 0: through). ``side`` of the arrow's end: arrow, other,
+    both. ``length`` of each run (in; 0: the whole joint), ``pitch`` from middle to middle of runs (in), ``count`` of runs.
+    """
+
+    x: float
+    y: float
+    kind: str
+    size: float
+    side: str = "arrow"
+    length: float = 0.0
+    pitch: float = 0.0
+    count: int = 0
+    around: bool = False
+    field: bool = False
+    tail: str = ""
 
 
 @dataclass(frozen=True)
@@ -198,6 +236,7 @@ class Detail:
     notes: tuple[str, ...]
     results: tuple[CheckResult, ...] = field(default=(), compare=False)
     brings: tuple[tuple[str, ...], ...] = ()  # by sentence of the order: keys of the new parts that it brings in
+    welds: tuple[Weld, ...] = ()
 
     def part(self, key: str) -> Part:
         return next(p for p in self.parts if p.key == key)

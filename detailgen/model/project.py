@@ -20,6 +20,12 @@ class Wood:
     values: tuple[tuple[str, float], ...] = ()
     source: str = ""
 
+    @property
+    def facts(self) -> tuple[tuple[str, str], ...]:
+        """What a drawing says of it beside its name."""
+        own = ((name, f"{value:.7g}" if name == "G" else f"{value:.7g} psi") for name, value in self.values)
+        return ("product", self.product), ("service", "wet" if self.wet else "dry"), *own
+
 
 @dataclass(frozen=True)
 class Ply:

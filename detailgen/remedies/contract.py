@@ -18,7 +18,7 @@ from detailgen.model.detail import Detail
 from detailgen.model.frame import FrameModel
 from detailgen.model.package import Intervention, Refusal
 from detailgen.model.project import Project, Truss
-from detailgen.standards.interface import SteelStandard, WoodStandard
+from detailgen.standards.interface import Floats, SteelStandard, WoodStandard
 
 
 @dataclass(frozen=True)
@@ -74,6 +74,15 @@ class Repair:
     results: tuple[CheckResult, ...]  # checks of the new parts themselves
     place: str
     lost: float
+
+
+def lasting(axial: Floats, durations: Sequence[str]) -> tuple[tuple[str, float, float], ...]:
+    """Extreme tension and compression (lb) by the duration of the shortest load, from the forces of all combinations."""
+    found: dict[str, tuple[float, float]] = {}
+    for force, duration in zip(axial, durations, strict=True):
+        tension, compression = found.get(duration, (0.0, 0.0))
+        found[duration] = max(tension, float(force)), max(compression, float(-force))
+    return tuple((duration, *forces) for duration, forces in sorted(found.items()))
 
 
 class Remedy(Protocol):

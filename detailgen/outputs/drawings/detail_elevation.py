@@ -17,6 +17,7 @@ from detailgen.outputs.drawings.detail_scene import Scene, centre_mark, role
 from detailgen.outputs.drawings.detail_words import alike, bolt_callout, label, length, size
 from detailgen.outputs.drawings.shapes import Circle, Line, Point, Polyline, Text
 from detailgen.outputs.drawings.sheets import Scale
+from detailgen.outputs.drawings.weld_symbol import place_weld
 from detailgen.outputs.solids.hardware import size_for
 
 OldBolt = tuple[str, str, float, float, float]
@@ -110,6 +111,8 @@ def elevation(scene: Scene, scale: Scale, cut: float | None) -> Canvas:
     _across(scene, canvas, x0 - 0.3 * u)
     _elevation_rows(scene, canvas, below)
     _grain(scene, canvas)
+    for weld in detail.welds:
+        place_weld(canvas, weld, (weld.x, weld.y))
     canvas.callouts_in_row(_elevation_callouts(scene, canvas, old), y1 + 0.85 * u, up=True, block=3.0 if (x1 - x0) / u > 13 else 2.5)
     draw_bevel(canvas, scene.slope)
     looking = scene.looking()

@@ -69,13 +69,16 @@ def outline_tags(detail: Detail, part: Part, mark: str, project: Project) -> tup
         tags += [f"wood={wood_kind(part.specification, wood_standard)}", f"standard={wood_standard}", f"grain={math.degrees(part.grain):g}"]
     else:
         tags.append(f"standard={STEEL_STANDARD}")
+    tags += [f"{name}={value}" for name, value in part.facts]
     tags += [f"existing={'yes' if part.existing else 'no'}", f"open={open_ends(part)}"]
     if project.method == "strength":
         tags.append("loads=factored")
     for group in detail.groups:
         for load in (x for x in group.loads if x.part == part.key):
             direction = load_direction(part, group, load)
-            tags.append(f"load={group.key};tension={load.tension:.7g};compression={load.compression:.7g};direction={direction:g}")
+            for lasts, tension, compression in load.lasting or (("", load.tension, load.compression),):
+                forces = f"load={group.key};tension={tension:.7g};compression={compression:.7g};direction={direction:g}"
+                tags.append(f"{forces};duration={lasts}" if lasts else forces)
     return tuple(tags)
 
 

@@ -7,9 +7,11 @@ import math
 
 from detailgen.core.tolerance import rounded, rounded_length
 from detailgen.core.units import FOOT, MM
-from detailgen.model.detail import Detail, Part
+from detailgen.model.detail import Detail
+from detailgen.model.outlines import depth_of
 from detailgen.model.package import Package
 from detailgen.model.project import Truss
+from detailgen.model.work_points import arc_of, measured_along
 from detailgen.outputs.drawings.register import detail_number
 from detailgen.outputs.schedules.lists import Cell, Listing, extent, length_of, natural, weight_of
 from detailgen.outputs.schedules.stock_lengths import cut_stock
@@ -113,11 +115,6 @@ def _gaps(detail: Detail) -> list[tuple[str, float]]:
     return [(f"gap between {a} and {b}", hi[0] - lo[1]) for (a, lo), (b, hi) in itertools.pairwise(ordered) if hi[0] - lo[1] > 1e-6]
 
 
-def _depth(part: Part) -> float:
-    ys = [v.y for v in part.outline]
-    return max(ys) - min(ys)
-
-
 def field_rows(detail: Detail, truss: Truss, sheet: str) -> list[FieldRow]:
     """What has to be measured at a joint before steel is ordered or timber is cut."""
     rows: list[FieldRow] = []
@@ -130,8 +127,10 @@ def field_rows(detail: Detail, truss: Truss, sheet: str) -> list[FieldRow]:
     before = max((j for j in joints if j[1] <= detail.station), key=lambda j: j[1], default=None)
     after = min((j for j in joints if j[1] > detail.station), key=lambda j: j[1], default=None)
     for joint in (before, after):
-        if joint is not None and abs(detail.station - joint[1]) > 1e-6:
-            rows.append((sheet, f"work point of the joint to {joint[0]}", abs(detail.station - joint[1])))
+        if member is not None and joint is not None and abs(detail.station - joint[1]) > 1e-6:
+            along = measured_along(truss, member, joint[1], detail.station)
+            curve = ", along the curve" if arc_of(truss, member) is not None else ""
+            rows.append((sheet, f"work point of the joint to {joint[0]}{curve}", along))
     return list(dict.fromkeys([*rows, *_sections_and_zones(detail, sheet)]))
 
 
@@ -139,7 +138,7 @@ def _sections_and_zones(detail: Detail, sheet: str) -> list[FieldRow]:
     """Old timbers, the gaps between them, and how near each thing that bars new work comes to the work point."""
     rows: list[FieldRow] = []
     for part in (p for p in detail.parts if p.existing):
-        rows += [(sheet, f"depth of {part.name}", _depth(part)), (sheet, f"thickness of {part.name}", part.thickness)]
+        rows += [(sheet, f"depth of {part.name}", depth_of(part.outline)), (sheet, f"thickness of {part.name}", part.thickness)]
     rows += [(sheet, words, value) for words, value in _gaps(detail)]
     for zone in detail.zones:
         edge = min(abs(zone.x - zone.length / 2), abs(zone.x + zone.length / 2))
