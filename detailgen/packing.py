@@ -34,7 +34,7 @@ KINDS = {
     ".json": "data", ".html": "page",
 }  # fmt: skip
 NOT_YET = {
-    "field/field_work.pdf": "the plan of the field work is not written by this version; each sheet has its order of work",
+    "field/field_work.pdf": "the order of the field work with its hold points stands on the sheet of each truss's shoring and in field/stages.csv",
 }
 NO_STRANDS = "no truss of this project is post-tensioned"
 
@@ -176,6 +176,7 @@ def _records(folder: Path, package: Package, with_answers: Later) -> Callable[[W
     """The errand of what is written and not drawn: tables at once, then (with the stages of the work) the calculation report."""
     from detailgen.outputs.report.calculations import write_calculations
     from detailgen.outputs.report.hand_check import write_hand_check
+    from detailgen.outputs.schedules.stages import write_stage_checks
 
     _write_tables(folder, package.project, [t.before for t in package.trusses], {t.before.truss.mark: t.after for t in package.trusses})
     (folder / "report").mkdir()
@@ -183,7 +184,9 @@ def _records(folder: Path, package: Package, with_answers: Later) -> Callable[[W
 
     def write(works: Works) -> None:
         trusses = tuple(replace(t, staged=w, safety=s) for t, (w, s) in zip(package.trusses, works, strict=True))
-        write_calculations(with_answers(replace(package, trusses=trusses)), folder / "report" / "calculations.pdf")
+        staged = replace(package, trusses=trusses)
+        write_stage_checks(staged, folder / "analysis" / "stages.csv")
+        write_calculations(with_answers(staged), folder / "report" / "calculations.pdf")
 
     return write
 
@@ -240,6 +243,7 @@ def _write_drawn(folder: Path, package: Package, progress: Callable[[str], None]
     from detailgen.outputs.drawings.sheet_set import draw_set
     from detailgen.outputs.report.sheet_set import Page, write_sheet_set
     from detailgen.outputs.schedules.fabrication import field_dimensions
+    from detailgen.outputs.schedules.stages import shoring, stages
     from detailgen.outputs.schedules.writing import write_list, write_lists
 
     progress("sheets")
@@ -264,7 +268,9 @@ def _write_drawn(folder: Path, package: Package, progress: Callable[[str], None]
             (folder / "schedules").mkdir()
             write_lists(package, folder / "schedules")
             (folder / "field").mkdir()
-            write_list(field_dimensions(package), folder / "field")
+            for one in (field_dimensions(package), shoring(package), stages(package)):
+                if one.rows:
+                    write_list(one, folder / "field")
         progress("checking what was drawn")
         checked = check_paths([folder / "drawings", *([folder / "cut"] if cut else [])])
         binding.end()

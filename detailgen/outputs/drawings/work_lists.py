@@ -106,7 +106,7 @@ def snow_lines(safety: SafetyNow, units: UnitSystem) -> list[str]:
     lines = []
     if safety.known:
         least = "at least " if safety.at_least else ""
-        lines.append(f"MAY CARRY NOW {least}{area(safety.allowed)} of flat-roof snow; the code asks for {area(safety.today)}.")
+        lines.append(f"MAY CARRY NOW {least}{area(safety.allowed)} of flat-roof snow; today's loads count {area(safety.today)}.")
         if safety.governing:
             lines.append(f"First to reach its capacity: {safety.governing}.")
     if safety.known and safety.allowed > 0:

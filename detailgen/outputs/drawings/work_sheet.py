@@ -72,13 +72,18 @@ def work_view(one: Repaired, work: StagedWork, package: Package, scale: Scale, l
     """Shores with force and stop; what is cut out."""
     units = package.project.units
     view = _view(one, package, scale, letters, NOTHING)
+    cuts = []
     for detail in one.details:
-        bubbles.draw_cut_out(view, bubbles.site(one.before.truss, detail), Scene(detail, package))
+        scene = Scene(detail, package)
+        below = bubbles.draw_cut_out(view, bubbles.site(one.before.truss, detail), scene)
+        for (end, start, ply), point in zip(bubbles.cut_out(scene), below, strict=True):
+            cuts.append((point, f"cut out {length(start - end, units)} of the {ply}".replace("\N{NO-BREAK SPACE}", " ")))
     words = [
         (s.joint, [units.write_force(s.force) if s.force > 0 else "snug", *([f"stop {length(s.stop, units)}"] if s.force > 0 else [])])
         for s in work.shores
     ]  # fmt: skip
     _shores(view, one, words)
+    view.crowded += [said for point, said in cuts if not view.note(point, [said], "notes", -math.pi / 2)]
     _dimensioned(view, one)
     return view
 
@@ -98,12 +103,12 @@ def safety_view(one: Repaired, safety: SafetyNow, package: Package, scale: Scale
 
 def _sheet(
     one: Repaired, package: Package, name: str, title: str, purpose: str, draw: Callable[[Scale, Lettering], View], words: tuple[str, str],
-    lists: Callable[[Lettering, View], tuple[list[Listing], list[Listing]]],
+    lists: Callable[[Lettering, View], tuple[list[Listing], list[Listing], list[Listing]]],
 ) -> list[Drawing]:  # fmt: skip
-    """A view, lists under it and lists beside it.
+    """A view, lists in two columns under it and lists beside it.
 
     words: title of the view and the line under it
-    lists: those under the view, and those beside it
+    lists: those of both columns, and those beside the view
     """
     project, truss = package.project, one.before.truss
     sheet = set_paper(project.units, project.templates)
@@ -123,13 +128,13 @@ def _sheet(
     frame, top = framed(package, heading(name, 1), sheet, left)
     behind = f" {seen}" if seen else ""
     shapes: list[Shape] = [*frame, *titled(views[0], f"{words[0]}{behind}", words[1], letters)]
-    below, beside = lists(letters, laid[0])
+    first, second, beside = lists(letters, laid[0])
     under = (room[0], room[1], room[2], views[0].window[1] - 1.3 * letters.heading - 2.4 * letters.line)
     half = (under[2] - under[0] - 2 * EDGE) / 2
-    columns = [(under[0], under[1], under[0] + half, under[3]), (under[2] - half, under[1], under[2], under[3])]
-    filled, rest = fill(below, columns, half)
-    more, after = fill([*beside, *rest], [(left + EDGE, top + CONTINUED, x1 - EDGE, y1 - EDGE)], sheet.column - 2 * EDGE)
-    shapes += [*filled, *more]
+    filled, rest = fill(first, [(under[0], under[1], under[0] + half, under[3])], half)
+    right, left_over = fill([*rest, *second], [(under[2] - half, under[1], under[2], under[3])], half)
+    more, after = fill([*beside, *left_over], [(left + EDGE, top + CONTINUED, x1 - EDGE, y1 - EDGE)], sheet.column - 2 * EDGE)
+    shapes += [*filled, *right, *more]
     if after:
         shapes.append(continued_words(after, name, (left + EDGE, top), sheet.column - 2 * EDGE, letters))
     drawings = [sheet_drawing(package, sheet, name, f"{name} {title}", shapes, views[0], views[0].shapes)]
@@ -147,12 +152,12 @@ def draw_work(one: Repaired, package: Package) -> list[Drawing]:
     if work is None or work.why_not or not work.lines:
         return []
 
-    def lists(letters: Lettering, view: View) -> tuple[list[Listing], list[Listing]]:
+    def lists(letters: Lettering, view: View) -> tuple[list[Listing], list[Listing], list[Listing]]:
         notes = [*note_lines("notes/work_sheet.txt", package), *([f"No room in the view for: {', '.join(view.crowded)}."] if view.crowded else [])]
         shores = [work_lists.shores_list(work, truss, units, letters)] if work.shores else []
         limits = work_lists.paragraphs_of("LIMITS AND WARNINGS", work_lists.limit_lines(work, truss, units), letters)
-        below = [work_lists.order_list(work, letters), limits]
-        return below, [*shores, work_lists.stages_list(work, units, letters), work_lists.paragraphs_of("NOTES", notes, letters)]
+        stages = work_lists.stages_list(work, units, letters)
+        return [work_lists.order_list(work, letters)], [limits, stages], [*shores, work_lists.paragraphs_of("NOTES", notes, letters)]
 
     title = f"Truss {truss.mark}, shoring, jacking and order of work"
     words = f"Truss {truss.mark}, shores and jacks", "Shores not to scale. Each jack goes to its force or to its stop, whichever comes first."
@@ -169,11 +174,12 @@ def draw_safety(one: Repaired, package: Package) -> list[Drawing]:
     if safety is None:
         return []
 
-    def lists(letters: Lettering, view: View) -> tuple[list[Listing], list[Listing]]:
+    def lists(letters: Lettering, view: View) -> tuple[list[Listing], list[Listing], list[Listing]]:
         notes = [*note_lines("notes/safety_sheet.txt", package), *([f"No room in the view for: {', '.join(view.crowded)}."] if view.crowded else [])]
         now = work_lists.paragraphs_of("NOW", work_lists.snow_lines(safety, units), letters)
-        found = [work_lists.depths_list(safety, units, letters), work_lists.emergency_list(safety, truss, units, letters)]
-        return [now, *(one for one in found if one is not None)], [work_lists.paragraphs_of("WHAT TO DO", notes, letters)]
+        depths, shores = work_lists.depths_list(safety, units, letters), work_lists.emergency_list(safety, truss, units, letters)
+        second = [] if shores is None else [shores]
+        return [now, *([] if depths is None else [depths])], second, [work_lists.paragraphs_of("WHAT TO DO", notes, letters)]
 
     title = f"Truss {truss.mark}, safety as found"
     words = f"Truss {truss.mark} as found", "Ratios: demand over capacity as found, worst combination. Shores: for an emergency, not to scale."
