@@ -9,7 +9,8 @@ from collections.abc import Sequence
 from detailgen.analysis.frame import Unstable
 from detailgen.analysis.staged import Build
 from detailgen.assessment.shoring import may_stand
-from detailgen.assessment.staging import Moment, Row, Works, passes
+from detailgen.assessment.stage_checks import check, passes
+from detailgen.assessment.staging import Moment, Row, Works
 from detailgen.core.errors import NotCovered
 from detailgen.core.tolerance import at_most, rounded
 from detailgen.core.units import UNITS
@@ -110,7 +111,7 @@ def _shored(
         if from_zero:
             build.add(works.case("D as found", build))
         tried.append((chosen, works.moment(f"{k}", build, _rows(works, k), "found")))
-    checks = works.check([m for _, m in tried])
+    checks = check(works, [m for _, m in tried])
     best: tuple[float, tuple[str, ...], Moment] | None = None
     for k, (chosen, moment) in enumerate(tried):
         held = list(itertools.takewhile(lambda s, k=k: passes(checks[f"{k} at {s}"]), SHARES))  # type: ignore[misc]

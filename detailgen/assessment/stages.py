@@ -9,7 +9,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -19,7 +19,8 @@ from detailgen.analysis.staged import Build
 from detailgen.assessment import stage_words as say
 from detailgen.assessment.members import grade_of
 from detailgen.assessment.shoring import Jacks, changed_panels, jacks_for, may_stand, pull_beside, shores_of
-from detailgen.assessment.staging import Moment, Row, Works, passes, window_rows, worst_of
+from detailgen.assessment.stage_checks import Checks, check, passes, worst_of
+from detailgen.assessment.staging import Moment, Row, Works, window_rows
 from detailgen.core.errors import NotCovered
 from detailgen.core.tolerance import at_most, rounded
 from detailgen.model.assessment import Assessed, StageCheck, StagedWork, StageLine, Stressing
@@ -104,8 +105,9 @@ def staged_work(
 
 def _staged(
     project: Project, found: Truss, repaired: Truss, wood: WoodStandard, standard: LoadStandard, at_once: Assessed | None,
-    stressing: Stressing | None, no_path: bool,
+    stressing: Stressing | None, no_path: bool, choice: int = 0,
 ) -> StagedWork:  # fmt: skip
+    """choice: which of the jacks under which the dead load passes; what may come on besides may ask for more of them"""
     places = may_stand(found)
     works = Works(project, found, repaired, wood, standard, places, stressing)
     course = _Course(works, Build(works.overlay.structure, works.overlay.standing_as_found))
@@ -115,12 +117,10 @@ def _staged(
     shored = bool(cut)
     from_zero = _first(course, rows, places, shored=shored, no_path=no_path)
     pull = pull_beside(works, course.build, panels) if panels else np.zeros(0)
-    jacks = Jacks({}, {}, 0.0)
+    jacks, more = Jacks({}, {}, 0.0), False
+    checks: Checks = {}
     if shored and not from_zero:
-        jacks, checks = _shored(course, rows, panels, places)
-    else:
-        checks = works.check([s.moment for s in course.stages])
-    done = len(course.stages)
+        jacks, more, checks = _shored(course, rows, panels, places, choice)
     weakest = _through_the_plies(course, rows, jacks)
     if stressing is not None:
         _strands(course, rows, stressing)
@@ -130,10 +130,12 @@ def _staged(
     course.stage("in service", say.SERVICE, "", works.service_rows(""), "repaired", drilled=True, sistered=True)
     _long_run(course, stressing)
     course.stage("in service, in the long run", say.LONG_RUN, "", works.service_rows(", long run"), "repaired", drilled=True, sistered=True)
-    later = [s.moment for s in course.stages[done:]]
-    service = later[-2]
+    *later, service, _ = moments = [s.moment for s in course.stages]
     levels = _snow_levels(works, weakest)
-    checks |= works.check([*later[:-2], *levels]) | _in_service(works, later[-2:], at_once if stressing is None else None)
+    checks |= check(works, [*(m for m in later if m.title not in checks), *levels])
+    if more and not all(passes(checks[m.title]) for m in later):
+        return _staged(project, found, repaired, wood, standard, at_once, stressing, no_path, choice + 1)
+    checks |= _in_service(works, moments[-2:], at_once if stressing is None else None)
     member, difference = ("", 0.0) if stressing is not None else _difference(works, service)
     most = _most(course)
     lines = tuple(_line(s, checks[s.moment.title]) for s in course.stages)
@@ -167,59 +169,41 @@ def _first(course: _Course, rows: Sequence[Row], places: Sequence[str], *, shore
 
 
 def _shored(
-    course: _Course, rows: Sequence[Row], panels: Sequence[str], places: Sequence[str],
-) -> tuple[Jacks, dict[str, list[StageCheck]]]:  # fmt: skip
-    """Snug and jacked, at the fewest joints under which everything passes, else where least is wrong."""
+    course: _Course, rows: Sequence[Row], panels: Sequence[str], places: Sequence[str], choice: int,
+) -> tuple[Jacks, bool, Checks]:  # fmt: skip
+    """Snug and jacked, at the fewest joints under which the dead load passes, else where least is wrong.
+
+    Returns: the jacks, whether there are more of them to choose from, and the checks as found
+    """
     works, before = course.works, course.build
     tried, pushes = jacks_for(works, before, panels, places)
     shores = works.overlay.shores
     builds = [before.jacked(pushes, {shores[j]: f for j, f in jacks.force.items()}) for jacks in tried]
     lasting = [works.moment(f"tried {k}", build, rows[:1], "found") for k, build in enumerate(builds)]
-    checks = works.check([*(s.moment for s in course.stages), *lasting])
+    checks = check(works, [*(s.moment for s in course.stages), *lasting])
+    as_found = {s.moment.title: checks[s.moment.title] for s in course.stages}
     if not tried:  # nothing pulls there: shores only stand by
         course.joints = tuple(j for j in places if any(j in p.split("-") for p in panels)) or tuple(places)
         _snug(course, rows)
-        return Jacks({}, {}, 0.0), checks | works.check([course.stages[-1].moment])
+        return Jacks({}, {}, 0.0), False, as_found
 
     def worst(k: int) -> float:
         return rounded(max((c.ratio for c in checks[f"tried {k}"]), default=math.inf))
 
     whole = [k for k, jacks in enumerate(tried) if not jacks.short] or list(range(len(tried)))
     order = [k for k in whole if at_most(worst(k), 1.0)] or [min(whole, key=lambda k: (worst(k), k))]
-    if len(rows) == 1:  # nothing comes on while the work goes on: snug is as found, and jacked is judged already
-        course.joints, course.build = tuple(tried[order[0]].force), before
-        _snug(course, rows)
-        course.build = builds[order[0]]
-        _jacked(course, tried[order[0]], rows)
-        checks["shores snug"], checks["jacked"] = checks["as found"], checks[f"tried {order[0]}"]
-        return tried[order[0]], {s.moment.title: [replace(c, stage=s.moment.title) for c in checks[s.moment.title]] for s in course.stages}
-    found: list[tuple[float, int, list[_Stage], dict[str, list[StageCheck]]]] = []
-    for k in order:
-        course.joints, course.build, kept = tuple(tried[k].force), before, list(course.stages)
-        _snug(course, rows)
-        course.build = builds[k]
-        _jacked(course, tried[k], rows)
-        new = course.stages[len(kept) :]
-        told = works.check([s.moment for s in new])
-        course.stages = kept
-        ratio = rounded(max(c.ratio for s in new for c in told[s.moment.title]))
-        found.append((ratio, k, new, told))
-        if at_most(ratio, 1.0):
-            break
-    _, k, new, told = min(found, key=lambda f: f[:2])
-    course.joints, course.build = tuple(tried[k].force), builds[k]
-    course.stages += new
-    return tried[k], {s.moment.title: checks[s.moment.title] for s in course.stages if s.moment.title in checks} | told
+    chosen = tried[order[choice]]
+    course.joints = tuple(chosen.force)
+    _snug(course, rows)
+    course.build = builds[order[choice]]
+    course.stage("jacked", say.jacked(dict(chosen.force), chosen.short, works.project.units), say.JACKED_HOLD, rows, "found")
+    return chosen, choice + 1 < len(order), as_found
 
 
 def _snug(course: _Course, rows: Sequence[Row]) -> None:
     course.build = course.build.fork()
     course.build.stand([course.works.overlay.shores[j] for j in course.joints])
     course.stage("shores snug", say.snug(course.joints), say.SNUG_HOLD, rows, "found")
-
-
-def _jacked(course: _Course, jacks: Jacks, rows: Sequence[Row]) -> None:
-    course.stage("jacked", say.jacked(dict(jacks.force), jacks.short, course.works.project.units), say.JACKED_HOLD, rows, "found")
 
 
 def _through_the_plies(course: _Course, rows: Sequence[Row], jacks: Jacks) -> Moment:
@@ -301,13 +285,13 @@ def _difference(works: Works, service: Moment) -> tuple[str, float]:
     return f"{panel}, {ply} ply" if ply else panel, gaps[panel, ply] / scale
 
 
-def _in_service(works: Works, moments: Sequence[Moment], at_once: Assessed | None) -> dict[str, list[StageCheck]]:
+def _in_service(works: Works, moments: Sequence[Moment], at_once: Assessed | None) -> Checks:
     """The checks in service, at first and in the long run. Where forces are those of all loads at once, what was judged for these holds."""
     if at_once is None:
-        return works.check(moments)
+        return check(works, moments)
     frames = works.overlay
     once = _at_once(works, moments[0]).result
-    found: dict[str, list[StageCheck]] = {}
+    found: Checks = {}
     for m in moments:
         other = {r.panel for r in frames.runs if r.life != STAYS}
         for what in ("axial", "moment"):
@@ -319,7 +303,7 @@ def _in_service(works: Works, moments: Sequence[Moment], at_once: Assessed | Non
             StageCheck(m.title, p.name, r.check, r.combination, r.demand, r.capacity, r.unit, r.ratio, str(r.cite))
             for p, r in known if r is not None and r.unit != "in" and not math.isnan(r.ratio)
         ]  # fmt: skip
-        found[m.title] = [*held, *works.check([m], other).get(m.title, [])]
+        found[m.title] = [*held, *check(works, [m], other).get(m.title, [])]
     return found
 
 

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -12,16 +11,13 @@ from detailgen.analysis.build import build_frame, by_ply, panel_name, panels
 from detailgen.analysis.frame import solve
 from detailgen.analysis.overlay import GOES, Overlay, Pull, Run, lay_over
 from detailgen.analysis.staged import Build
-from detailgen.assessment.connections import check_connections, end_name, splice_name
-from detailgen.assessment.members import check_members, grade_of, place_name
+from detailgen.assessment.members import grade_of
 from detailgen.assessment.modelling import as_asked
-from detailgen.assessment.sections import HoleGroup, hole_groups
+from detailgen.assessment.sections import HoleGroup
 from detailgen.core.clause import Cite
-from detailgen.core.result import CheckResult
-from detailgen.core.tolerance import at_most, rounded
 from detailgen.loads.cases import WOOD_WEIGHT, LoadSet, build_cases, window_cases
 from detailgen.loads.combinations import expand
-from detailgen.model.assessment import Combination, Forces, MemberForces, Place, StageCheck, Stressing
+from detailgen.model.assessment import Stressing
 from detailgen.model.frame import FrameModel
 from detailgen.model.project import Project, Truss, Wood
 from detailgen.model.structure import Floats, FrameResult, LoadCase
@@ -108,7 +104,7 @@ class Works:
         self.cases["D as found"] = self._dead_as_found()
         self.factors = factors_of(standard, method_of(wood))
         self.combinations = expand(standard, self.loads.kinds, method_of(wood))
-        self._holes: dict[tuple[str, bool], tuple[HoleGroup, ...]] = {}
+        self.holes: dict[str, tuple[HoleGroup, ...]] = {}  # by truss: "found" or "repaired"
 
     def _modulus(self, wood: Wood, thickness: float, depth: float) -> float:
         return self.wood.stiffness(grade_of(wood), thickness, depth).E
@@ -179,119 +175,3 @@ class Works:
     def axial(self, moment: Moment) -> dict[tuple[str, str], Floats]:
         """Axial forces (rows, stations) by panel and ply ("" for those that stay)."""
         return {(r.panel, r.ply): moment.result.axial[:, r.elements, :].reshape(len(moment.rows), -1) for r in self.runs(moment.build)}
-
-    def _truss(self, moment: Moment) -> Truss:
-        if moment.structure == "found" and not moment.drilled:
-            return self.found
-        return self.repaired if moment.sistered else replace(self.repaired, sisters=self.found.sisters)
-
-    def _holes_of(self, truss: Truss, key: tuple[str, bool], model: FrameModel) -> tuple[HoleGroup, ...]:
-        if key not in self._holes:
-            whole = self.repaired if key[1] else truss
-            self._holes[key] = hole_groups(whole, model)
-        return self._holes[key]
-
-    def check(self, moments: Sequence[Moment], panels: Collection[str] | None = None) -> dict[str, list[StageCheck]]:
-        """What governs each place in each stage, by the stage's title. Moments that are judged alike are judged in one go.
-
-        panels: only places in these
-        """
-        alike: dict[tuple[object, ...], list[Moment]] = {}
-        for m in moments:
-            key = (m.structure, m.drilled, m.sistered, m.build.active[: len(self.overlay.of)][self.overlay.of >= 0].tobytes())
-            alike.setdefault(key, []).append(m)
-        found: dict[str, list[StageCheck]] = {}
-        for group in alike.values():
-            for title, checks in self._check_alike(group, panels).items():
-                found.setdefault(title, []).extend(checks)
-        return found
-
-    def _check_alike(self, moments: Sequence[Moment], panels_asked: Collection[str] | None) -> dict[str, list[StageCheck]]:
-        first = moments[0]
-        truss = self._truss(first)
-        runs = self.runs(first.build)
-        staying = [r for r in runs if not r.ply]
-        asked = None if panels_asked is None else _names_in(truss, panels_asked)
-        combinations, owner = [], {}
-        for m in moments:
-            for row in m.rows:
-                name = f"{row.stage or m.title}|{row.name}"
-                combinations.append(Combination(name, (), row.duration, SOURCE, row.interim))
-                owner[name] = (row.stage or m.title, row.name)
-        plies = {r.panel: r.plies for r in staying}
-        model = self.overlay.frame_of(first.structure, plies)
-        holes = self._holes_of(truss, (first.structure, first.drilled), model)
-        places = self._places(truss, model, self._forces(moments, staying, combinations), holes, asked)
-        away = {splice_name(s) for s in truss.splices if s.new and not self._stands(s.chord, s.ply, s.x, runs)}
-        away |= {splice_name(s) for s in truss.splices if s.ply not in plies.get(_panel_at(truss, s.chord, s.x), ())}
-        checked = [p for p in places if p.kind != "splice" or p.name not in away]
-        for run in (r for r in runs if r.ply and (panels_asked is None or r.panel in panels_asked)):
-            alone = self.overlay.frame_of(first.structure, {run.panel: run.plies})
-            pair = next(p for p in panels(truss.member(run.member)) if panel_name(p) == run.panel)
-            only = {place_name(truss.member(run.member), pair)}
-            only |= {splice_name(s) for s in truss.splices if s.ply == run.ply and _panel_at(truss, s.chord, s.x) == run.panel}
-            checked += self._places(truss, alone, self._forces(moments, [run], combinations), holes, only)
-        return _governing(checked, owner)
-
-    def _stands(self, chord: str, ply: str, x: float, runs: Sequence[Run]) -> bool:
-        panel = _panel_at(self.repaired, chord, x)
-        return any(r.panel == panel and ply in r.plies for r in runs)
-
-    def _forces(self, moments: Sequence[Moment], runs: Sequence[Run], combinations: Sequence[Combination]) -> Forces:
-        each = [self.overlay.forces(m.result, runs) for m in moments]
-        none = np.zeros((len(combinations), 2))
-        members = {name: MemberForces(name, np.array([0.0, length]), none, none, none) for name, length in self.base.member_length.items()}
-        for name, f in each[0].items():
-            axial, shear, moment = (np.concatenate([getattr(e[name], what) for e in each]) for what in ("axial", "shear", "moment"))
-            members[name] = MemberForces(name, f.station, axial, shear, moment)
-        return Forces("as repaired", "work", tuple(combinations), members, "analysis")
-
-    def _places(
-        self, truss: Truss, model: FrameModel, forces: Forces, holes: tuple[HoleGroup, ...], only: set[str] | None,
-    ) -> list[Place]:  # fmt: skip
-        return [
-            *check_members(truss, model, forces, holes, self.wood, damaged=True, only=only),
-            *check_connections(truss, model, forces, self.wood, damaged=True, only=only),
-        ]
-
-
-def _names_in(truss: Truss, wanted: Collection[str]) -> set[str]:
-    """Names of all places in some panels."""
-    names = {place_name(m, p) for m in truss.members for p in panels(m) if panel_name(p) in wanted}
-    names |= {splice_name(s) for s in truss.splices if _panel_at(truss, s.chord, s.x) in wanted}
-    for member in truss.members:
-        pairs = panels(member)
-        ends = ((pairs[0], pairs[0][0]), (pairs[-1], pairs[-1][1]))
-        names |= {end_name(truss, member.name, joint) for pair, joint in ends if panel_name(pair) in wanted}
-    return names
-
-
-def _panel_at(truss: Truss, chord: str, x: float) -> str:
-    member = truss.member(chord)
-    return panel_name(next((p for p in panels(member) if x <= truss.joints[p[1]][0] + 1e-6), panels(member)[-1]))
-
-
-def _governing(places: Sequence[Place], owner: Mapping[str, tuple[str, str]]) -> dict[str, list[StageCheck]]:
-    best: dict[tuple[str, str], tuple[float, CheckResult, str]] = {}
-    for place in places:
-        for r in place.results:
-            if r.unit == "in" or math.isnan(r.ratio) or r.combination not in owner:
-                continue
-            title, row = owner[r.combination]
-            key, ratio = (title, place.name), rounded(r.ratio)
-            if key not in best or ratio > best[key][0]:
-                best[key] = (ratio, r, row)
-    found: dict[str, list[StageCheck]] = {}
-    for (title, name), (_, r, row) in best.items():
-        check = StageCheck(title, name, r.check, row, r.demand, r.capacity, r.unit, r.ratio, str(r.cite))
-        found.setdefault(title, []).append(check)
-    return found
-
-
-def worst_of(checks: Sequence[StageCheck]) -> StageCheck | None:
-    """Of equals the first."""
-    return max(checks, key=lambda c: rounded(c.ratio), default=None)
-
-
-def passes(checks: Sequence[StageCheck]) -> bool:
-    return all(at_most(c.ratio, 1.0) for c in checks)
