@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import itertools
 import math
 from collections.abc import Sequence
 
 from detailgen.analysis.frame import Unstable
 from detailgen.analysis.staged import Build
 from detailgen.assessment.shoring import may_stand
-from detailgen.assessment.stage_checks import check, passes
+from detailgen.assessment.stage_checks import Checks, check, passes
 from detailgen.assessment.staging import Moment, Row, Works
 from detailgen.core.errors import NotCovered
 from detailgen.core.tolerance import at_most, rounded
@@ -24,8 +23,8 @@ WATCH, CLOSE = 0.5, 0.75
 snow are known to no better than a quarter."""
 KINDS = (("new, dry snow", 6.0), ("settled or wind-packed snow", 16.0), ("wet snow or slush", 30.0))
 """Weights of snow (pcf): common practice, no published source (a foot of new snow or a third of packed snow weigh about 5 psf)."""
-SHARES = (0.0, 0.25, 0.5, 0.75, 1.0)
-"""Shares of today's snow that are tried on the shored truss (ours)."""
+SHARES = (0.25, 0.5, 0.75)
+"""Shares of today's snow that are tried on the shored truss where all of it is too much (ours)."""
 
 
 def snow_depths(watch: float, close: float, ground_snow: float, standard: LoadStandard) -> tuple[SnowDepth, ...]:
@@ -101,8 +100,8 @@ def _shored(
     works = Works(project, truss, truss, wood, standard, joints)
     plain = one.snow.flat_roof_allowed if one.snow is not None else 0.0
     today = float(next(s.value for s in works.loads.pressures[0].calculation.steps() if s.symbol == "p_f")) / 144
-    tried: list[tuple[tuple[str, ...], Moment]] = []
-    for k, chosen in enumerate(_sets(truss, one)):
+    builds: list[tuple[tuple[str, ...], Build]] = []
+    for chosen in _sets(truss, one):
         build = Build(works.overlay.structure, works.overlay.standing_as_found)
         from_zero = bool(one.as_found.no_safe_load_path)
         if not from_zero:
@@ -110,14 +109,19 @@ def _shored(
         build.stand([works.overlay.shores[j] for j in chosen])
         if from_zero:
             build.add(works.case("D as found", build))
-        tried.append((chosen, works.moment(f"{k}", build, _rows(works, k), "found")))
-    checks = check(works, [m for _, m in tried])
+        builds.append((chosen, build))
+    # All of today's snow first; only where that is too much for every set of shores it is less.
     best: tuple[float, tuple[str, ...], Moment] | None = None
-    for k, (chosen, moment) in enumerate(tried):
-        held = list(itertools.takewhile(lambda s, k=k: passes(checks[f"{k} at {s}"]), SHARES))  # type: ignore[misc]
-        reach = held[-1] * today if held else -1.0
-        if best is None or reach > best[0]:
-            best = (reach, chosen, moment)
+    for shares in ((1.0,), SHARES):
+        tried = [(chosen, works.moment(f"{k}", build, _rows(works, k, shares), "found")) for k, (chosen, build) in enumerate(builds)]
+        checks = check(works, [m for _, m in tried])
+        for k, (chosen, moment) in enumerate(tried):
+            held = _held(checks, k, (0.0, *shares))
+            reach = held * today if held > 0 or shares == SHARES else -1.0
+            if best is None or reach > best[0]:
+                best = (reach, chosen, moment)
+        if best is not None and best[0] > 0:
+            break
     if best is None or best[0] < 0 or (best[0] <= plain and plain > 0):
         return (), 0.0, False
     reach, chosen, moment = best
@@ -126,12 +130,22 @@ def _shored(
     return tuple((j, max(float(p.max()), 0.0)) for j, p in pushes.items()), reach, math.isclose(reach, today)
 
 
-def _rows(works: Works, which: int) -> Sequence[Row]:
+def _held(checks: Checks, which: int, shares: Sequence[float]) -> float:
+    """The greatest share under which, as under all below it, everything passes; -1 where nothing does."""
+    reach = -1.0
+    for share in shares:
+        if not passes(checks[f"{which} at {share:g}"]):
+            break
+        reach = share
+    return reach
+
+
+def _rows(works: Works, which: int, shares: Sequence[float]) -> Sequence[Row]:
     """Dead load, and shares of every arrangement of today's snow."""
     dead, snow = works.factors.snow
-    rows = [Row("D", works.factors.alone, (), "permanent", interim=False, stage=f"{which} at {SHARES[0]}")]
+    rows = [Row("D", works.factors.alone, (), "permanent", interim=False, stage=f"{which} at 0")]
     rows += [
-        Row(f"D + {share:g} {name}", dead, ((name, snow * share),), "snow", interim=False, stage=f"{which} at {share}")
-        for share in SHARES[1:] for name in works.loads.kinds.get("S", ())
+        Row(f"D + {share:g} {name}", dead, ((name, snow * share),), "snow", interim=False, stage=f"{which} at {share:g}")
+        for share in shares for name in works.loads.kinds.get("S", ())
     ]  # fmt: skip
     return rows

@@ -27,7 +27,7 @@ from detailgen.model.assessment import Assessed, StageCheck, StagedWork, StageLi
 from detailgen.model.project import Project, Truss
 from detailgen.standards.interface import LoadStandard, WoodStandard
 
-LEVELS = (0.0, 0.1, 0.2, 0.3, 0.4, 0.5, 0.75, 1.0)
+LEVELS = (0.0, 0.1, 0.2, 0.3, 0.5, 0.75, 1.0)
 """The snow that the roof may carry while the work is at its weakest is looked for among these shares of today's flat-roof snow (ours)."""
 SAME = 1e-3
 """Forces that differ by less than this part of the greatest in the truss are the same: what was judged under one holds under the other (ours)."""
