@@ -18,7 +18,7 @@ from detailgen.core.clause import TableStatus
 from detailgen.core.errand import Errand, errand
 from detailgen.core.errors import OutputError
 from detailgen.core.result import CheckResult, State
-from detailgen.model.assessment import Assessed, Place, TrussAssessment
+from detailgen.model.assessment import Assessed, Place, SafetyNow, StagedWork, TrussAssessment
 from detailgen.model.marks import detail_hash
 from detailgen.model.package import ISSUED, PRELIMINARY, PROPOSED, Marked, Package, Repaired
 from detailgen.model.project import Project
@@ -34,7 +34,7 @@ KINDS = {
     ".json": "data", ".html": "page",
 }  # fmt: skip
 NOT_YET = {
-    "field/field_work.pdf": "the plan of the field work is not written by this version; each sheet has its order of work",
+    "field/field_work.pdf": "the order of the field work with its hold points stands on the sheet of each truss's shoring and in field/stages.csv",
 }
 NO_STRANDS = "no truss of this project is post-tensioned"
 
@@ -168,33 +168,46 @@ def _without_checks(package: Package) -> Package:
     return replace(package, trusses=tuple(bare(t) for t in package.trusses))
 
 
-def _records(folder: Path, package: Package, with_answers: Callable[[Package], Package]) -> Callable[[], None]:
-    """The errand of what is written and not drawn: tables and the calculation report, with what only it tells."""
+Later = Callable[[Package], Package]
+"""Adds to a package what was found out meanwhile."""
+Works = Sequence[tuple[StagedWork | None, SafetyNow | None]]
+"""By truss the work in stages and its safety as found."""
+
+
+def _records(folder: Path, package: Package, with_answers: Later) -> Callable[[Works], None]:
+    """The errand of what is written and not drawn: tables at once, then (with the stages of the work) the calculation report."""
     from detailgen.outputs.report.calculations import write_calculations
     from detailgen.outputs.report.hand_check import write_hand_check
+    from detailgen.outputs.schedules.stages import write_stage_checks
 
-    def write() -> None:
-        _write_tables(folder, package.project, [t.before for t in package.trusses], {t.before.truss.mark: t.after for t in package.trusses})
-        (folder / "report").mkdir()
-        write_calculations(with_answers(package), folder / "report" / "calculations.pdf")
-        write_hand_check(package, folder / "report" / "hand_check.pdf")
+    _write_tables(folder, package.project, [t.before for t in package.trusses], {t.before.truss.mark: t.after for t in package.trusses})
+    (folder / "report").mkdir()
+    write_hand_check(package, folder / "report" / "hand_check.pdf")
+
+    def write(works: Works) -> None:
+        trusses = tuple(replace(t, staged=w, safety=s) for t, (w, s) in zip(package.trusses, works, strict=True))
+        staged = replace(package, trusses=trusses)
+        write_stage_checks(staged, folder / "analysis" / "stages.csv")
+        write_calculations(with_answers(staged), folder / "report" / "calculations.pdf")
 
     return write
 
 
 def write_package(
-    folder: Path, package: Package, digest: str, models: Errand, with_answers: Callable[[Package], Package], progress: Callable[[str], None],
+    folder: Path, package: Package, digest: str, models: Errand, later: tuple[Later, Later], progress: Callable[[str], None],
 ) -> bool:  # fmt: skip
     """Write every file of the package. Returns whether everything drawn passes the checker, as read back from disk.
 
     models: the errand of ``solids``, begun
-    with_answers: adds to a package what only the report asks, found out meanwhile
+    later: add the stages of the work, and what only the report asks
     """
+    with_stages, with_answers = later
     with errand(partial(_records, folder, package, with_answers)) as records:
         if package.details:
             (folder / "models").mkdir()
+        package = with_stages(package)
         models.hand(_without_checks(package), folder / "models")
-        records.hand()
+        records.hand([(t.staged, t.safety) for t in package.trusses])
         drawn = _write_drawn(folder, package, progress)
         progress("calculation report and solids")
         records.end()
@@ -232,6 +245,7 @@ def _write_drawn(folder: Path, package: Package, progress: Callable[[str], None]
     from detailgen.outputs.drawings.sheet_set import SheetFile, draw_set
     from detailgen.outputs.report.sheet_set import Page, write_sheet_set
     from detailgen.outputs.schedules.fabrication import field_dimensions
+    from detailgen.outputs.schedules.stages import shoring, stages
     from detailgen.outputs.schedules.stressing import lift_off_table, stressing_table
     from detailgen.outputs.schedules.writing import write_list, write_lists
 
@@ -263,8 +277,7 @@ def _write_drawn(folder: Path, package: Package, progress: Callable[[str], None]
             (folder / "schedules").mkdir()
             write_lists(package, folder / "schedules")
             (folder / "field").mkdir()
-            write_list(field_dimensions(package), folder / "field")
-            for table in (stressing_table(package), lift_off_table(package)):
+            for table in (field_dimensions(package), shoring(package), stages(package), stressing_table(package), lift_off_table(package)):
                 if table.rows:
                     write_list(table, folder / "field")
         others.end()

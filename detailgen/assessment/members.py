@@ -52,6 +52,7 @@ def _demands(forces: Forces, member: str, share: Floats, part: Part) -> Demands:
         shear=(f.shear * (part.axial_share if part.pulls else part.bending_share)).ravel(),
         station=np.tile(f.station, count), combination=np.repeat(np.arange(count), stations),
         combinations=tuple(c.name for c in forces.combinations), durations=tuple(c.duration for c in forces.combinations), stage=forces.stage,
+        interim=tuple(c.interim for c in forces.combinations),
     )  # fmt: skip
 
 
