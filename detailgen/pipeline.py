@@ -153,6 +153,8 @@ def asked_by_the_report(project: Project, repaired: Repaired) -> tuple[tuple[Var
         return (), None
     new = [p for p in repaired.after.places if p.name.startswith("new parts of ")]
     base = (forces, tuple(p for p in repaired.after.places if p not in new))
+    if truss.one_sided:  # told in the truss's assumptions
+        return sensitivity(project, truss, *standards_of(project), base, new), None
     staged = staged_work(project, repaired.before.truss, truss, *standards_of(project, ALLOWABLE_STRESS))
     return sensitivity(project, truss, *standards_of(project), base, new), staged
 
