@@ -7,13 +7,14 @@ import itertools
 import json
 import math
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 from typing import Any
 
 from detailgen import __version__
+from detailgen.analysis.extremes import envelope
 from detailgen.core.clause import TableStatus
 from detailgen.core.errand import Errand, errand
 from detailgen.core.errors import OutputError
@@ -24,7 +25,13 @@ from detailgen.model.package import ISSUED, PRELIMINARY, PROPOSED, Marked, Packa
 from detailgen.model.project import Project
 from detailgen.outputs.drawings import draw_truss, write_dxf, write_svg
 from detailgen.outputs.drawings.shapes import Drawing
-from detailgen.outputs.schedules.assessment_tables import write_assessment_csv, write_forces_csv, write_truss_model_json
+from detailgen.outputs.schedules.assessment_tables import (
+    EnvelopeRow,
+    write_assessment_csv,
+    write_envelope_csv,
+    write_forces_csv,
+    write_truss_model_json,
+)
 from detailgen.remedies.choose import Plan
 from detailgen.survey.beside import Acceptance
 
@@ -59,7 +66,20 @@ def _write_tables(folder: Path, project: Project, assessed: Sequence[TrussAssess
     (folder / "analysis").mkdir()
     write_assessment_csv(folder / "assessment.csv", assessed, project.units, repaired)
     write_forces_csv(folder / "analysis" / "forces.csv", assessed, project.units, repaired)
+    write_envelope_csv(folder / "analysis" / "envelope.csv", _envelopes(assessed, repaired or {}), project.units)
     write_truss_model_json(folder / "analysis" / "truss_model.json", assessed, project)
+
+
+def _envelopes(assessed: Sequence[TrussAssessment], repaired: Mapping[str, Assessed]) -> Iterator[EnvelopeRow]:
+    """Greatest and least forces of every member of every structure, with combination and stage."""
+    for one in assessed:
+        after = repaired.get(one.truss.mark)
+        for structure in (one.intact, one.as_found, *([after] if after is not None else [])):
+            if structure.forces is None:
+                continue
+            for member, edges in envelope([structure.forces]).items():
+                for (what, which), edge in edges.items():
+                    yield one.truss.mark, structure.structure, member, what, which, edge.value, edge.combination, edge.stage, edge.station
 
 
 def _write_trusses(folder: Path, project: Project, assessed: Sequence[TrussAssessment]) -> None:

@@ -38,7 +38,7 @@ from detailgen.remedies import choose
 from detailgen.remedies.contract import Anchorage, Job, Solved
 from detailgen.standards import catalogue
 from detailgen.standards.anchorage import SteelPartStandard, StrandStandard, StressingStandard
-from detailgen.standards.interface import LoadStandard, SteelStandard, WoodStandard, by_method, method_of
+from detailgen.standards.interface import ALLOWABLE_STRESS, LoadStandard, SteelStandard, WoodStandard, by_method, method_of
 from detailgen.survey import read, read_forces, trusses_in
 from detailgen.survey.beside import Acceptance, read_accepted, read_marks, read_readings, write_marks
 
@@ -170,14 +170,16 @@ def asked_by_the_report(project: Project, repaired: Repaired) -> tuple[Variation
 
 
 def stages_of(project: Project, repaired: Repaired) -> tuple[StagedWork | None, SafetyNow]:
-    """The work on a truss in stages, where it is repaired, and its safety as found."""
-    standards = standards_of(project)
+    """The work on a truss in stages, where it is repaired, and its safety as found; by allowable stress, as jacks are set to stated forces."""
+    standards = standards_of(project, ALLOWABLE_STRESS)
     safety = safety_now(project, repaired.before, *standards)
     truss, found = repaired.truss, repaired.before.truss
     if truss is None or not repaired.details:
         return None, safety
     if truss.forces is not None:
         return StagedWork(truss.mark, "forces come from another analysis, which holds no stages"), safety
+    if truss.one_sided:
+        return StagedWork(truss.mark, "members that carry only tension or only compression are not followed from stage to stage"), safety
     no_path = bool(repaired.before.as_found.no_safe_load_path)
     return staged_work(project, found, truss, *standards, at_once=repaired.after, no_path=no_path), safety
 
