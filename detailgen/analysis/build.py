@@ -212,7 +212,8 @@ def build_frame(truss: Truss, modulus: Modulus, *, damaged: bool) -> FrameModel:
             alive = any(not p.broken for p in parts[name])
             *E_A_I, weighs = section(truss, member, pair, modulus, damaged=damaged)
             chain = [index[pair[0]], *_inner_joints(truss, member, pair, places, turning, points), index[pair[1]]]
-            added = (*(s.weight for s in spliced(truss, member, pair)), *(s.weight for s in truss.sisters if s.member == member.name))
+            added = (*(s.weight for s in spliced(truss, member, pair)), *(s.weight for s in truss.sisters if s.member == member.name),
+                     *(c.weight for c in truss.connections if c.member == member.name and c.joint in pair))  # fmt: skip
             extra = sum(added) / math.dist(*(places[j] for j in pair))
             along = 0.0
             for k, (i, j) in enumerate(itertools.pairwise(chain)):

@@ -14,7 +14,7 @@ from detailgen.checker.fit.way import way_results
 from detailgen.core.result import CheckResult, State
 from detailgen.model.detail import Detail
 from detailgen.model.package import Package, Repaired
-from detailgen.model.timbers import middle_of_web, old_work, timbers
+from detailgen.model.timbers import old_work, timbers, work_point
 
 REACH = 36.0
 """Of what stands around, only what comes nearer than this (in) to the joint's new parts is looked at."""
@@ -41,7 +41,8 @@ def surroundings(one: Repaired, detail: Detail, package: Package) -> tuple[list[
     truss = one.before.truss
     x, y, turn = _origin(one, detail)
     parts, old = old_work(truss)
-    bodies = [body_of(p, p.name, x, y, turn) for p in timbers(truss) if not p.key.startswith(f"{detail.member}/")]
+    shown = {detail.member, *detail.beside}
+    bodies = [body_of(p, p.name, x, y, turn) for p in timbers(truss) if p.key.partition("/")[0] not in shown]
     bodies += [body_of(p, p.name, x, y, turn) for p in parts]
     c, s = math.cos(turn), math.sin(turn)
     rounds = [
@@ -66,15 +67,12 @@ def surroundings(one: Repaired, detail: Detail, package: Package) -> tuple[list[
 
 
 def _origin(one: Repaired, detail: Detail) -> tuple[float, float, float]:
-    """Where a detail's work point is on its member, and the member's direction there (rad)."""
+    """Where a detail's work point is on its member, and the direction of its x there (rad)."""
     truss = one.before.truss
-    if truss.member(detail.member).kind == "web":
-        return middle_of_web(truss, truss.member(detail.member))
-    joints = [truss.joints[j] for j in truss.member(detail.member).joints]
-    for (x0, y0), (x1, y1) in itertools.pairwise(joints):
-        if x0 <= detail.station <= x1:
-            return detail.station, y0 + (y1 - y0) * (detail.station - x0) / (x1 - x0), math.atan2(y1 - y0, x1 - x0)
-    return detail.station, 0.0, 0.0
+    try:
+        return work_point(truss, truss.member(detail.member), detail.station, detail.joint)
+    except StopIteration:
+        return detail.station, 0.0, 0.0
 
 
 def part_clashes(rig: Rig, around: Sequence[Body]) -> list[CheckResult]:

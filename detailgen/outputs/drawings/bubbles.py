@@ -10,7 +10,7 @@ from itertools import product
 
 from detailgen.model.detail import Detail
 from detailgen.model.project import Truss
-from detailgen.model.timbers import middle_of_web
+from detailgen.model.timbers import work_point
 from detailgen.outputs.drawings import detail_geometry as geometry
 from detailgen.outputs.drawings.detail_scene import Scene, role
 from detailgen.outputs.drawings.layout import View
@@ -49,7 +49,7 @@ def site(view: View, truss: Truss, detail: Detail) -> Site:
     point, angle, _ = chord_axis(view, truss, detail.member, detail.station)
     member = truss.member(detail.member)
     if member.kind == "web":
-        x, y, angle = middle_of_web(truss, member)
+        x, y, angle = work_point(truss, member, detail.station, detail.joint)
         point = (x, y)
     new = [p for part in detail.parts if not part.existing for p in geometry.polygon(part)]
     old = [p for part in detail.parts if part.existing for p in geometry.polygon(part)]

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from detailgen.model.detail import Bolt, Part
+from detailgen.model.timbers import into, laid, work_point
 from detailgen.outputs.drawings import detail_geometry as geometry
 from detailgen.outputs.drawings.detail_canvas import Callout, Canvas
 from detailgen.outputs.drawings.detail_dims import Span, chain, column, merged, rows
@@ -18,6 +19,8 @@ from detailgen.outputs.drawings.sheets import Scale
 from detailgen.outputs.solids.hardware import size_for
 
 OldBolt = tuple[str, str, float, float, float]
+SLANT = 1e-6
+"""Sine of the angle from which on a part lies across the others."""
 
 
 def _end_of(bolt: Bolt, *, behind: bool) -> list[Polyline | Circle]:
@@ -33,6 +36,8 @@ def nearby_bolts(scene: Scene) -> list[OldBolt]:
     """Existing bolts of the same chord near the detail: joint, web, x, y, diameter. Only where the member runs along x."""
     truss, detail = scene.truss, scene.detail
     member = next((m for m in truss.members if m.name == detail.member), None)
+    if detail.joint:
+        return _bolts_at(scene)
     if member is None or member.kind != "bottom chord":
         return []
     x0, _, x1, _ = scene.box
@@ -50,6 +55,21 @@ def nearby_bolts(scene: Scene) -> list[OldBolt]:
             radius = connection.bolts.diameter / 2
             if x0 + radius < x < x1 - radius:
                 found.append((connection.joint, connection.member, x, y, connection.bolts.diameter))
+    return found
+
+
+def _bolts_at(scene: Scene) -> list[OldBolt]:
+    """Existing bolts at the joint of a web's end."""
+    detail, truss = scene.detail, scene.truss
+    x0, y0, turn = work_point(truss, truss.member(detail.member), detail.station, detail.joint)
+    c, s = math.cos(turn), math.sin(turn)
+    found: list[OldBolt] = []
+    for connection in (x for x in truss.connections if x.joint == detail.joint):
+        origin, way = into(truss, truss.member(connection.member), detail.joint)
+        for along, across in connection.bolts.positions:
+            x, y = laid(origin, way, along, across)
+            dx, dy = c * (x - x0) + s * (y - y0), -s * (x - x0) + c * (y - y0)
+            found.append((detail.joint, connection.member, -dx if scene.behind else dx, dy, connection.bolts.diameter))
     return found
 
 
@@ -172,7 +192,8 @@ def _across(scene: Scene, canvas: Canvas, line: float) -> None:
         return
     first = min(b.x for b in detail.bolts)
     levels = merged([b.y for b in detail.bolts if abs(b.x - first) < 1e-6])
-    part = max((p for p in scene.existing if geometry.box(p)[0] <= first), key=lambda p: p.placement.z, default=scene.existing[0])
+    level = [p for p in scene.existing if abs(math.sin(p.placement.angle)) < SLANT] or scene.existing
+    part = max((p for p in level if geometry.box(p)[0] <= first), key=lambda p: p.placement.z, default=level[0])
     a, b, _, d = geometry.box(part)
     features: list[tuple[float, Point]] = [(b, (a, b)), (d, (a, d)), *((y, (first, y)) for y in levels)]
     column(canvas, chain(features, levels, canvas.units), line, side=-1)

@@ -6,7 +6,7 @@ import itertools
 import math
 from dataclasses import dataclass
 
-from detailgen.model.detail import Hole, Part, Slot
+from detailgen.model.detail import MARKED_OUT, Hole, Part, Slot
 from detailgen.outputs.drawings import detail_geometry as geometry
 from detailgen.outputs.drawings.detail_canvas import Callout, Canvas
 from detailgen.outputs.drawings.detail_dims import Span, chain, column, merged, rows
@@ -56,10 +56,12 @@ def hole_words(holes: list[Hole], scene: Scene) -> str:
     first = holes[0]
     words = f"{len(holes)} holes" if len(holes) > 1 else "1 hole"
     where = "in the shop"
-    if first.template:
+    if first.template == MARKED_OUT:
+        where = "in the field, marked out"
+    elif first.template:
         template = scene.detail.part(first.template)
         mark = scene.package.mark_of(scene.detail.key, template.key)
-        where = f"in the field, template {mark} {template.name}"
+        where = f"in the field, template {mark} {template.name}" if mark else f"in the field, through the {template.name}"
     return f"{words} {diameter_words(first.diameter, units)}, {where}"
 
 

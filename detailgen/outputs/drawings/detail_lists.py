@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from detailgen.core.units import UnitSystem
-from detailgen.model.detail import Part
+from detailgen.model.detail import MARKED_OUT, Part
 from detailgen.outputs.drawings.blocks import Listing, listing, paragraphs
 from detailgen.outputs.drawings.detail_faces import faces, hole_groups
 from detailgen.outputs.drawings.detail_scene import Scene
@@ -72,11 +72,18 @@ def hole_table(scene: Scene, letters: Lettering) -> Listing:
             for y, xs in sorted(by_row.items()):
                 same.setdefault(tuple(number(x, units) for x in sorted(xs)), []).append(y)
             for texts, ys in same.items():
-                made = "shop" if not group[0].template else f"field, {scene.package.mark_of(scene.detail.key, group[0].template)}"
+                made = _made_where(scene, group[0].template)
                 where = "; ".join(texts) + ("" if shared else " (WP)")
                 rows.append((name, number(group[0].diameter, units), where, "; ".join(number(y, units) for y in ys), made))
     under = "Running ordinates from the left end of the face view (WP: from the work point) and from the lower edge."
     return listing("HOLES", ("Part", "Dia", "x", "y", "Made"), rows, letters, under=under)
+
+
+def _made_where(scene: Scene, template: str) -> str:
+    if template == MARKED_OUT:
+        return "field"
+    mark = scene.package.mark_of(scene.detail.key, template) if template else ""
+    return f"field, {mark}" if mark else "field" if template else "shop"
 
 
 def why_table(scene: Scene, letters: Lettering) -> Listing:

@@ -14,7 +14,7 @@ from detailgen.core.errors import OutputError
 from detailgen.model.detail import Detail, Part, Vertex
 from detailgen.model.package import Package, Repaired
 from detailgen.model.project import Truss
-from detailgen.model.timbers import OLD_HOLE, OldBolt, drilled, middle_of_web, old_work, outline_in_place, timbers
+from detailgen.model.timbers import OLD_HOLE, OldBolt, drilled, old_work, outline_in_place, timbers, work_point
 from detailgen.outputs.solids.assembly import EXISTING, EXISTING_STEEL, NEW, Frame, Instance, Product, Shop
 from detailgen.outputs.solids.hardware import HexBolt, HexNut
 
@@ -38,13 +38,10 @@ class Origin:
 
 
 def origin_of(truss: Truss, detail: Detail) -> Origin:
-    if truss.member(detail.member).kind == "web":
-        return Origin(*middle_of_web(truss, truss.member(detail.member)))
-    joints = [truss.joints[j] for j in truss.member(detail.member).joints]
-    for (x0, y0), (x1, y1) in itertools.pairwise(joints):
-        if x0 <= detail.station <= x1:
-            return Origin(detail.station, y0 + (y1 - y0) * (detail.station - x0) / (x1 - x0), math.atan2(y1 - y0, x1 - x0))
-    raise OutputError(f"detail {detail.key} stands at {detail.station:g} in., where {detail.member} has no panel")
+    try:
+        return Origin(*work_point(truss, truss.member(detail.member), detail.station, detail.joint))
+    except StopIteration:
+        raise OutputError(f"detail {detail.key} stands at {detail.station:g} in., where {detail.member} has no panel") from None
 
 
 def assembly_of_truss(one: Repaired, package: Package) -> Product:
@@ -88,12 +85,12 @@ def _as_repaired(part: Part, details: Iterable[Detail], truss: Truss) -> list[Pa
         if (s.chord, s.ply) == (member, ply) and not s.new:
             pieces = _cut(pieces, Origin(s.x, 0.0, 0.0), 0.0, 0.0)
     for detail in details:
-        if detail.member != member:
+        if member not in (detail.member, *detail.beside):
             continue
         at = origin_of(truss, detail)
         mine = [p for p in detail.parts if p.existing and abs(p.placement.z - part.placement.z) < SAME_LAYER]
         spans = sorted((min(x for x, _ in o), max(x for x, _ in o)) for o in (outline_in_place(p) for p in mine))
-        for (_, left), (right, _) in itertools.pairwise(spans):
+        for (_, left), (right, _) in itertools.pairwise(spans) if not detail.joint else ():
             pieces = _cut(pieces, at, left, right)
         holes = [(*at.place(*_in_detail(p, h.x, h.y)), h.diameter) for p in mine for h in p.holes]
         pieces = [drilled(q, [h for h in holes if _inside(q, h)]) for q in pieces]
