@@ -14,7 +14,6 @@ from dataclasses import dataclass, field
 from detailgen.core.clause import Cite
 from detailgen.core.result import CheckResult
 
-
 MARKED_OUT = "marked out"
 """Template of a hole that is laid out by tape and drilled on site."""
 
@@ -207,6 +206,7 @@ class Detail:
     brings: tuple[tuple[str, ...], ...] = ()  # by sentence of the order: keys of the new parts that it brings in
     joint: str = ""  # of a web's end: the joint that is its work point
     beside: tuple[str, ...] = ()  # other members whose timbers are among the parts
+    shores: str = ""  # what is said of shores where none stand under a chord beside it; "": both sides, by the engineer
 
     def part(self, key: str) -> Part:
         return next(p for p in self.parts if p.key == key)

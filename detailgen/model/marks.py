@@ -65,6 +65,7 @@ def detail_hash(detail: Detail) -> str:
     """What an acceptance is tied to: everything of the joint that is built (results aside)."""
     record = asdict(detail)
     record.pop("results")
+    record.pop("shores")
     for name in ("joint", "beside"):  # say nothing of joints that are elsewhere, whose hash stays
         if not record[name]:
             record.pop(name)

@@ -53,6 +53,8 @@ def site(view: View, truss: Truss, detail: Detail) -> Site:
         point = (x, y)
     new = [p for part in detail.parts if not part.existing for p in geometry.polygon(part)]
     old = [p for part in detail.parts if part.existing for p in geometry.polygon(part)]
+    if detail.joint:  # the timbers run on far beyond what is done at the joint
+        old = [(bolt.x, bolt.y) for bolt in detail.bolts]
     x0, y0, x1, y1 = box_of(new or old)
     _, b, _, d = box_of([*new, *old])
     bare = Site(detail, point, angle, ((0, 0), (0, 0), (0, 0), (0, 0)))

@@ -19,6 +19,8 @@ from detailgen.outputs.drawings.sheets import Scale
 from detailgen.outputs.solids.hardware import size_for
 
 OldBolt = tuple[str, str, float, float, float]
+BESIDE = 0.4
+"""A section nearer to the work point than this (in of paper) is marked where its letters would be."""
 SLANT = 1e-6
 """Sine of the angle from which on a part lies across the others."""
 
@@ -120,7 +122,9 @@ def elevation(scene: Scene, scale: Scale, cut: float | None) -> Canvas:
         canvas.draw(*_end_of(bolt, behind=scene.behind), *centre_mark(bolt.x, bolt.y, 0.95 * bolt.diameter))
     canvas.draw(Line("centre", (x0 - 0.15 * u, 0.0), (x1 + 0.15 * u, 0.0)))
     canvas.draw(Line("centre", (0.0, y0 - 0.2 * u), (0.0, y1 + 0.35 * u)))
-    canvas.draw(Text("notes", "WP", (0.0, y1 + 0.42 * u), canvas.letters.note, 0.0, "middle"))
+    beside = cut is not None and abs(cut) < BESIDE * u  # the mark of the section stands over the work point
+    at = (-0.08 * u, y1 + 0.12 * u) if beside else (0.0, y1 + 0.42 * u)
+    canvas.draw(Text("notes", "WP", at, canvas.letters.note, 0.0, "end" if beside else "middle"))
     if cut is not None:
         _section_marks(canvas, cut, y0, y1)
     below = y0 - 0.72 * u

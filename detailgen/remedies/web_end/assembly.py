@@ -19,8 +19,12 @@ from detailgen.remedies.web_end.lap import Layout, keep_off
 from detailgen.remedies.web_end.site import End
 from detailgen.stock.plates import shop_grid
 
+STAY = "The new bolts carry the whole force of the web's end. Old bolts stay where they are, tight, and are counted as carrying nothing."
+IN_OLD_HOLES = (
+    "The holes of the old bolts are drilled out for thicker ones. An old hole that is no longer round, or a split that starts at it, is told to the "
+    "engineer before it is drilled."
+)
 NOTES = (
-    "The new bolts carry the whole force of the web's end. Old bolts stay where they are, tight, and are counted as carrying nothing.",
     "Ends of the web and edges of the chord are as surveyed: measure both before drilling. Where an end or edge distance is less than drawn, stop.",
 )
 LEAST_SHOWN = 1e-6
@@ -125,7 +129,7 @@ def _group(end: End, layout: Layout, parts: Sequence[Part], judged: Judged, axia
 def _zones(end: End, layout: Layout) -> tuple[Zone, ...]:
     """Round each old bolt: nearer than this no new one may stand."""
     found = []
-    for bolt in end.old:
+    for bolt in (b for b in end.old if not (layout.in_old_holes and b.of == end.web.name)):
         off = 2 * keep_off(layout.diameter, bolt.diameter) - 2 * LEAST_SHOWN
         zone = Zone(rounded_length(bolt.x), rounded_length(bolt.y), off, off, f"old bolt of {bolt.of}")
         if zone not in found:
@@ -152,11 +156,21 @@ def _whys(judged: Judged, parts: Sequence[Part], layout: Layout) -> tuple[Why, .
 
 
 def _named(q: GroupPart, parts: Sequence[Part]) -> str:
-    return next(x.name for x in parts if x.kind == "ply" and abs(x.placement.z - q.low) < LEAST_SHOWN and abs(x.thickness - q.thickness) < LEAST_SHOWN)
+    timbers = (x for x in parts if x.kind == "ply" and abs(x.placement.z - q.low) < LEAST_SHOWN)
+    return next(x.name for x in timbers if abs(x.thickness - q.thickness) < LEAST_SHOWN)
 
 
 def _order(layout: Layout, fillers: Sequence[Part]) -> list[tuple[str, tuple[str, ...]]]:
     side = "near side"
+    if layout.in_old_holes:
+        return [
+            ("Work without snow on the roof. One bolt at a time: the others hold the web meanwhile; shore first where it hangs on one.", ()),
+            ("Measure the web's end and the chord's edges, look for checks along the line of the bolts, tell the engineer what differs.", ()),
+            *([("Fit the filler blocks tight between the timbers: no bolt crosses an open gap.", tuple(f.key for f in fillers))] if fillers else []),
+            ("Draw one old bolt, drill its hole out square to the face with a guided bit that follows the old hole, from the near side.", ()),
+            ("Set the thicker bolt with washers under head and nut and tighten it snug before the next old bolt is drawn.", ()),
+            ("Check all bolts again after the wood has dried for a season.", ()),
+        ]
     return [
         ("Work without snow on the roof. No timber is cut and no old bolt is loosened; every open hole weakens the timbers: one bolt at a time.", ()),
         ("Measure the web's end and the chord's edges, look for checks along the line of the bolts, tell the engineer what differs.", ()),
@@ -178,16 +192,18 @@ def build_detail(truss: Truss, site: Site, end: End, judged: Judged, axial: Floa
     bolts = tuple(
         Bolt("B1", x, y, layout.diameter, low, high, ordered.length, p.BOLT_GRADE, 2 + ordered.packing_washers) for x, y in layout.bolts
     )
-    notes: tuple[str, ...] = (_where(end, layout, units), *NOTES)
+    notes: tuple[str, ...] = (_where(end, layout, units), IN_OLD_HOLES if layout.in_old_holes else STAY, *NOTES)
     if ordered.packing_washers:
         notes = (*notes, f"{ordered.packing_washers} more washers under each nut: the thread ends before it would be tight.")
     order = _order(layout, fillers)
     beside = tuple(dict.fromkeys(q.member for q in layout.drilled if q.member != end.web.name))
+    title = f"{'Thicker' if layout.in_old_holes else 'New'} bolts of web {end.web.name} at {end.joint}"
     return Detail(
-        key=site.key, title=f"New bolts of web {end.web.name} at {end.joint}", truss=site.truss, remedy="web_end", member=end.web.name,
+        key=site.key, title=title, truss=site.truss, remedy="web_end", member=end.web.name,
         station=site.x, parts=parts, bolts=bolts, groups=(_group(end, layout, parts, judged, axial),), zones=_zones(end, layout),
         whys=_whys(judged, parts, layout), order=tuple(text for text, _ in order), notes=notes, results=judged.place.results,
         brings=tuple(k for _, k in order), joint=end.joint, beside=beside,
+        shores="" if layout.in_old_holes else "none: no timber is cut, no old bolt is drawn",
     )  # fmt: skip
 
 

@@ -17,7 +17,7 @@ from detailgen.model.frame import FrameModel
 from detailgen.model.project import Bolts, Connection, Filler, Truss
 from detailgen.remedies.web_end import parameters as p
 from detailgen.remedies.web_end.site import End, away_from, lapping
-from detailgen.stock.bolts import OrderedBolt, bolt_length, bolt_size, washer, wrench_room
+from detailgen.stock.bolts import OrderedBolt, bolt_length, bolt_size, diameters, washer, wrench_room
 
 TOUCHING = 1 / 8
 """Timbers closer than this (in) touch (ours, as in the assessment)."""
@@ -37,6 +37,7 @@ class Layout:
     drilled: tuple[GroupPart, ...]
     ordered: OrderedBolt
     room: float  # the least of what the pattern has over what it aims at: 1 and more is all that it asks
+    in_old_holes: bool = False  # thicker bolts where the old ones stood
 
     @property
     def effort(self) -> tuple[float, ...]:
@@ -57,40 +58,43 @@ class _Field:
     room: Floats  # (x, y)
     step: float
 
-    def best(self, pattern: Sequence[tuple[int, int]]) -> tuple[float, float, float] | None:
-        """Where a pattern (steps of the grid) has most room: that room, x and y of the pattern's origin; None where it finds no place."""
-        across = max(abs(j) for _, j in pattern)
-        long = max(i for i, _ in pattern)
-        wide, deep = len(self.xs) - long, len(self.ys) - 2 * across
-        if wide < 1 or deep < 1:
+    def best(self, pattern: Sequence[tuple[int, int]]) -> tuple[float, float] | None:
+        """Where along the web's axis a pattern (steps of the grid, centred on the axis) has most room: that room, and x of its first column.
+
+        None where it finds no place. Off the axis it would bend the web.
+        """
+        middle, long = len(self.ys) // 2, max(i for i, _ in pattern)
+        wide = len(self.xs) - long
+        if wide < 1 or max(abs(j) for _, j in pattern) > middle:
             return None
-        room = np.minimum.reduce([self.room[i : i + wide, j + across : j + across + deep] for i, j in pattern])
+        room = np.minimum.reduce([self.room[i : i + wide, middle + j] for i, j in pattern])
         if not room.any():
             return None
-        score = np.round(np.minimum(room, 1.0), 3)
         # Of places with as much room the one nearest to the work point, as it turns the joint least.
-        middle = self.xs[:wide] + long * self.step / 2
-        away = np.abs(middle)[:, None] + np.abs(self.ys[across : across + deep])[None, :]
-        k = int(np.lexsort([np.round(away, 6).ravel(), -score.ravel()])[0])
-        return float(room.ravel()[k]), float(self.xs[k // deep]), float(self.ys[across + k % deep])
+        away = np.abs(self.xs[:wide] + long * self.step / 2)
+        k = min(range(wide), key=lambda n: (-round(min(float(room[n]), 1.0), 3), round(float(away[n]), 6)))
+        return float(room[k]), float(self.xs[k])
 
 
 def _field(truss: Truss, end: End, D: float, grid: float) -> _Field:
     reach = math.ceil(max(ply.depth for _, ply in lapping(truss, end)) * 2.0 / grid)
     deep = int(max(ply.depth for ply in end.web.plies) / 2 / grid)
-    xs, ys = np.arange(-reach, reach + 1) * grid, np.arange(-deep, deep + 1) * grid
+    xs, ys = (np.arange(-n, n + 1, dtype=np.float64) * np.float64(grid) for n in (reach, deep))
     points = np.array([(x, y) for x in xs for y in ys])
     room = np.minimum(_own_room(end, points, D), _chord_room(truss, end, points, D))
     return _Field(xs, ys, np.where((room > 0) & _clear(end, points, D), room, 0.0).reshape(len(xs), len(ys)), grid)
 
 
-def layouts(truss: Truss, model: FrameModel, end: End, system: str, diameters: Sequence[float], least: Mapping[str, float]) -> list[Layout]:
+def layouts(truss: Truss, model: FrameModel, end: End, system: str, wished: Sequence[float], least: Mapping[str, float]) -> list[Layout]:
     """All that find a place in the lap. Raises NotCovered for a diameter that is not stocked or a grip that is too long."""
     found: list[Layout] = []
     grid = p.step(system)
-    for D in diameters:
+    for D in wished:
         if least.get("diameter", 0.0) - 1e-6 > D:
             continue
+        larger = _larger(truss, model, end, D)
+        if larger is not None and len(larger.bolts) >= least.get("bolts", 0):
+            found.append(larger)
         field = _field(truss, end, D, float(grid))
         for rows, per_row in itertools.product(p.ROWS, p.PER_ROW):
             if p.LEAST_BOLTS <= rows * per_row <= p.MOST_BOLTS and rows * per_row >= least.get("bolts", 0):
@@ -98,19 +102,42 @@ def layouts(truss: Truss, model: FrameModel, end: End, system: str, diameters: S
     return sorted(found, key=lambda x: x.effort)
 
 
+def _larger(truss: Truss, model: FrameModel, end: End, D: float) -> Layout | None:
+    """Thicker bolts in the holes of the old ones, drilled out; None where they are not thicker by enough, or fewer than two."""
+    old = end.connection.bolts
+    if old.diameter + p.LARGER - 1e-6 > D or len(old.positions) < p.LEAST_BOLTS or end.connection.idle:
+        return None
+    places = tuple((rounded_length(x), rounded_length(y * end.upward)) for x, y in sorted(old.positions))
+    columns, lines = sorted({x for x, _ in places}), sorted({y for _, y in places})
+    others = [(b.x, b.y, b.diameter) for b in end.old if b.of != end.web.name]
+    beside = [(x, y, D) for x, y in places]
+    if any(math.dist(a, (x, y)) < _washers(D, d) - 1e-6 for a in places for x, y, d in (*others, *beside) if math.dist(a, (x, y)) > 1e-6):
+        return None
+    found = _layout(truss, model, end, D, places)
+    if found is None:
+        return None
+    step = min((b - a for a, b in itertools.pairwise(columns)), default=0.0)
+    gauge = min((b - a for a, b in itertools.pairwise(lines)), default=0.0)
+    made = replace(found.connection, idle=())
+    return replace(found, rows=len(lines), per_row=len(columns), spacing=step, gauge=gauge, room=1.0, connection=made, in_old_holes=True)
+
+
 def _placed(
     truss: Truss, model: FrameModel, end: End, field: _Field, grid: Fraction, D: float, rows: int, per_row: int,
 ) -> Iterator[Layout]:  # fmt: skip
     """For one number of bolts: every spacing and gauge at its best place."""
-    for spacing, gauge in itertools.product(p.SPACINGS if per_row > 1 else (0.0,), p.GAUGES if rows > 1 else (0.0,)):
-        s, g = up_to_grid(spacing * D, grid), up_to_grid(gauge * D, 2 * grid)
+    deep = min(ply.depth for ply in end.web.plies)
+    widest = 2 * float(math.floor(Fraction(rounded_length(min(deep / 2 - p.EDGE * D, p.GREATEST_GAUGE / 2))) / grid) * grid)
+    gauges = sorted(g for g in {*(up_to_grid(x * D, 2 * grid) for x in p.GAUGES), widest} if g <= widest) if rows > 1 else [0.0]
+    for spacing, g in itertools.product(p.SPACINGS if per_row > 1 else (0.0,), gauges):
+        s = up_to_grid(spacing * D, grid)
         i, j = round(s / float(grid)), round(g / float(grid) / 2)
         steps = [(k * i, (2 * r - (rows - 1)) * j) for k in range(per_row) for r in range(rows)]
         best = field.best(steps)
         if best is None:
             continue
-        room, x0, y0 = best
-        places = tuple((rounded_length(x0 + a * float(grid)), rounded_length(y0 + b * float(grid))) for a, b in steps)
+        room, x0 = best
+        places = tuple((rounded_length(x0 + a * float(grid)), rounded_length(b * float(grid))) for a, b in steps)
         found = _layout(truss, model, end, D, places)
         if found is not None:
             yield replace(found, rows=rows, per_row=per_row, spacing=s, gauge=g, room=room)
@@ -143,11 +170,20 @@ def _chord_room(truss: Truss, end: End, points: Floats, D: float) -> Floats:
     return room
 
 
+def _washers(D: float, other: float) -> float:
+    """Centres of two bolts (in) whose washers just clear each other."""
+    return sum(_washer(d) for d in (D, other)) / 2
+
+
+def _washer(D: float) -> float:
+    """Outside diameter of the washer of a bolt, old ones of a size that is no longer stocked among them."""
+    size = washer("cut", D) if D in diameters() else None
+    return size.size if size is not None else p.OLD_WASHER * D
+
+
 def keep_off(D: float, old: float) -> float:
     """How far a new bolt's centre stays from an old one's, along x or along y (in): spacing, washers, and the socket beside the old head."""
-    mine, theirs = washer("cut", D), washer("cut", old)
-    washers = ((mine.size if mine else 0.0) + (theirs.size if theirs else 0.0)) / 2
-    return max(p.FROM_OLD * max(D, old), washers, wrench_room(D) + p.OLD_HEAD * old)
+    return max(p.FROM_OLD * (D + old) / 2, _washers(D, old), wrench_room(D) + p.OLD_HEAD * old)
 
 
 def _clear(end: End, points: Floats, D: float) -> np.typing.NDArray[np.bool_]:

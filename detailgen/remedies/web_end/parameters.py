@@ -25,11 +25,17 @@ EDGE = 1.5
 SPACINGS = (3.0, 4.0)
 """Between bolts in a row: the least, and the full value (NDS 2018 table 12.5.1B)."""
 GAUGES = (3.0, 4.0, 5.0)
-"""Between two rows; the rows of a web lie at an angle in the chord (ours)."""
-FROM_OLD = 3.5
-"""From a new bolt to an old one, in diameters of the larger: nearer than the spacing of one group asks for (ours)."""
+"""Between two rows, besides the widest that the web's edges allow; the rows of a web lie at an angle in the chord (ours)."""
+GREATEST_GAUGE = 5.0
+"""Between two rows at most (in): the chord's grain runs across the web and holds them, as one splice plate would (ours, after NDS 2018 12.5.1.3)."""
+FROM_OLD = 3.0
+"""From a new bolt to an old one, in diameters (the mean of both), along x or along y (ours; after the least spacing in a row)."""
+LARGER = 0.125
+"""A bolt in an old one's hole is thicker by this (in) at least: the hole is drilled out, so that none of its worn edge is left (ours)."""
 OLD_HEAD = 0.9
 """Half the width of an old bolt's head over its corners, in diameters (regular square and hexagon heads; common practice)."""
+OLD_WASHER = 2.75
+"""Outside diameter of an old bolt's washer, in diameters, where its size is not stocked (common practice, no published source)."""
 REACH = 18.0
 """Timber that is drawn beyond the outermost bolt (in)."""
 TRIES = 240

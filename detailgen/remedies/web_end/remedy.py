@@ -96,7 +96,8 @@ class WebEndRemedy:
             "patterns that find a place": str(len(found)),
             "lap": _lap_words(job, truss, end),
         }
-        intervention = Intervention(site.key, self.key, site.truss, detail.title, site.because, parameters, _others(job, truss, solved, found, layout))
+        others = _others(job, truss, solved, found, layout)
+        intervention = Intervention(site.key, self.key, site.truss, detail.title, site.because, parameters, others)
         sizes = {"bolts": float(len(layout.bolts)), "diameter": layout.diameter}
         return Repair(site, with_end(truss, layout), intervention, detail, sizes, judged.place.results, "", 0.0)
 
@@ -105,7 +106,7 @@ def _others(job: Job, truss: Truss, solved: Solved, found: Sequence[Layout], cho
     """The same work with other bolts: the fewest of each other diameter."""
     told = []
     for D in p.DIAMETERS:
-        same = [x for x in found if x.diameter == D and D != chosen.diameter]
+        same = [x for x in found if x.diameter == D and chosen.diameter != D]
         best = next((j for j in (judge(job, truss, solved, x) for x in same[:20]) if j.passes), None)
         if best is not None:
             told.append(f"{_exact(job)(D)} bolts: {_words(best.layout, job)}; the end then stands at {best.worst.ratio:.2f}")
@@ -135,6 +136,8 @@ def _exact(job: Job) -> Callable[[float], str]:
 
 def _words(layout: Layout, job: Job) -> str:
     write = _exact(job)
+    if layout.in_old_holes:
+        return f"{len(layout.bolts)} bolts {write(layout.diameter)} in the holes of the old ones, drilled out"
     text = f"{layout.rows} row{'s' if layout.rows > 1 else ''} of {layout.per_row} bolt{'s' if layout.per_row > 1 else ''} {write(layout.diameter)}"
     if layout.per_row > 1:
         text += f", {write(layout.spacing)} apart"
@@ -147,10 +150,10 @@ def _lap_words(job: Job, truss: Truss, end: End) -> str:
     depth = max(ply.depth for ply in end.web.plies)
     chords = {m.name: max(ply.depth for ply in m.plies) for m in truss.members if m.kind != "web" and end.joint in m.joints}
     lap = " and ".join(f"the {name}, {write(d)} deep" for name, d in chords.items())
-    old = len([b for b in end.old])
+    old = len(end.old)
     beyond = end.connection.end
     runs = f"runs {write(beyond)} past the work point" if beyond >= 0 else f"stops {write(-beyond)} short of the work point"
-    return f"The web is {write(depth)} deep and {runs}; it laps {lap}; {old} old bolt{'s' if old != 1 else ''} stand there"
+    return f"The web is {write(depth)} deep and {runs}; it laps {lap}; old bolts there: {old}"
 
 
 REMEDY = WebEndRemedy()

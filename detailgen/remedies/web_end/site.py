@@ -17,7 +17,6 @@ from detailgen.core.tolerance import at_most
 from detailgen.model.assessment import Floats, MemberForces, Place
 from detailgen.model.project import Connection, Member, Ply, Truss
 from detailgen.remedies.contract import Job, Site, Solved
-from detailgen.remedies.web_end import parameters as p
 
 
 @dataclass(frozen=True)
@@ -149,7 +148,7 @@ def _z(ply: Ply) -> tuple[float, float]:
 def _barred(truss: Truss, web: Member, joint: str, along: float) -> Iterator[Barred]:
     """Other webs at the joint, old plates, old and new splices nearby, sisters of the web, no-drill zones."""
     everywhere = (-math.inf, math.inf)
-    x0, y0 = truss.joints[joint]
+    x0 = truss.joints[joint][0]
     for connection in truss.connections:
         if connection.joint != joint:
             continue
@@ -179,17 +178,17 @@ def _barred(truss: Truss, web: Member, joint: str, along: float) -> Iterator[Bar
         owner = truss.member(zone.member)
         if joint not in owner.joints:
             continue
-        half = (zone.length / 2, zone.depth / 2)
+        a, b = zone.length / 2, zone.depth / 2
         if owner is web:
             length = math.dist(*(truss.joints[j] for j in web.joints))
             first = joint == web.joints[0]
             flip = 1 if math.cos(along) >= -1e-9 else -1
             x, y = (zone.along if first else length - zone.along), zone.across * flip
-            yield Barred(_box(x - half[0], x + half[0], y - half[1], y + half[1]), everywhere, zone.kind)
+            yield Barred(_box(x - a, x + a, y - b, y + b), everywhere, zone.kind)
         elif owner.kind != "web":
             axis = direction(truss, owner, joint)
             x = (zone.along - x0) / math.cos(axis)
-            corners = _box(x - half[0], x + half[0], zone.across - half[1], zone.across + half[1])
+            corners = _box(x - a, x + a, zone.across - b, zone.across + b)
             yield Barred(_turned(corners, axis - along), everywhere, zone.kind)
 
 
@@ -199,7 +198,7 @@ def away_from(points: Floats, region: Floats) -> Floats:
     depth = np.full(len(points), -np.inf)
     for a, b in zip(region, np.roll(region, -1, axis=0), strict=True):
         edge = b - a
-        length = float(np.hypot(*edge))
+        length = math.hypot(float(edge[0]), float(edge[1]))
         t = np.clip(((points - a) @ edge) / length**2, 0.0, 1.0)
         outside = np.minimum(outside, np.hypot(*(points - a - t[:, None] * edge).T))
         depth = np.maximum(depth, (edge[1] * (points[:, 0] - a[0]) - edge[0] * (points[:, 1] - a[1])) / length)
