@@ -16,7 +16,7 @@ import numpy as np
 from detailgen.analysis.layers import layered
 from detailgen.loads.purlins import purlin_places
 from detailgen.model.frame import FrameModel, Part
-from detailgen.model.project import Damage, Member, Ply, Splice, Truss, Wood
+from detailgen.model.project import Damage, Member, Ply, Splice, Strands, Truss, Wood
 from detailgen.model.structure import Structure
 
 PIECES = 4
@@ -212,8 +212,10 @@ def build_frame(truss: Truss, modulus: Modulus, *, damaged: bool) -> FrameModel:
             alive = any(not p.broken for p in parts[name])
             *E_A_I, weighs = section(truss, member, pair, modulus, damaged=damaged)
             chain = [index[pair[0]], *_inner_joints(truss, member, pair, places, turning, points), index[pair[1]]]
-            added = (*(s.weight for s in spliced(truss, member, pair)), *(s.weight for s in truss.sisters if s.member == member.name),
-                     *(c.weight for c in truss.connections if c.member == member.name and c.joint in pair))  # fmt: skip
+            added = (
+                *(s.weight for s in spliced(truss, member, pair)), *(s.weight for s in truss.sisters if s.member == member.name),
+                *(c.weight for c in truss.connections if c.member == member.name and c.joint in pair), _share_of_strands(truss, member, pair),
+            )  # fmt: skip
             extra = sum(added) / math.dist(*(places[j] for j in pair))
             along = 0.0
             for k, (i, j) in enumerate(itertools.pairwise(chain)):
@@ -225,17 +227,22 @@ def build_frame(truss: Truss, modulus: Modulus, *, damaged: bool) -> FrameModel:
                 pieces.append(_Piece((i, j), values, springs, name, member.kind, along, (x1, x2), reach, weighs, extra, alive))
                 along += reach
             length[name] = along
+    if truss.strands is not None:
+        pieces.append(_strand(truss.strands, truss.member(truss.strands.chord), index, points))
 
     fixed, ground = np.zeros((len(points.names), 3), dtype=bool), np.zeros((len(points.names), 3))
     for support in truss.supports:
         fixed[index[support.joint], :2] = (support.kind == "pin", True)
         ground[index[support.joint], 0] = support.thrust
     ends = np.array([p.ends for p in pieces], dtype=np.int64)
+    offset = np.array(points.arms)[ends]
+    if truss.strands is not None:
+        offset[-1] += [[-truss.strands.overrun[0], truss.strands.height], [truss.strands.overrun[1], truss.strands.height]]
     E_A_I_rows = np.array([p.E_A_I for p in pieces])
     structure = Structure(
         joint_names=tuple(points.names), joints=np.array(points.places), ends=ends,
         E=E_A_I_rows[:, 0], A=E_A_I_rows[:, 1], I=E_A_I_rows[:, 2], spring=np.array([p.springs for p in pieces]),
-        offset=np.array(points.arms)[ends], fixed=fixed, member=tuple(p.member for p in pieces), station=np.array([p.station for p in pieces]),
+        offset=offset, fixed=fixed, member=tuple(p.member for p in pieces), station=np.array([p.station for p in pieces]),
         support_spring=ground if ground.any() else None,
     )  # fmt: skip
     xs = np.array([p.xs for p in pieces])
@@ -244,6 +251,25 @@ def build_frame(truss: Truss, modulus: Modulus, *, damaged: bool) -> FrameModel:
         length=np.array([p.length for p in pieces]), wood_area=np.array([p.wood_area for p in pieces]),
         added_weight=np.array([p.added_weight for p in pieces]), member_length=length, parts=parts,
     )  # fmt: skip
+
+
+STRANDS = "strands"
+"""The name of the strands' element, and its kind."""
+
+
+def _share_of_strands(truss: Truss, member: Member, pair: tuple[str, str]) -> float:
+    """Weight (lb) of strands and their steel that hangs on one panel of their chord."""
+    if truss.strands is None or truss.strands.chord != member.name:
+        return 0.0
+    return truss.strands.weight * abs(truss.joints[pair[1]][0] - truss.joints[pair[0]][0]) / truss.span
+
+
+def _strand(strands: Strands, chord: Member, index: dict[str, int], points: _Points) -> _Piece:
+    """All strands as one straight element between the anchors, on rigid arms from the heels; its weight hangs on the chord."""
+    i, j = index[chord.joints[0]], index[chord.joints[-1]]
+    (x1, y1), (x2, y2) = points.axis(i), points.axis(j)
+    length = math.hypot(x2 + strands.overrun[1] - x1 + strands.overrun[0], y2 - y1)
+    return _Piece((i, j), (strands.modulus, strands.area, 1.0), (0.0, 0.0), STRANDS, STRANDS, 0.0, (x1, x2), length, 0.0, 0.0, True)
 
 
 def _inner_joints(

@@ -44,7 +44,7 @@ class Unstable(ValueError):  # noqa: N818 (the word the trade uses)
 
 
 @dataclass(frozen=True)
-class _Solved:
+class WithEnds:
     """A result with the forces of the joints on the elements, (k, m, 6), which later stages need."""
 
     result: FrameResult
@@ -61,10 +61,10 @@ def solve(structure: Structure, cases: Sequence[LoadCase], *, active: Bools | No
     Raises Unstable for a mechanism, ValueError for arrays that do not fit or cannot be.
     Source: direct stiffness method; element in detailgen.analysis.elements.
     """
-    return _solve(structure, cases, active, stations).result
+    return solve_with_ends(structure, cases, active, stations).result
 
 
-def _solve(structure: Structure, cases: Sequence[LoadCase], active: Bools | None, stations: int) -> _Solved:
+def solve_with_ends(structure: Structure, cases: Sequence[LoadCase], active: Bools | None, stations: int) -> WithEnds:
     _check(structure, cases, active, stations)
     n, m, k = len(structure.joints), len(structure.ends), len(cases)
     index: Ints = np.arange(m) if active is None else np.flatnonzero(active)
@@ -98,7 +98,7 @@ def _solve(structure: Structure, cases: Sequence[LoadCase], active: Bools | None
         end_force = end_force + joint_forces(bars, followed)
     reaction = np.where(held, _gather(bars, end_force, n) - nodal, -ground * movement)
     result, end_force = _result(structure, cases, bars, loads, basic, end_force, stations, movement, reaction)
-    return _Solved(result, end_force)
+    return WithEnds(result, end_force)
 
 
 def _check(structure: Structure, cases: Sequence[LoadCase], active: Bools | None, stations: int) -> None:
@@ -329,7 +329,7 @@ def solve_stages(
     known = {case.name: case for case in cases}
     if len(known) < len(cases):
         raise ValueError("Two load cases have the same name.")
-    total: _Solved | None = None
+    total: WithEnds | None = None
     states: list[FrameResult] = []
     for number, (active, factors) in enumerate(stages, start=1):
         missing = [name for name in factors if name not in known]
@@ -338,9 +338,9 @@ def solve_stages(
         _check(structure, cases, active, stations)
         added = summed(structure, f"stage {number}", [(known[name], factor) for name, factor in factors.items()])
         if total is not None:
-            added.nodal[:] += _handed_over(structure, active, total.end_force[0])
-        step = _solve(structure, [added], active, stations)
-        total = step if total is None else _superpose(total, step, active)
+            added.nodal[:] += handed_over(structure, active, total.end_force[0])
+        step = solve_with_ends(structure, [added], active, stations)
+        total = step if total is None else superposed(total, step, active)
         states.append(total.result)
     return FrameResult(
         tuple(state.names[0] for state in states),
@@ -370,7 +370,7 @@ def _scaled_points(parts: Sequence[tuple[LoadCase, float]]) -> tuple[tuple[int, 
     return tuple((element, factor * fx, factor * fy, place) for case, factor in parts for element, fx, fy, place in case.point)
 
 
-def _handed_over(structure: Structure, active: Bools, carried: Floats) -> Floats:
+def handed_over(structure: Structure, active: Bools, carried: Floats) -> Floats:
     """(n, 3) loads by which the joints lose the hold of the elements that do not stand any more; ``carried`` (m, 6) before."""
     lost = np.where(active[:, None], 0.0, carried).reshape(-1, 3)
     place = structure.ends.reshape(-1)
@@ -382,7 +382,7 @@ def _handed_over(structure: Structure, active: Bools, carried: Floats) -> Floats
     return np.where(np.abs(loads) > noise, loads, 0.0)
 
 
-def _superpose(before: _Solved, step: _Solved, active: Bools) -> _Solved:
+def superposed(before: WithEnds, step: WithEnds, active: Bools) -> WithEnds:
     old, new = before.result, step.result
     stands = active[:, None]
     result = FrameResult(
@@ -395,4 +395,4 @@ def _superpose(before: _Solved, step: _Solved, active: Bools) -> _Solved:
         np.where(stands, old.end_moment + new.end_moment, 0.0),
         new.fraction,
     )
-    return _Solved(result, np.where(stands, before.end_force + step.end_force, 0.0))
+    return WithEnds(result, np.where(stands, before.end_force + step.end_force, 0.0))

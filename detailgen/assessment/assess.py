@@ -19,6 +19,7 @@ from detailgen.assessment.members import check_members, grade_of
 from detailgen.assessment.modelling import as_asked, solve_one_by_one
 from detailgen.assessment.sections import hole_groups
 from detailgen.assessment.snow import snow_capacity
+from detailgen.assessment.stressed import forces_with, rows_of, solve_stressed
 from detailgen.core.clause import Cite
 from detailgen.core.errors import InputError, InputProblem
 from detailgen.core.tolerance import rounded
@@ -84,8 +85,12 @@ def _solve(job: _Job, structure: str, *, damaged: bool, altered: Callable[[Frame
     if altered is not None:
         model = altered(model)
     loads = job.loads(model)
-    answers = solve(model.structure, loads.cases, active=model.active)
     combinations = expand(job.standard, loads.kinds)
+    if job.truss.strands is not None:
+        stressed = solve_stressed(model, loads.cases)
+        rows = rows_of(combinations, loads.kinds.get("S", ()))
+        return _Solved(model, loads, stressed.after, forces_with(stressed, job.truss.strands, rows, structure, STAGE))
+    answers = solve(model.structure, loads.cases, active=model.active)
     if not asked.one_by_one:
         return _Solved(model, loads, answers, _combined(model, answers, combinations, structure))
     found = solve_one_by_one(model, loads, combinations, asked)

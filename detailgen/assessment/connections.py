@@ -112,10 +112,23 @@ def _runs(
         (x1, _), (x2, _) = (truss.joints[j] for j in group.panel.split("-"))
         at = int(np.argmin(np.abs(f.station - (owner.x - x1) / (x2 - x1) * f.station[-1])))
     condition, bolts = _condition(truss, owner.name, owner.condition, damaged=damaged), _bolts(owner.bolts, damaged=damaged)
+    axial = f.axial[:, at] + (strands_beside(truss, owner, forces) if isinstance(owner, Connection) else 0.0)
     results = []
     for run in group.runs:
-        results += _check_run(where, run, bolts, condition, f.axial[:, at], forces, standard)
+        results += _check_run(where, run, bolts, condition, axial, forces, standard)
     return tuple(results)
+
+
+def strands_beside(truss: Truss, connection: Connection, forces: Forces) -> Floats:
+    """What strands that bear on a chord's end grain add to the force of that end's bolts (lb): these hold the whole thrust as before.
+
+    Between the plate on the end grain and the bolts the chord is pushed by the strands, beyond the bolts it has the strands' push less the thrust.
+    """
+    run = truss.strands
+    chord = truss.member(connection.member)
+    if run is None or forces.strands is None or run.chord != chord.name or connection.joint not in (chord.joints[0], chord.joints[-1]):
+        return np.zeros(len(forces.combinations))
+    return forces.strands
 
 
 def check_bearing(truss: Truss, bearing: EndBearing, forces: Forces, standard: WoodStandard) -> Place:

@@ -37,4 +37,5 @@ def weighted(forces: Forces, rows: Sequence[tuple[Combination, Sequence[tuple[in
     members = {
         name: MemberForces(name, f.station, weights @ f.axial, weights @ f.shear, weights @ f.moment) for name, f in forces.members.items()
     }
-    return Forces(forces.structure, forces.stage, tuple(c for c, _ in rows), members, forces.source)
+    strands = None if forces.strands is None else weights @ forces.strands
+    return Forces(forces.structure, forces.stage, tuple(c for c, _ in rows), members, forces.source, strands)

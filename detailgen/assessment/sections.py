@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -93,10 +94,26 @@ def hole_groups(truss: Truss, model: FrameModel) -> tuple[HoleGroup, ...]:
         HoleGroup(member.name, ply.name, (s.start + s.end) / 2, tuple(_round(s.bolts, *place) for place in s.bolts.positions), hangs=False)
         for s in truss.sisters for member in truss.members if member.name == s.member for ply in member.plies
     ]  # fmt: skip
+    guided = list(_guides(truss, model))
     together: dict[tuple[str, str, float], list[Hole]] = {}
     for group in found:  # bolts of several webs at one joint weaken one section
         together.setdefault((group.member, group.ply, rounded_length(group.at)), []).extend(group.holes)
-    return (*(HoleGroup(member, ply, at, tuple(holes)) for (member, ply, at), holes in together.items()), *stitched)
+    return (*(HoleGroup(member, ply, at, tuple(holes)) for (member, ply, at), holes in together.items()), *stitched, *guided)
+
+
+def _guides(truss: Truss, model: FrameModel) -> Iterator[HoleGroup]:
+    """Holes of the guides of strands, which hang no load on the chord: they weaken the whole panel that they stand in."""
+    run = truss.strands
+    if run is None or run.guide_bolts is None:
+        return
+    member = truss.member(run.chord)
+    for pair in panels(member):
+        (x1, _), (x2, _) = (truss.joints[j] for j in pair)
+        for x in (x for x in run.guides if x1 <= x < x2):
+            at = (x - x1) / (x2 - x1) * model.member_length[panel_name(pair)]
+            holes = tuple(_round(run.guide_bolts, *place) for place in run.guide_bolts.positions)
+            for ply in member.plies:
+                yield HoleGroup(panel_name(pair), ply.name, at, holes, hangs=False)
 
 
 def _round(bolts: Bolts, along: float, across: float) -> Hole:

@@ -141,6 +141,8 @@ def _at_nothing(drawing: Drawing, s: Stretch, where: str) -> list[CheckResult]:
         own = [h for h in face.holes if not h.slot and math.dist(h.at, p) <= h.diameter / 2 + AT_A_FEATURE]
         mine = [along(h.at) + sign * h.diameter / 2 for h in own for sign in (-1, 0, 1)]
         off = min(abs(along(p) - f) for f in mine or features)
+        if not mine:  # the edge of a curve is measured wherever a tape is laid across it
+            off = min([off, *(e.distance(p) for e in face.outline.edges if e.bulge)])
         if falls_short(AT_A_FEATURE, off):
             check = f"dimension begins or ends {length_words(off, drawing.metric)} beside the nearest hole, corner or middle"
             out.append(wrong(where, check, off, DIMENSIONS, spots=(p,)))

@@ -10,6 +10,8 @@ from functools import cached_property
 
 Point = tuple[float, float]
 TINY = 1e-9
+SAME_CENTRE = 1e-3
+"""Arcs about centres nearer than this (in) run beside one another."""
 SAME_PLACE = 1e-4
 """Ends of edges that lie closer than this (in) are one corner."""
 _SLANT = (math.cos(0.7312), math.sin(0.7312))  # a direction that no drawn edge has
@@ -190,6 +192,14 @@ class Outline:
         """A rectangle along the axes: most parts are one, and most questions about it are short."""
         straight = all(abs(e.bulge) < TINY and (e.ax == e.bx or e.ay == e.by) for e in self.edges)
         return len(self.edges) == 4 and straight and abs(self.area - (self.box[2] - self.box[0]) * (self.box[3] - self.box[1])) < TINY
+
+    @cached_property
+    def depth(self) -> float:
+        """How wide it is across (in): of a piece between two arcs about one centre the distance between them, else that of its box."""
+        arcs = [e.arc for e in self.edges if abs(e.bulge) >= TINY]
+        if len(arcs) == 2 and math.dist(arcs[0][:2], arcs[1][:2]) < SAME_CENTRE:
+            return abs(arcs[0][2] - arcs[1][2])
+        return self.box[3] - self.box[1]
 
     def in_box(self, p: Point, margin: float = 0.0) -> bool:
         x0, y0, x1, y1 = self.box

@@ -122,8 +122,8 @@ def drawn_box(face: Face) -> tuple[float, float, float, float]:
 def size_of(told: Told, face: Face, text: str, where: str) -> None:
     """Thickness x width x length; a part that runs on has no length."""
     stated = [told.length(v) for v in text.replace(" mm", "").split(" x ")]
-    x0, y0, x1, y1 = face.outline.box
-    drawn = [told.drawing.thickness(face), y1 - y0, *([x1 - x0] if face.open_ends == "none" else [])]
+    x0, _, x1, _ = face.outline.box
+    drawn = [told.drawing.thickness(face), face.outline.depth, *([x1 - x0] if face.open_ends == "none" else [])]
     if len(stated) != len(drawn):
         told.differs(where, f"states the size {text}: {len(drawn)} figures are due")
         return

@@ -54,14 +54,15 @@ def judge_written(drawing: Drawing, results: Sequence[CheckResult]) -> list[Chec
 
 
 def _holes(told: Told, names: Names, rows: Sequence[Row]) -> None:
-    """Running ordinates of every hole: from the left end or from the work point, and from the lower edge."""
+    """Running ordinates of every hole: from the left end or from the work point, and from the lower edge (of a curve from the work point too)."""
     stated: dict[Face, list[_Place]] = defaultdict(list)
     from_wp: set[Face] = set()
+    curved: set[Face] = set()
     for row in rows:
         xs, (made, _, template), size = row["x"], row["Made"].partition(", "), told.length(row["Dia"])
         if template:
             told.known(f"table HOLES, row {row['Part']}, made {row['Made']}", template, names.by_mark)
-        pairs = itertools.product(xs.replace("(WP)", "").split(";"), row["y"].split(";"))
+        pairs = itertools.product(xs.replace("(WP)", "").split(";"), row["y"].replace("(WP)", "").split(";"))
         places = [_Place(told.length(x), told.length(y), size, made) for x, y in pairs]
         faces = names.faces(row["Part"])
         if not faces:
@@ -70,9 +71,11 @@ def _holes(told: Told, names: Names, rows: Sequence[Row]) -> None:
         face = min(faces, key=lambda f: _cost(f, [*stated[f], *places], "WP" in xs))
         stated[face] += places
         from_wp |= {face} if "WP" in xs else set()
+        curved |= {face} if "WP" in row["y"] else set()
     shifts = {f: _origin(f, places) for f, places in stated.items() if f in from_wp and places}
     for face, places in stated.items():
-        _compare(told, face, places, shifts.get(face, face.outline.box[0]))
+        level = _level(face, places) if face in curved and places else face.outline.box[1]
+        _compare(told, face, places, (shifts.get(face, face.outline.box[0]), level))
     _one_work_point(told, shifts)
     for face in told.drawing.faces:
         if not stated.get(face) and any(not h.slot for h in face.new_holes) and (face.mark or face.existing) and not face.layout:
@@ -92,6 +95,11 @@ def _origin(face: Face, places: Sequence[_Place]) -> float:
     return min((h.x for h in face.new_holes if not h.slot), default=0.0) - min(p.x for p in places)
 
 
+def _level(face: Face, places: Sequence[_Place]) -> float:
+    """The same across the part, for a piece of a curve, whose lower edge is no datum."""
+    return min((h.y for h in face.new_holes if not h.slot), default=0.0) - min(p.y for p in places)
+
+
 def _cost(face: Face, places: Sequence[_Place], from_wp: bool) -> float:
     """How far a row is from the holes of a face view, to tell which of two parts of one name it means."""
     holes = [h for h in face.new_holes if not h.slot]
@@ -101,9 +109,9 @@ def _cost(face: Face, places: Sequence[_Place], from_wp: bool) -> float:
     return sum(away) + 10.0 * max(0, len(places) - len(holes))
 
 
-def _compare(told: Told, face: Face, places: Sequence[_Place], origin: float) -> None:
+def _compare(told: Told, face: Face, places: Sequence[_Place], datum: tuple[float, float]) -> None:
     rest = [h for h in face.new_holes if not h.slot]
-    y0 = face.outline.box[1]
+    origin, y0 = datum
     where = f"table HOLES and {face.name}"
     for p in places:
         near = min(rest, key=lambda h: max(abs(h.x - origin - p.x), abs(h.y - y0 - p.y)), default=None)

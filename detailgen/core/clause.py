@@ -28,7 +28,7 @@ from dataclasses import dataclass, field, replace
 from enum import IntEnum
 from functools import cache, cached_property
 from types import CodeType
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -226,8 +226,7 @@ def statements(function: Callable[..., Any]) -> tuple[_Statement, ...]:
     return tuple(out)
 
 
-@dataclass(frozen=True)
-class _Recorded:
+class _Recorded(NamedTuple):
     symbol: str
     formula: str
     terms: tuple[tuple[str, Any, str], ...]
@@ -238,7 +237,7 @@ class _Recorded:
 
     def by_readings(self, read: ReadTables) -> _Recorded:
         status = self.behind.by_readings(read).status if self.behind is not None else self.cite.status_by(read)
-        return replace(self, cite=replace(self.cite, status=status))
+        return self._replace(cite=replace(self.cite, status=status))
 
 
 def _entry(value: Any, index: int) -> float:
@@ -246,7 +245,7 @@ def _entry(value: Any, index: int) -> float:
     return float(array if array.ndim == 0 else array.flat[index if array.size > 1 else 0])
 
 
-@dataclass(frozen=True)
+@dataclass(eq=False)
 class _Called:
     """A clause that ran: its statements are gone through again only when somebody reads them, since few results are printed."""
 

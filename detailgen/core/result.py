@@ -18,7 +18,7 @@ class State(Enum):
     CANNOT_BE_CHECKED = "cannot be checked"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, init=False)
 class CheckResult:
     """One check of one place under one combination.
 
@@ -40,6 +40,15 @@ class CheckResult:
     calculation: Calculation = field(default_factory=Calculation, repr=False, compare=False)
     entry: int = field(default=0, repr=False, compare=False)
     missing: str = ""
+
+    def __init__(  # what a frozen dataclass writes for itself takes three times as long, and a truss has tens of thousands of results
+        self, where: str, check: str, demand: float, capacity: float, unit: str, ratio: float, state: State, combination: str, stage: str,
+        station: float, cite: Cite, calculation: Calculation | None = None, entry: int = 0, missing: str = "",
+    ) -> None:  # fmt: skip
+        self.__dict__.update(
+            where=where, check=check, demand=demand, capacity=capacity, unit=unit, ratio=ratio, state=state, combination=combination, stage=stage,
+            station=station, cite=cite, calculation=Calculation() if calculation is None else calculation, entry=entry, missing=missing,
+        )  # fmt: skip
 
     @property
     def steps(self) -> tuple[Step, ...]:

@@ -49,6 +49,7 @@ class Forces:
     combinations: tuple[Combination, ...]
     members: Mapping[str, MemberForces]
     source: str
+    strands: Floats | None = None  # (c,): force of all strands together, lb
 
 
 @dataclass(frozen=True)

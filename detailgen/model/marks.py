@@ -10,7 +10,7 @@ from dataclasses import asdict
 from detailgen.model.detail import Detail, Part
 from detailgen.model.package import Marked
 
-PREFIX = {"plate": "PL", "filler": "FB", "block": "SB", "sister": "WS"}
+PREFIX = {"plate": "PL", "filler": "FB", "block": "SB", "sister": "WS", "piece": "RP"}
 """Kinds of parts that get a mark, and the letters of it; existing plies have none."""
 TURNED = ((1, 1), (-1, -1))
 TURNED_OVER = ((-1, 1), (1, -1))

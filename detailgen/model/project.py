@@ -168,6 +168,28 @@ class Sister:
 
 
 @dataclass(frozen=True)
+class Strands:
+    """Strands in pairs along both faces of a chord, straight from one of its ends to the other, where plates bear on its end grain.
+
+    ``height`` is that of their common centre over the chord's axis, ``overrun`` from the heel work points to the faces that the anchors bear on.
+    ``locked`` and ``lasting`` are forces of all strands together (lb): when the last one is locked off, and after all losses.
+    """
+
+    name: str
+    chord: str
+    count: int
+    area: float  # in2, of all
+    modulus: float  # psi
+    height: float
+    overrun: tuple[float, float]  # left, right; in
+    locked: float
+    lasting: float
+    guides: tuple[float, ...] = ()  # x of the guides
+    guide_bolts: Bolts | None = None  # of one guide, from its x and the chord's axis
+    weight: float = 0.0  # of strand, guides and end plates, lb
+
+
+@dataclass(frozen=True)
 class NoDrillZone:
     """Old metal or old holes that bar new work: a split ring, shear plate, strap, heel shoe or hole, in the axes of its member."""
 
@@ -223,6 +245,25 @@ class ForceImport:
 
 
 @dataclass(frozen=True)
+class WorkWindow:
+    """What may lie on the truss while it is worked on, and where shores may stand. Loads psi of plan, forces lb, lengths in; 0 or none: not surveyed.
+
+    ``shores`` are the joints at which a shore may stand (none: any between the heels), ``barred`` those at which none may.
+    """
+
+    snow: float = 0.0
+    construction: float = 0.0
+    construction_on: str = "roof"  # or "bottom chord"
+    shores: tuple[str, ...] = ()
+    barred: tuple[str, ...] = ()
+    stop: float = 0.0  # most that a jack may lift
+    jack: float = 0.0  # most that a jack and its shore can take
+    height: float = 0.0  # from the base to the chord's underside
+    base: str = ""  # what the shores stand on
+    base_carries: float = 0.0  # what it takes under one shore
+
+
+@dataclass(frozen=True)
 class Override:
     """A default set aside by the engineer, with the reason; page one repeats it."""
 
@@ -257,6 +298,8 @@ class Truss:
     purlins: tuple[float, ...] = ()  # x of the purlins that bring the roof's load, heels not counted; none: it comes all along the chord
     purlin_height: float = 0.0  # of the middle of a purlin above the chord's axis, at right angles to it
     sisters: tuple[Sister, ...] = ()
+    work: WorkWindow = WorkWindow()
+    strands: Strands | None = None
 
     def member(self, name: str) -> Member:
         return next(m for m in self.members if m.name == name)

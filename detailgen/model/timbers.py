@@ -53,21 +53,6 @@ def middle_of_web(truss: Truss, member: Member) -> tuple[float, float, float]:
     return (x0 + x1) / 2, (y0 + y1) / 2, math.atan2(y1 - y0, x1 - x0)
 
 
-def work_point(truss: Truss, member: Member, station: float, joint: str = "") -> tuple[float, float, float]:
-    """Where a detail's work point is (x, y) and how its x runs there (rad): a web's middle, a web's end, or a place of a chord.
-
-    Raises: StopIteration where the chord has no panel at that station
-    """
-    if joint:
-        (x, y), (dx, dy) = into(truss, member, joint)
-        return x, y, math.atan2(dy, dx)
-    if member.kind == "web":
-        return middle_of_web(truss, member)
-    points = [truss.joints[j] for j in member.joints]
-    (x0, y0), (x1, y1) = next(p for p in itertools.pairwise(points) if p[0][0] <= station <= p[1][0])
-    return station, y0 + (y1 - y0) * (station - x0) / (x1 - x0), math.atan2(y1 - y0, x1 - x0)
-
-
 def end_beyond(truss: Truss, member: str, joint: str) -> float:
     """How far the survey says that a member runs past a joint (in)."""
     return next((c.end for c in truss.connections if c.member == member and c.joint == joint), 0.0)
@@ -270,4 +255,4 @@ def drilled(part: Part, holes: Sequence[tuple[float, float, float]]) -> Part:
     return replace(part, holes=(*part.holes, *added))
 
 
-__all__ = ["OLD_HOLE", "OldBolt", "drilled", "laid", "old_work", "outline_in_place", "timbers", "work_point"]
+__all__ = ["OLD_HOLE", "OldBolt", "drilled", "laid", "old_work", "outline_in_place", "timbers"]

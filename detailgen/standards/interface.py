@@ -8,13 +8,14 @@ Lengths in inches, forces in pounds, stresses and area loads in psi, angles in r
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
-from typing import Protocol, runtime_checkable
+from dataclasses import dataclass, field, is_dataclass, replace
+from typing import Protocol, TypeVar, runtime_checkable
 
 import numpy as np
 from numpy.typing import NDArray
 
 from detailgen.core.clause import Calculation, Cite
+from detailgen.core.errors import NotCovered
 from detailgen.core.result import CheckResult
 
 Floats = NDArray[np.float64]
@@ -24,7 +25,9 @@ DURATIONS = ("permanent", "ten years", "snow", "construction", "wind", "impact")
 """How long the shortest load of a combination acts; roof live load counts as construction."""
 
 
-PARTIAL_FACTORS = "partial factors"
+ALLOWABLE_STRESS, STRENGTH, PARTIAL_FACTORS = "allowable stress", "strength", "partial factors"
+METHODS = (ALLOWABLE_STRESS, STRENGTH)
+"""How resistance is compared with load; a standard for loads names the combinations of each."""
 
 
 def method_of(standard: object) -> str:
@@ -32,7 +35,26 @@ def method_of(standard: object) -> str:
 
     Loads and wood of one project must go by the same: service loads against resistances that count on factored ones are unsafe.
     """
-    return str(getattr(standard, "method", "allowable stress"))
+    return str(getattr(standard, "method", ALLOWABLE_STRESS))
+
+
+S = TypeVar("S")
+
+
+def by_method(standard: S, method: str) -> S:
+    """The same standard working by one of the ``methods`` that it offers.
+
+    Raises: NotCovered where it does not work by that method
+    """
+    if method_of(standard) == method:
+        return standard
+    offered = getattr(standard, "methods", (method_of(standard),))
+    if method not in offered:
+        name = getattr(standard, "name", type(standard).__name__)
+        raise NotCovered(f"{name} does not work by {method}; it works by {' and '.join(offered)}")
+    assert is_dataclass(standard)
+    assert not isinstance(standard, type)
+    return replace(standard, method=method)
 
 
 @dataclass(frozen=True)
@@ -69,6 +91,7 @@ class Demands:
     combinations: tuple[str, ...]
     durations: tuple[str, ...]  # one of DURATIONS per combination
     stage: str = "service"
+    interim: tuple[bool, ...] = ()  # per combination: a moment of the work, not of service; none: all are of service
 
 
 @dataclass(frozen=True)
@@ -161,6 +184,24 @@ class BearingRequest:
     axial: Floats  # (c,)
     combinations: tuple[str, ...]
     durations: tuple[str, ...]
+    stage: str = "service"
+
+
+@dataclass(frozen=True)
+class AcrossRequest:
+    """A block or plate that presses on wood across its grain: plies of one wood, their thickness together and depth (in), length along the grain
+    and distance of the block from the wood's end (in), and the push per combination (lb, positive)."""
+
+    where: str
+    wood: WoodGrade
+    thickness: float
+    depth: float
+    length: float
+    end: float
+    push: Floats  # (c,)
+    combinations: tuple[str, ...]
+    durations: tuple[str, ...]
+    plies: int = 1
     stage: str = "service"
 
 
@@ -304,8 +345,8 @@ class WoodStandard(Protocol):
         """Grades by ``product: species``, for messages to people."""
         ...
 
-    def member_checks(self, request: MemberRequest) -> Sequence[CheckResult]:
-        """One result per check and combination (its worst station)."""
+    def member_checks(self, requests: Sequence[MemberRequest]) -> Sequence[Sequence[CheckResult]]:
+        """Of each request one result per check and combination (its worst station). All pieces of a truss are asked for at once."""
         ...
 
     def connection_checks(self, request: ConnectionRequest) -> Sequence[CheckResult]:
@@ -316,6 +357,14 @@ class WoodStandard(Protocol):
         """One result per combination that pushes."""
         ...
 
+    def across_checks(self, request: AcrossRequest) -> Sequence[CheckResult]:
+        """One result per combination, of compression across the grain."""
+        ...
+
+    def creep(self, wood: WoodGrade) -> tuple[float, Cite]:
+        """What creep adds to a lasting movement in the long run, as a share of the movement at once."""
+        ...
+
     def splice_values(self, layouts: SpliceLayouts) -> SpliceValues:
         """Array-safe, for a search over many layouts. Raises NotCovered for woods and bolts that the standard does not cover."""
         ...
@@ -323,10 +372,6 @@ class WoodStandard(Protocol):
     def slip_modulus(self, diameter: float, wood: WoodGrade | None = None) -> float:
         """Load per slip (lb/in) of one bolt between wood and steel. A standard that needs the wood raises NotCovered without it."""
         ...
-
-
-METHODS = ("allowable stress", "strength")
-"""How resistance is compared with load; a standard names the combinations of each."""
 
 
 @dataclass(frozen=True)

@@ -401,6 +401,27 @@ class Changes(TrussType):
     """Entries of the type that are different in this truss. Lists, plies and wood are replaced as a whole, other tables entry by entry."""
 
 
+class BaseForm(Form):
+    """What the shores stand on."""
+
+    kind: Words = Field(description="In words, for instance 'slab on ground' or 'timber floor over the cellar'.")
+    carries: PositiveForce | None = Field(default=None, description="What it takes under one shore, if anybody knows.")
+
+
+class WorkForm(Form):
+    """The time in which the truss is worked on: what may lie on it, and the shores. A truss's own entries go before those of the file."""
+
+    snow: AreaLoad | None = Field(default=None, description="Snow on the roof that the work may meet; none if not given.")
+    construction: AreaLoad | None = Field(default=None, description="People and material, per horizontal area; none if not given.")
+    construction_on: Literal["roof", "bottom chord"] | None = Field(default=None, description="Where they are. roof if not given.")
+    shores_at: list[Words] | None = Field(default=None, description="Joints of the bottom chord at which a shore may stand; any if not given.")
+    no_shores_at: list[Words] | None = Field(default=None, description="Joints at which none may stand.")
+    jack_stop: PositiveLength | None = Field(default=None, description="Most that a jack may lift, whatever its force.")
+    jack_force: PositiveForce | None = Field(default=None, description="Most that a jack with its shore can take.")
+    shore_height: PositiveLength | None = Field(default=None, description="From the base to the chord; 'below' of the access if not given.")
+    base: BaseForm | None = Field(default=None, description="What the shores stand on.")
+
+
 class TrussForm(Form):
     """One truss."""
 
@@ -412,6 +433,7 @@ class TrussForm(Form):
     damage: list[DamageForm] = Field(default=[], description="What was found.")
     forces: ForcesForm | None = Field(default=None, description="Forces from another analysis in place of this program's.")
     overrides: list[OverrideForm] = Field(default=[], description="Defaults set aside, with reasons.")
+    work: WorkForm | None = Field(default=None, description="What differs here while the truss is worked on.")
 
 
 class AccessForm(Form):
@@ -442,6 +464,7 @@ class ProjectFile(Form):
     loads: LoadsForm = Field(description="The loads.")
     analysis: AnalysisForm | None = Field(default=None, description="What the analysis counts beyond the plain frame.")
     access: AccessForm | None = Field(default=None, description="Ways in and room for the work.")
+    work: WorkForm | None = Field(default=None, description="The time in which the trusses are worked on: snow, construction load, shores.")
     wood: WoodForm | None = Field(default=None, description="Wood of all types, where they say nothing else.")
     types: dict[str, TrussType] = Field(description="Truss types by name.")
     trusses: list[TrussForm] = Field(description="The trusses.")

@@ -21,6 +21,7 @@ from detailgen.model.project import (
     Splice,
     Support,
     Truss,
+    WorkWindow,
 )
 from detailgen.standards.interface import WoodStandard
 from detailgen.survey.damage import damage_of, marked_connection, marked_splice
@@ -32,6 +33,7 @@ from detailgen.survey.joints import Named, bearings_of, connections_and_splices,
 from detailgen.survey.loads import check_loads, check_modelling, load_assumptions, loads_of, modelling_of
 from detailgen.survey.members import TOP, Members, is_curved, members_of
 from detailgen.survey.wood import Site
+from detailgen.survey.work import work_of
 
 TWO_PINS = "two pinned supports"
 REPLACED = frozenset({"plies", "wood"})
@@ -175,6 +177,9 @@ class _Reader:
                 continue
         if shape is None:
             return None
+        work = None
+        with contextlib.suppress(Unusable):
+            work = self.work(form, shape)
         try:
             found = damage_of(form.damage, shape.members, shape.named, self.site(f"Truss {form.mark}"))
             self.check_supports(form, shape, parts.get("overrides"))
@@ -183,6 +188,7 @@ class _Reader:
         if self.report.problems:
             return None
         lines, forces = shape.outline, parts["forces"]
+        assert work is not None
         # Without a problem nothing can be missing; this tells the type checker so.
         if lines.span is None or lines.bottom is None or lines.top is None or shape.supports is None or shape.curved is None:
             raise AssertionError(f"truss {form.mark}: a part is missing and no problem says so")
@@ -193,8 +199,14 @@ class _Reader:
             tuple(marked_connection(c, found) for c in _sound(shape.named.connections)),
             tuple(marked_splice(s, found) for s in _sound(shape.named.splices)),
             shape.supports, shape.zones, tuple(found.damage), forces, self.overrides(form), shape.bearings, shape.purlins, shape.purlin_height,
+            work=work,
         )
         return made, shape.assumptions
+
+    def work(self, form: TrussForm, shape: Shape) -> WorkWindow:
+        if shape.outline.bottom is None:
+            raise Unusable("work")
+        return work_of(form.work, self.form.work, self.form.access, shape.outline.bottom, self.report)
 
     def check_supports(self, form: TrussForm, shape: Shape, overrides: object) -> None:
         """Two pins hide the chord's tension behind the walls' thrust; that needs the engineer's word."""

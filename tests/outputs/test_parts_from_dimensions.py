@@ -6,6 +6,7 @@ features it joins; how far they are apart is taken from its text.
 
 from __future__ import annotations
 
+import math
 import re
 from collections import defaultdict
 from dataclasses import replace
@@ -17,7 +18,7 @@ from splice_fixture import splice_detail
 from test_detail_sheet import _far_side
 
 from detailgen.core.units import SI, US, parse
-from detailgen.model.detail import Hole
+from detailgen.model.detail import Hole, Vertex
 from detailgen.outputs.drawings import draw_detail, write_dxf
 
 CHAIN = re.compile(r"(\d+) SPA @ (.+) = (.+)")
@@ -31,7 +32,17 @@ def _uneven():
     return replace(detail, parts=tuple(replace(p, holes=holes) if p is plate else p for p in detail.parts))
 
 
+def _cornered():
+    """A plate with clipped corners, a skewed end and a rounded corner: the box around it does not say where its corners are."""
+    detail = splice_detail()
+    plate = detail.part("plate-near")
+    outline = (Vertex(-20.25, -3.5), Vertex(17.0, -3.5), Vertex(20.25, -1.75), Vertex(20.25, 1.5, math.tan(math.pi / 8)), Vertex(18.25, 3.5),
+               Vertex(-18.5, 3.5))  # fmt: skip
+    return replace(detail, parts=tuple(replace(p, outline=outline) if p is plate else p for p in detail.parts))
+
+
 PACKAGES = {
+    "cornered": make_package(US, _cornered()), "cornered, metric": make_package(SI, _cornered()),
     "feet": make_package(US), "metric": make_package(SI), "far side": make_package(US, _far_side()), "uneven": make_package(US, _uneven()),
 }  # fmt: skip
 
@@ -113,6 +124,10 @@ def tags_of(entity):
     return dict(t.split("=", 1) for _, t in entity.get_xdata("DETAILGEN")) if entity.has_xdata("DETAILGEN") else {}
 
 
+def words_of(texts, inside):
+    return " ".join(t for t, box in texts if inside(*box[0]))
+
+
 def test_every_part_is_what_its_dimensions_say(sheet):
     package, doc, texts, views = sheet
     metric = package.project.units is SI
@@ -141,10 +156,16 @@ def test_every_part_is_what_its_dimensions_say(sheet):
         for x in (*ends, *(h.center.x for h in holes)):
             assert key(x) in xs, (said["part"], "nothing says where this stands along", x)
             assert xs[key(x)] * scale == near(x - start, abs=0.3 if metric else 1e-6)
+        for x, y, bulge in outline.get_points("xyb"):
+            if said["open"] == "none":
+                assert xs[key(x)] * scale == near(x - start, abs=0.3 if metric else 0.04)
+                assert ys[key(y)] * scale == near(y - y0, abs=0.3 if metric else 0.04)
+            if bulge:
+                assert any(w in words_of(texts, inside) for w in ("R 2", "R 50.8 mm"))
         for y in (y1, *(h.center.y for h in holes)):
             assert key(y) in ys, (said["part"], "nothing says where this stands across", y)
             assert ys[key(y)] * scale == near(y - y0, abs=0.3 if metric else 1e-6)
-        words = " ".join(t for t, box in texts if inside(*box[0]))
+        words = words_of(texts, inside)
         counted = re.findall(r"(\d+) holes? (\S+(?: \d+/\d+\")?)(?: mm)? dia", words)
         assert sum(int(n) for n, _ in counted) == len(holes)
         written = sorted(value(d, metric) for n, d in counted for _ in range(int(n)))

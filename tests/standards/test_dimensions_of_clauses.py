@@ -28,6 +28,7 @@ UNITS = {
     "in": L, "in2": L**2, "in3": L**3, "in4": L**4, "lb": F, "in-lb": F * L, "psi": F / L**2,
 }  # fmt: skip
 WITH_UNITS = {
+    "en1995_1_1.across.A_ef": "the contact is made longer by 30 mm at most",
     "en1995_1_1.dowels.f_h_0_k": "the constants 0.082 and 0.01 carry density and mm",
     "en1995_1_1.dowels.M_y_Rk": "d^2.6 with a constant in N and mm",
     "en1995_1_1.brittle.F_90_Rk": "the constant 14 carries N and mm",

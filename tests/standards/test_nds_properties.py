@@ -13,7 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from detailgen.standards.nds_2018 import adjustment, columns, dowels, members
-from detailgen.standards.nds_2018.connections import Z_prime
+from detailgen.standards.nds_2018.adjustment import Z_prime
 from detailgen.standards.nds_2018.distances import C_delta, least_distance
 from detailgen.standards.nds_2018.group_action import C_g
 

@@ -14,7 +14,8 @@ from detailgen.checker.fit.way import way_results
 from detailgen.core.result import CheckResult, State
 from detailgen.model.detail import Detail
 from detailgen.model.package import Package, Repaired
-from detailgen.model.timbers import old_work, timbers, work_point
+from detailgen.model.timbers import old_work, timbers
+from detailgen.model.work_points import work_point
 
 REACH = 36.0
 """Of what stands around, only what comes nearer than this (in) to the joint's new parts is looked at."""
@@ -67,12 +68,9 @@ def surroundings(one: Repaired, detail: Detail, package: Package) -> tuple[list[
 
 
 def _origin(one: Repaired, detail: Detail) -> tuple[float, float, float]:
-    """Where a detail's work point is on its member, and the direction of its x there (rad)."""
-    truss = one.before.truss
-    try:
-        return work_point(truss, truss.member(detail.member), detail.station, detail.joint)
-    except StopIteration:
-        return detail.station, 0.0, 0.0
+    """Where a detail's work point is on its member, and the member's direction there (rad)."""
+    found = work_point(one.before.truss, detail.member, detail.station, detail.joint)
+    return (found.x, found.y, found.angle) if found is not None else (detail.station, 0.0, 0.0)
 
 
 def part_clashes(rig: Rig, around: Sequence[Body]) -> list[CheckResult]:

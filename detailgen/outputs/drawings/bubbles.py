@@ -8,13 +8,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import product
 
+from detailgen.core.errors import OutputError
 from detailgen.model.detail import Detail
 from detailgen.model.project import Truss
-from detailgen.model.timbers import work_point
+from detailgen.model.work_points import work_point
 from detailgen.outputs.drawings import detail_geometry as geometry
 from detailgen.outputs.drawings.detail_scene import Scene, role
 from detailgen.outputs.drawings.layout import View
-from detailgen.outputs.drawings.marks import chord_axis
 from detailgen.outputs.drawings.plane import box_of
 from detailgen.outputs.drawings.shapes import Circle, Dimension, Line, Point, Polyline, Shape, Text
 
@@ -45,12 +45,12 @@ class Site:
         return self.point[0] + c * p[0] - s * p[1], self.point[1] + s * p[0] + c * p[1]
 
 
-def site(view: View, truss: Truss, detail: Detail) -> Site:
-    point, angle, _ = chord_axis(view, truss, detail.member, detail.station)
-    member = truss.member(detail.member)
-    if member.kind == "web":
-        x, y, angle = work_point(truss, member, detail.station, detail.joint)
-        point = (x, y)
+def site(truss: Truss, detail: Detail) -> Site:
+    """Raises: OutputError where the member has no such place"""
+    found = work_point(truss, detail.member, detail.station, detail.joint)
+    if found is None:
+        raise OutputError(f"detail {detail.key} stands at {detail.station:g} in., where {detail.member} has no panel")
+    point, angle = (found.x, found.y), found.angle
     new = [p for part in detail.parts if not part.existing for p in geometry.polygon(part)]
     old = [p for part in detail.parts if part.existing for p in geometry.polygon(part)]
     if detail.joint:  # the timbers run on far beyond what is done at the joint
@@ -72,7 +72,7 @@ def draw_new(view: View, place: Site) -> None:
             continue
         corners = tuple(place.at(p) for p in geometry.polygon(part))
         key = tuple(sorted((round(x, 4), round(y, 4)) for x, y in corners))
-        if key in done or (part.material != "steel" and part.kind != "sister"):
+        if key in done or (part.material != "steel" and part.kind not in ("sister", "piece")):
             continue
         done.add(key)
         view.draw(Polyline(role(part), corners, True))

@@ -8,8 +8,10 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from detailgen.model.detail import Bolt, Part
-from detailgen.model.timbers import into, laid, work_point
+from detailgen.model.timbers import into, laid
+from detailgen.model.work_points import work_point
 from detailgen.outputs.drawings import detail_geometry as geometry
+from detailgen.outputs.drawings.bevels import draw_bevel
 from detailgen.outputs.drawings.detail_canvas import Callout, Canvas
 from detailgen.outputs.drawings.detail_dims import Span, chain, column, merged, rows
 from detailgen.outputs.drawings.detail_scene import Scene, centre_mark, role
@@ -35,12 +37,13 @@ def _end_of(bolt: Bolt, *, behind: bool) -> list[Polyline | Circle]:
 
 
 def nearby_bolts(scene: Scene) -> list[OldBolt]:
-    """Existing bolts of the same chord near the detail: joint, web, x, y, diameter. Only where the member runs along x."""
+    """Existing bolts of webs at the same chord near the detail: joint, web, x, y, diameter. None for a detail of a web."""
     truss, detail = scene.truss, scene.detail
     member = next((m for m in truss.members if m.name == detail.member), None)
     if detail.joint:
         return _bolts_at(scene)
-    if member is None or member.kind != "bottom chord":
+    at = work_point(truss, detail.member, detail.station)
+    if member is None or member.kind == "web" or at is None:
         return []
     x0, _, x1, _ = scene.box
     found: list[OldBolt] = []
@@ -52,8 +55,8 @@ def nearby_bolts(scene: Scene) -> list[OldBolt]:
         other = next(truss.joints[j] for j in web.joints if j != connection.joint)
         angle = math.atan2(other[1] - jy, other[0] - jx)
         for along, across in connection.bolts.positions:
-            x = scene.x_of(jx + along * math.cos(angle) - across * math.sin(angle))
-            y = jy + along * math.sin(angle) + across * math.cos(angle)
+            x, y = at.seen(jx + along * math.cos(angle) - across * math.sin(angle), jy + along * math.sin(angle) + across * math.cos(angle))
+            x = -x if scene.behind else x
             radius = connection.bolts.diameter / 2
             if x0 + radius < x < x1 - radius:
                 found.append((connection.joint, connection.member, x, y, connection.bolts.diameter))
@@ -63,15 +66,15 @@ def nearby_bolts(scene: Scene) -> list[OldBolt]:
 def _bolts_at(scene: Scene) -> list[OldBolt]:
     """Existing bolts at the joint of a web's end."""
     detail, truss = scene.detail, scene.truss
-    x0, y0, turn = work_point(truss, truss.member(detail.member), detail.station, detail.joint)
-    c, s = math.cos(turn), math.sin(turn)
+    wp = work_point(truss, detail.member, detail.station, detail.joint)
     found: list[OldBolt] = []
+    if wp is None:
+        return found
     for connection in (x for x in truss.connections if x.joint == detail.joint):
         origin, way = into(truss, truss.member(connection.member), detail.joint)
         for along, across in connection.bolts.positions:
-            x, y = laid(origin, way, along, across)
-            dx, dy = c * (x - x0) + s * (y - y0), -s * (x - x0) + c * (y - y0)
-            found.append((detail.joint, connection.member, -dx if scene.behind else dx, dy, connection.bolts.diameter))
+            x, y = wp.seen(*laid(origin, way, along, across))
+            found.append((detail.joint, connection.member, -x if scene.behind else x, y, connection.bolts.diameter))
     return found
 
 
@@ -123,8 +126,7 @@ def elevation(scene: Scene, scale: Scale, cut: float | None) -> Canvas:
     canvas.draw(Line("centre", (x0 - 0.15 * u, 0.0), (x1 + 0.15 * u, 0.0)))
     canvas.draw(Line("centre", (0.0, y0 - 0.2 * u), (0.0, y1 + 0.35 * u)))
     beside = cut is not None and abs(cut) < BESIDE * u  # the mark of the section stands over the work point
-    at = (-0.08 * u, y1 + 0.12 * u) if beside else (0.0, y1 + 0.42 * u)
-    canvas.draw(Text("notes", "WP", at, canvas.letters.note, 0.0, "end" if beside else "middle"))
+    canvas.draw(Text("notes", "WP", (0.0, y1 + (0.64 if beside else 0.42) * u), canvas.letters.note, 0.0, "middle"))
     if cut is not None:
         _section_marks(canvas, cut, y0, y1)
     below = y0 - 0.72 * u
@@ -132,6 +134,7 @@ def elevation(scene: Scene, scale: Scale, cut: float | None) -> Canvas:
     _elevation_rows(scene, canvas, below)
     _grain(scene, canvas)
     canvas.callouts_in_row(_elevation_callouts(scene, canvas, old), y1 + 0.85 * u, up=True, block=3.0 if (x1 - x0) / u > 13 else 2.5)
+    draw_bevel(canvas, scene.slope)
     looking = scene.looking()
     canvas.title(f"ELEVATION, {scene.side} side{', ' + looking if looking else ''}", ())
     return canvas
@@ -199,6 +202,8 @@ def _across(scene: Scene, canvas: Canvas, line: float) -> None:
     level = [p for p in scene.existing if abs(math.sin(p.placement.angle)) < SLANT] or scene.existing
     part = max((p for p in level if geometry.box(p)[0] <= first), key=lambda p: p.placement.z, default=level[0])
     a, b, _, d = geometry.box(part)
+    if any(v.bulge for v in part.outline):  # the edges of a curve are where the first bolts are
+        a, (b, d) = first, geometry.cut_at(part, first) or (b, d)
     features: list[tuple[float, Point]] = [(b, (a, b)), (d, (a, d)), *((y, (first, y)) for y in levels)]
     column(canvas, chain(features, levels, canvas.units), line, side=-1)
 
@@ -245,6 +250,7 @@ def _elevation_callouts(scene: Scene, canvas: Canvas, old: Sequence[OldBolt]) ->
     for joint in dict.fromkeys(o[0] for o in old):
         here = [o for o in old if o[0] == joint]
         webs = list(dict.fromkeys(o[1] for o in here))
-        words = f"(E) bolt{'s' if len(here) > 1 else ''} of web{'s' if len(webs) > 1 else ''} {', '.join(webs)}, stay"
+        again = any(z.why == f"bolts of the webs at {joint}, put back" for z in detail.zones)
+        words = f"(E) bolt{'s' if len(here) > 1 else ''} of web{'s' if len(webs) > 1 else ''} {', '.join(webs)}, {'drawn and put back' if again else 'stay'}"
         items.append(Callout(words, tuple((x, y + d / 2) for _, _, x, y, d in sorted(here, key=lambda o: (-o[3], o[2])))))
     return items

@@ -7,11 +7,13 @@ import math
 from dataclasses import dataclass
 
 from detailgen.model.detail import MARKED_OUT, Hole, Part, Slot
+from detailgen.model.outlines import bounds
 from detailgen.outputs.drawings import detail_geometry as geometry
 from detailgen.outputs.drawings.detail_canvas import Callout, Canvas
-from detailgen.outputs.drawings.detail_dims import Span, chain, column, merged, rows
+from detailgen.outputs.drawings.detail_dims import merged
 from detailgen.outputs.drawings.detail_scene import Scene, centre_mark, role
 from detailgen.outputs.drawings.detail_words import diameter_words, label, length, size
+from detailgen.outputs.drawings.face_dims import dimension_face, edge_callouts
 from detailgen.outputs.drawings.shapes import Circle, Line, Point, Polyline, Text
 from detailgen.outputs.drawings.sheets import Scale
 from detailgen.outputs.drawings.tags import hole_tags, outline_tags, slot_tags
@@ -65,11 +67,12 @@ def hole_words(holes: list[Hole], scene: Scene) -> str:
     return f"{words} {diameter_words(first.diameter, units)}, {where}"
 
 
-def hole_groups(part: Part) -> list[list[Hole]]:
-    """Holes alike in diameter, place of making and template."""
+def hole_groups(part: Part, scene: Scene) -> list[list[Hole]]:
+    """Holes alike in diameter, place of making and template; templates of one mark are one."""
     groups: dict[tuple[float, str], list[Hole]] = {}
     for hole in part.holes:
-        groups.setdefault((round(hole.diameter, 6), hole.template), []).append(hole)
+        mark = scene.package.mark_of(scene.detail.key, hole.template)
+        groups.setdefault((round(hole.diameter, 6), mark or hole.template), []).append(hole)
     return list(groups.values())
 
 
@@ -78,8 +81,7 @@ def face_view(scene: Scene, face: Face, scale: Scale) -> Canvas:
     canvas = scene.canvas(f"face of {part.key}", scale)
     u = canvas.u
     points = geometry.flat_outline(part)
-    x0, x1 = min(p[0] for p in points), max(p[0] for p in points)
-    y0, y1 = min(p[1] for p in points), max(p[1] for p in points)
+    x0, y0, x1, y1 = bounds(part.outline)
     canvas.draw(outline_shape(part, role(part), outline_tags(detail, part, face.mark, scene.package.project.wood_standard)))
     for x in part.open_ends:
         ys = [p[1] for p in points if abs(p[0] - x) < 1e-6]
@@ -96,17 +98,18 @@ def face_view(scene: Scene, face: Face, scale: Scale) -> Canvas:
     if both_open:  # nothing of it but the work point says where it stands
         canvas.draw(Line("centre", (0.0, y0 - 0.15 * u), (0.0, y1 + 0.15 * u)))
         canvas.draw(Text("notes", "WP", (0.0, y1 + 0.2 * u), canvas.letters.note, 0.0, "middle"))
-    _dimension(canvas, part, columns, levels, (x0, y0, x1, y1))
+    top = dimension_face(canvas, part, columns, levels)
     if part.material == "wood":
         spots = [*_between(columns, x0, x1, u), *_steps(x0, x1, 0.1 * u)]
         heights = [*_between(levels, y0, y1, 0.3 * u), *_steps(y0, y1, 0.08 * u)]
         canvas.grain([(x, y) for y in heights for x in spots], part.grain)
-    items = [Callout(hole_words(group, scene), _hole_anchors(group, columns)) for group in hole_groups(part)]
+    items = [Callout(hole_words(group, scene), _hole_anchors(group, columns)) for group in hole_groups(part, scene)]
+    items += edge_callouts(part, units)
     if part.slots:
         s = part.slots[0]
         words = f"{len(part.slots)} slots {length(s.width, units)} x {length(s.length, units)}, made in the shop"
         items.append(Callout(words, ((s.x, s.y + s.width / 2),)))
-    canvas.callouts_in_row(items, y1 + (0.5 if both_open else 0.35) * u, up=True, block=max(2.5, min(6.0, (x1 - x0) / u)))
+    canvas.callouts_in_row(items, top + (0.5 if both_open else 0.35) * u, up=True, block=max(2.5, min(6.0, (x1 - x0) / u)))
     canvas.title(*_title(scene, face), wide=3.4)
     return canvas
 
@@ -130,30 +133,6 @@ def _steps(low: float, high: float, step: float) -> list[float]:
     """Places between two ends, from the middle outward."""
     middle = (low + high) / 2
     return [middle + side * k * step for k in range(int((high - low) / 2 / step)) for side in (1, -1)]
-
-
-def _dimension(canvas: Canvas, part: Part, columns: list[float], levels: list[float], box: tuple[float, float, float, float]) -> None:
-    """Below: ends and columns, then overall; left: edges and rows; right: overall width. No dimension ends at a break line."""
-    x0, y0, x1, y1 = box
-    u, units = canvas.u, canvas.units
-    holes: list[Hole | Slot] = [*part.holes, *part.slots]
-    lowest = {c: min(h.y for h in holes if abs(h.x - c) < 1e-6) for c in columns}
-    leftmost = {r: min(h.x for h in holes if abs(h.y - r) < 1e-6) for r in levels}
-    ends = [x for x in (x0, x1) if not any(abs(x - o) < 1e-6 for o in part.open_ends)]
-    features: list[tuple[float, Point]] = [(c, (c, lowest[c])) for c in columns]
-    features += [(x, (x, y0)) for x in ends]
-    if not ends:
-        features.append((0.0, (0.0, y0 - 0.15 * u)))
-    across: list[tuple[float, Point]] = [(r, (leftmost[r], r)) for r in levels]
-    across += [(y0, (x0, y0)), (y1, (x0, y1))]
-    column(canvas, chain(across, levels, units), x0 - 0.28 * u, side=-1)
-    if levels:
-        column(canvas, [Span((x1, y0), (x1, y1))], x1 + 0.28 * u, side=1)
-    line = y0 - 0.42 * u
-    stacked = [chain(features, columns, units)] if len(features) > 1 else []
-    if len(ends) == 2 and columns:
-        stacked.append([Span((x0, y0), (x1, y0))])
-    rows(canvas, stacked, line, away=-1)
 
 
 def _title(scene: Scene, face: Face) -> tuple[str, tuple[str, ...]]:

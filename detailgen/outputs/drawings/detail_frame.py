@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import itertools
-import math
 
-from detailgen.model.project import Truss
+from detailgen.model.work_points import centre_line, work_point
 from detailgen.outputs.drawings.blocks import TABLE_LEAST, Block, Listing
 from detailgen.outputs.drawings.detail_scene import Scene
 from detailgen.outputs.drawings.detail_words import length
@@ -46,23 +45,13 @@ def _key(scene: Scene, width: float, letters: Lettering) -> Block:
 
     shapes: list[Shape] = []
     for member in truss.members:
-        shapes += [Line("existing", a, b) for a, b in itertools.pairwise([at(truss.joints[j]) for j in member.joints])]
-    shapes.append(Circle("new steel", at((detail.station, height_of(truss, detail.member, detail.station))), 0.14))
+        shapes += [Line("existing", a, b) for a, b in itertools.pairwise([at(p) for p in centre_line(truss, member)])]
+    found = work_point(truss, detail.member, detail.station, detail.joint)
+    ring = (found.x, found.y) if found is not None else (detail.station, 0.0)
+    shapes.append(Circle("new steel", at(ring), 0.14))
     y = top - (max(ys) - min(ys)) / factor - 0.2
     words = f"Key: truss {truss.mark}; ring: this detail, {detail.member}, work point {length(detail.station, units)} from the left end"
     for line in wrap(words, width, letters.note):
         y -= letters.line
         shapes.append(Text("notes", line, (width / 2, y), letters.note, 0.0, "middle"))
     return Block(tuple(shapes), -y + 0.17)
-
-
-def height_of(truss: Truss, name: str, x: float) -> float:
-    """y of a work point: on the chord's line between its joints."""
-    member = next((m for m in truss.members if m.name == name), None)
-    if member is None:
-        return 0.0
-    points = sorted(truss.joints[j] for j in member.joints)
-    for (xa, ya), (xb, yb) in itertools.pairwise(points):
-        if xa <= x <= xb and not math.isclose(xa, xb):
-            return ya + (yb - ya) * (x - xa) / (xb - xa)
-    return points[0][1]

@@ -8,11 +8,14 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from detailgen.model.detail import Part, Vertex
+from detailgen.model.outlines import circle_of
 from detailgen.outputs.drawings.plane import NOTHING, box_of, counter_clockwise
 from detailgen.outputs.drawings.shapes import Line, Point
 
 SAME = 1e-6
 ARC_STEP = math.radians(6)
+SAGITTA = 0.01
+"""Arcs are drawn as short lines that leave them by no more than this (in), so that a chord's long flat curve is one."""
 
 
 def in_detail(part: Part, p: Point) -> Point:
@@ -26,10 +29,9 @@ def bulge_points(a: Vertex, b: Vertex) -> list[Point]:
     if not a.bulge:
         return [(a.x, a.y)]
     theta = 4 * math.atan(a.bulge)
-    away = (1 - a.bulge**2) / (4 * a.bulge)
-    cx, cy = (a.x + b.x) / 2 - away * (b.y - a.y), (a.y + b.y) / 2 + away * (b.x - a.x)
-    radius, start = math.hypot(a.x - cx, a.y - cy), math.atan2(a.y - cy, a.x - cx)
-    n = max(2, math.ceil(abs(theta) / ARC_STEP))
+    cx, cy, radius = circle_of(a, b)
+    start = math.atan2(a.y - cy, a.x - cx)
+    n = max(2, math.ceil(abs(theta) / min(ARC_STEP, math.sqrt(8 * SAGITTA / radius))))
     return [(cx + radius * math.cos(start + k * theta / n), cy + radius * math.sin(start + k * theta / n)) for k in range(n)]
 
 

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from detailgen.core.units import UnitSystem
 from detailgen.model.detail import MARKED_OUT, Part
+from detailgen.model.outlines import bounds
+from detailgen.model.work_points import arc_of, measured_along
 from detailgen.outputs.drawings.blocks import Listing, listing, paragraphs
 from detailgen.outputs.drawings.detail_faces import faces, hole_groups
 from detailgen.outputs.drawings.detail_scene import Scene
 from detailgen.outputs.drawings.detail_words import alike, diameter_words, length, number, size
+from detailgen.outputs.drawings.face_dims import curved_edges
 from detailgen.outputs.drawings.firm_notes import note_lines
 from detailgen.outputs.drawings.sheets import Lettering
 
@@ -61,10 +64,12 @@ def hole_table(scene: Scene, letters: Lettering) -> Listing:
     rows: list[tuple[str, ...]] = []
     for face in faces(scene):
         part = face.part
-        x0, y0 = min(v.x for v in part.outline), min(v.y for v in part.outline)
+        curved = curved_edges(part)
+        x0, y0, _, _ = bounds(part.outline)
+        y0 = 0.0 if curved else y0
         shared = not part.open_ends
         name = face.mark or f"(E) {part.name}"
-        for group in hole_groups(part):
+        for group in hole_groups(part, scene):
             by_row: dict[float, list[float]] = {}
             for hole in group:
                 by_row.setdefault(round(hole.y - y0, 6), []).append(hole.x - (x0 if shared else 0.0))
@@ -74,8 +79,11 @@ def hole_table(scene: Scene, letters: Lettering) -> Listing:
             for texts, ys in same.items():
                 made = _made_where(scene, group[0].template)
                 where = "; ".join(texts) + ("" if shared else " (WP)")
-                rows.append((name, number(group[0].diameter, units), where, "; ".join(number(y, units) for y in ys), made))
+                up = "; ".join(number(y, units) for y in ys) + (" (WP)" if curved else "")
+                rows.append((name, number(group[0].diameter, units), where, up, made))
     under = "Running ordinates from the left end of the face view (WP: from the work point) and from the lower edge."
+    if any(curved_edges(face.part) for face in faces(scene)):
+        under += " Of a curve y is measured from the tangent of its centre line at WP."
     return listing("HOLES", ("Part", "Dia", "x", "y", "Made"), rows, letters, under=under)
 
 
@@ -98,7 +106,22 @@ def why_table(scene: Scene, letters: Lettering) -> Listing:
 def general_notes(scene: Scene, letters: Lettering) -> Listing:
     """The firm's notes, then those of this detail."""
     firm = note_lines("notes/detail_sheet.txt", scene.package)
-    return paragraphs("NOTES", [*firm, *scene.detail.notes, *_zone_notes(scene), *_turned(scene)], letters)
+    return paragraphs("NOTES", [*firm, *scene.detail.notes, *_zone_notes(scene), *_turned(scene), *_curved(scene)], letters)
+
+
+def _curved(scene: Scene) -> list[str]:
+    """How a place on a curve is set out."""
+    truss, units = scene.truss, scene.package.project.units
+    member = next((m for m in truss.members if m.name == scene.detail.member), None)
+    arc = arc_of(truss, member) if member is not None else None
+    if member is None or arc is None:
+        return []
+    start = max((j for j in member.joints if truss.joints[j][0] <= scene.detail.station), key=lambda j: truss.joints[j][0])
+    along = length(measured_along(truss, member, truss.joints[start][0], scene.detail.station), units)
+    return [
+        f"The {member.name} is curved, R {length(arc.radius, units)} on its centre line; WP is on it, {along} along the curve from that of {start}.",
+        "Dimensions run along the tangent at WP and square to it, not along the curve. Edges of the curve are arcs about one centre.",
+    ]
 
 
 def _turned(scene: Scene) -> list[str]:

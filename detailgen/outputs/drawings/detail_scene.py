@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from detailgen.model.detail import Bolt, Detail, Part
 from detailgen.model.package import Package
 from detailgen.model.project import Truss
+from detailgen.model.work_points import work_point
 from detailgen.outputs.drawings import detail_geometry as geometry
 from detailgen.outputs.drawings.detail_canvas import Canvas
 from detailgen.outputs.drawings.detail_side import from_behind, turn_bolt, turned_about
@@ -40,6 +41,12 @@ class Scene:
     @property
     def truss(self) -> Truss:
         return next(t.before.truss for t in self.package.trusses if any(d.key == self.detail.key for d in t.details))
+
+    @property
+    def slope(self) -> float:
+        """How the member rises to the right in this view (rad); on a curve its tangent at the work point."""
+        at = work_point(self.truss, self.detail.member, self.detail.station, self.detail.joint)
+        return 0.0 if at is None else -at.angle if self.behind else at.angle
 
     @property
     def existing(self) -> list[Part]:

@@ -6,6 +6,7 @@ import math
 
 from detailgen.core.units import MM, UnitSystem, feet_inches
 from detailgen.model.detail import Bolt, Detail, Part
+from detailgen.model.outlines import bounds, depth_of
 from detailgen.model.package import Package
 from detailgen.outputs.drawings.lettering import NO_BREAK
 
@@ -29,8 +30,8 @@ def length(value: float, units: UnitSystem) -> str:
 
 def size(part: Part, units: UnitSystem) -> str:
     """Thickness x width x length."""
-    xs, ys = [v.x for v in part.outline], [v.y for v in part.outline]
-    parts = [number(v, units).replace(" ", NO_BREAK) for v in (part.thickness, max(ys) - min(ys), max(xs) - min(xs))]
+    x0, _, x1, _ = bounds(part.outline)
+    parts = [number(v, units).replace(" ", NO_BREAK) for v in (part.thickness, depth_of(part.outline), x1 - x0)]
     if part.open_ends:  # it runs on: no length
         parts.pop()
     return f" x{NO_BREAK}".join(parts) + ("" if units.name == "US" else f"{NO_BREAK}mm")

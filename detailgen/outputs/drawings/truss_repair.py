@@ -51,7 +51,7 @@ def removal_view(one: Repaired, package: Package, scale: Scale) -> View:
     """What is cut out, and where shores are asked for."""
     truss, units = one.before.truss, package.project.units
     view = _bare(one, package, scale, Ratings({}, {}, {}, False))
-    sites = [(bubbles.site(view, truss, d), Scene(d, package)) for d in one.details]
+    sites = [(bubbles.site(truss, d), Scene(d, package)) for d in one.details]
     cuts = [(scene, bubbles.draw_cut_out(view, place, scene)) for place, scene in sites]
     joints = [j for j in truss.bottom if any(j in bubbles.shore_joints(truss, d) for d in one.details)]
     for joint in joints:
@@ -77,7 +77,7 @@ def repaired_view(one: Repaired, package: Package, scale: Scale) -> View:
     ratings = rate_structure(truss, one.after)
     view = _bare(one, package, scale, ratings)
     splices = marks.mark_splices(view, truss, ratings)
-    sites = [bubbles.site(view, truss, d) for d in one.details]
+    sites = [bubbles.site(truss, d) for d in one.details]
     for place in sites:
         bubbles.draw_new(view, place)
         bubbles.draw_limits(view, place)
@@ -147,7 +147,7 @@ def draw_repair(one: Repaired, package: Package) -> list[Drawing]:
                 "Nothing is cut before shores stand as the engineer has filled in here.", letters),
         *titled(views[1], f"Truss {truss.mark} as repaired{behind}",
                 f"Ratios: demand over capacity as repaired, worst combination. As found: sheet {found_number(truss.mark, package)}.", letters),
-        *_legend(room[0], room[2], y0 + EDGE + 0.2, letters, timber=any(d.remedy == "sister" for d in one.details)),
+        *_legend(room[0], room[2], y0 + EDGE + 0.2, letters, timber=any(p.kind in ("sister", "piece") for d in one.details for p in d.parts)),
     ]  # fmt: skip
     lists = [
         removal_list(one, package, letters), shoring_list(one, package, letters), forces_list(one, package, letters),

@@ -17,7 +17,10 @@ def cell(value: float, factor: float = 1.0) -> str:
     """A number for a table; a blank for 'does not apply'."""
     if math.isnan(value):
         return ""
-    number = rounded(value * factor) + 0.0
+    text = f"{value * factor:.7g}"
+    if "e" not in text and "n" not in text:  # what follows would say the same
+        return text if text != "-0" else "0"
+    number = rounded(value * factor)
     return str(int(number)) if math.isfinite(number) and number == int(number) else repr(float(number))
 
 

@@ -10,6 +10,7 @@ from fractions import Fraction
 from detailgen.core.tolerance import rounded, rounded_length
 from detailgen.core.units import MM, UnitSystem
 from detailgen.model.detail import Bolt, Part
+from detailgen.model.outlines import bounds
 from detailgen.model.package import Marked, Package
 
 Cell = str | int | float
@@ -36,32 +37,8 @@ class Listing:
 
 def extent(part: Part) -> tuple[float, float]:
     """Length (along the part's x) and width of a part's outline (in), arcs included."""
-    xs, ys = [], []
-    for a, b in zip(part.outline, (*part.outline[1:], part.outline[0]), strict=True):
-        xs.append(a.x)
-        ys.append(a.y)
-        if a.bulge:
-            x, y = _extremes(a.x, a.y, b.x, b.y, a.bulge)
-            xs += x
-            ys += y
-    return rounded_length(max(xs) - min(xs)), rounded_length(max(ys) - min(ys))
-
-
-def _extremes(x1: float, y1: float, x2: float, y2: float, bulge: float) -> tuple[list[float], list[float]]:
-    """Where an arc between two corners reaches farthest left, right, up or down."""
-    theta = 4 * math.atan(bulge)
-    radius = math.hypot(x2 - x1, y2 - y1) / (2 * math.sin(theta / 2))
-    middle = (1 - bulge**2) / (4 * bulge)
-    cx, cy = (x1 + x2) / 2 - middle * (y2 - y1), (y1 + y2) / 2 + middle * (x2 - x1)
-    start = math.atan2(y1 - cy, x1 - cx)
-    xs, ys = [], []
-    for quarter in range(4):
-        angle = quarter * math.pi / 2
-        turned = (angle - start) % (2 * math.pi) if theta > 0 else (start - angle) % (2 * math.pi)
-        if turned <= abs(theta):
-            xs.append(cx + abs(radius) * round(math.cos(angle)))
-            ys.append(cy + abs(radius) * round(math.sin(angle)))
-    return xs, ys
+    x0, y0, x1, y1 = bounds(part.outline)
+    return rounded_length(x1 - x0), rounded_length(y1 - y0)
 
 
 def thickness_name(thickness: float, units: UnitSystem) -> str:

@@ -7,14 +7,15 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
 
 from detailgen.core.errors import OutputError
 from detailgen.model.detail import Detail, Part, Vertex
 from detailgen.model.package import Package, Repaired
 from detailgen.model.project import Truss
-from detailgen.model.timbers import OLD_HOLE, OldBolt, drilled, old_work, outline_in_place, timbers, work_point
+from detailgen.model.timbers import OLD_HOLE, OldBolt, drilled, old_work, outline_in_place, timbers
+from detailgen.model.work_points import WorkPoint, point_at, work_point
 from detailgen.outputs.solids.assembly import EXISTING, EXISTING_STEEL, NEW, Frame, Instance, Product, Shop
 from detailgen.outputs.solids.hardware import HexBolt, HexNut
 
@@ -24,24 +25,12 @@ EDGE = 0.02
 SAME_LAYER = 1e-3
 
 
-@dataclass(frozen=True)
-class Origin:
-    """Where a detail's work point is in the truss, and how its member runs there (rad)."""
-
-    x: float
-    y: float
-    angle: float
-
-    def place(self, x: float, y: float) -> Point:
-        c, s = math.cos(self.angle), math.sin(self.angle)
-        return self.x + c * x - s * y, self.y + s * x + c * y
-
-
-def origin_of(truss: Truss, detail: Detail) -> Origin:
-    try:
-        return Origin(*work_point(truss, truss.member(detail.member), detail.station, detail.joint))
-    except StopIteration:
-        raise OutputError(f"detail {detail.key} stands at {detail.station:g} in., where {detail.member} has no panel") from None
+def origin_of(truss: Truss, detail: Detail) -> WorkPoint:
+    """Where a detail's work point is in the truss, and how its member runs there."""
+    found = work_point(truss, detail.member, detail.station, detail.joint)
+    if found is None:
+        raise OutputError(f"detail {detail.key} stands at {detail.station:g} in., where {detail.member} has no panel")
+    return found
 
 
 def assembly_of_truss(one: Repaired, package: Package) -> Product:
@@ -83,7 +72,7 @@ def _as_repaired(part: Part, details: Iterable[Detail], truss: Truss) -> list[Pa
     pieces = [part]
     for s in truss.splices:
         if (s.chord, s.ply) == (member, ply) and not s.new:
-            pieces = _cut(pieces, Origin(s.x, 0.0, 0.0), 0.0, 0.0)
+            pieces = _cut(pieces, point_at(truss, truss.member(s.chord), s.x) or WorkPoint(s.x, 0.0, 0.0), 0.0, 0.0)
     for detail in details:
         if member not in (detail.member, *detail.beside):
             continue
@@ -104,7 +93,7 @@ def _in_detail(part: Part, x: float, y: float) -> Point:
     return part.placement.x + c * x - s * y, part.placement.y + s * x + c * y
 
 
-def _cut(pieces: list[Part], at: Origin, left: float, right: float) -> list[Part]:
+def _cut(pieces: list[Part], at: WorkPoint, left: float, right: float) -> list[Part]:
     """Take out what lies between two stations along a member, square to it."""
     out: list[Part] = []
     for piece in pieces:
@@ -113,10 +102,8 @@ def _cut(pieces: list[Part], at: Origin, left: float, right: float) -> list[Part
     return out
 
 
-def _kept(piece: Part, at: Origin, station: float, side: int) -> tuple[Vertex, ...] | None:
+def _kept(piece: Part, at: WorkPoint, station: float, side: int) -> tuple[Vertex, ...] | None:
     """The outline on the left (1) or right (-1) of a line square to the member; None where nothing is left."""
-    if any(v.bulge for v in piece.outline):
-        raise OutputError(f"{piece.name} is curved and cut by a splice, which the solid model cannot show yet")
     x0, y0 = at.place(station, 0.0)
     c, s = math.cos(at.angle), math.sin(at.angle)
 
@@ -125,12 +112,33 @@ def _kept(piece: Part, at: Origin, station: float, side: int) -> tuple[Vertex, .
 
     kept: list[Vertex] = []
     for a, b in zip(piece.outline, (*piece.outline[1:], piece.outline[0]), strict=True):
+        crosses = (over(a) < -1e-9 and over(b) > 1e-9) or (over(a) > 1e-9 and over(b) < -1e-9)
+        cut, before, after = _crossing(a, b, over) if crosses else (b, a.bulge, 0.0)
         if over(a) <= 1e-9:
-            kept.append(a)
-        if (over(a) < -1e-9 and over(b) > 1e-9) or (over(a) > 1e-9 and over(b) < -1e-9):
-            t = over(a) / (over(a) - over(b))
-            kept.append(Vertex(round(a.x + t * (b.x - a.x), 6), round(a.y + t * (b.y - a.y), 6)))
+            kept.append(replace(a, bulge=before if crosses or over(b) <= 1e-9 else 0.0))
+        if crosses:
+            kept.append(replace(cut, bulge=after if over(b) < 0 else 0.0))
     return tuple(kept) if len(kept) > 2 else None
+
+
+def _crossing(a: Vertex, b: Vertex, over: Callable[[Vertex], float]) -> tuple[Vertex, float, float]:
+    """Where the edge from a to b, straight or an arc, meets a line once; and the bulges of its two parts."""
+    if not a.bulge:
+        t = over(a) / (over(a) - over(b))
+        return Vertex(round(a.x + t * (b.x - a.x), 6), round(a.y + t * (b.y - a.y), 6)), 0.0, 0.0
+    turn = 4 * math.atan(a.bulge)
+    away = (1 - a.bulge**2) / (4 * a.bulge)
+    cx, cy = (a.x + b.x) / 2 - away * (b.y - a.y), (a.y + b.y) / 2 + away * (b.x - a.x)
+    radius, start = math.hypot(a.x - cx, a.y - cy), math.atan2(a.y - cy, a.x - cx)
+
+    def at(t: float) -> Vertex:
+        return Vertex(cx + radius * math.cos(start + t * turn), cy + radius * math.sin(start + t * turn))
+
+    low, high = 0.0, 1.0
+    for _ in range(60):
+        t = (low + high) / 2
+        low, high = (t, high) if over(at(t)) * over(a) > 0 else (low, t)
+    return at(low), math.tan(low * turn / 4), math.tan((1 - low) * turn / 4)
 
 
 def _inside(part: Part, hole: tuple[float, float, float]) -> bool:

@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from detailgen.core.clause import Cite
 from detailgen.core.result import CheckResult
 from detailgen.standards.interface import (
     PARTIAL_FACTORS,
+    AcrossRequest,
     BearingRequest,
     ConnectionRequest,
     MemberRequest,
@@ -38,11 +40,11 @@ class En199511:
 
         return known_woods()
 
-    def member_checks(self, request: MemberRequest) -> Sequence[CheckResult]:
-        """One result per check and combination (its worst station). Forces are design values of the combination."""
+    def member_checks(self, requests: Sequence[MemberRequest]) -> Sequence[Sequence[CheckResult]]:
+        """Of each request one result per check and combination (its worst station). Forces are design values of the combination."""
         from detailgen.standards.en1995_1_1.checks import member_checks
 
-        return member_checks(request)
+        return [member_checks(request) for request in requests]
 
     def connection_checks(self, request: ConnectionRequest) -> Sequence[CheckResult]:
         """One result per check and combination; 'cannot be checked' where the arrangement is not covered."""
@@ -55,6 +57,18 @@ class En199511:
         from detailgen.standards.en1995_1_1.checks import bearing_checks
 
         return bearing_checks(request)
+
+    def across_checks(self, request: AcrossRequest) -> Sequence[CheckResult]:
+        """One result per combination, of compression across the grain."""
+        from detailgen.standards.en1995_1_1.across import across_checks
+
+        return across_checks(request)
+
+    def creep(self, wood: WoodGrade) -> tuple[float, Cite]:
+        """k_def of 3.1.4; a dry wood counts as service class 2."""
+        from detailgen.standards.en1995_1_1.across import creep
+
+        return creep(wood)
 
     def splice_values(self, layouts: SpliceLayouts) -> SpliceValues:
         """Design resistances and least distances of many splice layouts."""

@@ -108,6 +108,21 @@ def F_b_0(F_b: Number, C_D: Number, C_M: Number, C_t: Number, C_F: Number) -> Nu
     return F_b * C_D * C_M * C_t * C_F
 
 
+def Z_prime(Z: Number, C_D: Number, C_M: Number, C_t: Number, C_g: Number, C_delta: Number) -> Number:
+    """Adjusted lateral value of one bolt.
+
+    Z: reference lateral value, lb
+    C_D: load duration factor, -
+    C_M: wet service factor, -
+    C_t: temperature factor, -
+    C_g: group action factor, -
+    C_delta: geometry factor, -
+    Returns: lb
+    Source: NDS 2018, 11.3.1, table 11.3.1
+    """
+    return Z * C_D * C_M * C_t * C_g * C_delta
+
+
 def C_F_timber(d: Number) -> Number:
     """Size factor of timbers in bending.
 
@@ -169,6 +184,11 @@ def duration_factors(durations: Sequence[str]) -> tuple[tuple[float, ...], Cite]
     rows = [table.find(duration=d) for d in durations]
     cite = min((table.cite(r) for r in rows), key=lambda c: c.status, default=table.cite())
     return tuple(float(r["C_D"]) for r in rows), cite
+
+
+def greatest_at_connections() -> float:
+    """The largest C_D that counts at connections."""
+    return float(read_table(TABLES, "connection_factors").find(factor="C_D", condition="greatest at connections")["value"])
 
 
 def _size(values: ReferenceValues, thickness: float, depth: float) -> dict[str, Factor]:

@@ -11,16 +11,17 @@ from detailgen.core.tolerance import at_most
 from detailgen.standards.interface import BearingRequest
 from detailgen.standards.nds_2018 import adjustment, members, reference
 from detailgen.standards.nds_2018.adjustment import DOCUMENT, NO_TEMPERATURE
+from detailgen.standards.nds_2018.method import ALLOWABLE, Method
 
 CHECK = "end bearing"
 CLAUSE = "3.10.1"
 
 
-def bearing_checks(request: BearingRequest) -> tuple[CheckResult, ...]:
+def bearing_checks(request: BearingRequest, by: Method = ALLOWABLE) -> tuple[CheckResult, ...]:
     """Bearing stress of each combination that pushes, against F_c* on a steel face, and 75 % of it on wood (3.10.1.3)."""
     try:
         values = reference.wood_values(request.wood, request.thickness, request.depth)
-        C_D, duration = adjustment.duration_factors(request.durations)
+        times, cite = by.times(request.durations)
         factors = adjustment.factors(values, request.thickness, request.depth)
     except NotCovered as error:
         return (cannot_be_checked(request.where, CHECK, error.what, Cite(DOCUMENT, CLAUSE), stage=request.stage),)
@@ -32,11 +33,11 @@ def bearing_checks(request: BearingRequest) -> tuple[CheckResult, ...]:
     area = sheet.given("A", request.area, "in2", Cite("survey", "contact face"))
     stress = sheet(members.f_c, P=P, A=area)
     F_c = sheet.given("F_c", values.Fc, "psi", values.cite_of("Fc"))
-    duration_factor = sheet.given("C_D", np.array(C_D)[pushing], "-", duration)
+    own = by.terms(sheet, "Fc", np.array(times)[pushing], cite)
     wet, size = factors.C_M["Fc"], factors.C_F["Fc"]
     C_M, C_F = sheet.given("C_M", wet.value, "-", wet.cite), sheet.given("C_F", size.value, "-", size.cite)
     C_t = sheet.given("C_t", 1.0, "-", NO_TEMPERATURE)
-    star = sheet(adjustment.F_c_star, F_c=F_c, C_D=duration_factor, C_M=C_M, C_t=C_t, C_F=C_F)
+    star = sheet(by.F_c_star, F_c=F_c, **own, C_M=C_M, C_t=C_t, C_F=C_F)
     limit = star if request.steel_face else sheet(members.bearing_limit, F_c_star=star)
     results = []
     for k, combination in enumerate(pushing):

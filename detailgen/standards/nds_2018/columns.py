@@ -14,6 +14,8 @@ from detailgen.standards.nds_2018.reference import TABLES
 
 GREATEST_SLENDERNESS = 50.0
 """Greatest l_e/d of a solid column in service (NDS 3.7.1.4)."""
+GREATEST_WHILE_BUILT = 75.0
+"""The same while the structure is built (NDS 3.7.1.4)."""
 
 
 def slenderness(l_e: Number, d: Number) -> Number:

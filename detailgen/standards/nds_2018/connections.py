@@ -11,7 +11,8 @@ Where neighbours are of one side no force passes between them and a new run of p
 Every plane carries the same force, so the lowest plane of all runs decides. Plies of one side that touch are not taken as one thicker piece.
 
 Choices of this house, all on the safe side: the group action factor of the least row counts for all; a load between 0 and 90 degrees to
-grain meets the distances of both columns; duration factors are at most 1.6; the worst condition among the parts reduces the whole group.
+grain meets the distances of both columns; duration factors are at most 1.6,
+time effects 1.0; the worst condition among the parts reduces the whole group.
 A filler carries nothing.
 """
 
@@ -32,11 +33,11 @@ from detailgen.core.result import CheckResult, State, cannot_be_checked
 from detailgen.core.table import read_table
 from detailgen.core.tolerance import at_most, rounded
 from detailgen.standards.interface import ConnectedPart, ConnectionRequest, Floats, WoodGrade
-from detailgen.standards.nds_2018.adjustment import duration_factors
 from detailgen.standards.nds_2018.distances import C_delta, Measured, greatest_outer_rows, l_over_D, measure
 from detailgen.standards.nds_2018.dowels import LateralValue, dowel_bearing, lateral_value
 from detailgen.standards.nds_2018.group_action import A_across, group_action, rows_along, rows_that_count
 from detailgen.standards.nds_2018.local_stress import CHECKS, LocalCheck, loaded_end, local_checks
+from detailgen.standards.nds_2018.method import ALLOWABLE, Method
 from detailgen.standards.nds_2018.reference import ReferenceValues
 from detailgen.standards.nds_2018.shear_planes import DOCUMENT, refuse
 from detailgen.standards.stack import Stack, stack_of
@@ -65,21 +66,6 @@ def Z_joint(planes: Number, Z_plane: Number) -> Number:
     Source: NDS 2018, 12.3.9
     """
     return planes * Z_plane
-
-
-def Z_prime(Z: Number, C_D: Number, C_M: Number, C_t: Number, C_g: Number, C_delta: Number) -> Number:
-    """Adjusted lateral value of one bolt.
-
-    Z: reference lateral value, lb
-    C_D: load duration factor, -
-    C_M: wet service factor, -
-    C_t: temperature factor, -
-    C_g: group action factor, -
-    C_delta: geometry factor, -
-    Returns: lb
-    Source: NDS 2018, 11.3.1, table 11.3.1
-    """
-    return Z * C_D * C_M * C_t * C_g * C_delta
 
 
 def Z_group(n: Number, Z_prime: Number, condition: Number) -> Number:
@@ -119,16 +105,29 @@ class _Joint:
 
     request: ConnectionRequest
     values: Values
+    by: Method
 
     @cached_property
     def key(self) -> tuple[object, ...]:
         r = self.request
         parts = tuple(
-            (p.name, p.material, p.thickness, p.side, p.load_angle, p.bolts.tobytes(), p.ends, p.edges, p.wood, p.bearing_strength, p.condition,
-             p.per_row)
+            (
+                p.name,
+                p.material,
+                p.thickness,
+                p.side,
+                p.load_angle,
+                p.bolts.tobytes(),
+                p.ends,
+                p.edges,
+                p.wood,
+                p.bearing_strength,
+                p.condition,
+                p.per_row,
+            )
             for p in r.parts
         )
-        return (r.diameter, r.bolt_bending_yield, r.root_diameter, r.hole_oversize, r.gaps, r.durations, parts, self.values)
+        return (r.diameter, r.bolt_bending_yield, r.root_diameter, r.hole_oversize, r.gaps, r.durations, parts, self.values, self.by)
 
     def __hash__(self) -> int:
         return hash(self.key)
@@ -143,8 +142,7 @@ class _Known:
 
     stack: Stack
     woods: dict[int, tuple[WoodGrade, ReferenceValues]]
-    C_D: Floats
-    C_D_cite: Cite
+    time: tuple[Floats, Cite]  # load duration or time effect per combination
     sheet: Calculation
     Z: Number
     C_g: float
@@ -162,15 +160,14 @@ def _known(joint: _Joint) -> _Known:
     for k, part in enumerate(stack.parts):
         if part.material == "wood" and part.wood is not None:
             woods[k] = (part.wood, joint.values(part.wood, part.thickness, part.edges[1] - part.edges[0]))
-    factors, cite = duration_factors(request.durations)
-    greatest = float(read_table(TABLES, "connection_factors").find(factor="C_D", condition="greatest at connections")["value"])
-    C_D = np.minimum(np.array(factors, dtype=float), greatest)
+    factors, cite = joint.by.times(request.durations)
+    time = np.minimum(np.array(factors, dtype=float), joint.by.greatest_at_connections()), cite
     sheet = Calculation()
     Z = _reference_value(request, stack, woods, sheet)
     C_g = _group_action(request, stack, woods, sheet)
     measured = {sense: _measured(request, stack, woods, sense) for sense in (1, -1)}
-    local = {sense: _local_values(request, stack, woods, C_D, sense) for sense in (1, -1)}
-    return _Known(stack, woods, C_D, cite, sheet, Z, C_g, measured, local)
+    local = {sense: _local_values(joint, stack, woods, time, sense) for sense in (1, -1)}
+    return _Known(stack, woods, time, sheet, Z, C_g, measured, local)
 
 
 @dataclass(frozen=True)
@@ -179,6 +176,7 @@ class _Group:
 
     request: ConnectionRequest
     known: _Known
+    by: Method
 
     @property
     def stack(self) -> Stack:
@@ -305,9 +303,9 @@ def _bolts(group: _Group) -> list[CheckResult]:
     wet = any(wood.wet for wood, _ in known.woods.values())
     row = table.find(factor="C_M", condition="wet" if wet else "dry")
     C_delta, why = _geometry(group, sheet)
-    C_D = sheet.given("C_D", known.C_D, "-", known.C_D_cite)
+    own = group.by.terms(sheet, "connections", *known.time)
     C_M = sheet.given("C_M", float(row["value"]), "-", table.cite(row))
-    adjusted = sheet(Z_prime, Z=known.Z, C_D=C_D, C_M=C_M, C_t=1.0, C_g=known.C_g, C_delta=C_delta)
+    adjusted = sheet(group.by.Z_prime, Z=known.Z, **own, C_M=C_M, C_t=1.0, C_g=known.C_g, C_delta=C_delta)
     condition = min(p.condition for p in group.stack.parts)
     capacity = np.asarray(sheet(Z_group, n=float(len(group.stack.parts[0].bolts)), Z_prime=adjusted, condition=condition))
     cite = Cite(DOCUMENT, "12.3.1", "", sheet.status)
@@ -331,20 +329,19 @@ def _distances(group: _Group) -> list[CheckResult]:
     senses = [(a, b) for a, b in zip(*(s.tolist() for s in group.senses()), strict=True)]
     results = []
     for check in DISTANCES:
-        worst: dict[tuple[bool, bool], tuple[Measured, Calculation] | None] = {}
+        worst: dict[tuple[bool, bool], tuple[Measured, Calculation, float] | None] = {}
         for pair in dict.fromkeys(senses):
             counted = [m for sense, counts in zip((1, -1), pair, strict=True) if counts for m in measured[sense] if m.check == check]
             least = max(counted, key=lambda m: _ratio(m.least, m.actual), default=None)
-            worst[pair] = (least, _distance_sheet(least)) if least else None
+            worst[pair] = (least, _distance_sheet(least), rounded(_ratio(least.least, least.actual))) if least else None
         for pair, name in zip(senses, request.combinations, strict=True):
             found = worst[pair]
             if found:
-                m, sheet = found
+                m, sheet, ratio = found
                 state = State.DOES_NOT_PASS if m.too_small else State.PASSES
                 results.append(
-                    CheckResult(request.where, check, m.least, m.actual, "in", rounded(_ratio(m.least, m.actual)), state, name, request.stage,
-                                math.nan, m.cite, sheet, 0)
-                )  # fmt: skip
+                    CheckResult(request.where, check, m.least, m.actual, "in", ratio, state, name, request.stage, math.nan, m.cite, sheet, 0)
+                )
     return results
 
 
@@ -356,12 +353,12 @@ def _distance_sheet(measured: Measured) -> Calculation:
     return sheet
 
 
-def _local_values(request: ConnectionRequest, stack: Stack, woods: Woods, C_D: Floats, sense: int) -> list[tuple[int, LocalCheck]]:
+def _local_values(joint: _Joint, stack: Stack, woods: Woods, time: tuple[Floats, Cite], sense: int) -> list[tuple[int, LocalCheck]]:
     """Appendix E of every wood part that the bolts push towards an end, less what damage takes."""
-    found = []
+    found, request = [], joint.request
     for k, (_, values) in woods.items():
         part = stack.parts[k]
-        for check in local_checks(part, values, request.diameter, request.diameter + request.hole_oversize, C_D, sense):
+        for check in local_checks(part, values, request.diameter, request.diameter + request.hole_oversize, time, sense, joint.by):
             if part.condition != 1.0:
                 check = replace(check, capacity=np.asarray(check.sheet(Z_left, Z=check.capacity, condition=part.condition)))
             found.append((k, check))
@@ -421,15 +418,14 @@ def _outer_rows(group: _Group) -> list[CheckResult]:
     ]  # fmt: skip
 
 
-def connection_checks(request: ConnectionRequest, values: Values) -> list[CheckResult]:
+def connection_checks(request: ConnectionRequest, values: Values, by: Method = ALLOWABLE) -> list[CheckResult]:
     """All checks of one bolt group, for every combination; one "cannot be checked" where the arrangement or a wood is not covered.
 
     values: reference values of a wood in a section (thickness, depth)
     """
     try:
-        group = _Group(request, _known(_Joint(request, values)))
+        group = _Group(request, _known(_Joint(request, values, by)), by)
         return [*_bolts(group), *_distances(group), *_local(group), *_outer_rows(group)]
     except NotCovered as problem:
         clause = problem.clause.removeprefix(f"{DOCUMENT} ") or "chapter 12"
         return [cannot_be_checked(request.where, "bolts", str(problem), Cite(DOCUMENT, clause), stage=request.stage)]
-

@@ -12,12 +12,13 @@ from pathlib import Path
 
 import numpy as np
 
-from detailgen.core.clause import Calculation, Number, require
+from detailgen.core.clause import Calculation, Cite, Number, require
 from detailgen.core.table import read_table
 from detailgen.core.tolerance import rounded_length
 from detailgen.standards.interface import ConnectedPart, Floats
-from detailgen.standards.nds_2018.adjustment import F_t_prime, F_v_prime, factors
+from detailgen.standards.nds_2018.adjustment import factors
 from detailgen.standards.nds_2018.group_action import Row, rows_along, rows_that_count
+from detailgen.standards.nds_2018.method import Method
 from detailgen.standards.nds_2018.reference import GLULAM, ReferenceValues
 
 TABLES = Path(__file__).parent / "tables"
@@ -168,8 +169,10 @@ class LocalCheck:
     sheet: Calculation
 
 
-def local_checks(part: ConnectedPart, values: ReferenceValues, D: float, D_h: float, C_D: Floats, sense: int) -> list[LocalCheck]:
-    """Appendix E for one part whose loaded end is finite. C_D: one entry per combination."""
+def local_checks(
+    part: ConnectedPart, values: ReferenceValues, D: float, D_h: float, time: tuple[Floats, Cite], sense: int, by: Method
+) -> list[LocalCheck]:
+    """Appendix E for one part whose loaded end is finite. time: load duration or time effect, one entry per combination, and where it stands."""
     end, direction, _ = loaded_end(part, sense)
     if not math.isfinite(end):
         return []
@@ -183,12 +186,12 @@ def local_checks(part: ConnectedPart, values: ReferenceValues, D: float, D_h: fl
         reference = sheet.given(f"F_t of {part.name}", values.Ft, "psi", values.cite_of("Ft"))
         C_M = sheet.given("C_M", some.C_M["Ft"].value, "-", some.C_M["Ft"].cite)
         C_F = sheet.given("C_F", some.C_F["Ft"].value, "-", some.C_F["Ft"].cite)
-        return sheet(F_t_prime, F_t=reference, C_D=C_D, C_M=C_M, C_t=1.0, C_F=C_F)  # type: ignore[no-any-return]
+        return sheet(by.F_t_prime, F_t=reference, **by.terms(sheet, "Ft", *time), C_M=C_M, C_t=1.0, C_F=C_F)  # type: ignore[no-any-return]
 
     def F_v(sheet: Calculation) -> Number:
         reference = sheet.given(f"F_v of {part.name}", values.Fv, "psi", values.cite_of("Fv"))
         C_M = sheet.given("C_M", some.C_M["Fv"].value, "-", some.C_M["Fv"].cite)
-        adjusted = sheet(F_v_prime, F_v=reference, C_D=C_D, C_M=C_M, C_t=1.0)
+        adjusted = sheet(by.F_v_prime, F_v=reference, **by.terms(sheet, "Fv", *time), C_M=C_M, C_t=1.0)
         if values.size_class != GLULAM:
             return adjusted  # type: ignore[no-any-return]
         return sheet(F_v_connection, F_v_prime=adjusted, C_vr=C_vr(sheet))  # type: ignore[no-any-return]

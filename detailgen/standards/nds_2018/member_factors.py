@@ -7,6 +7,7 @@ import numpy as np
 from detailgen.core.clause import Cite, Number, require
 from detailgen.core.errors import OutOfRange
 from detailgen.core.table import read_table
+from detailgen.standards.interface import WoodGrade
 from detailgen.standards.nds_2018.reference import TABLES
 
 
@@ -20,6 +21,13 @@ def Delta_T(K_cr: Number, Delta_LT: Number, Delta_ST: Number) -> Number:
     Source: NDS 2018, 3.5.2, equation 3.5-1
     """
     return K_cr * Delta_LT + Delta_ST
+
+
+def creep(wood: WoodGrade) -> tuple[float, Cite]:
+    """What creep adds to a lasting deflection, as a share of that at once: K_cr - 1; 2.0 for wood that is wet when it is loaded (3.5.2)."""
+    table = read_table(TABLES, "member_factors")
+    row = table.find(factor="K_cr", condition="wet" if wood.wet else "dry")
+    return float(row["value"]) - 1.0, table.cite(row)
 
 
 def d_tapered(d_min: Number, d_max: Number, a: Number) -> Number:

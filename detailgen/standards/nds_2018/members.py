@@ -274,6 +274,17 @@ def bearing_limit(F_c_star: Number) -> Number:
     return 0.75 * F_c_star
 
 
+def f_c_perp(P: Number, A: Number) -> Number:
+    """Compression stress across the grain.
+
+    P: force across the grain, lb
+    A: bearing area, in2
+    Returns: psi
+    Source: NDS 2018, 3.10.2
+    """
+    return P / A
+
+
 def C_b(l_b: Number, end: Number) -> Number:
     """Bearing area factor across the grain.
 

@@ -8,16 +8,17 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from detailgen.core.clause import Cite, Number
+from detailgen.core.clause import Calculation, Cite, Number
 from detailgen.core.errors import NotCovered
 from detailgen.core.table import read_table
 from detailgen.standards.interface import Floats, SpliceLayouts, SpliceValues
 from detailgen.standards.nds_2018 import adjustment, reference
-from detailgen.standards.nds_2018.connections import Z_joint, Z_prime
+from detailgen.standards.nds_2018.connections import Z_joint
 from detailgen.standards.nds_2018.distances import C_delta, greatest_outer_rows, least_distance, wood_kind
 from detailgen.standards.nds_2018.dowels import LateralValue, dowel_bearing, lateral_value
 from detailgen.standards.nds_2018.group_action import C_g, gamma
 from detailgen.standards.nds_2018.local_stress import F_v_connection, local_values
+from detailgen.standards.nds_2018.method import ALLOWABLE, Method
 from detailgen.standards.nds_2018.reference import GLULAM, TABLES, ReferenceValues
 
 HOLE_OVER_BOLT = 1 / 16
@@ -73,7 +74,7 @@ def _group(layouts: SpliceLayouts, values: ReferenceValues) -> Floats:
     return np.where(several, C_g(n, layouts.spacing, layouts.diameter, slip, values.E_axial, main, modulus, side), 1.0)
 
 
-def splice_values(layouts: SpliceLayouts) -> SpliceValues:
+def splice_values(layouts: SpliceLayouts, by: Method = ALLOWABLE) -> SpliceValues:
     """Capacities of one ply on one side of its cut, and least distances, per layout (L,).
 
     Raises: NotCovered for a wood without values, a bolt over 1 in. or an arrangement that chapter 12 does not cover
@@ -83,7 +84,12 @@ def splice_values(layouts: SpliceLayouts) -> SpliceValues:
         raise NotCovered(f"a bolt over {greatest:g} in.", "NDS 2018 12.1.3.1")
     values = reference.wood_values(layouts.wood, layouts.ply_thickness, layouts.ply_depth)
     factors = adjustment.factors(values, layouts.ply_thickness, layouts.ply_depth)
-    (C_D,), _ = adjustment.duration_factors((layouts.duration,))
+    (time,), cite = by.times((layouts.duration,))
+
+    def own(value: str) -> dict[str, float]:
+        return by.terms(Calculation(), value, time, cite)
+
+    time_held = by.terms(Calculation(), "connections", min(time, by.greatest_at_connections()), cite)
     wet = read_table(TABLES, "connection_factors").find(factor="C_M", condition="wet" if layouts.wood.wet else "dry")
     D, kind, loads = layouts.diameter, wood_kind(layouts.wood.species), []
     loads += ["tension"] if layouts.tension else []
@@ -101,10 +107,10 @@ def splice_values(layouts: SpliceLayouts) -> SpliceValues:
     C_geometry = np.minimum(C_delta(layouts.end, full_end), np.where(one, 1.0, C_delta(layouts.spacing, full_spacing)))
 
     Z, modes = _one_bolt(layouts, values)
-    adjusted = Z_prime(Z, C_D, float(wet["value"]), 1.0, _group(layouts, values), C_geometry)
+    adjusted = by.Z_prime(Z=Z, **time_held, C_M=float(wet["value"]), C_t=1.0, C_g=_group(layouts, values), C_delta=C_geometry)
     bolts = layouts.rows * layouts.per_row * adjusted
-    F_t = float(adjustment.F_t_prime(values.Ft, C_D, factors.C_M["Ft"].value, 1.0, factors.C_F["Ft"].value))
-    F_v: Number = adjustment.F_v_prime(values.Fv, C_D, factors.C_M["Fv"].value, 1.0)
+    F_t = float(by.F_t_prime(F_t=values.Ft, **own("Ft"), C_M=factors.C_M["Ft"].value, C_t=1.0, C_F=factors.C_F["Ft"].value))
+    F_v: Number = by.F_v_prime(F_v=values.Fv, **own("Fv"), C_M=factors.C_M["Fv"].value, C_t=1.0)
     if values.size_class == GLULAM:
         row = read_table(TABLES, "connection_factors").find(factor="C_vr", condition="glulam at connections")
         F_v = F_v_connection(F_v, float(row["value"]))

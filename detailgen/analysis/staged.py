@@ -1,0 +1,199 @@
+"""A structure while it is built, step by step: each increment meets what stands at that moment, and is added to what is there.
+
+What is new starts free of stress where the structure has moved to by then. What is taken out hands what it carried to the joints it leaves.
+An element that is stressed (a jacked shore, a strand) is a pair of outside forces while the jack acts and a member from then on. Elements that
+only push or only pull are held against their whole force, not against that of one increment.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+from copy import copy
+from dataclasses import replace
+
+import numpy as np
+
+from detailgen.analysis.frame import WithEnds, handed_over, solve_with_ends, summed
+from detailgen.model.structure import Floats, FrameResult, LoadCase, Structure
+
+LET_GO = 1e-6
+"""A force the wrong way smaller than this part of the greatest in the structure is rounding."""
+
+
+class Build:
+    """The state of a structure: what stands, and the forces and movements that have come together so far."""
+
+    def __init__(self, structure: Structure, stands: Collection[int], *, stations: int = 5) -> None:
+        n, m = len(structure.joints), len(structure.ends)
+        self.structure, self.stations = structure, stations
+        self.active = np.zeros(m, dtype=bool)
+        self.active[list(stands)] = True
+        zero = np.zeros((1, m, stations))
+        fraction = np.arange(stations) / (stations - 1)
+        result = FrameResult(("",), np.zeros((1, n, 3)), np.zeros((1, n, 3)), zero, zero, zero, np.zeros((1, m, 2)), fraction)
+        self.state = WithEnds(result, np.zeros((1, m, 6)))
+
+    @property
+    def axial(self) -> Floats:
+        """(m,) mean axial forces, lb."""
+        mean: Floats = self.state.result.axial[0].mean(axis=1)
+        return mean
+
+    @property
+    def moved(self) -> Floats:
+        """(n, 3) movements since the beginning, in and rad."""
+        moved: Floats = self.state.result.displacement[0]
+        return moved
+
+    def fork(self) -> Build:
+        """The same state, to try something on it."""
+        other = copy(self)
+        other.active = self.active.copy()
+        return other
+
+    def nothing(self, name: str = "") -> LoadCase:
+        n, m = len(self.structure.joints), len(self.structure.ends)
+        return LoadCase(name, np.zeros((n, 3)), np.zeros((m, 2)), (), np.zeros(m), np.zeros((n, 3)))
+
+    def add(self, case: LoadCase, *, softer: Floats | None = None) -> None:
+        """A load that stays. One-sided elements that would have to pull (push) let go for good.
+
+        softer: (m,) by how much the elements give more under it than under a short load; 1 for all if not given
+        Raises: Unstable
+        """
+        structure = self.structure if softer is None else replace(self.structure, E=self.structure.E / softer)
+        step = solve_with_ends(structure, [case], self.active, self.stations)
+        after = _sum(self.state, step, 1.0)
+        while (gone := self._wrong(after.result.axial[0])) is not None:
+            self.take_out([gone])
+            step = solve_with_ends(structure, [case], self.active, self.stations)
+            after = _sum(self.state, step, 1.0)
+        self.state = after
+
+    def stand(self, elements: Collection[int]) -> None:
+        """From now on these take part, free of stress as the structure stands."""
+        self.active[list(elements)] = True
+
+    def take_out(self, elements: Collection[int]) -> None:
+        """These stop carrying: what they carried goes to their joints. Raises Unstable where what is left cannot stand."""
+        gone = [e for e in elements if self.active[e]]
+        if not gone:
+            return
+        self.active[gone] = False
+        loads = handed_over(self.structure, self.active, self.state.end_force[0])
+        self._drop()
+        if loads.any():
+            self.add(replace(self.nothing("taken out"), nodal=loads))
+
+    def _drop(self) -> None:
+        stands, old = self.active[None, :, None], self.state.result
+        result = replace(
+            old, axial=np.where(stands, old.axial, 0.0), shear=np.where(stands, old.shear, 0.0), moment=np.where(stands, old.moment, 0.0),
+            end_moment=np.where(stands, old.end_moment, 0.0),
+        )  # fmt: skip
+        self.state = WithEnds(result, np.where(stands, self.state.end_force, 0.0))
+
+    def stress(self, forces: Mapping[int, float]) -> None:
+        """Stress straight elements that do not stand yet, all at once, to these forces (lb, tension positive), and lock them.
+
+        Raises: Unstable
+        """
+        case = self.nothing("stressed")
+        held = np.zeros((len(forces), 6))
+        for k, (element, force) in enumerate(forces.items()):
+            i, j = (int(e) for e in self.structure.ends[element])
+            arms = self.structure.offset[element]
+            a, b = self.structure.joints[i] + arms[0], self.structure.joints[j] + arms[1]
+            pull = force * (b - a) / np.hypot(*(b - a))
+            for at, (joint, arm, way) in enumerate(((i, arms[0], pull), (j, arms[1], -pull))):
+                on_joint = np.array([way[0], way[1], arm[0] * way[1] - arm[1] * way[0]])
+                case.nodal[joint] += on_joint
+                held[k, 3 * at : 3 * at + 3] = -on_joint
+        fixed = self.structure.fixed
+        case = replace(case, nodal=np.where(fixed, 0.0, case.nodal))  # what presses on the ground moves nothing
+        self.add(case)
+        axial, ends = self.state.result.axial.copy(), self.state.end_force.copy()
+        for k, (element, force) in enumerate(forces.items()):
+            axial[0, element], ends[0, element] = force, held[k]
+        self.state = WithEnds(replace(self.state.result, axial=axial), ends)
+        self.stand(list(forces))
+
+    def shorten(self, strains: Mapping[int, float], *, softer: Floats | None = None) -> None:
+        """Elements that would be longer (positive strain) or shorter by now: seating of a strand, relaxation, drying.
+
+        Raises: Unstable
+        """
+        case = self.nothing("strain")
+        for element, strain in strains.items():
+            case.strain[element] = strain
+        self.add(case, softer=softer)
+
+    def creep(self, phi: Floats, lasting: Floats) -> None:
+        """What creep does to forces and movements: each element goes on giving way to the force that lasts on it.
+
+        The age-adjusted method with an ageing of 1, which is exact for creep that recovers. Moments stay as they are (ours).
+
+        phi: (m,) creep coefficient, what is added in the long run over what came at once; 0 for steel
+        lasting: (m,) axial forces (lb) that have come on and last
+        Raises: Unstable
+        """
+        s = self.structure
+        stiff = np.where(s.E * s.A > 0, s.E * s.A, 1.0)
+        strain = np.where(self.active, phi * lasting / stiff, 0.0)
+        self.add(replace(self.nothing("creep"), strain=strain), softer=1.0 + phi)
+
+    def under(self, cases: Sequence[LoadCase], factors: Floats, scale: Floats) -> FrameResult:
+        """What the structure carries under loads that come and go: row k is the state times scale[k] and the cases times factors[k].
+
+        Raises: Unstable
+        """
+        if cases:
+            step = solve_with_ends(self.structure, cases, self.active, self.stations).result
+        else:
+            step = solve_with_ends(self.structure, [self.nothing()], self.active, self.stations).result
+            factors = np.zeros((len(scale), 1))
+        was = self.state.result
+
+        def mixed(old: Floats, new: Floats) -> Floats:
+            came = (factors @ new.reshape(len(new), -1)).reshape(-1, *new.shape[1:])
+            total: Floats = scale.reshape(-1, *(1,) * (old.ndim - 1)) * old + came
+            return total
+
+        rows = {
+            name: mixed(getattr(was, name), getattr(step, name)) for name in ("displacement", "reaction", "axial", "shear", "moment", "end_moment")
+        }
+        names = tuple(str(k) for k in range(len(scale)))
+        for k in range(len(scale)):
+            if self._wrong(rows["axial"][k]) is not None:
+                alone = self._scaled(float(scale[k]))
+                alone.add(summed(self.structure, names[k], [(case, float(f)) for case, f in zip(cases, factors[k], strict=True)] if cases else []))
+                for name, values in rows.items():
+                    values[k] = getattr(alone.state.result, name)[0]
+        return FrameResult(names, fraction=was.fraction, **rows)
+
+    def _scaled(self, factor: float) -> Build:
+        other, was = self.fork(), self.state.result
+        result = replace(
+            was, displacement=factor * was.displacement, reaction=factor * was.reaction, axial=factor * was.axial, shear=factor * was.shear,
+            moment=factor * was.moment, end_moment=factor * was.end_moment,
+        )  # fmt: skip
+        other.state = WithEnds(result, factor * self.state.end_force)
+        return other
+
+    def _wrong(self, axial: Floats) -> int | None:
+        """The one-sided element (m,) whose whole force is most the wrong way; None where there is none."""
+        if self.structure.sense is None:
+            return None
+        force = np.where(self.active, axial.mean(axis=1), 0.0)
+        wrong = -force * self.structure.sense
+        worst = int(wrong.argmax())
+        return worst if wrong[worst] > LET_GO * max(float(np.abs(force).max()), 1.0) else None
+
+
+def _sum(before: WithEnds, step: WithEnds, scale: float) -> WithEnds:
+    old, new = before.result, step.result
+    result = FrameResult(
+        old.names, scale * old.displacement + new.displacement, scale * old.reaction + new.reaction, scale * old.axial + new.axial,
+        scale * old.shear + new.shear, scale * old.moment + new.moment, scale * old.end_moment + new.end_moment, old.fraction,
+    )  # fmt: skip
+    return WithEnds(result, scale * before.end_force + step.end_force)

@@ -1,0 +1,124 @@
+"""A truss with strands: what is there when they are stressed meets the truss without them, what comes later meets the truss and them together.
+
+While it is jacked a strand is a pair of outside forces on its anchors; once locked it is a member. Dead load acts before, without strands. The
+strands' force at the end of stressing (and what is left of it after all losses) pushes the truss that has no strands as members, as it is known
+by then. Every later load meets chord and strands side by side. Each combination is looked at twice: with strands just locked, and after all
+losses; besides them the moment of lock-off under dead load alone, and one pair of strands lost.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from detailgen.analysis.build import STRANDS
+from detailgen.analysis.frame import combine, solve
+from detailgen.assessment.forces import member_forces
+from detailgen.core.clause import Cite
+from detailgen.model.assessment import Combination, Forces
+from detailgen.model.frame import FrameModel
+from detailgen.model.project import Strands
+from detailgen.model.structure import Bools, Floats, FrameResult, LoadCase
+
+UNIT = "strands, 1 lb"
+DEAD = "D"
+LOCK_OFF = "D, strands at lock-off"
+NEW, RELAXED, LOST = "strands new", "strands after losses", "one pair of strands lost"
+SNOW_WITH_A_PAIR_LOST = 0.2
+"""Share of the snow that lies on the roof when a pair of strands is lost (ASCE 7-16 2.5.2.2, residual capacity: 0.2 S; from memory)."""
+OURS = Cite("house rule", "stages of stressing: dead load, strands, then every other load")
+EXTRAORDINARY = Cite("ASCE 7-16", "2.5.2.2 (from memory)")
+
+
+@dataclass(frozen=True)
+class Stressed:
+    """Answers of a truss with strands. ``before``: all load cases and a pull of one pound in all strands together, on the truss without strands as
+    members; ``after``: all load cases on the truss with them."""
+
+    model: FrameModel
+    before: FrameResult
+    after: FrameResult
+
+    @property
+    def strand(self) -> int:
+        return self.model.structure.member.index(STRANDS)
+
+    def pick_up(self) -> dict[str, float]:
+        """What all strands together take of each load case that comes after them (lb)."""
+        return {name: float(self.after.axial[k, self.strand].mean()) for k, name in enumerate(self.after.names)}
+
+
+def unit_pull(model: FrameModel) -> LoadCase:
+    """The pair of forces by which strands pulled with one pound in all press on their two anchors, with its moments about the heels' joints."""
+    structure = model.structure
+    k = structure.member.index(STRANDS)
+    n, m = len(structure.joints), len(structure.ends)
+    i, j = (int(e) for e in structure.ends[k])
+    arms = structure.offset[k]
+    a, b = structure.joints[i] + arms[0], structure.joints[j] + arms[1]
+    way = (b - a) / np.hypot(*(b - a))
+    nodal = np.zeros((n, 3))
+    for joint, arm, force in ((i, arms[0], way), (j, arms[1], -way)):
+        nodal[joint] += [force[0], force[1], arm[0] * force[1] - arm[1] * force[0]]
+    return LoadCase(UNIT, nodal, np.zeros((m, 2)), (), np.zeros(m), np.zeros((n, 3)))
+
+
+def without_strands(model: FrameModel) -> Bools:
+    """Elements that carry before the strands are members."""
+    return model.active & ~model.is_kind(STRANDS)
+
+
+def solve_stressed(model: FrameModel, cases: Sequence[LoadCase]) -> Stressed:
+    """Raises: Unstable"""
+    before = solve(model.structure, [*cases, unit_pull(model)], active=without_strands(model))
+    return Stressed(model, before, solve(model.structure, cases, active=model.active))
+
+
+def rows_of(combinations: Sequence[Combination], snow: Sequence[str]) -> list[tuple[Combination, str]]:
+    """Each combination with its strands new and after losses, lock-off under dead load alone, and a pair lost under dead load and stated snow."""
+    rows = [(Combination(LOCK_OFF, ((DEAD, 1.0),), "permanent", OURS), NEW)]
+    for c in combinations:
+        rows += [(Combination(f"{c.name}, {state}", c.factors, c.duration, c.cite), state) for state in (NEW, RELAXED)]
+    for case in snow or ("",):
+        factors = ((DEAD, 1.0), *(((case, SNOW_WITH_A_PAIR_LOST),) if case else ()))
+        name = f"D + {SNOW_WITH_A_PAIR_LOST:g} {case}" if case else "D"
+        rows.append((Combination(f"{name}, {LOST}", factors, "snow" if case else "permanent", EXTRAORDINARY), LOST))
+    return rows
+
+
+def forces_with(stressed: Stressed, run: Strands, rows: Sequence[tuple[Combination, str]], structure: str, stage: str) -> Forces:
+    """Forces of all members and of the strands together under each row."""
+    return with_totals(stressed, rows, {NEW: run.locked, RELAXED: run.lasting, LOST: run.lasting * (run.count - 2) / run.count}, structure, stage)
+
+
+def with_totals(
+    stressed: Stressed, rows: Sequence[tuple[Combination, str]], totals: Mapping[str, float], structure: str, stage: str,
+) -> Forces:  # fmt: skip
+    """``totals`` are the forces of all strands together (lb) that each state of the strands begins with.
+
+    With a pair lost the others count as a force alone, not as members: they pick nothing up.
+    """
+    before, after = stressed.before, stressed.after
+    early, late = np.zeros((len(rows), len(before.names))), np.zeros((len(rows), len(after.names)))
+    start = np.zeros(len(rows))
+    for k, (combination, state) in enumerate(rows):
+        start[k] = totals[state]
+        early[k, before.names.index(UNIT)] = totals[state]
+        early[k, before.names.index(DEAD)] = 1.0
+        later = early if state == LOST else late
+        for case, factor in combination.factors:
+            later[k, after.names.index(case)] += factor
+        later[k, after.names.index(DEAD)] -= 1.0
+    names = [c.name for c, _ in rows]
+    both = _added(combine(before, names, early), combine(after, names, late))
+    taken: Floats = late @ after.axial[:, stressed.strand].mean(axis=1)
+    return Forces(structure, stage, tuple(c for c, _ in rows), member_forces(stressed.model, both), "analysis", start + taken)
+
+
+def _added(a: FrameResult, b: FrameResult) -> FrameResult:
+    return FrameResult(
+        a.names, a.displacement + b.displacement, a.reaction + b.reaction, a.axial + b.axial, a.shear + b.shear, a.moment + b.moment,
+        a.end_moment + b.end_moment, a.fraction,
+    )  # fmt: skip

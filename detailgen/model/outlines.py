@@ -1,0 +1,72 @@
+"""Plane figures of parts: closed outlines of straight lines and arcs. Lengths in inches."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from detailgen.model.detail import Vertex
+
+
+def edges_of(outline: Sequence[Vertex]) -> list[tuple[Vertex, Vertex]]:
+    """Each corner with the next one."""
+    return list(zip(outline, (*outline[1:], outline[0]), strict=True))
+
+
+def circle_of(a: Vertex, b: Vertex) -> tuple[float, float, float]:
+    """Centre and radius of the arc from a corner to the next one (its bulge is not zero)."""
+    away = (1 - a.bulge**2) / (4 * a.bulge)
+    x, y = (a.x + b.x) / 2 - away * (b.y - a.y), (a.y + b.y) / 2 + away * (b.x - a.x)
+    return x, y, math.hypot(a.x - x, a.y - y)
+
+
+def bounds(outline: Sequence[Vertex]) -> tuple[float, float, float, float]:
+    """x0, y0, x1, y1 of an outline, arcs included."""
+    xs, ys = [v.x for v in outline], [v.y for v in outline]
+    for a, b in edges_of(outline):
+        if not a.bulge:
+            continue
+        cx, cy, radius = circle_of(a, b)
+        theta, start = 4 * math.atan(a.bulge), math.atan2(a.y - cy, a.x - cx)
+        for quarter in range(4):
+            angle = quarter * math.pi / 2
+            turned = (angle - start) % (2 * math.pi) if theta > 0 else (start - angle) % (2 * math.pi)
+            if turned <= abs(theta):
+                xs.append(cx + radius * round(math.cos(angle)))
+                ys.append(cy + radius * round(math.sin(angle)))
+    return min(xs), min(ys), max(xs), max(ys)
+
+
+SAME_CENTRE = 1e-3
+"""Two arcs about centres nearer than this (in) run beside one another."""
+
+
+def depth_of(outline: Sequence[Vertex]) -> float:
+    """How wide a part is across: of a piece between two arcs about one centre the distance between them, else that of its box."""
+    arcs = [circle_of(a, b) for a, b in edges_of(outline) if a.bulge]
+    if len(arcs) == 2 and math.dist(arcs[0][:2], arcs[1][:2]) < SAME_CENTRE:
+        return abs(arcs[0][2] - arcs[1][2])
+    _, y0, _, y1 = bounds(outline)
+    return y1 - y0
+
+
+def across_at(outline: Sequence[Vertex], x: float) -> tuple[float, float] | None:
+    """Lowest and highest y of an outline at a place along it; None where it is not."""
+    ys: list[float] = []
+    for a, b in edges_of(outline):
+        if (a.x - x) * (b.x - x) > 0 and not a.bulge:
+            continue
+        if not a.bulge:
+            ys += [a.y + (x - a.x) / (b.x - a.x) * (b.y - a.y)] if a.x != b.x else [a.y, b.y]
+            continue
+        cx, cy, radius = circle_of(a, b)
+        theta, start = 4 * math.atan(a.bulge), math.atan2(a.y - cy, a.x - cx)
+        if abs(x - cx) > radius:
+            continue
+        for side in (1, -1):
+            y = cy + side * math.sqrt(radius**2 - (x - cx) ** 2)
+            angle = math.atan2(y - cy, x - cx)
+            turned = (angle - start) % (2 * math.pi) if theta > 0 else (start - angle) % (2 * math.pi)
+            if turned <= abs(theta) + 1e-9:
+                ys.append(y)
+    return (min(ys), max(ys)) if len(ys) > 1 else None
