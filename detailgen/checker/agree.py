@@ -347,8 +347,8 @@ def _in_plan(drawing: Drawing, members: Sequence[Face], group: str) -> list[Chec
 
 
 def _boxes_alike(drawing: Drawing, hub: Face, box: tuple[float, float, float, float]) -> list[tuple[float, float, float, float]]:
-    """Where the plan shows parts of the size of one that has a face view, itself first: a mark that is used several times has one face view."""
-    others = {f.part for f in drawing.faces if f is not hub}
+    """Where the plan shows parts of the size and material of one that has a face view, itself first: a mark may be used at several places."""
+    others = {f.part for f in drawing.faces if f.material != hub.material}
     size = box[2] - box[0], box[3] - box[1]
     same = [b for (_, part), b in drawing.stack.items() if part not in others and b != box]
     return [box, *(b for b in same if abs(b[2] - b[0] - size[0]) + abs(b[3] - b[1] - size[1]) < COINCIDE)]
