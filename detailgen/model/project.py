@@ -118,6 +118,9 @@ class Connection:
     plates: tuple[Plate, ...] = ()
     fillers: tuple[Filler, ...] = ()
     condition: float = 1.0
+    idle: tuple[Bolts, ...] = ()  # old bolts that stay in their holes and count as carrying nothing
+    weight: float = 0.0  # of new bolts and steel, lb
+    new: bool = False
 
 
 @dataclass(frozen=True)

@@ -57,5 +57,6 @@ def _drawn(package: Package) -> Iterator[SheetFile]:
         yield from _named(_slug(detail.key), draw_detail(detail, package), detail.key)
     if package.details:
         yield from _named("schedules", draw_schedules(package))
-        yield from _named("shop_parts", draw_shop(package))
+        if package.marks:  # new bolts alone bring no part
+            yield from _named("shop_parts", draw_shop(package))
         yield from _named("field_form", draw_field_form(package))
