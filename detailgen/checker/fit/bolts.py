@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from detailgen.checker.fit.bodies import Body, Round, distance_to, round_overlap
 from detailgen.checker.fit.found import fit_result, none_needed
 from detailgen.core.result import CheckResult
-from detailgen.model.detail import Bolt, Detail, Part
+from detailgen.model.detail import MARKED_OUT, Bolt, Detail, Part
 from detailgen.stock.bolts import CUT, length_needed, thread_length, wrench_room
 from detailgen.stock.bolts import bolt_size as stocked_size
 from detailgen.stock.bolts import washer as stocked_washer
@@ -212,7 +212,7 @@ def tool_results(rig: Rig, around: Sequence[Body], others: Sequence[Round]) -> I
     Bolts go in from the side where their head is, the longest a hand's width beyond its length.
     """
     detail, bodies = rig.detail, [*rig.bodies.values(), *around]
-    templates = sorted({h.template for p in detail.parts for h in p.holes if h.template})
+    templates = sorted({p.key if h.template == MARKED_OUT else h.template for p in detail.parts for h in p.holes if h.template})
     jobs = [(b, "bolt", b.diameter / 2, min(b.seat, b.seat + b.way * b.length), max(b.seat, b.seat + b.way * b.length)) for b in detail.bolts]
     for key in templates:
         face = rig.bodies[key]

@@ -7,7 +7,7 @@ import math
 
 from detailgen.core.tolerance import rounded, rounded_length
 from detailgen.core.units import FOOT, MM
-from detailgen.model.detail import Detail, Timber
+from detailgen.model.detail import ACROSS, Detail, Timber
 from detailgen.model.outlines import depth_of
 from detailgen.model.package import Package
 from detailgen.model.project import Truss
@@ -163,7 +163,8 @@ def _sections_and_zones(detail: Detail, sheet: str) -> list[FieldRow]:
     """Old timbers, the gaps between them, and how near each thing that bars new work comes to the work point."""
     rows: list[FieldRow] = []
     for part in (p for p in detail.parts if p.existing):
-        rows += [(sheet, f"depth of {part.name}", depth_of(part.outline)), (sheet, f"thickness of {part.name}", part.thickness)]
+        thick = part.thickness if detail.axis == ACROSS else max(v.x for v in part.outline) - min(v.x for v in part.outline)
+        rows += [(sheet, f"depth of {part.name}", depth_of(part.outline)), (sheet, f"thickness of {part.name}", thick)]
     rows += [(sheet, words, value) for words, value in _gaps(detail)]
     for zone in detail.zones:
         edge = min(abs(zone.x - zone.length / 2), abs(zone.x + zone.length / 2))

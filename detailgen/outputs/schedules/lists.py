@@ -110,7 +110,7 @@ def bolts_list(package: Package) -> Listing:
     header = (f"diameter_{u}", "grade", f"length_{u}", f"grip_min_{u}", f"grip_max_{u}", "quantity", "spares", "nuts", "washers", "where")
     sizes: dict[tuple[float, str, float], list[tuple[str, Bolt]]] = {}
     for detail in package.details:
-        for bolt in detail.bolts:
+        for bolt in detail.bolts * detail.times:
             key = (rounded_length(bolt.diameter), bolt.grade, rounded_length(bolt.length))
             sizes.setdefault(key, []).append((detail.key, bolt))
     rows = []
