@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from detailgen.core.units import UnitSystem
 from detailgen.model.package import Package, Repaired
-from detailgen.model.project import Loads
+from detailgen.model.project import METHOD_WORDS, Loads
 from detailgen.outputs.drawings.blocks import TABLE_LEAST, Block, Listing, fill, listing, paragraphs
 from detailgen.outputs.drawings.detail_words import length
 from detailgen.outputs.drawings.firm_notes import note_lines
@@ -32,7 +32,7 @@ def loads_rows(loads: Loads, units: UnitSystem) -> list[tuple[str, str]]:
     rows = [
         ("Roof dead load", f"{area(loads.roof_dead)} on the {loads.roof_dead_on}"),
         ("Ceiling dead load", area(loads.ceiling_dead)),
-        ("Timber", weight if loads.unit_weight else "from its specific gravity"),
+        ("Timber", weight if loads.unit_weight else "35 pcf (5.5 kN/m3), assumed"),
         ("Roof live load", area(loads.roof_live)),
     ]
     if loads.snow is not None:
@@ -51,7 +51,12 @@ def loads_rows(loads: Loads, units: UnitSystem) -> list[tuple[str, str]]:
 def design_data(package: Package, letters: Lettering) -> Listing:
     """Codes, loads, and what is not among them."""
     project, units = package.project, package.project.units
-    rows = [("Code path", project.code_path or "not stated"), ("Standards", ", ".join(package.standards)), *loads_rows(project.loads, units)]
+    rows = [
+        ("Code path", project.code_path or "not stated"),
+        ("Standards", ", ".join(package.standards)),
+        ("Design method", METHOD_WORDS[project.method]),
+        *loads_rows(project.loads, units),
+    ]
     today = {units.write_area_load(t.before.snow.flat_roof_today) for t in package.trusses if t.before.snow is not None}
     if today:
         rows.append(("Flat-roof snow load", ", ".join(sorted(today))))
@@ -187,10 +192,10 @@ def _symbols(width: float, letters: Lettering) -> Block:
     return Block(tuple(shapes), -y + 0.17)
 
 
-def abbreviations(letters: Lettering, *, sisters: bool = False) -> Listing:
+def abbreviations(letters: Lettering, *, sisters: bool = False, pieces: bool = False) -> Listing:
     rows = [
         ("(E)", "existing"), ("(N)", "new"), ("WP", "work point"), ("SPA", "spaces"), ("dia", "diameter"), ("PL", "plate"), ("FB", "filler block"),
-        ("SB", "splice block"), *([("WS", "web sister")] if sisters else []),
+        ("SB", "splice block"), *([("WS", "web sister")] if sisters else []), *([("RP", "replacement piece")] if pieces else []),
         ("near side", "side of the truss that faces the viewer of the elevations"), ("far side", "the other side"),
         ("shop", "made in the shop"), ("field", "made on site, through the template named"),
     ]  # fmt: skip
@@ -231,7 +236,8 @@ def draw_cover(package: Package, index: Sequence[tuple[str, str]]) -> list[Drawi
         filled, rest = fill(lists, [room], wide)
         shapes += filled
         late += rest
-    short = abbreviations(letters, sisters=any(d.remedy == "sister" for d in package.details))
+    remedies = {d.remedy for d in package.details}
+    short = abbreviations(letters, sisters="sister" in remedies, pieces="replacement" in remedies)
     filled, rest = fill([short, symbols(letters)], [(left + EDGE, top + CONTINUED, x1 - EDGE, y1 - EDGE)], sheet.column - 2 * EDGE)
     shapes += filled
     inspections = paragraphs("SPECIAL INSPECTIONS", note_lines("notes/special_inspections.txt", package), letters)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from detailgen.model.detail import Bolt, Detail, Part
+from detailgen.model.detail import ACROSS, Bolt, Detail, Part
 from detailgen.model.package import Package
 from detailgen.model.project import Truss
 from detailgen.model.work_points import work_point
@@ -46,7 +46,7 @@ class Scene:
     @property
     def slope(self) -> float:
         """How the member rises to the right in this view (rad); on a curve its tangent at the work point."""
-        at = work_point(self.truss, self.detail.member, self.detail.station)
+        at = work_point(self.truss, self.detail.member, self.detail.station, self.detail.joint)
         return 0.0 if at is None else -at.angle if self.behind else at.angle
 
     @property
@@ -66,8 +66,10 @@ class Scene:
         return Canvas(name, scale, set_paper(self.package.project.units, self.package.project.templates).letters, self.package.project.units)
 
     def gaps(self) -> list[tuple[float, float, Part, Part]]:
-        """Lengths cut out of existing plies: from x to x, the parts left and right of each."""
-        found = []
+        """Lengths cut out of existing plies: from x to x, the parts left and right of each; none where a detail shows end grain."""
+        found: list[tuple[float, float, Part, Part]] = []
+        if self.detail.axis != ACROSS:
+            return found
         for a in self.existing:
             for b in self.existing:
                 same = abs(a.placement.z - b.placement.z) < 1e-6 and abs(a.thickness - b.thickness) < 1e-6

@@ -10,6 +10,7 @@ from detailgen.outputs.drawings.layout import View as Layout
 from detailgen.outputs.drawings.paper import set_paper
 from detailgen.outputs.drawings.ratings import rate
 from detailgen.outputs.drawings.register import found_number
+from detailgen.outputs.drawings.setting_out import chord_points, web_points
 from detailgen.outputs.drawings.shapes import Drawing, Shape
 from detailgen.outputs.drawings.sheet_frame import (
     CONTINUED,
@@ -70,7 +71,8 @@ def draw_found(one: Repaired, package: Package) -> list[Drawing]:
     second = Column(room[0] + half + 0.5, low - 0.25, half, room[1], letters)
     what_fails(first, before)
     snow_damage_flags(second, first, before, ratings, units, laid.crowded)
-    lists = [members_list(truss, units, letters), bolts_found(truss, units, letters)]
+    setting_out = [chord_points(truss, units, letters), web_points(truss, units, letters)]
+    lists = [members_list(truss, units, letters), bolts_found(truss, units, letters), *(one for one in setting_out if one is not None)]
     if before.notes or before.assumptions:
         lists.append(paragraphs("MIND", [*before.notes, *before.assumptions], letters))
     filled, rest = fill(lists, [(left + EDGE, top + CONTINUED, x1 - EDGE, y1 - EDGE)], sheet.column - 2 * EDGE)
