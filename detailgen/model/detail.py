@@ -131,7 +131,7 @@ class Part:
 
 @dataclass(frozen=True)
 class Bolt:
-    """A through bolt at (x, y) of the detail, head toward the viewer: from z ``low`` to z ``high`` is its grip."""
+    """A through bolt at (x, y) of the detail: from z ``low`` to z ``high`` is its grip. ``head``: the side of the truss on which its head stands."""
 
     group: str
     x: float
@@ -142,6 +142,17 @@ class Bolt:
     length: float
     grade: str
     washers: int  # under head and nut together
+    head: str = "near"
+
+    @property
+    def way(self) -> float:
+        """1 where the head stands at ``high``, toward the viewer who looks at the near side; -1 where it stands at ``low``."""
+        return -1.0 if self.head == "far" else 1.0
+
+    @property
+    def seat(self) -> float:
+        """z of the face that the head, or the washer under it, bears on."""
+        return self.low if self.head == "far" else self.high
 
 
 @dataclass(frozen=True)
