@@ -38,6 +38,12 @@ class Frame:
     angle: float = 0.0
     over: bool = False
 
+    def place(self, x: float, y: float, z: float) -> tuple[float, float, float]:
+        """A point of the instance's axes in those around it."""
+        c, s = math.cos(self.angle), math.sin(self.angle)
+        y, z = (-y, -z) if self.over else (y, z)
+        return self.x + c * x - s * y, self.y + s * x + c * y, self.z + z
+
 
 @dataclass(frozen=True, eq=False)
 class Product:
