@@ -30,7 +30,7 @@ def detail_heading(scene: Scene, number: str, scale: str, page: int) -> Heading:
 
 def key_sketch(scene: Scene, letters: Lettering) -> Listing:
     """The truss as lines, with a ring where the detail is."""
-    return Listing("KEY", (("",),), TABLE_LEAST, lambda _title, _first, _items, width: _key(scene, width, letters))
+    return Listing("KEY", (("",),), TABLE_LEAST * letters.note, lambda _title, _first, _items, width: _key(scene, width, letters))
 
 
 def _key(scene: Scene, width: float, letters: Lettering) -> Block:
@@ -46,7 +46,7 @@ def _key(scene: Scene, width: float, letters: Lettering) -> Block:
     shapes: list[Shape] = []
     for member in truss.members:
         shapes += [Line("existing", a, b) for a, b in itertools.pairwise([at(p) for p in centre_line(truss, member)])]
-    found = work_point(truss, detail.member, detail.station)
+    found = work_point(truss, detail.member, detail.station, detail.joint)
     ring = (found.x, found.y) if found is not None else (detail.station, 0.0)
     shapes.append(Circle("new steel", at(ring), 0.14))
     y = top - (max(ys) - min(ys)) / factor - 0.2

@@ -19,7 +19,7 @@ from detailgen.outputs.drawings.truss_drawing import drawing_name
 from detailgen.outputs.schedules.cells import cell, settled, unit_of
 from detailgen.outputs.schedules.truss_model import truss_model, write_truss_model_json
 
-__all__ = ["summary_json", "truss_model", "write_assessment_csv", "write_forces_csv", "write_truss_model_json"]
+__all__ = ["summary_json", "truss_model", "write_assessment_csv", "write_envelope_csv", "write_forces_csv", "write_truss_model_json"]
 
 
 def _write(path: Path, header: Sequence[str], rows: Iterable[Sequence[str]]) -> None:
@@ -128,6 +128,21 @@ def write_forces_csv(
     _write(path, header, rows)
 
 
+EnvelopeRow = tuple[str, str, str, str, str, float, str, str, float]
+"""truss, structure, member, force, greatest or least, value (lb, in-lb), combination, stage, station (in)."""
+
+
+def write_envelope_csv(path: Path, rows: Iterable[EnvelopeRow], units: UnitSystem) -> None:
+    """The greatest and the least axial force, shear and moment of every member, and where each comes from."""
+    factors = {"axial": (units.force, units.force_unit), "shear": (units.force, units.force_unit), "moment": (units.moment, units.moment_unit)}
+    header = ["truss", "structure", "member", "force", "which", "value", "unit", "combination", "stage", f"station_{units.length_unit}"]
+    _write(path, header, (
+        [mark, structure, member, what, which, cell(settled(np.array(value)).item(), factors[what][0]), factors[what][1], combination, stage,
+         cell(station, units.length)]
+        for mark, structure, member, what, which, value, combination, stage, station in rows
+    ))  # fmt: skip
+
+
 def _number(value: float) -> float | str | None:
     """A number that JSON can hold: null where there is none, the word where it has no bound."""
     if math.isnan(value):
@@ -216,6 +231,7 @@ def summary_json(assessments: Sequence[TrussAssessment], project: Project) -> di
         "project": {"name": project.name, "number": project.number, "revision": project.revision, "date": project.date, "units": project.units.name},
         "status": "PRELIMINARY",
         "standards": [project.wood_standard, project.load_standard],
+        "method": project.method,
         "result": max((_result(a) for a in assessments), key=order.index, default=State.CANNOT_BE_CHECKED.value),
         "assumptions": list(project.assumptions),
         "trusses": [_truss_summary(a, project.units) for a in assessments],
