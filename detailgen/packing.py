@@ -252,9 +252,15 @@ class _Drawn:
 def _write_page(folder: Path, package: Package, drawn: _Drawn) -> None:
     from detailgen.outputs.page import write_page
 
-    models = {d.key: (folder / "models" / f"{slug(d.key)}.glb").read_bytes() for d in package.details}
+    def glb(name: str) -> bytes:
+        return (folder / "models" / f"{slug(name)}.glb").read_bytes()
+
+    models = {d.key: glb(d.key) for d in package.details}
+    wholes = {mark: glb(mark) for mark in (t.before.truss.mark for t in package.trusses if t.details)}
     files = sorted((*listed(folder), MANIFEST))
-    write_page(package, folder / "index.html", sheets=drawn.sheets, models=models, fit=drawn.fit, checked=drawn.said, files=files)
+    write_page(
+        package, folder / "index.html", sheets=drawn.sheets, models=models, fit=drawn.fit, checked=drawn.said, files=files, wholes=wholes,
+    )  # fmt: skip
 
 
 def _write_drawn(folder: Path, package: Package, progress: Callable[[str], None]) -> _Drawn:
