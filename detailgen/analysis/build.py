@@ -121,6 +121,15 @@ def parts_of(truss: Truss, member: Member, pair: tuple[str, str], modulus: Modul
     )
 
 
+def by_ply(truss: Truss, member: Member, pair: tuple[str, str], modulus: Modulus, *, damaged: bool) -> dict[str, tuple[float, float]]:
+    """Axial (lb) and bending stiffness (lb-in2) that each ply brings over one panel; nothing for one that is broken there."""
+    found: dict[str, tuple[float, float]] = {}
+    for share in _shares(truss, member, pair, modulus, damaged=damaged):
+        axial, bending = found.get(share.ply.name, (0.0, 0.0))
+        found[share.ply.name] = (axial + share.axial, bending + share.together)
+    return found
+
+
 def section(truss: Truss, member: Member, pair: tuple[str, str], modulus: Modulus, *, damaged: bool) -> tuple[float, float, float, float]:
     """E (psi) of the first ply, transformed A (in2) and I (in4) of what still carries, and the wood area that weighs (in2)."""
     first = member.plies[0]

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Collection
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -53,6 +54,7 @@ def _demands(forces: Forces, member: str, moment: Floats, share: Floats, part: P
         shear=(f.shear * (part.axial_share if part.pulls else part.bending_share)).ravel(),
         station=np.tile(f.station, count), combination=np.repeat(np.arange(count), stations),
         combinations=tuple(c.name for c in forces.combinations), durations=tuple(c.duration for c in forces.combinations), stage=forces.stage,
+        interim=tuple(c.interim for c in forces.combinations),
     )  # fmt: skip
 
 
@@ -72,11 +74,29 @@ def _stiffened(sister: Sister, part: Part, wood: Wood, length: float, standard: 
     return stiffened_length(sister, part, web, own, length)
 
 
-def check_member(
+@dataclass(frozen=True)
+class _Asked:
+    """What is asked of the standard at one place, a member between two joints. Broken parts carry nothing and are not checked."""
+
+    place: str
+    panel: str
+    requests: tuple[MemberRequest, ...]
+    sister: Sister | None
+
+    def answered(self, answers: Iterator[Sequence[CheckResult]], standard: WoodStandard) -> Place:
+        """The place with its share of the answers."""
+        results: list[CheckResult] = []
+        for request in self.requests:
+            results += next(answers)
+            if self.sister is not None and len(self.sister.sides) == 1:
+                results += as_one_piece(self.sister, request, grade_of(self.sister.wood), standard)
+        return Place("member", self.panel, "", self.place, tuple(results))
+
+
+def _asked(
     truss: Truss, member: Member, pair: tuple[str, str], model: FrameModel, forces: Forces, holes: tuple[HoleGroup, ...],
     standard: WoodStandard, *, damaged: bool,
-) -> Place:  # fmt: skip
-    """One place: a member between two joints. Broken parts carry nothing and are not checked."""
+) -> _Asked:  # fmt: skip
     name = panel_name(pair)
     parts = [p for p in model.parts[name] if not p.broken]
     station, moment = forces.members[name].station, moments_of(forces, name)
@@ -90,13 +110,13 @@ def check_member(
     unbraced = unbraced_length(truss, member, pair, length)
     sister = sister_of(truss, member)
     radius = truss.arc.radius if member.kind == "top chord" and truss.curved and truss.arc is not None else 0.0
-    results: list[CheckResult] = []
+    requests: list[MemberRequest] = []
     for part, wood, left, labels in alike.values():
         where = place_name(member, pair)
         if len(model.parts[name]) > 1:
             where += f", each of {' and '.join(labels)}" if len(labels) > 1 else f", {labels[0]}"
         count = len(forces.combinations)
-        request = MemberRequest(
+        requests.append(MemberRequest(
             where=where, wood=grade_of(wood), thickness=part.thickness, depth=part.depth,
             demands=_demands(forces, name, moment, left.axial_share, part),
             net_area=np.tile(left.net_area, count), net_modulus=np.tile(left.net_modulus, count), condition=np.tile(left.condition, count),
@@ -104,11 +124,17 @@ def check_member(
             length_out_of_plane=unbraced if sister is None else min(unbraced, _stiffened(sister, part, wood, length, standard)),
             bow=bow_of(truss, member, damaged=damaged), zero_moment_length=length, radius=radius,
             connection_depth=np.tile(left.connection_depth, count), connection_to_end=np.tile(left.connection_to_end, count),
-        )  # fmt: skip
-        results += standard.member_checks(request)
-        if sister is not None and len(sister.sides) == 1:
-            results += as_one_piece(sister, request, grade_of(sister.wood), standard)
-    return Place("member", name, "", place_name(member, pair), tuple(results))
+        ))  # fmt: skip
+    return _Asked(place_name(member, pair), name, tuple(requests), sister)
+
+
+def check_member(
+    truss: Truss, member: Member, pair: tuple[str, str], model: FrameModel, forces: Forces, holes: tuple[HoleGroup, ...],
+    standard: WoodStandard, *, damaged: bool,
+) -> Place:  # fmt: skip
+    """One place: a member between two joints."""
+    asked = _asked(truss, member, pair, model, forces, holes, standard, damaged=damaged)
+    return asked.answered(iter(standard.member_checks(asked.requests)), standard)
 
 
 def check_members(
@@ -116,8 +142,10 @@ def check_members(
     only: Collection[str] | None = None,
 ) -> tuple[Place, ...]:  # fmt: skip
     """All members between joints that still carry something; with ``only``, those with these place names."""
-    return tuple(
-        check_member(truss, member, pair, model, forces, holes, standard, damaged=damaged)
+    asked = [
+        _asked(truss, member, pair, model, forces, holes, standard, damaged=damaged)
         for member, pair in all_pairs(truss)
         if not all(p.broken for p in model.parts[panel_name(pair)]) and (only is None or place_name(member, pair) in only)
-    )
+    ]
+    answers = iter(standard.member_checks([request for one in asked for request in one.requests]))
+    return tuple(one.answered(answers, standard) for one in asked)

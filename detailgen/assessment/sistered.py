@@ -69,7 +69,7 @@ def as_one_piece(sister: Sister, request: MemberRequest, own: WoodGrade, standar
             net_area=left * thickness * depth, net_modulus=share * thickness * depth**2 / 6, length_out_of_plane=length * factor,
             bow=abs(request.bow) + offset(sister), connection_depth=None, connection_to_end=None,
         )  # fmt: skip
-        found = standard.member_checks(one)
+        (found,) = standard.member_checks([one])
         results += found
         results += [_off_middle(r, sister, thickness) for r in found if r.check == TENSION and np.isfinite(r.ratio)]
     return results

@@ -345,8 +345,8 @@ class WoodStandard(Protocol):
         """Grades by ``product: species``, for messages to people."""
         ...
 
-    def member_checks(self, request: MemberRequest) -> Sequence[CheckResult]:
-        """One result per check and combination (its worst station)."""
+    def member_checks(self, requests: Sequence[MemberRequest]) -> Sequence[Sequence[CheckResult]]:
+        """Of each request one result per check and combination (its worst station). All pieces of a truss are asked for at once."""
         ...
 
     def connection_checks(self, request: ConnectionRequest) -> Sequence[CheckResult]:
@@ -459,6 +459,10 @@ class LoadStandard(Protocol):
     def name(self) -> str: ...
     def snow(self, roof: RoofCurve, site: SnowSite) -> Sequence[RoofPressure]:
         """Balanced first, then every other arrangement that is needed: unbalanced, in valleys, in part, drifted."""
+        ...
+
+    def snow_weight(self, ground_snow: float) -> tuple[float, Cite]:
+        """Unit weight of snow (lb/in3) at a site with this ground snow load (psi), and where it comes from."""
         ...
 
     def roof_live(self, request: RoofLive) -> tuple[float, Calculation]:

@@ -34,7 +34,7 @@ class FewWoods:
             raise NotCovered("no size class for this thickness")
         return Stiffness(1.9e6, 0.5, Cite("stand-in", ""))
 
-    def member_checks(self, request: MemberRequest) -> Sequence[CheckResult]:
+    def member_checks(self, requests: Sequence[MemberRequest]) -> Sequence[Sequence[CheckResult]]:
         raise NotImplementedError
 
     def connection_checks(self, request: ConnectionRequest) -> Sequence[CheckResult]:

@@ -11,12 +11,13 @@ from detailgen.model.assessment import Forces, Place
 from detailgen.model.detail import Detail
 from detailgen.model.package import Package, Repaired
 from detailgen.model.project import Member, Truss
+from detailgen.model.shores import shore_joints
 from detailgen.outputs.drawings.blocks import Listing, listing
-from detailgen.outputs.drawings.bubbles import cut_out, shore_joints
+from detailgen.outputs.drawings.bubbles import cut_out
 from detailgen.outputs.drawings.detail_scene import Scene
 from detailgen.outputs.drawings.detail_words import length, number
 from detailgen.outputs.drawings.lettering import NO_BREAK
-from detailgen.outputs.drawings.register import detail_number
+from detailgen.outputs.drawings.register import detail_number, work_number
 from detailgen.outputs.drawings.sheets import Lettering
 
 
@@ -103,8 +104,20 @@ def _why(one: Repaired, detail: Detail) -> str:
 
 
 def shoring_list(one: Repaired, package: Package, letters: Lettering) -> Listing:
-    """Where shores are asked of the engineer; what they must take is his to say, and the form leaves room for it."""
-    truss, units = one.before.truss, package.project.units
+    """Where shores stand, with force and stop of each; where the stages are not worked out they are asked of the engineer, with room for his."""
+    truss, units, work = one.before.truss, package.project.units, one.staged
+    header = ("For sheet", "At", "Bears", "Force", "Stop at lift")
+    if work is not None and work.lines:
+        sheets = ", ".join(detail_number(d.key, package) for d in one.details)
+        under = f"Stages, blocks, bases and hold points: sheet {work_number(truss.mark, package)}. Nothing is cut before its hold point is signed."
+        if not work.shores:
+            return listing("SHORES", header, [(sheets, "none: no timber is cut", "", "", "")], letters, under=under)
+        staged = [
+            (sheets, f"{s.joint}, {length(s.x, units)} from the left end", "under all plies", units.write_force(s.force) if s.force > 0 else "snug",
+             length(s.stop, units))
+            for s in work.shores
+        ]  # fmt: skip
+        return listing("SHORES", header, staged, letters, under=under)
     rows = []
     for detail in one.details:
         joints = shore_joints(truss, detail)
@@ -115,8 +128,8 @@ def shoring_list(one: Repaired, package: Package, letters: Lettering) -> Listing
         for joint in joints:
             at = f"{joint}, {length(truss.joints[joint][0], units)} from the left end"
             rows.append((detail_number(detail.key, package), at, "under all plies", "________", "________"))
-    header = ("For sheet", "At", "Bears", "Force", "Stop at lift")
-    under = "Asked of the engineer: shores, bases, bracing, forces and lifts are not designed here; nothing is cut before they are filled in."
+    why = f" ({work.why_not})" if work is not None and work.why_not else ""
+    under = f"Asked of the engineer{why}: forces and lifts are not worked out here; nothing is cut before they are filled in."
     return listing("SHORES", header, rows, letters, under=under)
 
 

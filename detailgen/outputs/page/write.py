@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import hashlib
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from importlib import resources
 from pathlib import Path
@@ -138,12 +139,14 @@ def _files(files: Sequence[str]) -> Html:
 
 
 def unread_tables(package: Package) -> list[tuple[Cite, int]]:
-    """Tables behind the results that nobody has read against print, and how many calculations use each."""
-    sheets = {id(r.calculation): r.calculation for one in package.trusses for a in (one.before.as_found, one.after) for _, r in a.results()}
+    """Tables behind the results that nobody has read against print, and how many results rest on each."""
+    results = [r for one in package.trusses for a in (one.before.as_found, one.after) for _, r in a.results()]
+    sheets = {id(r.calculation): r.calculation for r in results}
+    resting = Counter(id(r.calculation) for r in results)
     count: dict[tuple[str, str], tuple[Cite, int]] = {}
-    for sheet in sheets.values():
+    for which, sheet in sheets.items():
         for key, cite in {(c.document, c.table): c for c in sheet.tables if c.status < TableStatus.READ}.items():
-            count[key] = (cite, count.get(key, (cite, 0))[1] + 1)
+            count[key] = (cite, count.get(key, (cite, 0))[1] + resting[which])
     return [count[k] for k in sorted(count)]
 
 
@@ -154,7 +157,7 @@ def _basis(package: Package) -> Html:
            el("td", SHORT_STATUS[cite.status]), el("td", f"{used:,}", class_="n"))
         for cite, used in unread_tables(package)
     ]  # fmt: skip
-    head = el("tr", [el("th", t, scope="col") for t in ("document", "table", "status", "calculations that use it")])
+    head = el("tr", [el("th", t, scope="col") for t in ("document", "table", "status", "results that rest on it")])
     return el(
         "section", el("h2", "What this rests on"), el("h3", "Standards"), el("ul", [el("li", s) for s in package.standards]),
         el("h3", "Assumptions"), el("ul", [el("li", a) for a in dict.fromkeys(told)]),

@@ -40,11 +40,11 @@ class En199511:
 
         return known_woods()
 
-    def member_checks(self, request: MemberRequest) -> Sequence[CheckResult]:
-        """One result per check and combination (its worst station). Forces are design values of the combination."""
+    def member_checks(self, requests: Sequence[MemberRequest]) -> Sequence[Sequence[CheckResult]]:
+        """Of each request one result per check and combination (its worst station). Forces are design values of the combination."""
         from detailgen.standards.en1995_1_1.checks import member_checks
 
-        return member_checks(request)
+        return [member_checks(request) for request in requests]
 
     def connection_checks(self, request: ConnectionRequest) -> Sequence[CheckResult]:
         """One result per check and combination; 'cannot be checked' where the arrangement is not covered."""

@@ -56,11 +56,11 @@ class Nds2018:
 
         return known_woods()
 
-    def member_checks(self, request: MemberRequest) -> Sequence[CheckResult]:
-        """One result per check and combination (its worst station)."""
+    def member_checks(self, requests: Sequence[MemberRequest]) -> Sequence[Sequence[CheckResult]]:
+        """Of each request one result per check and combination (its worst station)."""
         from detailgen.standards.nds_2018.checks import member_checks
 
-        return member_checks(request, self._by)
+        return member_checks(requests, self._by)
 
     def connection_checks(self, request: ConnectionRequest) -> Sequence[CheckResult]:
         """One result per check and combination; 'cannot be checked' where the arrangement is not covered."""
