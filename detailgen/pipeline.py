@@ -128,6 +128,11 @@ def assess_one(project: Project, truss: Truss) -> TrussAssessment:
     return found.by_readings(project.tables_read)
 
 
+def assessed_with_safety(project: Project, truss: Truss) -> tuple[TrussAssessment, SafetyNow]:
+    one = assess_one(project, truss)
+    return one, safety_now(project, one, *standards_of(project))
+
+
 def repair_one(project: Project, truss: Truss) -> Repaired:
     """Assess one truss, decide its repairs, and judge it as repaired."""
     wood, loads = standards_of(project)
@@ -219,11 +224,13 @@ def assess(
     """
     project = replace(read_project(path), templates=templates)
     compared = differences(project, beside) if beside is not None else ()
-    assessed: list[TrussAssessment] = _over(assess_one, project, jobs, progress)  # type: ignore[assignment]
+    found: list[tuple[TrussAssessment, SafetyNow]] = _over(assessed_with_safety, project, jobs, progress)  # type: ignore[assignment]
+    assessed, safety = [a for a, _ in found], [s for _, s in found]
+    names = tuple(s.name for s in standards_of(project))
     progress("drawings and tables")
     name = f"{packing.slug(project.name)}-assessment"
     with whole_folder(out, name) as folder:
-        packing.write_assessment(folder, project, assessed)
+        packing.write_assessment(folder, project, assessed, safety, names)
         if compared:
             write_comparison_csv(folder / "comparison.csv", compared, project.units)
         files = packing.listed(folder)
