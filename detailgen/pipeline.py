@@ -9,7 +9,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Generator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from contextlib import ExitStack
 from dataclasses import dataclass, replace
@@ -175,6 +175,12 @@ def stages_of(project: Project, repaired: Repaired) -> tuple[StagedWork | None, 
     return staged_work(project, found, truss, *standards, at_once=repaired.after, no_path=no_path), safety
 
 
+def asked_afterwards(project: Project, repaired: Repaired) -> Generator[object, None, None]:
+    """First what the sheets of the work ask, then what only the report asks."""
+    yield stages_of(project, repaired)
+    yield asked_by_the_report(project, repaired)
+
+
 def _over(
     function: Callable[[Project, Truss], object], project: Project, jobs: int, progress: Progress, told: Callable[[object], None] = lambda _: None,
 ) -> list[object]:  # fmt: skip
@@ -265,20 +271,16 @@ def package(
     home = Path(project.folder)
     with ExitStack() as beside_us:
         models = beside_us.enter_context(errand(packing.solids))
-        staged: dict[str, Errand] = {}
         asked: dict[str, Errand] = {}
 
         def begin(one: Repaired) -> None:
             """What only sheets of the work and the report ask is found out while the next truss is decided."""
-            mark = one.before.truss.mark
-            staged[mark] = beside_us.enter_context(errand(lambda: partial(stages_of, project, one)))
-            asked[mark] = beside_us.enter_context(errand(lambda: partial(asked_by_the_report, project, one)))
-            staged[mark].hand()
-            asked[mark].hand()
+            asked[one.before.truss.mark] = beside_us.enter_context(errand(lambda: partial(asked_afterwards, project, one)))
+            asked[one.before.truss.mark].hand()
 
         def with_stages(package: Package) -> Package:
             def one(truss: Repaired) -> Repaired:
-                work, safety = staged[truss.before.truss.mark].end()
+                work, safety = asked[truss.before.truss.mark].end()
                 return replace(truss, staged=work, safety=safety)
 
             return replace(package, trusses=tuple(one(t) for t in package.trusses))
