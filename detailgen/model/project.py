@@ -242,6 +242,7 @@ class Support:
     kind: str  # "pin" or "roller"
     offset: tuple[float, float]
     thrust: float = 0.0  # stiffness of the wall against thrust at a roller, lb/in; 0: it gives way
+    settlement: tuple[float, float] = (0.0, 0.0)  # how far it has moved since the truss was set, in
 
 
 @dataclass(frozen=True)

@@ -344,6 +344,9 @@ class SupportsForm(Form):
         default=None, description="Of the wall under the roller against thrust; it gives way freely if not given.")
     left_offset: tuple[Coordinate, Coordinate] = Field(default=(0.0, 0.0), description="Bearing point [x, y] seen from the left heel's work point.")
     right_offset: tuple[Coordinate, Coordinate] = Field(default=(0.0, 0.0), description="Bearing point [x, y] seen from the right heel's work point.")
+    left_settlement: tuple[Coordinate, Coordinate] = Field(
+        default=(0.0, 0.0), description="How far the left bearing has moved [x, y] since the truss was set; down is negative. None if not given.")
+    right_settlement: tuple[Coordinate, Coordinate] = Field(default=(0.0, 0.0), description="The same of the right bearing; x of a pin only.")
 
 
 class HeelRoomForm(Form):

@@ -310,7 +310,7 @@ def read(path: Path, wood_standards: Mapping[str, WoodStandard], load_standards:
                 made.append(one[0])
                 assumptions.extend(one[1])
     with contextlib.suppress(Unusable):
-        check_loads(form.loads, form.trusses, report)
+        check_loads(form.loads, form.trusses, made, report)
     with contextlib.suppress(Unusable):
         check_modelling(form.analysis, made, report)
     report.stop_if_any()
