@@ -77,10 +77,11 @@ def repaired(before: TrussAssessment, plan: Plan) -> Repaired:
     panels = {r.site.key: _panel(before, r.site.x, r.site.member) for r in plan.repairs}
     new = tuple(Place(r.intervention.remedy, panels[r.site.key], r.site.key, f"new parts of {r.site.key}", r.results) for r in plan.repairs)
     joined = Assessed(after.structure, after.forces, (*after.places, *new), after.no_safe_load_path)
-    details = tuple(r.detail for r in plan.repairs)
+    details = tuple(d for r in plan.repairs for d in (r.detail, *r.further))
     assumptions = () if plan.settled else (f"Truss {before.truss.mark}: sizes still moved after {plan.rounds} rounds.",)
     return Repaired(before, joined, details, tuple(r.intervention for r in plan.repairs), plan.refusals, {}, assumptions,
-                    plan.solved.truss if plan.repairs else None)  # fmt: skip
+                    plan.solved.truss if plan.repairs else None,
+                    stressing=next((r.stressing for r in plan.repairs if r.stressing is not None), None))  # fmt: skip
 
 
 def _panel(before: TrussAssessment, x: float, chord: str) -> str:
@@ -99,7 +100,8 @@ def statuses(one: Repaired, accepted: Sequence[Acceptance]) -> dict[str, str]:
     found = {}
     for detail in one.details:
         taken = any(a.repair == detail.key and a.hash == detail_hash(detail) for a in accepted)
-        results = [r for p in one.after.places for r in p.results if p.joint == detail.key or p.joint.startswith(f"{detail.key}-")]
+        mine = [p for p in one.after.places if p.joint and (f"{p.joint}-".startswith(f"{detail.key}-") or f"{detail.key}-".startswith(f"{p.joint}-"))]
+        results = [r for p in mine for r in p.results]
         found[detail.key] = PROPOSED if not taken else (ISSUED if _read_against_print(results) else PRELIMINARY)
     return found
 
@@ -227,27 +229,34 @@ def _write_drawn(folder: Path, package: Package, progress: Callable[[str], None]
     from detailgen.checker.check import check_paths, checks_json
     from detailgen.checker.fit import fits, package_fit, package_fit_json
     from detailgen.outputs.drawings.cut_files import write_cut_files
-    from detailgen.outputs.drawings.sheet_set import draw_set
+    from detailgen.outputs.drawings.sheet_set import SheetFile, draw_set
     from detailgen.outputs.report.sheet_set import Page, write_sheet_set
     from detailgen.outputs.schedules.fabrication import field_dimensions
+    from detailgen.outputs.schedules.stressing import lift_off_table, stressing_table
     from detailgen.outputs.schedules.writing import write_list, write_lists
 
     progress("sheets")
     (folder / "drawings").mkdir()
-    pages = []
+    drawn = list(draw_set(package))
     sheets: dict[str, list[Drawing]] = {d.key: [] for d in package.details}
-    for sheet in draw_set(package):
+    for sheet in drawn:
         if sheet.detail:
             sheets[sheet.detail].append(sheet.drawing)
-        write_dxf(sheet.drawing, folder / "drawings" / f"{sheet.file}.dxf")
-        pages.append(Page.of(sheet.drawing))
     title = f"{package.project.name}, sheets, revision {package.project.revision}"
 
-    def bind() -> None:
+    def write(some: Sequence[SheetFile]) -> None:
+        for sheet in some:
+            write_dxf(sheet.drawing, folder / "drawings" / f"{sheet.file}.dxf")
+
+    def beside() -> None:
+        """Every second sheet, and all of them bound."""
+        write(drawn[1::2])
+        pages = [Page.of(sheet.drawing) for sheet in drawn]
         write_sheet_set(pages, folder / "drawings" / "all_sheets.pdf", title=title, templates=package.project.templates)
 
-    with errand(lambda: bind) as binding:
-        binding.hand()
+    with errand(lambda: beside) as others:
+        others.hand()
+        write(drawn[::2])
         cut: list[Path] = []
         if package.details:
             cut = write_cut_files(package, folder / "cut")  # none where no part is of steel
@@ -255,9 +264,12 @@ def _write_drawn(folder: Path, package: Package, progress: Callable[[str], None]
             write_lists(package, folder / "schedules")
             (folder / "field").mkdir()
             write_list(field_dimensions(package), folder / "field")
-        progress("checking what was drawn")
-        checked = check_paths([folder / "drawings", *([folder / "cut"] if cut else [])])
-        binding.end()
+            for table in (stressing_table(package), lift_off_table(package)):
+                if table.rows:
+                    write_list(table, folder / "field")
+        others.end()
+    progress("checking what was drawn")
+    checked = check_paths([folder / "drawings", *([folder / "cut"] if cut else [])])
     (folder / "checks").mkdir()
     fit = package_fit(package)
     found = checks_json(checked) | {"fit": package_fit_json(fit)}
@@ -270,7 +282,9 @@ def _write_drawn(folder: Path, package: Package, progress: Callable[[str], None]
 
 def manifest(folder: Path, package: Package, digest: str) -> dict[str, Any]:
     """package.json: everything about the package but itself."""
-    absent = dict(NOT_YET) | {"schedules/strands.csv": NO_STRANDS, "field/stressing.csv": NO_STRANDS}
+    absent = dict(NOT_YET)
+    if all(t.stressing is None for t in package.trusses):
+        absent |= {"schedules/strands.csv": NO_STRANDS, "field/stressing.csv": NO_STRANDS}
     if not package.details:
         why = "no repair was possible" if any(t.refusals for t in package.trusses) else "nothing needs a repair that this version knows"
         absent |= dict.fromkeys(("cut/", "models/", "schedules/", "field/dimensions.csv"), why)

@@ -34,9 +34,10 @@ from detailgen.model.package import Package, Repaired
 from detailgen.model.project import Project, Truss
 from detailgen.outputs.schedules.comparison import write_comparison_csv
 from detailgen.remedies import choose
-from detailgen.remedies.contract import Job, Solved
+from detailgen.remedies.contract import Anchorage, Job, Solved
 from detailgen.standards import catalogue
-from detailgen.standards.interface import LoadStandard, SteelStandard, WoodStandard, method_of
+from detailgen.standards.anchorage import SteelPartStandard, StrandStandard, StressingStandard
+from detailgen.standards.interface import ALLOWABLE_STRESS, LoadStandard, SteelStandard, WoodStandard, by_method, method_of
 from detailgen.survey import read, read_forces, trusses_in
 from detailgen.survey.beside import Acceptance, read_accepted, read_marks, read_readings, write_marks
 
@@ -91,10 +92,27 @@ def known_standards() -> tuple[dict[str, WoodStandard], dict[str, LoadStandard]]
     return {k: s for k, s in found.items() if isinstance(s, WoodStandard) and method_of(s) in methods}, loads
 
 
-def steel_standard() -> SteelStandard:
+def standards_of(project: Project, method: str = "") -> tuple[WoodStandard, LoadStandard]:
+    """The standards for wood and loads that the project names, working by its method (or another)."""
+    wood, loads = known_standards()
+    return by_method(wood[project.wood_standard], method or project.method), loads[project.load_standard]
+
+
+def steel_standard(method: str) -> SteelStandard:
     found = discover(standards, "STANDARD")[STEEL]
     assert isinstance(found, SteelStandard)
-    return found
+    return by_method(found, method)
+
+
+def anchorage(method: str) -> Anchorage | None:
+    """The standards for strand, its stressing and the steel around it, if all are installed: of several the first by key."""
+    found = discover(standards, "STANDARD")
+    strand = next((s for s in found.values() if isinstance(s, StrandStandard)), None)
+    stressing = next((s for s in found.values() if isinstance(s, StressingStandard)), None)
+    parts = steel_standard(method)
+    if strand is None or stressing is None or not isinstance(parts, SteelPartStandard):
+        return None
+    return Anchorage(strand, stressing, parts)
 
 
 def read_project(path: Path) -> Project:
@@ -117,26 +135,24 @@ def _importer(project: Project, truss: Truss) -> Callable[[Sequence[str]], Impor
 
 def assess_one(project: Project, truss: Truss) -> TrussAssessment:
     """Assess one truss with the standards that the project names."""
-    wood, loads = known_standards()
-    found = assess_truss(project, truss, wood[project.wood_standard], loads[project.load_standard], _importer(project, truss))
+    found = assess_truss(project, truss, *standards_of(project), _importer(project, truss))
     return found.by_readings(project.tables_read)
 
 
 def repair_one(project: Project, truss: Truss) -> Repaired:
     """Assess one truss, decide its repairs, and judge it as repaired."""
-    wood, loads = known_standards()
+    wood, loads = standards_of(project)
     before = assess_one(project, truss)
 
     def solved(changed: Truss) -> Solved:
-        wooden, load = wood[project.wood_standard], loads[project.load_standard]
-        return Solved(changed, *solve_repaired(project, changed, wooden, load, _importer(project, truss)))
+        return Solved(changed, *solve_repaired(project, changed, wood, loads, _importer(project, truss)))
 
     def solve(changed: Truss) -> Solved:
         """New splices are fixed for their own moment; where they cut every ply the chord is also judged with hinges there, the worse counts."""
         fixed, hinged = solved(changed), choose.hinged(changed)
         return fixed if hinged is None else choose.worse_of(fixed, solved(hinged))
 
-    decided = choose.plan(Job(project, wood[project.wood_standard], steel_standard(), solve), before)
+    decided = choose.plan(Job(project, wood, steel_standard(project.method), solve, anchorage(project.method)), before)
     repaired = packing.repaired(before, decided)
     repaired = replace(repaired, hand_check=hand_check(before, project))
     return replace(repaired, after=repaired.after.by_readings(project.tables_read))
@@ -147,12 +163,10 @@ def asked_by_the_report(project: Project, repaired: Repaired) -> tuple[tuple[Var
     truss, forces = repaired.truss, repaired.after.forces
     if truss is None or forces is None or truss.forces is not None or not repaired.details:
         return (), None
-    wood, loads = known_standards()
-    standards = wood[project.wood_standard], loads[project.load_standard]
     new = [p for p in repaired.after.places if p.name.startswith("new parts of ")]
     base = (forces, tuple(p for p in repaired.after.places if p not in new))
-    staged = staged_work(project, repaired.before.truss, truss, *standards)
-    return sensitivity(project, truss, *standards, base, new), staged
+    staged = staged_work(project, repaired.before.truss, truss, *standards_of(project, ALLOWABLE_STRESS))
+    return sensitivity(project, truss, *standards_of(project), base, new), staged
 
 
 def _over(
@@ -178,11 +192,10 @@ def differences(project: Project, file: Path) -> tuple[Difference, ...]:
 
     Raises: InputError for a table that cannot be read, that holds no truss of the project, or no combination of ours
     """
-    wood, loads = known_standards()
     marks = trusses_in(file, project.units)
     found: list[Difference] = []
     for truss in (t for t in project.trusses if t.mark in marks):
-        own = own_forces(project, truss, wood[project.wood_standard], loads[project.load_standard])
+        own = own_forces(project, truss, *standards_of(project))
         for structure, table in read_forces(file, truss, None, project.units).items():
             if structure in own:
                 found += compare(truss.mark, own[structure], table)
@@ -227,8 +240,8 @@ def decide(
     trusses: list[Repaired] = _over(repair_one, project, jobs, progress, done)  # type: ignore[assignment, arg-type]
     settled = tuple(replace(t, status=packing.statuses(t, accepted)) for t in trusses)
     marks, book = register([d for t in settled for d in t.details], book)
-    wood, loads = known_standards()
-    names = (wood[project.wood_standard].name, steel_standard().name, loads[project.load_standard].name)
+    wood, loads = standards_of(project)
+    names = (wood.name, steel_standard(project.method).name, loads.name)
     return packing.package_of(project, settled, marks, names, packing.idle(settled, accepted)), book
 
 

@@ -11,7 +11,9 @@ from detailgen.model.assessment import TrussAssessment
 from detailgen.model.project import Project, Truss
 
 SAMPLES = Path(detailgen.__file__).parent / "samples"
-US_SAMPLE, SI_SAMPLE, SLENDER, SHORT_END = "printworks", "printworks_si", "boathouse", "granary"
+US_SAMPLE, SI_SAMPLE, SLENDER, SHORT_END = "printworks", "printworks_si", "boathouse", "malthouse"
+STRUNG = "granary"
+"""Its bottom chord is whole, and pulled too much."""
 
 
 @cache

@@ -34,7 +34,8 @@ def holes(template: str, keep=lambda x: True) -> tuple[Hole, ...]:
 def splice_detail() -> Detail:
     reach = HALF + 12
     steel = {"material": "steel", "specification": "ASTM A36", "grain": math.nan, "existing": False, "unit_weight": STEEL, "finish": "galvanized"}
-    timber = {"material": "wood", "specification": "Douglas Fir-Larch No.1", "grain": 0.0, "existing": True, "unit_weight": WOOD}
+    timber = {"material": "wood", "specification": "Douglas Fir-Larch No.1", "grain": 0.0, "existing": True, "unit_weight": WOOD,
+              "facts": (("product", "sawn"), ("service", "dry"))}
     block = {"material": "wood", "specification": "Douglas Fir-Larch No.2", "grain": 0.0, "existing": False, "unit_weight": WOOD}
     plate = rectangle(-HALF, HALF, -WIDTH / 2, WIDTH / 2)
     filler = rectangle(0.0, HALF - GAP / 2 - END + 2.5, -WIDTH / 2, WIDTH / 2)
@@ -55,6 +56,7 @@ def splice_detail() -> Detail:
     top = NEAR_Z + PLY + PLATE
     bolts = tuple(Bolt("B1", x, y, BOLT, FAR_Z, top, 10.0, "ASTM A307", 2) for x, y in BOLTS)
     force = 13600.0
+    lasting = ("permanent", force / 3, 0.0), ("snow", force, 0.0)
     cite = Cite("NDS 2018", "12.5.1", "bolt_least_distances")
     group = Group(
         key="B1", diameter=BOLT, positions=tuple(BOLTS), parts=("ply-far", "filler-left", "filler-right", "plate-inner", "ply-near-left",
@@ -63,7 +65,7 @@ def splice_detail() -> Detail:
             Interface("plate-inner", "ply-near-right", force / 2, 9057.0, "III_s"),
             Interface("ply-near-right", "plate-near", force / 2, 9057.0, "III_s"),
         ),
-        loads=(PlyLoad("ply-near-left", force, 0.0, 0.0), PlyLoad("ply-near-right", force, 0.0, 0.0)),
+        loads=tuple(PlyLoad(f"ply-near-{side}", force, 0.0, 0.0, lasting) for side in ("left", "right")),
         rows=2, per_row=PER_ROW, spacing=SPACING, gauge=GAUGE,
     )  # fmt: skip
     return Detail(

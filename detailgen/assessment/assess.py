@@ -29,7 +29,7 @@ from detailgen.model.assessment import Assessed, Combination, Finding, Forces, M
 from detailgen.model.frame import FrameModel
 from detailgen.model.project import Project, Truss, Wood
 from detailgen.model.structure import FrameResult
-from detailgen.standards.interface import LoadStandard, WoodStandard
+from detailgen.standards.interface import ALLOWABLE_STRESS, STRENGTH, LoadStandard, WoodStandard, by_method, method_of
 
 NO_PATH = 3.0
 """A ratio over this means that the truss as found has no load path that could be relied on (house rule, ours)."""
@@ -85,7 +85,7 @@ def _solve(job: _Job, structure: str, *, damaged: bool, altered: Callable[[Frame
     if altered is not None:
         model = altered(model)
     loads = job.loads(model)
-    combinations = expand(job.standard, loads.kinds)
+    combinations = expand(job.standard, loads.kinds, method_of(job.wood))
     if job.truss.strands is not None:
         stressed = solve_stressed(model, loads.cases)
         rows = rows_of(combinations, loads.kinds.get("S", ()))
@@ -196,6 +196,8 @@ def assess_truss(
         intact_forces = _imported_forces(job, whole.model, imported, "intact", combinations) or intact_forces
         assumptions.append(f"Forces of truss {truss.mark} come from {intact_forces.source}: the tool's own analysis is not used for them.")
         assumptions += _left_out(truss, combinations, intact_forces)
+        if method_of(wood) == STRENGTH and any(not c.factors for c in intact_forces.combinations):
+            assumptions.append(f"Forces of {intact_forces.source} under combinations that are not the standard's own are taken as factored.")
     intact = Assessed("intact", intact_forces, _check(job, whole.model, intact_forces, damaged=False))
 
     found_model, loads = whole.model, whole.loads
@@ -289,12 +291,14 @@ def _snow(job: _Job, model: FrameModel, as_found: Assessed, loads: LoadSet) -> S
 
 
 def _original(job: _Job, whole: _Solved) -> Assessed | None:
+    """The intact truss under the load of its first design, which was a load in service: judged by allowable stress."""
     combinations = original_design(whole.loads.kinds)
     if not combinations:
         return None
     forces = _combined(whole.model, whole.answers, combinations, "intact")
     holes = hole_groups(job.truss, whole.model)
-    return Assessed("intact", forces, check_members(job.truss, whole.model, forces, holes, job.wood, damaged=False))
+    wood = by_method(job.wood, ALLOWABLE_STRESS) if method_of(job.wood) == STRENGTH else job.wood
+    return Assessed("intact", forces, check_members(job.truss, whole.model, forces, holes, wood, damaged=False))
 
 
 def _original_note(job: _Job, whole: _Solved, original: Assessed | None, today: Forces) -> list[str]:
@@ -313,7 +317,8 @@ def _original_note(job: _Job, whole: _Solved, original: Assessed | None, today: 
         webs = f"webs up to {u.write_force(pulled)} tension and {u.write_force(pushed)} compression"
         return f"bottom chord {u.write_force(chord)} tension, {webs}"
 
-    text = f"Original design, {u.write_area_load(given.total)} over the whole span: {line(original.forces)}. Today: {line(today)}."
+    now = "Today, factored" if method_of(job.wood) == STRENGTH else "Today"
+    text = f"Original design, {u.write_area_load(given.total)} over the whole span: {line(original.forces)}. {now}: {line(today)}."
     if given.tension_stress > 0:
         text += f" Tension then allowed: {given.tension_stress * u.stress:,.4g} {u.stress_unit} ({given.source})."
     return [text]

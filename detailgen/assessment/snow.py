@@ -21,16 +21,17 @@ PARTS = (3, 60, 60)
 All places are looked at in the first round only, so that one is short."""
 
 
-def _snow_pairs(forces: Forces, snow_cases: Sequence[str]) -> list[tuple[Combination, int, int]]:
-    """(combination, its index, index of dead load alone) for every combination of dead load and the snow's largest factor.
+def _snow_pairs(forces: Forces, snow_cases: Sequence[str]) -> list[tuple[Combination, int, int, float]]:
+    """(combination, its index, index of dead load alone, what that one is multiplied by) for every one of dead load and the snow's largest factor.
 
-    Where no combination holds the dead load at its factor there, as in strength design, there are no pairs.
+    In strength design dead load stands alone at another factor than beside snow.
     """
-    alone = {dict(c.factors).get("D"): k for k, c in enumerate(forces.combinations) if set(dict(c.factors)) == {"D"}}
+    alone = {k: dict(c.factors)["D"] for k, c in enumerate(forces.combinations) if set(dict(c.factors)) == {"D"}}
+    first = next(iter(alone), None)
     with_snow = [(c, k, dict(c.factors)) for k, c in enumerate(forces.combinations)]
     with_snow = [(c, k, f) for c, k, f in with_snow if len(f) == 2 and "D" in f and set(f) & set(snow_cases)]
     most = max((next(v for n, v in f.items() if n != "D") for _, _, f in with_snow), default=0.0)
-    return [(c, k, alone[f["D"]]) for c, k, f in with_snow if f["D"] in alone and most in f.values()]
+    return [] if first is None else [(c, k, first, f["D"] / alone[first]) for c, k, f in with_snow if most in f.values()]
 
 
 def snow_capacity(forces: Forces, snow_cases: Sequence[str], flat_roof: float, check: CheckPlaces) -> SnowCapacity | None:
@@ -49,10 +50,10 @@ def snow_capacity(forces: Forces, snow_cases: Sequence[str], flat_roof: float, c
         rows: list[tuple[Combination, Sequence[tuple[int, float]]]] = []
         factor_of = {}
         for s in factors:
-            for combination, snow, dead in pairs:
+            for combination, snow, dead, times in pairs:
                 name = f"{combination.name} x {s:.6f}"
                 factor_of[name] = float(s)
-                rows.append((Combination(name, combination.factors, combination.duration, combination.cite), ((dead, 1 - s), (snow, s))))
+                rows.append((Combination(name, combination.factors, combination.duration, combination.cite), ((dead, times * (1 - s)), (snow, s))))
         found: dict[float, list[tuple[float, str, str]]] = {float(s): [] for s in factors}
         for place in check(weighted(forces, rows), names):
             for result in place.results:

@@ -10,7 +10,8 @@ or from the name of a cut file; a neutral detail as record or JSON; a drawing by
 Measured: outline, holes, rows, staggered rows, spacing, gauge, distances to ends and edges for each direction and sign of load, nearest edge in any
 direction, outer rows, net section, neighbouring groups and old holes, scale of a view, where the plan puts a part.
 
-Judged: bolts, lag screws, dowels, nails, screws, rings and plates in wood by whatever tables of the schemas the named standard has (full, reduced
+Judged: net section, row and group tear-out of wood at its bolts (NDS 2018 Appendix E, EN 1995-1-1 annex A) by each duration of load;
+bolts, lag screws, dowels, nails, screws, rings and plates in wood by whatever tables of the schemas the named standard has (full, reduced
 with C_delta, not allowed), bolts and strength of splice plates in steel by the steel standard, hole sizes where the standard has a table for them,
 holes of one group against each other over all parts, parts of one mark against each other over all files, face views against plan, elevation,
 tables and texts.
@@ -18,8 +19,8 @@ tables and texts.
 Not yet: splines and ordinates, views turned by a quarter or mirrored and then exploded (a rectangle keeps no trace, but holes and plan mostly
 tell), tables whose part is shown on another sheet (cannot be checked), slots against a rule, a dimension whose hole has gone while another one
 stands in line with its end, loads of structural blocks (they state none and count as not loaded), greatest spacing in steel (the gap under a splice
-plate cannot be told from a wide spacing), the end distance of sloped cuts other than along the grain, strength of wood at net sections and by tear-
-out (a drawing does not state the duration of its load), lead holes of screws, chain net sections of more than 400 holes.
+plate cannot be told from a wide spacing), the end distance of sloped cuts other than along the grain, lead holes of screws, chain net sections of
+more than 400 holes, strength of wood at rings, nails and screws, and of wood that is damaged.
 """
 
 from detailgen.checker.check import Checked, FileChecked, check_detail, check_file, check_paths, checks_json, judge, result_json

@@ -7,10 +7,9 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from detailgen.checker.drawing import Face
+from detailgen.checker.drawing import FACE_VIEW, Face
 from detailgen.checker.geometry import Edge, Point
 from detailgen.checker.rules import wrong
-from detailgen.checker.wood import FACE_VIEW
 from detailgen.core.result import CheckResult
 
 SAME = 1 / 64

@@ -9,9 +9,11 @@ from functools import cached_property
 
 from detailgen.checker.geometry import AS_DRAWN, Frame, Outline, Point, turning
 from detailgen.checker.tags import Load
+from detailgen.core.clause import Cite
 from detailgen.core.result import CheckResult
 from detailgen.core.units import MM, feet_inches
 
+FACE_VIEW = Cite("face view", "holes and outlines as drawn")
 Box = tuple[float, float, float, float]
 """x and y of the lower left and of the upper right corner."""
 ALIGNED = 0.01
@@ -179,6 +181,8 @@ class Drawing:
     zones: tuple[Box, ...] = ()  # no-drill zones
     windows: tuple[Window, ...] = ()
     heads: tuple[Point, ...] = ()  # hexagons: bolts seen from their end
+    fields: Mapping[str, str] = field(default_factory=dict)  # attributes of its title block
+    attached: tuple[str, ...] = ()  # numbers of the sheets on which its lists go on and whose texts are among these
 
     def thickness(self, face: Face) -> float | None:
         extent = self.plan.get((face.detail, face.part)) or self.plan.get(("", face.part))

@@ -15,6 +15,9 @@
         tension: 11400 lb          # of the member, by the holes' group
         compression: 0 lb
         direction: 180             # degrees: force of the bolts on this part while the member is in tension
+        loads: service             # or factored, where they are those of strength design
+        duration: snow             # of the shortest load in it, as the standard names it; without it some wood cannot be judged
+        service: dry               # or wet; product: sawn or glulam, where the specification does not say
     holes:
       - layer: HOLES
         fastener: bolt 3/4 in
@@ -39,7 +42,7 @@ from detailgen.core.units import QuantityError, parse
 
 UNIT_NAMES = {"in": 1, "ft": 2, "mm": 4, "cm": 5, "m": 6}
 PART = ("layer", "part", "material", "specification", "wood", "standard", "grain", "thickness", "existing", "open", "tension", "compression",
-        "direction", "product", "made", "service")  # fmt: skip
+        "direction", "loads", "duration", "product", "made", "service")  # fmt: skip
 HOLE = ("layer", "fastener", "group")
 MUST = {"parts": ("layer", "part", "material", "standard"), "holes": ("layer", "fastener", "group")}
 
@@ -143,13 +146,14 @@ def _tag_parts(found: Shapes, facts: Facts, path: Path) -> dict[str, float]:
 
 
 def _part_tags(entry: Mapping[str, str], part: str, groups: list[str]) -> Tags:
-    said = [f"{k}={entry[k]}" for k in ("material", "specification", "wood", "standard", "product", "made", "service") if k in entry]
+    said = [f"{k}={entry[k]}" for k in ("material", "specification", "wood", "standard", "loads", "product", "made", "service") if k in entry]
     if entry["material"] == "wood" and "grain" in entry:
         said.append(f"grain={entry['grain']}")
     said += [f"existing={'yes' if entry.get('existing', 'no') in ('yes', 'true') else 'no'}", f"open={entry.get('open', 'none')}"]
     if "direction" in entry and ("tension" in entry or "compression" in entry):
         tension, compression = (parse(entry.get(k, "0 lb"), "force") for k in ("tension", "compression"))
-        said += [f"load={g};tension={tension};compression={compression};direction={entry['direction']}" for g in groups]
+        forces = f"tension={tension};compression={compression};direction={entry['direction']};duration={entry.get('duration', '')}"
+        said += [f"load={g};{forces}" for g in groups]
     return read_tags(("kind=outline", "view=face", f"part={part}", *said))
 
 

@@ -23,6 +23,13 @@ def unit(degrees: float) -> Point:
     return (0.0 if abs(c) < 1e-12 else c, 0.0 if abs(s) < 1e-12 else s)
 
 
+def side_word(d: Point) -> str:
+    """The side of a part towards which a direction points."""
+    if abs(d[0]) >= abs(d[1]):
+        return "right" if d[0] > 0 else "left"
+    return "upper" if d[1] > 0 else "lower"
+
+
 def turned(p: Point, degrees: float) -> Point:
     c, s = unit(degrees)
     return p[0] * c - p[1] * s, p[0] * s + p[1] * c

@@ -6,7 +6,7 @@ import bisect
 import itertools
 import math
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from detailgen.checker.drawing import Drawing, Face, FaceHole
@@ -129,7 +129,7 @@ def net_width(face: Face, across: Point) -> tuple[float, float]:
     x0, y0, x1, y1 = face.outline.box
     corners = [project(p, d) for p in ((x0, y0), (x1, y0), (x1, y1), (x0, y1))]
     gross = max(c[1] for c in corners) - min(c[1] for c in corners)
-    places = [(*project(h.at, d), max(h.diameter, _across(h, d))) for h in face.holes]
+    places = [(*project(h.at, d), _across(h, d)) for h in face.holes]
     if not places:
         return gross, gross
     if face.material == "wood" or len(places) > MANY:
@@ -142,39 +142,61 @@ def net_width(face: Face, across: Point) -> tuple[float, float]:
     return gross, gross - max(loss)
 
 
-def _across(hole: FaceHole, d: Point) -> float:
-    """Extent of a slot across a direction (in)."""
+def extent(hole: FaceHole, d: Point) -> float:
+    """How far a hole or a slot reaches along a direction (in)."""
     if not hole.slot:
         return hole.diameter
     a = math.radians(hole.angle)
-    return hole.diameter + (hole.length - hole.diameter) * abs(math.sin(a) * d[0] - math.cos(a) * d[1])
+    return hole.diameter + (hole.length - hole.diameter) * abs(math.cos(a) * d[0] + math.sin(a) * d[1])
+
+
+def _across(hole: FaceHole, d: Point) -> float:
+    return extent(hole, (-d[1], d[0]))
+
+
+def _windows(places: Sequence[tuple[float, float, float]], reach: float) -> Iterator[tuple[int, int, float]]:
+    """Straight sections that slide along a part: from which hole to before which one, in the order along it, and what all its holes together
+    take from the width. Holes in one line along the part count once."""
+    lines_: dict[int, list[float]] = defaultdict(list)
+    total = 0.0
+    high = 0
+    for low, (u, v, d) in enumerate(places):
+        while high < len(places) and places[high][0] < u + reach:
+            _, w, size = places[high]
+            line = lines_[round(w / SAME_LINE)]
+            before = max(line, default=0.0)
+            line.append(size)
+            total += max(before, size) - before
+            high += 1
+        yield low, high, total
+        line = lines_[round(v / SAME_LINE)]
+        line.remove(d)
+        total -= max(0.0, d - max(line, default=0.0))
 
 
 def _straight(places: Sequence[tuple[float, float, float]], size: float, reach: float) -> float:
-    """Most of the width that a straight section beside a hole of this size loses: a window that slides along the part."""
+    """Most of the width that a straight section beside a hole of this size loses."""
     order = sorted(places)
-    lines_: dict[int, list[float]] = defaultdict(list)
-    worst = total = 0.0
-    low = high = 0
-    for u, _, own in order:
-        if own != size:
-            continue
-        while high < len(order) and order[high][0] < u + reach:
-            _, v, d = order[high]
-            line = lines_[round(v / SAME_LINE)]
-            before = max(line, default=0.0)
-            line.append(d)
-            total += max(before, d) - before
-            high += 1
-        while order[low][0] <= u - reach:
-            _, v, d = order[low]
-            line = lines_[round(v / SAME_LINE)]
-            before = max(line)
-            line.remove(d)
-            total += max(line, default=0.0) - before
-            low += 1
-        worst = max(worst, total)
-    return worst
+    return max(lost for low, _, lost in _windows(order, reach) if order[low][2] == size)
+
+
+def worst_section(face: Face, holes: Sequence[FaceHole], d: Point, reach: float) -> tuple[float, float]:
+    """Width across d, and what holes take of it (in), where least is left in a section through some of these holes; every hole of the part that
+    stands within reach along d counts. The width is that of the outline there."""
+    order = sorted(((*project(h.at, d), _across(h, d), h) for h in face.holes), key=lambda p: p[:3])
+    own = {id(h) for h in holes}
+    across = (-d[1], d[0])
+
+    def width(h: FaceHole) -> float:
+        return face.outline.ray(h.at, across) + face.outline.ray(h.at, (-across[0], -across[1]))
+
+    inside = [0, *itertools.accumulate(id(p[3]) in own for p in order)]
+    best = (math.inf, 0.0)
+    for low, high, lost in _windows([p[:3] for p in order], reach):
+        if inside[high] > inside[low]:
+            wide = min(width(order[low][3]), width(order[high - 1][3]))
+            best = min(best, (wide, lost), key=lambda b: b[0] - b[1])
+    return best
 
 
 @dataclass(frozen=True)

@@ -4,9 +4,10 @@
      "parts":  [{"key": "chord", "material": "wood", "specification": "Douglas Fir-Larch No.1", "thickness": 2.5, "grain": 0, "existing": true,
                  "outline": [[0, 0], [40, 0], [40, 9.5], [0, 9.5]], "open_ends": [0],
                  "holes": [{"x": 30, "y": 3, "diameter": 0.8125, "group": "B1"}]}],
-     "groups": [{"key": "B1", "diameter": 0.75, "loads": [{"part": "chord", "tension": 11400, "compression": 0, "angle": 0}]}]}
+     "groups": [{"key": "B1", "diameter": 0.75, "loads": [{"part": "chord", "tension": 11400, "compression": 0, "angle": 0, "duration": "snow"}]}]}
 
-Lengths in the unit (in or mm), forces in lb (in kN where the unit is mm), angles in degrees.
+Lengths in the unit (in or mm), forces in lb (in kN where the unit is mm), angles in degrees. A load may stand there once for
+each duration. A part may have "facts": {"product": "sawn", "service": "dry", "Ft": "675 psi"}.
 """
 
 from __future__ import annotations
@@ -113,16 +114,28 @@ def _part(read: _Reading, e: Any, field: str, k: float) -> Part:  # noqa: ANN401
         key=read.text(e, "key", field), kind="", name="", outline=tuple(outline), holes=holes, slots=(),
         thickness=read.number(e, "thickness", field) * k, placement=Placement(0, 0, 0), material=material,
         specification=read.text(e, "specification", field, ""), grain=grain,
-        existing=bool(isinstance(e, dict) and e.get("existing") is True), unit_weight=0.0, open_ends=opens,
+        existing=bool(isinstance(e, dict) and e.get("existing") is True), unit_weight=0.0, open_ends=opens, facts=_facts(read, e, field),
     )  # fmt: skip
+
+
+def _facts(read: _Reading, e: Any, field: str) -> tuple[tuple[str, str], ...]:  # noqa: ANN401
+    facts = e.get("facts", {}) if isinstance(e, dict) else {}
+    if not isinstance(facts, dict) or not all(isinstance(v, str) for v in facts.values()):
+        read.fault(f"{field}.facts", facts, "texts by name: product, service, Ft, Fv")
+        return ()
+    return tuple((str(k), v) for k, v in facts.items())
 
 
 def _group(read: _Reading, e: Any, field: str, k: float, f: float, parts: tuple[Part, ...]) -> Group:  # noqa: ANN401
+    by_part: dict[tuple[str, float], list[tuple[str, float, float]]] = {}
+    for n, x in enumerate(read.entries(e, "loads", field)):
+        here = f"{field}.loads[{n}]"
+        tension, compression = (read.number(x, k, here, 0.0) * f for k in ("tension", "compression"))
+        angle = math.radians(read.number(x, "angle", here, 0.0))
+        by_part.setdefault((read.text(x, "part", here), angle), []).append((read.text(x, "duration", here, ""), tension, compression))
     loads = tuple(
-        PlyLoad(read.text(x, "part", f"{field}.loads[{n}]"), read.number(x, "tension", f"{field}.loads[{n}]", 0.0) * f,
-                read.number(x, "compression", f"{field}.loads[{n}]", 0.0) * f, math.radians(read.number(x, "angle", f"{field}.loads[{n}]", 0.0)))
-        for n, x in enumerate(read.entries(e, "loads", field))
-    )  # fmt: skip
+        PlyLoad(part, max(x[1] for x in lasting), max(x[2] for x in lasting), angle, tuple(lasting)) for (part, angle), lasting in by_part.items()
+    )
     key = read.text(e, "key", field)
     held = tuple(p.key for p in parts if any(h.bolt == key for h in p.holes))
     return Group(key, read.number(e, "diameter", field) * k, (), held, (), loads, 0, 0, 0.0, 0.0)

@@ -10,13 +10,12 @@ from dataclasses import replace
 from pathlib import Path
 
 from detailgen.checker.alike import SAME, off_shape, shape_of
-from detailgen.checker.drawing import Drawing, Face, FaceHole, drawn_in, in_own_axes
+from detailgen.checker.drawing import FACE_VIEW, Drawing, Face, FaceHole, drawn_in, in_own_axes
 from detailgen.checker.dxf_text import DxfText, read_text
 from detailgen.checker.geometry import Outline, joined
 from detailgen.checker.rules import wrong
 from detailgen.checker.shapes import Origin, Shapes, Walk
 from detailgen.checker.tags import APPLICATION, Tags, fastener, read_tags
-from detailgen.checker.wood import FACE_VIEW
 from detailgen.core.clause import Cite
 from detailgen.core.errors import NotCovered
 from detailgen.core.result import CheckResult, cannot_be_checked
@@ -64,7 +63,8 @@ def drawing_of(found: Shapes, stem: str, *, metric: bool) -> Drawing:
             edges[key].append(edge)
     if not outlines and not pieces and not results and _as_found(found):
         windows = tuple(found.windows)
-        return Drawing((), {}, stretches, metric=metric, as_found=True, texts=tuple(found.texts), shown=_shown(found), windows=windows)
+        return Drawing((), {}, stretches, metric=metric, as_found=True, texts=tuple(found.texts), shown=_shown(found), windows=windows,
+                       fields=found.fields)  # fmt: skip
     for key, same in pieces.items():
         tags, at = same[0]
         outline = joined(edges[key])
@@ -86,7 +86,7 @@ def drawing_of(found: Shapes, stem: str, *, metric: bool) -> Drawing:
     zones = tuple(o.box for t, o, at in found.outlines if t is None and not at.layout and ZONE in at.layer)
     ordered = tuple(sorted(faces, key=lambda f: (f.detail, f.part)))
     return Drawing(ordered, plan, stretches, tuple(results), lines, metric=metric, texts=tuple(found.texts), heads=heads, stack=stack, zones=zones,
-                   windows=tuple(found.windows))  # fmt: skip
+                   windows=tuple(found.windows), fields=found.fields)  # fmt: skip
 
 
 def _shown(found: Shapes) -> tuple[tuple[Outline, tuple[FaceHole, ...]], ...]:
@@ -115,11 +115,11 @@ def unit_code(text: DxfText) -> int:
                 continue
             tags = read_tags(said_here)
             try:
-                bolt = fastener(tags["fastener"]).diameter
+                one = fastener(tags["fastener"])
             except NotCovered:
                 continue
-            if tags["kind"] == "hole":
-                low, high = (k * bolt / (2 * e.number("40") or math.nan) for k in HOLE_OVER_BOLT)
+            if tags["kind"] == "hole" and one.has_bolt_hole:
+                low, high = (k * one.diameter / (2 * e.number("40") or math.nan) for k in HOLE_OVER_BOLT)
                 fits &= {c for c, inches in UNITS.items() if low <= inches <= high}
                 seen += 1
     return fits.pop() if seen and len(fits) == 1 else 0

@@ -9,10 +9,9 @@ from dataclasses import replace
 
 from detailgen.checker.alike import SAME, off_shape, shape_of
 from detailgen.checker.captions import judge_captions
-from detailgen.checker.drawing import Drawing, Face
+from detailgen.checker.drawing import FACE_VIEW, Drawing, Face
 from detailgen.checker.rules import wrong
 from detailgen.checker.statements import Names, Told
-from detailgen.checker.wood import FACE_VIEW
 from detailgen.core.result import CheckResult, State, cannot_be_checked
 
 _MARK = re.compile(r"^(?P<mark>[A-Z]+-\d+), \d+ required")

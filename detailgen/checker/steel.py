@@ -7,16 +7,35 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from detailgen.checker import measure
-from detailgen.checker.drawing import Drawing, Face, FaceHole, length_words
-from detailgen.checker.geometry import Point
+from detailgen.checker.drawing import FACE_VIEW, Drawing, Face, FaceHole, length_words
+from detailgen.checker.geometry import Point, unit
 from detailgen.checker.rules import Row, at_least, at_most, cite_of, falls_short, table_of, wrong
+from detailgen.checker.strength import tension_along
 from detailgen.checker.tags import fastener
-from detailgen.checker.wood import FACE_VIEW
+from detailgen.core.clause import Cite
 from detailgen.core.errors import NotCovered
 from detailgen.core.result import CheckResult, cannot_be_checked
 from detailgen.core.table import Table
+from detailgen.core.tolerance import LENGTH_IN as SLIGHT
 
 SIDES = (((-1.0, 0.0), "left"), ((1.0, 0.0), "right"), ((0.0, -1.0), "lower"), ((0.0, 1.0), "upper"))
+
+
+STRAND = "strand"
+STRAND_ROOM = (1 / 16, 1 / 4)
+"""A strand's hole is so much larger than the strand, at least and at most (in; common practice, no published source): the barrel stands about it."""
+PRACTICE = Cite("common practice", "no published source")
+
+
+def _strand_hole(drawing: Drawing, face: Face, hole: FaceHole, strand: float) -> list[CheckResult]:
+    """A round hole with room for the strand, with enough plate about it for a barrel of three and a half strands' diameter."""
+    where, spots = f"{face.name}, {face.hole_name(hole, drawing.metric)}", (face.frame.at(hole.at),)
+    low, high = (strand + room for room in STRAND_ROOM)
+    small = hole.diameter < low - SLIGHT
+    judge, bound = (at_least, low) if small else (at_most, high)
+    size = judge(where, "hole for its strand", bound, hole.diameter, PRACTICE, spots=spots)
+    about = at_least(where, "plate about a strand's hole, to its barrel's edge", 1.75 * strand, face.outline.nearest(hole.at), PRACTICE, spots=spots)
+    return [size, about]
 
 
 def judge_steel(drawing: Drawing, face: Face) -> list[CheckResult]:
@@ -28,28 +47,31 @@ def judge_steel(drawing: Drawing, face: Face) -> list[CheckResult]:
             where = f"{face.name}, {face.hole_name(hole, drawing.metric)}"
             out.append(wrong(where, "hole stands outside its part", hole.diameter, FACE_VIEW))
             continue
-        if hole.slot:
-            where = f"{face.name}, {face.hole_name(hole, drawing.metric)}"
-            out.append(cannot_be_checked(where, "slot in steel", "a rule for slots", FACE_VIEW))
-            continue
         try:
             one = fastener(hole.fastener)
+            if one.kind == STRAND:
+                out += _strand_hole(drawing, face, hole, one.diameter)
+                continue
             if one.kind != "bolt":
                 raise NotCovered(f"rows for fastener '{one.kind}'")
             sized.append((hole, one.diameter))
-        except NotCovered as missing:
+        except NotCovered as fault:
             where = f"{face.name}, {face.hole_name(hole, drawing.metric)}"
-            out.append(cannot_be_checked(where, "hole for its bolt", missing.what, FACE_VIEW))
-    for judge in (_hole_sizes, _edges, _pairs, _far_edges):
+            out.append(cannot_be_checked(where, "hole for its bolt", fault.what, FACE_VIEW))
+    missing: dict[str, list[str]] = {}
+    for judge in (_hole_sizes, _slots, _edges, _slot_edges, _pairs, _far_edges, _far_pitches):
         try:
             out += judge(drawing, face, sized) if sized else []
-        except NotCovered as missing:
-            out.append(cannot_be_checked(face.name, _TITLES[judge.__name__], missing.what, FACE_VIEW))
-    return out
+        except NotCovered as fault:
+            missing.setdefault(fault.what, []).append(_TITLES[judge.__name__])
+    return out + [cannot_be_checked(face.name, " and ".join(titles), what, FACE_VIEW) for what, titles in missing.items()]
 
 
 _TITLES = {
     "_hole_sizes": "hole for its bolt",
+    "_slots": "slot for its bolt",
+    "_slot_edges": "edge along the slot",
+    "_far_pitches": "greatest distance between bolts",
     "_edges": "nearest edge",
     "_pairs": "distance between holes",
     "_far_edges": "greatest distance to the edge",
@@ -104,11 +126,65 @@ def _hole_sizes(drawing: Drawing, face: Face, sized: Sized) -> list[CheckResult]
     table = table_of(face.standard, "standard_holes")
     found = []
     for hole, bolt in sized:
+        if hole.slot:
+            continue
         row = _up_to(table, "diameter", bolt)
         greatest = bolt + float(row["over_diameter"]) if math.isinf(float(row["hole"])) else float(row["hole"])
         low = _Try((hole,), "hole for its bolt: not smaller than the bolt", bolt, hole.diameter, table, row)
         high = _Try((hole,), "hole for its bolt: no larger than a standard hole", greatest, hole.diameter, table, row, least=False)
         found.append(low if low.fails else high)
+    return _told(drawing, face, found)
+
+
+def _slot_row(face: Face, bolt: float) -> tuple[Table, Row, float, float, float]:
+    """Row of a bolt with the width and the lengths of a short and a long slot (in)."""
+    table = table_of(face.standard, "slotted_holes")
+    row = _up_to(table, "diameter", bolt)
+    width, short, long = (float(row[k]) + float(row[f"{k}_d"]) * bolt for k in ("width", "short", "long"))
+    return table, row, width, short, long
+
+
+def _slots(drawing: Drawing, face: Face, sized: Sized) -> list[CheckResult]:
+    """A slot is as wide as a standard hole, no longer than a long slot, and stands across the load: its bolt bears in it."""
+    found: list[_Try] = []
+    out: list[CheckResult] = []
+    limits = table_of(face.standard, "slot_limits")
+    turned = limits.find(quantity="least angle to the load")
+    for hole, bolt in sized:
+        if not hole.slot:
+            continue
+        table, row, width, short, long = _slot_row(face, bolt)
+        kind = "short" if not falls_short(short, hole.length) else "long"
+        found.append(_Try((hole,), "slot for its bolt: not narrower than the bolt", bolt, hole.diameter, table, row))
+        found.append(_Try((hole,), "slot for its bolt: no wider than a standard hole", width, hole.diameter, table, row, least=False))
+        found.append(_Try((hole,), f"slot for its bolt: no longer than a {kind} slot", short if kind == "short" else long, hole.length, table, row,
+                          least=False))  # fmt: skip
+        where, what = f"{face.name}, {face.hole_name(hole, drawing.metric)}", "slot across the load"
+        off = abs((hole.angle + 90) % 180 - 90)  # to the plate's axis, along which its group pulls
+        force = tension_along(drawing, face.detail, hole.group)
+        if not force > 0:
+            out.append(cannot_be_checked(where, what, "the direction of the load at the slot", cite_of(limits, turned)))
+        elif off < float(turned["value"]) - 1e-6:
+            spots = (face.frame.at(hole.at),)
+            check = f"{what}: it stands at {off:.0f} degrees to it, {float(turned['value']):g} at least"
+            out.append(wrong(where, check, hole.length, cite_of(limits, turned), spots=spots))
+    return out + _told(drawing, face, found)
+
+
+def _slot_edges(drawing: Drawing, face: Face, sized: Sized) -> list[CheckResult]:
+    """Along a slot the edge stands further off than at a round hole."""
+    table = table_of(face.standard, "least_edge_distance")
+    found = []
+    for hole, bolt in sized:
+        if hole.slot:
+            slots, row, _, short, _ = _slot_row(face, bolt)
+            more = float(row["edge_short"]) if not falls_short(short, hole.length) else float(row["edge_long_d"]) * bolt
+            base = _up_to(table, "diameter_to", bolt)
+            required = float(base["edge"]) + float(base["k_d"]) * bolt + more
+            d = unit(hole.angle)
+            provided = min(face.outline.ray(hole.at, d), face.outline.ray(hole.at, (-d[0], -d[1])))
+            rule = f"edge along the slot (least {length_words(required, drawing.metric)}, {length_words(more, drawing.metric)} more than at a hole)"
+            found.append(_Try((hole,), rule, required, provided, slots, row))
     return _told(drawing, face, found)
 
 
@@ -128,23 +204,19 @@ def _pairs(drawing: Drawing, face: Face, sized: Sized) -> list[CheckResult]:
     row = table.find(quantity="spacing")
     size = dict(sized)
     k_d, k_clear = float(row["k_d"]), float(row["k_clear"])
-    reach = max(max(k_d * bolt, k_clear * bolt + h.diameter) for h, bolt in sized)
+    reach = max(max(k_d * bolt, k_clear * bolt + max(h.diameter, h.length)) for h, bolt in sized)
     found = []
     for p in measure.nearest_pairs([h for h, _ in sized], reach):
         bolt = max(size[p.first], size[p.second])
-        required = max(k_d * bolt, k_clear * bolt + (p.first.diameter + p.second.diameter) / 2)
+        d = (p.second.x - p.first.x) / (p.distance or 1.0), (p.second.y - p.first.y) / (p.distance or 1.0)
+        required = max(k_d * bolt, k_clear * bolt + (measure.extent(p.first, d) + measure.extent(p.second, d)) / 2)
         found.append(_Try((p.first, p.second), "distance between holes (least 2-2/3 d, one d clear)", required, p.distance, table, row))
     return _told(drawing, face, found)
 
 
 def _far_edges(drawing: Drawing, face: Face, sized: Sized) -> list[CheckResult]:
     """Per side of the plate, the hole nearest to it: a plate that reaches far beyond its bolts stands off."""
-    table = table_of(face.standard, "greatest_distances")
-    row = table.find(quantity="edge")
-    thickness = drawing.thickness(face)
-    if thickness is None:
-        raise NotCovered("the thickness of the part (its plan view)")
-    greatest = min(float(row["k_t"]) * thickness, float(row["limit"]))
+    table, row, greatest = greatest_of(drawing, face, "edge")
     found = []
     for d, side in SIDES:
         distance, hole = min(((face.outline.ray(h.at, d), h) for h, _ in sized), key=lambda item: item[0])
@@ -152,3 +224,40 @@ def _far_edges(drawing: Drawing, face: Face, sized: Sized) -> list[CheckResult]:
         edge = hole.x + distance * d[0], hole.y + distance * d[1]
         found.append(_Try((hole,), rule, greatest, distance, table, row, least=False, other=edge))
     return _told(drawing, face, found)
+
+
+def greatest_of(drawing: Drawing, face: Face, quantity: str) -> tuple[Table, Row, float]:
+    """Greatest distance (in) to the edge, or between bolts ("spacing"). Raises NotCovered without a thickness."""
+    table = table_of(face.standard, "greatest_distances")
+    row = table.find(quantity=quantity)
+    thickness = drawing.thickness(face)
+    if thickness is None:
+        raise NotCovered("the thickness of the part (its plan view)")
+    return table, row, min(float(row["k_t"]) * thickness, float(row["limit"]))
+
+
+def far_pitches(drawing: Drawing, face: Face, rows: Sequence[measure.Row], *, leave: Sequence[measure.Pitch] = ()) -> list[CheckResult]:
+    """Bolts of neighbouring places along and across a plate stand no further apart than the plate stays close to what it holds."""
+    table, row, greatest = greatest_of(drawing, face, "spacing")
+    left = {(id(p.first), id(p.second)) for p in leave}
+    limit = f"{float(row['k_t']):g} t, at most {length_words(float(row['limit']), drawing.metric)}"
+    found = []
+    for pitches, way in ((measure.spacings(rows), "along"), (measure.gauges(rows), "across")):
+        rule = f"greatest distance between bolts {way} the plate ({limit})"
+        found += [
+            _Try((p.first, p.second), rule, greatest, p.distance, table, row, least=False) for p in pitches if (id(p.first), id(p.second)) not in left
+        ]
+    return _told(drawing, face, found)
+
+
+def _far_pitches(drawing: Drawing, face: Face, sized: Sized) -> list[CheckResult]:
+    """Where no part that the plate holds is shown: the widest pitch over its middle is left out, there may be the joint."""
+    held = {x.group for f in drawing.faces if f.detail == face.detail and f.material == "wood" for x in f.loads if max(x.tension, x.compression) > 0}
+    holes = [h for h, _ in sized if h.group not in held]
+    if not holes:
+        return []
+    rows = measure.rows(holes, (1.0, 0.0))
+    middle = (face.outline.box[0] + face.outline.box[2]) / 2
+    over = [max(across, key=lambda p: p.distance) for r in rows if (across := [p for p in measure.spacings([r]) if p.first.x < middle < p.second.x])]
+    return far_pitches(drawing, face, rows, leave=over)
+

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -22,12 +22,13 @@ _FASTENER = re.compile(rf"(?P<kind>.*[A-Za-z].*?)\s+(?P<size>{_SIZE})")
 @dataclass(frozen=True)
 class Load:
     """How one bolt group loads a part: forces (lb) while the connected member is in tension or in compression; ``direction`` (degrees, view axes)
-    is that of the force of the bolts on this part while it is in tension."""
+    is that of the force of the bolts on this part while it is in tension. ``lasting``: the same forces by the duration of the shortest load."""
 
     group: str
     tension: float
     compression: float
     direction: float
+    lasting: tuple[tuple[str, float, float], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -55,20 +56,47 @@ def read_tags(texts: tuple[str, ...]) -> Tags:
             group, *rest = value.split(";")
             numbers = dict(item.split("=", 1) for item in rest if "=" in item)
             try:
-                loads.append(Load(group.strip(), *(float(numbers[k]) for k in ("tension", "compression", "direction"))))
+                tension, compression, direction = (float(numbers[k]) for k in ("tension", "compression", "direction"))
+                lasts = numbers.get("duration", "").strip()
+                loads.append(Load(group.strip(), tension, compression, direction, ((lasts, tension, compression),)))
             except (KeyError, ValueError):
                 faults.append(f"'{text}' states no tension, compression and direction")
         elif key in values and values[key] != value:
             faults.append(f"{key} is stated twice: '{values[key]}' and '{value}'")
         else:
             values[key.strip()] = value.strip()
-    return Tags(values, tuple(loads), tuple(faults))
+    return Tags(values, gathered(loads), tuple(faults))
+
+
+def gathered(loads: Iterable[Load]) -> tuple[Load, ...]:
+    """One load per group and direction, from one for each duration."""
+    out: dict[tuple[str, float], Load] = {}
+    for x in loads:
+        known = out.get((x.group, x.direction))
+        most = x if known is None else Load(x.group, max(known.tension, x.tension), max(known.compression, x.compression), x.direction,
+                                            known.lasting + x.lasting)  # fmt: skip
+        out[x.group, x.direction] = most
+    return tuple(out.values())
 
 
 @dataclass(frozen=True)
 class Fastener:
     kind: str
     diameter: float
+
+    @property
+    def has_bolt_hole(self) -> bool:
+        """Is its hole a little larger than it is? Screws and nails are bored smaller, if at all."""
+        return self.kind == "bolt" or self.kind.endswith(CONNECTORS)
+
+    @property
+    def named_as_it_is(self) -> bool:
+        """Some kinds say in their name which diameters they are of: "nail under 5 mm", "screw over 6 mm"."""
+        bound = re.search(r"\b(under|from|over) ([\d.]+) mm\b", self.kind)
+        if bound is None:
+            return True
+        mm, limit = self.diameter / MM, float(bound[2])
+        return {"under": mm < limit, "from": mm > limit - 1e-6, "over": mm > limit}[bound[1]]
 
 
 @lru_cache(maxsize=1024)

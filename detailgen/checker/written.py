@@ -10,9 +10,9 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from detailgen.checker import measure
-from detailgen.checker.agree import placed_parts
 from detailgen.checker.captions import judge_captions
 from detailgen.checker.drawing import Drawing, Face
+from detailgen.checker.placing import placed_parts
 from detailgen.checker.rules import GREATEST, PROVIDED, REQUIRED
 from detailgen.checker.sheet_tables import SheetTable, tables
 from detailgen.checker.statements import WRITTEN, Names, Told, drawn_bolts, size_of
@@ -46,11 +46,25 @@ def judge_written(drawing: Drawing, results: Sequence[CheckResult]) -> list[Chec
             judges[title](told, names, rows)
     judge_captions(told, names, found)
     judge_views(told, names)
+    _elsewhere(told, names)
     if told.sound and not told.results:
         nan = math.nan
         check = f"{told.sound} statements of tables and captions agree with what is drawn"
         told.results.append(CheckResult("tables and captions", check, nan, nan, "", nan, State.PASSES, "", "", nan, WRITTEN))
     return told.results
+
+
+_CONTINUED = re.compile(r"Continued on sheet (?P<number>[^\s:]+):")
+INCOMPLETE = ("no row for", "no place for the hole", "no row of the table")
+
+
+def _elsewhere(told: Told, names: Names) -> None:
+    """Where lists go on on a sheet that is not here, nothing is said of rows that are not here either."""
+    away = sorted({m["number"] for text in names.sentences if (m := _CONTINUED.search(text))} - set(told.drawing.attached))
+    if not away:
+        return
+    told.results = [r for r in told.results if not r.check.startswith(INCOMPLETE) and not r.where.startswith("table BOLTS, bolts of")]
+    told.unread("tables", f"sheet {' and '.join(away)}, on which the lists go on, to be checked together with this one")
 
 
 def _holes(told: Told, names: Names, rows: Sequence[Row]) -> None:

@@ -43,6 +43,15 @@ def template_lines(name: str, folder: str = "") -> list[str]:
     return lines
 
 
+def template_value(name: str, folder: str, key: str, example: str) -> str:
+    """What a text of lines ``key: value`` says of a key. Raises OutputError where no line does."""
+    for line in template_lines(name, folder):
+        found, _, value = line.partition(":")
+        if found.strip() == key:
+            return value.strip()
+    raise OutputError(f"template {name}: no line says '{key}'; write '{key}: {example}'")
+
+
 def copy_templates(folder: Path) -> list[Path]:
     """Copy all templates into a folder that is new or empty. Returns what was written.
 

@@ -67,9 +67,24 @@ class Placement:
     angle: float = 0.0
 
 
+BOUGHT = ("strand", "anchor")
+"""Kinds of parts that are bought as they are."""
+
+
+@dataclass(frozen=True)
+class Timber:
+    """What the order of a new timber says besides species, grade and size. ``product``: sawn or glulam; ``camber``: rise at its middle (in)."""
+
+    product: str = "sawn"
+    treatment: str = ""
+    camber: float = 0.0
+    appearance: str = ""  # of glulam
+
+
 @dataclass(frozen=True)
 class Part:
-    """One piece. ``kind``: plate, filler, block, sister, ply. ``grain`` is the angle (rad) of the grain to the part's x axis; nan for steel.
+    """One piece. ``kind``: plate, filler, block, sister, ply, or one of ``BOUGHT``. ``grain`` is the angle (rad) of the grain to the part's x axis;
+    nan for steel.
 
     ``key`` is unique in its detail; marks come later from the register of the whole project. ``existing`` parts are drawn light.
     """
@@ -89,6 +104,9 @@ class Part:
     unit_weight: float  # lb/in3
     finish: str = ""
     open_ends: tuple[float, ...] = ()  # x (own axes) at which an existing part is cut off by a break line: it runs on
+    facts: tuple[tuple[str, str], ...] = ()  # what else must be known of it: product, moisture in service, reference values of the project
+    handed: str = ""  # what on one face keeps it from being turned over: a bevelled edge, a weld, a mark on the face
+    timber: Timber | None = None  # of a new timber
 
     @property
     def area(self) -> float:
@@ -139,12 +157,16 @@ class Interface:
 
 @dataclass(frozen=True)
 class PlyLoad:
-    """Extreme forces of one part at a bolt group (lb, both positive), and the angle (rad) of the force to the part's grain."""
+    """Extreme forces of one part at a bolt group (lb, both positive), and the angle (rad) of the force to the part's grain.
+
+    ``lasting``: by the duration of the shortest load in the combination, the extreme tension and compression (lb).
+    """
 
     part: str
     tension: float
     compression: float
     angle: float
+    lasting: tuple[tuple[str, float, float], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -175,6 +197,27 @@ class Zone:
 
 
 @dataclass(frozen=True)
+class Weld:
+    """A weld as its symbol says it; (x, y) is on its joint, in the detail's axes.
+
+    ``kind``: fillet, square, bevel, vee. ``size``: leg of a fillet, depth of a groove (in; 0: through). ``side`` of the arrow's end: arrow, other,
+    both. ``length`` of each run (in; 0: the whole joint), ``pitch`` from middle to middle of runs (in), ``count`` of runs.
+    """
+
+    x: float
+    y: float
+    kind: str
+    size: float
+    side: str = "arrow"
+    length: float = 0.0
+    pitch: float = 0.0
+    count: int = 0
+    around: bool = False
+    field: bool = False
+    tail: str = ""
+
+
+@dataclass(frozen=True)
 class Why:
     """Why a dimension is what it is: rule, least value that the rule asks, value provided (in), clause."""
 
@@ -185,9 +228,14 @@ class Why:
     cite: Cite
 
 
+ACROSS, FROM_LEFT, FROM_RIGHT = "across", "from the left", "from the right"
+"""How a detail is looked at: across the truss, or along it from outside of its left or right end. Then x runs across the truss (to the viewer's
+right), y up, and z along the chord toward the viewer, from its end grain; end grain is what faces the viewer."""
+
+
 @dataclass(frozen=True)
 class Detail:
-    """A repair joint."""
+    """A repair joint. ``also_at``: further stations (in) where the same joint is built once more."""
 
     key: str
     title: str
@@ -206,7 +254,21 @@ class Detail:
     brings: tuple[tuple[str, ...], ...] = ()  # by sentence of the order: keys of the new parts that it brings in
     joint: str = ""  # of a web's end: the joint that is its work point
     beside: tuple[str, ...] = ()  # other members whose timbers are among the parts
+    drawn: tuple[str, ...] = ()  # old bolts that are drawn for the work, by member and joint: "U3-L3 at L3"
     shores: str = ""  # what is said of shores where none stand under a chord beside it; "": both sides, by the engineer
+    welds: tuple[Weld, ...] = ()
+    axis: str = ACROSS
+    also_at: tuple[float, ...] = ()
+
+    @property
+    def times(self) -> int:
+        """How often it is built."""
+        return 1 + len(self.also_at)
+
+    @property
+    def bought(self) -> tuple[Part, ...]:
+        """Parts that no shop makes: strand and anchors. They have no mark."""
+        return tuple(p for p in self.parts if p.kind in BOUGHT)
 
     def part(self, key: str) -> Part:
         return next(p for p in self.parts if p.key == key)

@@ -20,6 +20,12 @@ class Wood:
     values: tuple[tuple[str, float], ...] = ()
     source: str = ""
 
+    @property
+    def facts(self) -> tuple[tuple[str, str], ...]:
+        """What a drawing says of it beside its name."""
+        own = ((name, f"{value:.7g}" if name == "G" else f"{value:.7g} psi") for name, value in self.values)
+        return ("product", self.product), ("service", "wet" if self.wet else "dry"), *own
+
 
 @dataclass(frozen=True)
 class Ply:
@@ -172,7 +178,7 @@ class Strands:
     """Strands in pairs along both faces of a chord, straight from one of its ends to the other, where plates bear on its end grain.
 
     ``height`` is that of their common centre over the chord's axis, ``overrun`` from the heel work points to the faces that the anchors bear on.
-    ``locked`` and ``lasting`` are forces of all strands together (lb): when the last one is locked off, and after all losses.
+    ``jacked``, ``locked`` and ``lasting`` are forces of all strands together (lb): at the jack, when the last one is locked off, after all losses.
     """
 
     name: str
@@ -187,6 +193,7 @@ class Strands:
     guides: tuple[float, ...] = ()  # x of the guides
     guide_bolts: Bolts | None = None  # of one guide, from its x and the chord's axis
     weight: float = 0.0  # of strand, guides and end plates, lb
+    jacked: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -300,6 +307,7 @@ class Truss:
     sisters: tuple[Sister, ...] = ()
     work: WorkWindow = WorkWindow()
     strands: Strands | None = None
+    heel_room: tuple[float, float] = (0.0, 0.0)  # clear distance beyond the bottom chord's end, left and right (in); 0: not surveyed
 
     def member(self, name: str) -> Member:
         return next(m for m in self.members if m.name == name)
@@ -372,7 +380,7 @@ class Loads:
     roof_dead: float
     roof_dead_on: str  # "slope" or "plan"
     ceiling_dead: float
-    unit_weight: float  # lb/in3; 0 = from the specific gravity
+    unit_weight: float  # lb/in3; 0 = not given
     roof_live: float
     snow: SnowInput | None
     original: OriginalDesign | None = None
@@ -391,6 +399,28 @@ class Access:
     far: float = 0.0
     below: float = 0.0
     above: float = 0.0
+
+
+METHOD_WORDS = {"allowable stress": "allowable stress (ASD)", "strength": "strength (LRFD): loads are factored"}
+"""How sheets and reports name the method of design."""
+
+
+@dataclass(frozen=True)
+class Stressing:
+    """What strands are stressed with and what they lose by. The jack stands behind an anchor: ``jack_length`` with its ram in, ``stroke`` more with
+    it out. ``ram_area`` (in2) makes a gauge reading of a force; 0: the jack's own chart does."""
+
+    sizes: tuple[str, ...] = ()  # strand sizes that may be used; none: all that the specification holds from 1/2 in. on
+    seating: float = 0.25  # in
+    jack_length: float = 22.0
+    jack_diameter: float = 5.0
+    stroke: float = 8.0
+    ram_area: float = 0.0
+    creep: float = 0.6
+    shrinkage: float = 3e-4
+    warming: float = 40.0  # F, of the roof space over the day of stressing
+    years: float = 50.0
+    given: bool = False  # does the survey say any of this?
 
 
 @dataclass(frozen=True)
@@ -414,3 +444,5 @@ class Project:
     tables_read: ReadTables = frozenset()  # tables of the standards that the practice has read against print
     access: Access | None = None
     modelling: Modelling = Modelling()
+    stressing: Stressing = Stressing()
+    method: str = "allowable stress"  # or "strength"

@@ -17,6 +17,8 @@ from detailgen.model.project import Arc, Member, Ply, Splice, Truss
 
 OLD_HOLE = 1 / 16
 """An old bolt's hole is taken this much wider than the bolt (in; NDS 12.1.3.2 allows 1/32 to 1/16)."""
+OLD_FLATS, OLD_HEAD, OLD_NUT, OLD_END = 1.5, 0.65, 0.875, 0.25
+"""Width of an old bolt's head and nut over flats, their heights, and what stands out of the nut, in diameters (usual proportions, from memory)."""
 STEEP = math.radians(5)
 """A top chord flatter than this at its end does not come down on the bottom chord."""
 
@@ -255,4 +257,4 @@ def drilled(part: Part, holes: Sequence[tuple[float, float, float]]) -> Part:
     return replace(part, holes=(*part.holes, *added))
 
 
-__all__ = ["OLD_HOLE", "OldBolt", "drilled", "laid", "old_work", "outline_in_place", "timbers"]
+__all__ = ["OLD_END", "OLD_FLATS", "OLD_HEAD", "OLD_HOLE", "OLD_NUT", "OldBolt", "drilled", "laid", "old_work", "outline_in_place", "timbers"]

@@ -210,5 +210,6 @@ def _durations(truss: Truss, groups: dict[str, _Rows], combination_names: Collec
             if name not in combination_names and name not in stated:
                 known_names = f"{choice(tuple(combination_names))}; " if combination_names else ""
                 allowed = f"{known_names}any other with its duration in the project file"
-                report.add(Node("combination", line), f"'{cut(name)}', a combination that is not known", allowed,
-                           f"Add 'forces: {{durations: {{{cut(name)}: snow}}}}' to truss {truss.mark}, with its shortest load.")
+                to_do = (f"Add 'forces: {{durations: {{{cut(name)}: snow}}}}' to truss {truss.mark}, with its shortest load; "
+                         "in strength design its forces must be factored.")  # fmt: skip
+                report.add(Node("combination", line), f"'{cut(name)}', a combination that is not known", allowed, to_do)

@@ -85,6 +85,8 @@ class Standards(Form):
 
     wood: Words = Field(description="Standard for wood members and connections, for instance nds_2018.")
     loads: Words = Field(description="Standard for loads and combinations, for instance asce7_16.")
+    method: Literal["allowable stress", "strength"] = Field(
+        default="allowable stress", description="By which method: allowable stress (ASD), or strength (LRFD). Allowable stress if not given.")
 
 
 class Drift(Form):
@@ -145,7 +147,7 @@ class LoadsForm(Form):
     concentrated: PositiveForce | None = Field(
         default=None, description="Load at any joint of the bottom chord, one at a time, beside the roof live load: 2000 lb over some occupancies.")
     given: list[GivenLoadForm] = Field(default=[], description="Loads that you have worked out: sliding snow, ponding, wind uplift.")
-    wood_weight: UnitWeight | None = Field(default=None, description="Unit weight of the wood; from the specific gravity if not given.")
+    wood_weight: UnitWeight | None = Field(default=None, description="Unit weight of the wood; 35 pcf (5.5 kN/m3) if not given.")
     snow: Snow | Literal["none"] = Field(description="The site's snow, or the word none.")
     original_design: FirstDesign | None = Field(default=None, description="The load of the first design, solved beside today's.")
 
@@ -342,6 +344,13 @@ class SupportsForm(Form):
     right_offset: tuple[Coordinate, Coordinate] = Field(default=(0.0, 0.0), description="Bearing point [x, y] seen from the right heel's work point.")
 
 
+class HeelRoomForm(Form):
+    """What a jack or a plate has room for."""
+
+    left: PositiveLength = Field(description="From the bottom chord's end to what stands behind it, at the left heel.")
+    right: PositiveLength = Field(description="The same at the right heel.")
+
+
 class TrussType(Form):
     """Geometry, sections and connections that several trusses share."""
 
@@ -362,6 +371,7 @@ class TrussType(Form):
     purlins: Braced | list[Length] | None = Field(
         default=None, description="Where purlins bring the roof's load: joints, every 24 in, or stations; all along the chord if not given.")
     purlin_height: Length = Field(default=0.0, description="Middle of a purlin above the chord's axis, at right angles to it. 0 if not given.")
+    heel_room: HeelRoomForm | None = Field(default=None, description="Clear distance behind the bottom chord's ends; needed for strands.")
     supports: SupportsForm | None = Field(default=None, description="Bearings. Left pin, right roller at the work points if not given.")
 
 
@@ -456,6 +466,17 @@ class AnalysisForm(Form):
     second_order: YesNo = Field(default=False, description="Are forces found on the deformed truss? no if not given.")
 
 
+class StressingForm(Form):
+    """What strands are stressed with. What is left out is common practice, listed as an assumption."""
+
+    strands: list[Literal["1/2 in.", "0.6 in."]] = Field(default=[], description="Sizes that may be used; both if not given.")
+    seating: PositiveLength | None = Field(default=None, description="Travel of the wedges as they seat; 1/4 in if not given.")
+    jack_length: PositiveLength | None = Field(default=None, description="Of the jack with its ram in, from the anchor; 22 in if not given.")
+    jack_diameter: PositiveLength | None = Field(default=None, description="Of the jack's body; 5 in if not given.")
+    stroke: PositiveLength | None = Field(default=None, description="Of the ram; 8 in if not given.")
+    ram_diameter: PositiveLength | None = Field(default=None, description="Of a full circle with the ram's pressure area: gauge readings.")
+
+
 class ProjectFile(Form):
     """Survey of old timber roof trusses. Every quantity has its unit."""
 
@@ -464,6 +485,7 @@ class ProjectFile(Form):
     loads: LoadsForm = Field(description="The loads.")
     analysis: AnalysisForm | None = Field(default=None, description="What the analysis counts beyond the plain frame.")
     access: AccessForm | None = Field(default=None, description="Ways in and room for the work.")
+    stressing: StressingForm | None = Field(default=None, description="What strands are stressed with.")
     work: WorkForm | None = Field(default=None, description="The time in which the trusses are worked on: snow, construction load, shores.")
     wood: WoodForm | None = Field(default=None, description="Wood of all types, where they say nothing else.")
     types: dict[str, TrussType] = Field(description="Truss types by name.")

@@ -23,8 +23,6 @@ def load_assumptions(form: LoadsForm) -> list[str]:
         out.append("Loads: it is not said on which area the roof's dead load acts; it is taken per sloped area.")
     if form.ceiling_dead is None:
         out.append("Loads: no ceiling load is given; none hangs on the bottom chord.")
-    if form.wood_weight is None:
-        out.append("Loads: no unit weight of the wood is given; it is taken from the specific gravity.")
     if form.snow == "none":
         out.append("Loads: the project file says that there is no snow; none is counted.")
     elif isinstance(form.snow, Snow):

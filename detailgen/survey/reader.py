@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import contextlib
+import math
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TypeVar
 
+from detailgen.core.errors import NotCovered
 from detailgen.core.units import SYSTEMS, US, UnitSystem, feet_inches
 from detailgen.model.project import (
     Access,
@@ -19,15 +21,16 @@ from detailgen.model.project import (
     Override,
     Project,
     Splice,
+    Stressing,
     Support,
     Truss,
     WorkWindow,
 )
-from detailgen.standards.interface import WoodStandard
+from detailgen.standards.interface import STRENGTH, WoodStandard, by_method
 from detailgen.survey.damage import damage_of, marked_connection, marked_splice
 from detailgen.survey.document import Broken, Report, Table, Text, overlay, read_document, read_text
 from detailgen.survey.fill import choice, fill, suggest
-from detailgen.survey.forms import AccessForm, ProjectFile, ProjectInfo, Standards, TrussForm, TrussType, Unusable
+from detailgen.survey.forms import AccessForm, ProjectFile, ProjectInfo, Standards, StressingForm, TrussForm, TrussType, Unusable
 from detailgen.survey.geometry import Outline, brace_stations, outline
 from detailgen.survey.joints import Named, bearings_of, connections_and_splices, supports_of, zones_of
 from detailgen.survey.loads import check_loads, check_modelling, load_assumptions, loads_of, modelling_of
@@ -35,6 +38,10 @@ from detailgen.survey.members import TOP, Members, is_curved, members_of
 from detailgen.survey.wood import Site
 from detailgen.survey.work import work_of
 
+BY_ALLOWABLE = (
+    "By strength design: loads are factored, values of the wood and of the steel are design values. Only the stages of the work, where jacks are set "
+    "to stated forces, and the load of the original design are judged by allowable stress."
+)
 TWO_PINS = "two pinned supports"
 REPLACED = frozenset({"plies", "wood"})
 CHOICES = (frozenset({"radius", "rise", "points"}), frozenset({"panels", "panel points"}))
@@ -54,6 +61,7 @@ class Shape:
     assumptions: tuple[str, ...]
     purlins: tuple[float, ...] = ()
     purlin_height: float = 0.0
+    heel_room: tuple[float, float] = (0.0, 0.0)
 
 
 def _shape(form: TrussType, site: Site) -> Shape:
@@ -73,7 +81,10 @@ def _shape(form: TrussType, site: Site) -> Shape:
     height = 0.0
     with contextlib.suppress(Unusable):
         purlins, height = _purlins(form, lines, site.report), form.purlin_height
-    return Shape(lines, members, named, curved, supports, zones, bearings, tuple(site.assumptions), purlins, height)
+    room = (0.0, 0.0)
+    with contextlib.suppress(Unusable):
+        room = (form.heel_room.left, form.heel_room.right) if form.heel_room is not None else room
+    return Shape(lines, members, named, curved, supports, zones, bearings, tuple(site.assumptions), purlins, height, room)
 
 
 def _purlins(form: TrussType, lines: Outline, report: Report) -> tuple[float, ...]:
@@ -93,7 +104,11 @@ def _wood_standard(form: Standards, known: Mapping[str, WoodStandard], report: R
     if form.wood not in known:
         report.add(form.place("wood"), f"'{form.wood}'", choice(tuple(sorted(known))), suggest(form.wood, tuple(sorted(known))))
         return None
-    return known[form.wood]
+    try:
+        return by_method(known[form.wood], form.method)
+    except NotCovered as error:
+        report.add(form.place("method"), f"'{form.method}'", f"a method of the standard for wood ({error.what})")
+        return None
 
 
 def _check_load_standard(form: Standards, known: Collection[str], report: Report) -> None:
@@ -199,7 +214,7 @@ class _Reader:
             tuple(marked_connection(c, found) for c in _sound(shape.named.connections)),
             tuple(marked_splice(s, found) for s in _sound(shape.named.splices)),
             shape.supports, shape.zones, tuple(found.damage), forces, self.overrides(form), shape.bearings, shape.purlins, shape.purlin_height,
-            work=work,
+            work=work, heel_room=shape.heel_room,
         )
         return made, shape.assumptions
 
@@ -227,7 +242,7 @@ def _project(path: Path, info: ProjectInfo, form: ProjectFile, trusses: tuple[Tr
     return Project(
         info.name, info.number, info.location, info.revision, info.date, SYSTEMS[info.units], info.code_path, info.view, info.grid,
         standards.wood, standards.loads, loads_of(form.loads), trusses, tuple(dict.fromkeys(assumptions)), str(path.parent),
-        access=_access(form.access), modelling=modelling_of(form.analysis),
+        access=_access(form.access), modelling=modelling_of(form.analysis), stressing=_stressing(form.stressing), method=standards.method,
     )
 
 
@@ -235,6 +250,17 @@ def _access(form: AccessForm | None) -> Access | None:
     if form is None:
         return None
     return Access(*(size or 0.0 for size in (form.longest, form.heaviest, form.near, form.far, form.below, form.above)))
+
+
+def _stressing(form: StressingForm | None) -> Stressing:
+    if form is None:
+        return Stressing()
+    usual = Stressing()
+    area = math.pi / 4 * form.ram_diameter**2 if form.ram_diameter else 0.0
+    return Stressing(
+        tuple(form.strands), form.seating or usual.seating, form.jack_length or usual.jack_length, form.jack_diameter or usual.jack_diameter,
+        form.stroke or usual.stroke, area, given=True,
+    )  # fmt: skip
 
 
 def read(path: Path, wood_standards: Mapping[str, WoodStandard], load_standards: Collection[str]) -> Project:
@@ -286,7 +312,8 @@ def read(path: Path, wood_standards: Mapping[str, WoodStandard], load_standards:
     with contextlib.suppress(Unusable):
         check_modelling(form.analysis, report)
     report.stop_if_any()
-    return _project(path, form.project, form, tuple(made), [*load_assumptions(form.loads), *assumptions])
+    by_strength = [BY_ALLOWABLE] if form.standards.method == STRENGTH else []
+    return _project(path, form.project, form, tuple(made), [*by_strength, *load_assumptions(form.loads), *assumptions])
 
 
 def _unique_marks(trusses: list[TrussForm], report: Report) -> None:

@@ -55,6 +55,11 @@ def plain(entity: Any) -> tuple[str, dict[str, Any], Any]:
         return kind, look, (tuple(d.defpoint), tuple(d.defpoint2), tuple(d.defpoint3), d.angle)
     if kind == "VIEWPORT":
         return kind, look, (tuple(d.center), (d.width, d.height), tuple(d.view_center_point)[:2], d.view_height)
+    if kind == "INSERT":
+        inside = [plain(e) for e in entity.doc.blocks.get(d.name)]
+        return kind, look, (d.name, tuple(d.insert), inside, [(a.dxf.tag, a.dxf.text, tuple(a.dxf.insert), a.dxf.height) for a in entity.attribs])
+    if kind == "ATTDEF":
+        return kind, look, (d.tag, tuple(d.insert), d.height)
     raise ValueError(f"the floor knows no {kind}")
 
 
@@ -134,6 +139,14 @@ def draw(layout: Any, entities: list[Any]) -> None:
             layout.add_lwpolyline(data[0], close=data[1], dxfattribs=look)
         elif kind == "SOLID":
             layout.add_solid(data, dxfattribs=look)
+        elif kind == "INSERT":
+            name, at, inside, fields = data
+            draw(layout.doc.blocks.new(name), inside)
+            insert = layout.add_blockref(name, at, dxfattribs=look)
+            for tag, text, where, height in fields:
+                insert.add_attrib(tag, text, where, dxfattribs={"height": height})
+        elif kind == "ATTDEF":
+            layout.add_attdef(data[0], data[1], "", height=data[2], dxfattribs=look)
         elif kind == "HATCH":
             hatch = layout.add_hatch(dxfattribs=look)
             hatch.set_pattern_fill("ANSI31", scale=0.5)
@@ -271,6 +284,14 @@ def write_models(models: list[dict[str, Any]], out: Path) -> None:
         gltf.Perform(document, IndexedDataMap_TCollection_AsciiString_TCollection_AsciiString(), Message_ProgressRange())
 
 
+def opened(entity: Any) -> list[Any]:
+    """A block's insertion as what stands in it and in its fields."""
+    if entity[0] != "INSERT":
+        return [entity]
+    _, look, (_, _, inside, fields) = entity
+    return [*inside, *(("TEXT", look, (text, height, 0.0, at)) for _, text, at, height in fields if text)]
+
+
 def svg_of(entities: list[Any], width: float, height: float) -> str:
     """One element for each entity, wherever it falls: this is about their number."""
     from xml.sax.saxutils import escape
@@ -303,7 +324,7 @@ def write_pages(recipe: dict[str, Any], out: Path) -> None:
     sheets = []
     for name, drawing in recipe["drawings"].items():
         if name.startswith("drawings/"):
-            entities = [e for layout, _ in drawing["layouts"].values() for e in layout]
+            entities = [one for layout, _ in drawing["layouts"].values() for e in layout for one in opened(e)]
             width, height = next(paper for _, paper in drawing["layouts"].values() if paper is not None)
             sheets.append({"svg": svg_of(entities, 34, 22), "width": width, "height": height})
     pages = """#let content = json(bytes(sys.inputs.content))
@@ -339,6 +360,7 @@ def counted(folder: Path) -> dict[str, Any]:
         kinds: Counter[str] = Counter()
         for layout in drawing.layouts:
             kinds.update(e.dxftype() for e in layout if not (e.dxftype() == "VIEWPORT" and e.dxf.id == 1))
+            kinds.update(f"{e.dxftype()} in a block" for i in layout.query("INSERT") for e in (*drawing.blocks.get(i.dxf.name), *i.attribs))
         found[path.relative_to(folder).as_posix()] = dict(sorted(kinds.items()))
     for path in sorted(folder.rglob("*.step")):
         text = path.read_text(encoding="utf-8", errors="replace")

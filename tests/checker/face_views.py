@@ -41,11 +41,12 @@ def outline_tags(detail, part):
     tags = ["kind=outline", "view=face", f"detail={detail.key}", f"part={part.key}", "mark=", f"material={part.material}"]
     tags += [f"specification={part.specification}", f"standard={'nds_2018' if wood else 'aisc360_16'}"]
     tags += ["wood=softwood", f"grain={math.degrees(part.grain):g}"] if wood else []
+    tags += [f"{name}={value}" for name, value in part.facts]
     tags += [f"existing={'yes' if part.existing else 'no'}", f"open={OPEN.get(part.key, 'none')}"]
     for group in detail.groups:
         tags += [
-            f"load={group.key};tension={x.tension:g};compression={x.compression:g};direction={DIRECTIONS[x.part]}"
-            for x in group.loads if x.part == part.key
+            f"load={group.key};tension={tension:g};compression={compression:g};direction={DIRECTIONS[x.part]};duration={lasts}"
+            for x in group.loads if x.part == part.key for lasts, tension, compression in x.lasting
         ]  # fmt: skip
     return tags
 
@@ -118,3 +119,25 @@ def holes(doc, part):
 
 def move(entity, dx, dy=0.0):
     entity.dxf.center = entity.dxf.center + ezdxf.math.Vec3(dx, dy)
+
+
+def one_part(corners, bored, *, fastener="bolt 3/4 in", thickness=2.5, load="B1;tension=1000;compression=0;direction=180;duration=snow", **facts):
+    """A sheet with one wood part (corners x, y), holes (x, y, diameter), its plan, and other facts; it ends at the left and runs on at the right."""
+    doc = new_document()
+    msp = doc.modelspace()
+    said = {
+        "detail": "D", "part": "chord", "material": "wood", "specification": "Douglas Fir-Larch No.1", "wood": "softwood", "standard": "nds_2018",
+        "grain": "0", "existing": "yes", "open": "right", "product": "sawn", "service": "dry", "load": load,
+    } | facts  # fmt: skip
+    tag(msp.add_lwpolyline(corners, close=True), "kind=outline", "view=face", *(f"{k}={v}" for k, v in said.items() if v))
+    for x, y, d in bored:
+        tag(msp.add_circle((x, y), d / 2), "kind=hole", "view=face", "part=chord", "group=B1", f"fastener={fastener}", "made=field", "template=")
+    xs = [c[0] for c in corners]
+    low, high = min(xs), max(xs)
+    plan = msp.add_lwpolyline([(200 + low, 0), (200 + high, 0), (200 + high, thickness), (200 + low, thickness)], close=True)
+    tag(plan, "kind=outline", "view=plan", "part=chord")
+    return doc
+
+
+def box(length, width):
+    return [(0, 0), (length, 0), (length, width), (0, width)]

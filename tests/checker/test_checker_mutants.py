@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from face_views import APP, build, holes, move, outline, outlines, saved, set_value, tag, tags_of, value
+from splice_fixture import splice_detail
 
 from detailgen.checker import check_file
 from detailgen.core.result import State
@@ -220,25 +223,32 @@ def shift_view(doc, part, dx, dy):
         remove(doc, d)
 
 
+def lightly_loaded():
+    """4,000 lb that last: what the wood carries even where its bolts stand as near as they may."""
+    detail = splice_detail()
+    loads = tuple(replace(x, tension=4000.0, lasting=(("permanent", 4000.0, 0.0),)) for x in detail.groups[0].loads)
+    return replace(detail, groups=(replace(detail.groups[0], loads=loads),))
+
+
 HARMLESS = {
     "unit lost, which every hole tells": lambda d: d.header.__setitem__("$INSUNITS", 0),
     "nothing": lambda d: None,
     "a bolt moved by 1/2 in. in every part": lambda d: every_hole(d, 6, 0.5),
     "a column nearer to the cut": lambda d: [every_hole(d, k, -1.25) for k in (6, 7)],
-    "spacing at its least": lambda d: [every_hole(d, k, -2.25) for k in (8, 9)],
+    "spacing at its least": lambda d: [every_hole(d, k, dx) for k, dx in ((8, -2.25), (9, -2.25), (10, -1.0), (11, -1.0))],
     "a face view moved": lambda d: shift_view(d, "filler-left", 500, -77.7),
     "a washer around a hole": lambda d: d.modelspace().add_circle(holes(d, "plate-near")[0].dxf.center, 1.0),
     "an old hole in an existing part": lambda d: d.modelspace().add_circle((30, 20 * 6), 0.5),
     "another layer and colour": lambda d: [setattr(e.dxf, "layer", "X") for e in d.modelspace()],
     "dimension text by words": lambda d: dimension(d, "VERIFY IN FIELD"),
     "dimension text as it is": lambda d: dimension(d, '4 SPA @ 7 1/8" = 2\'-4 1/2" TYP') or dimension(d, "<>"),
-    "loads exaggerated": lambda d: set_value(outline(d, "ply-near-left"), "load", "B1;tension=30000;compression=0;direction=0"),
+    "a load that another part makes larger": lambda d: set_value(outline(d, "ply-near-left"), "load", "B1;tension=5000;compression=0;direction=0"),
 }
 
 
 @pytest.mark.parametrize("name", HARMLESS)
 def test_harmless_changes_accuse_nobody(name, tmp_path):
-    doc = build()
+    doc = build(lightly_loaded())
     HARMLESS[name](doc)
     found = [r for r in check_file(saved(doc, tmp_path)) if r.state is not State.PASSES]
     assert not found, "\n".join(f"{r.state.value}: {r.where}: {r.check} {r.missing}" for r in found)

@@ -13,7 +13,7 @@ from detailgen.checker.dimensions import length_in, plain
 from detailgen.checker.drawing import FaceHole
 from detailgen.checker.geometry import Edge, joined, outline_of
 from detailgen.checker.measure import rows
-from detailgen.checker.read_dxf import _thickness_in_name, read_dxf
+from detailgen.checker.read_dxf import _thickness_in_name
 from detailgen.core.result import State
 
 
@@ -181,23 +181,6 @@ def test_a_sheet_that_shows_nothing_new_says_so(tmp_path):
     assert check_paths([saved(doc, tmp_path)]).passes
     note.dxf.layer = "S-TRUS-PLAT"
     assert not check_paths([saved(doc, tmp_path)]).passes
-
-
-def test_slots_are_measured_and_not_judged(tmp_path):
-    doc = build()
-    h = holes(doc, "plate-near")[0]
-    c = h.dxf.center
-    a, b = 0.5, h.dxf.radius
-    corners = [(c.x - b, c.y - a, 0), (c.x - b, c.y + a, -1), (c.x + b, c.y + a, 0), (c.x + b, c.y - a, -1)]
-    slot = doc.modelspace().add_lwpolyline(corners, format="xyb", close=True)
-    tag(slot, *[t.replace("kind=hole", "kind=slot") for t in tags_of(h)])
-    doc.modelspace().delete_entity(h)
-    path = saved(doc, tmp_path)
-    found = [r for r in check_file(path) if r.state is not State.PASSES]
-    assert [(r.state, r.missing) for r in found] == [(State.CANNOT_BE_CHECKED, "a rule for slots")]
-    face = next(f for f in read_dxf(path).faces if f.part == "plate-near")
-    measured = next(x for x in face.holes if x.slot)
-    assert (measured.diameter, measured.length, abs(measured.angle)) == pytest.approx((0.8125, 1.8125, 90))
 
 
 def test_rows_of_staggered_bolts():

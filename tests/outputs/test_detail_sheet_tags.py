@@ -86,8 +86,9 @@ def test_loads_ride_on_the_plies_that_carry_them(read):
     _, _, tagged = read
     loads = {key: loads for key, (_, _, loads) in _faces(tagged).items()}
     # In tension each ply is pulled away from the cut; its bolts hold it back toward the cut.
-    assert loads["ply-near-right"] == ["load=B1;tension=13600;compression=0;direction=180"]
-    assert loads["ply-near-left"] == ["load=B1;tension=13600;compression=0;direction=0"]
+    lasting = (("4533.333", "permanent"), ("13600", "snow"))
+    for part, direction in (("ply-near-right", 180), ("ply-near-left", 0)):
+        assert loads[part] == [f"load=B1;tension={force};compression=0;direction={direction};duration={lasts}" for force, lasts in lasting]
     assert loads["ply-far"] == loads["plate-near"] == []
 
 
@@ -108,11 +109,11 @@ def test_no_length_is_tagged(read):
     package, _, tagged = read
     known = {
         "kind", "view", "detail", "part", "mark", "material", "specification", "wood", "standard", "grain", "existing", "open", "group", "fastener",
-        "made", "template",
+        "made", "template", "product", "service",
     }  # fmt: skip
     for _, t, loads in tagged:
         assert set(t) <= known
-        assert all(re.fullmatch(r"load=\w+;tension=[\d.]+;compression=[\d.]+;direction=[\d.]+", text) for text in loads)
+        assert all(re.fullmatch(r"load=\w+;tension=[\d.]+;compression=[\d.]+;direction=[\d.]+;duration=[a-z ]+", text) for text in loads)
     assert len(package.details[0].bolts) == 12
 
 

@@ -152,3 +152,12 @@ def test_formulas_with_constants_of_pounds_and_inches_are_found(steps):
     assert not by_formula["k × D^e"]  # lb/in from inches to the power 1.5
     assert not by_formula["(1 if D < 0.25, else C)"]  # a limit of a quarter inch
     assert limited("(1 if D < 0.25, else C)") == {"D"}
+
+
+def test_the_letter_whose_name_is_a_word_of_the_language() -> None:
+    """The time effect factor: formulas in code say ``lam``."""
+    from detailgen.outputs.page.html import Html
+    from detailgen.outputs.page.numbers import symbol as on_the_page
+
+    assert symbol("lam") == "lambda"
+    assert "λ" in "".join(str(part.text if isinstance(part, Html) else part) for part in on_the_page("lam"))

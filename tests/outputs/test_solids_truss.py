@@ -22,6 +22,7 @@ from detailgen.model.package import Package
 from detailgen.model.timbers import old_work, outline_in_place, timbers
 from detailgen.outputs.solids import write_models
 from detailgen.outputs.solids.shapes import is_valid, volume_of
+from detailgen.outputs.solids.truss import assembly_of_truss
 from detailgen.packing import slug
 
 SAMPLES = Path(pipeline.__file__).parent / "samples"
@@ -54,7 +55,7 @@ def placed(solids, key: str) -> list[tuple[tuple[float, ...], float]]:
 
 def test_every_solid_is_valid_and_in_its_group(solids):
     assert all(is_valid(s) for s in solids.values())
-    assert {way[0] for way in solids} == {"existing", "new"}
+    assert {way[0] for way in solids} == {"existing", "new", "temporary"}
     assert {way[1] for way in solids if way[0] == "new"} == {"T2-splice-1"}
     assert sum(way[-1].startswith("PL-1.") for way in solids) == 2
 
@@ -117,6 +118,25 @@ def test_no_new_part_runs_into_an_old_one(package, solids):
                 checked += 1
                 assert common_volume(n, o) < 1e-3
     assert checked >= 4
+
+
+def test_shores_are_temporary_and_stand_under_the_joints_beside_the_repair(solids):
+    """At L2 and L3 (14 and 21 ft): under each ply of 2-1/2 in. a block, under them a shaft of a foot square, all below the chord's 9-1/2 in."""
+    shores = {way: tuple(v / IN for v in box_mm(s)) for way, s in solids.items() if way[0] == "temporary"}
+    assert {way[1] for way in shores} == {"shore at L2 (temporary)", "shore at L3 (temporary)"}
+    assert len(shores) == 6
+    for joint, x in (("L2", 168.0), ("L3", 252.0)):
+        boxes = sorted(box for way, box in shores.items() if joint in way[1])
+        assert [(round(b[0], 4), round(b[3], 4)) for b in boxes] == [(x - 6, x + 6)] * 3
+        assert sorted(round(b[4], 4) for b in boxes) == [-6.25, -4.75, -4.75]
+        assert sorted((round(b[2], 4), round(b[5], 4)) for b in boxes) == [(-6.0, 6.0), (-4.25, -1.75), (1.75, 4.25)]
+
+
+def test_a_truss_without_shores_has_nothing_temporary():
+    project = pipeline.read_project(SAMPLES / "boathouse")
+    package = pipeline.decide(project, [], {}, jobs=1, progress=lambda _: None)[0]
+    (one,) = [t for t in package.trusses if t.details]
+    assert [i.name for i in assembly_of_truss(one, package).children] == ["existing", "new"]
 
 
 def test_a_second_build_of_the_kernel_finds_the_same(package, solids, tmp_path):

@@ -89,7 +89,7 @@ def test_the_set_fits_on_every_paper(firm, paper, units):
     ("name", "old", "new", "said"),
     [
         ("sheets/paper.txt", "ANSI D", "ANSI Z", "found the paper 'ANSI Z'; allowed: ANSI D, ARCH D, ISO A1"),
-        ("sheets/paper.txt", "US: ANSI D", "", "no line says which paper US projects have"),
+        ("sheets/paper.txt", "US: ANSI D", "", "no line says 'US'; write 'US: ANSI D'"),
         ("sheets/layers.csv", "role,us_name", "role,name", "the first row must be role,us_name"),
         ("sheets/layers.csv", "\nholes,", "\nbores,", r"missing: holes; unknown: bores"),
         ("sheets/layers.csv", "S-TRUS-HOLE-N", "S TRUS*HOLE", r"line 12: found the layer name 'S TRUS\*HOLE'"),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from dataclasses import replace
 
@@ -20,18 +21,18 @@ from detailgen.remedies.replacement import parameters as p
 KEY = "G5-replacement-near-24-0"
 
 
-def granary() -> Truss:
+def malthouse() -> Truss:
     return truss(SHORT_END, "G5")
 
 
 def harmed(kind: str = "decay", length: float = 18.0, factor: float = 0.2, ply: str = "near", at: float = 288.0) -> Truss:
     basis = "" if kind == "break" else "probed"
-    return replace(granary(), damage=(Damage(kind, "bottom chord", ply, at, length, "D07", 0.0 if kind == "break" else factor, basis),))
+    return replace(malthouse(), damage=(Damage(kind, "bottom chord", ply, at, length, "D07", 0.0 if kind == "break" else factor, basis),))
 
 
 def repaired(changed: Truss | None = None, access: Access | None = None):
     job = project(SHORT_END)
-    return pipeline.repair_one(replace(job, access=access) if access is not None else job, changed or granary())
+    return pipeline.repair_one(replace(job, access=access) if access is not None else job, changed or malthouse())
 
 
 def passes(one) -> bool:
@@ -149,7 +150,7 @@ def test_both_plies_are_replaced_with_their_joints_apart() -> None:
     if len(details) == 2:
         xs = sorted(s.x for s in one.truss.splices if s.new)
         assert len(xs) == 4
-        assert min(b - a for a, b in zip(xs, xs[1:], strict=False)) > 12.0  # staggered: no two joints of both plies at one place
+        assert min(b - a for a, b in itertools.pairwise(xs)) > 12.0  # staggered: no two joints of both plies at one place
     else:  # the second ply finds no place beside the joints of the first: that is said
         assert any("no place for a splice" in r.reason for r in one.refusals)
 

@@ -220,7 +220,7 @@ def test_loads_in_inside_units() -> None:
 
 def test_taken_defaults_are_listed() -> None:
     said = project_of(SHORT).assumptions
-    for part in ("per sloped area", "exposure factor", "importance factor", "moisture", "left bearing is taken as a pin", "specific gravity"):
+    for part in ("per sloped area", "exposure factor", "importance factor", "moisture", "left bearing is taken as a pin"):
         assert any(part in a for a in said), part
     assert not any("thermal" in a for a in said)
 

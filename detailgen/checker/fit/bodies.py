@@ -122,6 +122,30 @@ def plan_overlap(a: Floats, b: Floats) -> float:
     return least
 
 
+def shared(a: Floats, b: Floats) -> list[Point]:
+    """Corners of what two convex plans share (one cut by the sides of the other)."""
+    rest: list[Point] = [(float(x), float(y)) for x, y in a]
+    sides = [((float(p[0]), float(p[1])), (float(q[0]), float(q[1]))) for p, q in zip(b, np.roll(b, -1, axis=0), strict=True)]
+    for p, q in sides:
+        kept: list[Point] = []
+        for one, after in zip(rest, [*rest[1:], *rest[:1]], strict=True):
+            here, there = cross(p, q, one), cross(p, q, after)
+            if here >= 0:
+                kept.append(one)
+            if here * there < 0:
+                t = here / (here - there)
+                kept.append((one[0] + t * (after[0] - one[0]), one[1] + t * (after[1] - one[1])))
+        rest = kept
+    return rest
+
+
+def middle_of(a: Body, b: Body) -> Point:
+    """The middle of where two bodies run into each other, in plan."""
+    points = [point for p in a.pieces for q in b.pieces for point in shared(p, q)]
+    xs, ys = zip(*points, strict=True)
+    return (min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2
+
+
 def overlap(a: Body, b: Body) -> float:
     """How far two bodies run into each other: the least way out for one of them; 0 where they do not or only touch."""
     depth = min(a.high - b.low, b.high - a.low)

@@ -9,13 +9,19 @@ from dataclasses import dataclass
 from detailgen.checker.fit.bodies import Body, Round, distance_to, round_overlap
 from detailgen.checker.fit.found import fit_result, none_needed
 from detailgen.core.result import CheckResult
-from detailgen.model.detail import Bolt, Detail, Part
+from detailgen.model.detail import MARKED_OUT, Bolt, Detail, Part
 from detailgen.stock.bolts import CUT, length_needed, thread_length, wrench_room
 from detailgen.stock.bolts import bolt_size as stocked_size
 from detailgen.stock.bolts import washer as stocked_washer
 
 OPEN = 1 / 32
 """A bolt may cross an open gap no wider than this (in; ours): a filler is fitted tight."""
+
+
+HAND = 4.0
+"""Room for a hand at the end of a part, bolt or drill (in; common practice, no published source)."""
+DRILL, DRILL_RADIUS = 14.0, 1.5
+"""Length of a drill without its bit, and from its axis to its side (in; common practice, no published source)."""
 
 
 @dataclass(frozen=True)
@@ -90,6 +96,11 @@ def _room(part: Part, bolt: Bolt) -> float:
         away = math.dist((bolt.x, bolt.y), (x + t * math.cos(angle), y + t * math.sin(angle)))
         rooms.append(slot.width / 2 - bolt.diameter / 2 - away)
     return max([r for r in rooms if r > -bolt.diameter / 2], default=-bolt.diameter / 2)
+
+
+def lets_through(part: Part, other: Round) -> bool:
+    """Is there a hole in a part in which a foreign bolt stands clear?"""
+    return any(h.diameter / 2 >= math.dist(_at(part, h.x, h.y), (other.x, other.y)) + other.radius for h in part.holes)
 
 
 def grip_results(rig: Rig) -> Iterator[CheckResult]:
@@ -168,7 +179,7 @@ def _free(rig: Rig, bolt: Bolt, side: int, around: Sequence[Body], others: Seque
             best, what = away, body.name
     for other in others:
         away = math.dist((other.x, other.y), (bolt.x, bolt.y))
-        if away > 1e-6 and min(high, other.high) - max(low, other.low) > 0 and away - other.radius < best:
+        if min(high, other.high) - max(low, other.low) > 0 and away - other.radius < best:
             best, what = away - other.radius, other.name
     return best, what
 
@@ -182,7 +193,7 @@ def clash_results(rig: Rig, around: Sequence[Body], others: Sequence[Round]) -> 
         ends = cylinders(bolt, name)
         things: list[tuple[Round, Body | Round]] = [(e, b) for e in ends for b in (*rig.bodies.values(), *around)]
         things += [(shank, b) for b in around]
-        things += [(e, o) for e in (*ends, shank) for o in others if math.dist((o.x, o.y), (bolt.x, bolt.y)) > 1e-6]
+        things += [(e, o) for e in (*ends, shank) for o in others]
         pairs += len(things)
         for one, thing in things:
             if (depth := round_overlap(one, thing)) > 0:
@@ -190,3 +201,32 @@ def clash_results(rig: Rig, around: Sequence[Body], others: Sequence[Round]) -> 
                 yield fit_result(f"{rig.detail.key}, {one.name}", f"runs into {thing.name}", 0.0, -depth)
     if clear and pairs:
         yield fit_result(rig.detail.key, f"bolts clear of all that is not drilled for them ({pairs:,} pairs)", 0.0, 0.0)
+
+
+def tool_results(rig: Rig, around: Sequence[Body], others: Sequence[Round]) -> Iterator[CheckResult]:
+    """Each bolt goes in and comes out in line, and a drill stands in line before the part that guides it: nothing may stand there.
+
+    Bolts whose head is at the near side go in from there, the longest a hand's width beyond its length.
+    """
+    detail, bodies = rig.detail, [*rig.bodies.values(), *around]
+    templates = sorted({p.key if h.template == MARKED_OUT else h.template for p in detail.parts for h in p.holes if h.template})
+    jobs = [(b, "bolt", b.diameter / 2, b.high, b.high + b.length) for b in detail.bolts]
+    for key in templates:
+        face = rig.bodies[key]
+        for b in (b for b in detail.bolts if distance_to(face, b.x, b.y) < 0):
+            near = face.high >= b.high - 1e-6
+            jobs.append((b, "drill", DRILL_RADIUS, face.high, face.high + DRILL) if near else (b, "drill", DRILL_RADIUS, face.low - DRILL, face.low))
+    for words in ("bolt", "drill"):
+        mine = [(b, Round(what, b.x, b.y, radius, low, high)) for b, what, radius, low, high in jobs if what == words]
+        if not mine:
+            continue
+        things: list[Body | Round] = [*bodies, *others]
+        bad = 0
+        for bolt, room in mine:
+            for thing in things:
+                if (depth := round_overlap(room, thing)) > 0:
+                    bad += 1
+                    check = "goes in and comes out in line" if words == "bolt" else "room for the drill in line"
+                    yield fit_result(f"{detail.key}, {rig.bolt_name(bolt)}", f"{check}; {thing.name} stands in it", 0.0, -depth)
+        if not bad:
+            yield fit_result(detail.key, f"the {words} in line before each of {len({b for b, _ in mine})} bolts", 0.0, 0.0)

@@ -5,16 +5,19 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from typing import Any
 
-from detailgen.checker.fit.bodies import Body, Round, body_of, overlap
-from detailgen.checker.fit.bolts import Rig, clash_results, cylinders, grip_results, hole_results, seat_results
+from detailgen.checker.fit.bodies import Body, Round, body_of, middle_of, overlap, round_overlap
+from detailgen.checker.fit.bolts import Rig, clash_results, cylinders, grip_results, hole_results, lets_through, seat_results, tool_results
+from detailgen.checker.fit.ends import judge_end
 from detailgen.checker.fit.found import fit_json, fit_result
+from detailgen.checker.fit.jacks import jack_results, jacks_of
 from detailgen.checker.fit.way import way_results
 from detailgen.core.result import CheckResult, State
-from detailgen.model.detail import Detail
+from detailgen.model.detail import ACROSS, Detail
 from detailgen.model.package import Package, Repaired
-from detailgen.model.timbers import old_work, timbers
+from detailgen.model.timbers import OLD_END, OLD_FLATS, OLD_NUT, OldBolt, old_work, timbers
 from detailgen.model.work_points import work_point
 
 REACH = 36.0
@@ -22,13 +25,18 @@ REACH = 36.0
 
 
 def judge_fit(one: Repaired, detail: Detail, package: Package) -> list[CheckResult]:
-    """Everything that can be said about one joint: holes, grips, seats, tools, collisions, ways in."""
+    """Everything that can be said about one joint: holes, grips, seats, tools, collisions, jacks, ways in."""
+    if detail.axis != ACROSS:
+        return judge_end(detail, {p.key: _name(package, detail, p.key) for p in detail.parts})
     names = {p.key: _name(package, detail, p.key) for p in detail.parts}
     rig = Rig(detail, {p.key: body_of(p, names[p.key]) for p in detail.parts}, names)
     around, others = surroundings(one, detail, package)
     found = [*hole_results(rig), *grip_results(rig), *seat_results(rig, around, others), *clash_results(rig, around, others)]
-    found += part_clashes(rig, around)
-    return [*found, *way_results(rig, around, package.project.access)]
+    found += tool_results(rig, around, others)
+    jacks = jacks_of(one, _origin(one, detail))
+    found += part_clashes(rig, around, others)
+    found += jack_results(rig, jacks, around, others, package.project.access)
+    return [*found, *way_results(rig, [*around, *(b for j in jacks for b in j.bodies)], others, package.project.access)]
 
 
 def _name(package: Package, detail: Detail, key: str) -> str:
@@ -38,7 +46,7 @@ def _name(package: Package, detail: Detail, key: str) -> str:
 
 
 def surroundings(one: Repaired, detail: Detail, package: Package) -> tuple[list[Body], list[Round]]:
-    """What stands around a joint, in its axes: the truss's other members, old work, and the new parts and bolts of its other joints."""
+    """What stands around a joint, in its axes: the truss's other members, old work with the ends of its bolts, the new work of its other joints."""
     truss = one.before.truss
     x, y, turn = _origin(one, detail)
     parts, old = old_work(truss)
@@ -46,11 +54,10 @@ def surroundings(one: Repaired, detail: Detail, package: Package) -> tuple[list[
     bodies = [body_of(p, p.name, x, y, turn) for p in timbers(truss) if p.key.partition("/")[0] not in shown]
     bodies += [body_of(p, p.name, x, y, turn) for p in parts]
     c, s = math.cos(turn), math.sin(turn)
-    rounds = [
-        Round(f"old bolt of {b.where}", c * (b.x - x) + s * (b.y - y), -s * (b.x - x) + c * (b.y - y), b.diameter / 2, b.low, b.high) for b in old
-    ]
-    for other in one.details:
-        if other.key == detail.key:
+    old = tuple(b for b in old if b.where not in detail.drawn)
+    rounds = [r for b in old for r in old_cylinders(b, c * (b.x - x) + s * (b.y - y), -s * (b.x - x) + c * (b.y - y))]
+    for other in (replace(d, station=at) for d in one.details for at in (d.station, *d.also_at)):
+        if other.key == detail.key or other.axis != ACROSS:
             continue
         ox, oy, angle = _origin(one, other)
         dx, dy = c * (ox - x) + s * (oy - y), -s * (ox - x) + c * (oy - y)
@@ -64,7 +71,19 @@ def surroundings(one: Repaired, detail: Detail, package: Package) -> tuple[list[
                 rounds.append(Round(r.name, r.x + dx, r.y + dy, r.radius, r.low, r.high))
     new = [b for p in detail.parts if not p.existing for b in (body_of(p, ""),)] or [body_of(p, "") for p in detail.parts]
     x0, x1 = min(b.box[0] for b in new) - REACH, max(b.box[2] for b in new) + REACH
-    return [b for b in bodies if b.box[0] < x1 and b.box[2] > x0], [r for r in rounds if x0 < r.x < x1]
+    # An old bolt on the very axis of a new one has made room for it.
+    foreign = [r for r in rounds if x0 < r.x < x1 and all(math.dist((r.x, r.y), (b.x, b.y)) > 1e-6 for b in detail.bolts)]
+    return [b for b in bodies if b.box[0] < x1 and b.box[2] > x0], foreign
+
+
+def old_cylinders(bolt: OldBolt, x: float, y: float) -> list[Round]:
+    """Shank, head and nut of an old bolt; as no survey says at which end the nut is, it is taken at both, corners at their greatest size."""
+    corner, out = OLD_FLATS * bolt.diameter / math.sqrt(3), (OLD_NUT + OLD_END) * bolt.diameter
+    return [
+        Round(f"old bolt of {bolt.where}", x, y, bolt.diameter / 2, bolt.low, bolt.high),
+        Round(f"near end of old bolt of {bolt.where}", x, y, corner, bolt.high, bolt.high + out),
+        Round(f"far end of old bolt of {bolt.where}", x, y, corner, bolt.low - out, bolt.low),
+    ]
 
 
 def _origin(one: Repaired, detail: Detail) -> tuple[float, float, float]:
@@ -73,16 +92,23 @@ def _origin(one: Repaired, detail: Detail) -> tuple[float, float, float]:
     return (found.x, found.y, found.angle) if found is not None else (detail.station, 0.0, 0.0)
 
 
-def part_clashes(rig: Rig, around: Sequence[Body]) -> list[CheckResult]:
-    """No part through another; existing parts among one another are as the survey has them."""
+def part_clashes(rig: Rig, around: Sequence[Body], others: Sequence[Round]) -> list[CheckResult]:
+    """No part through another, nor through a bolt that is not its own; existing parts among one another are as the survey has them."""
     parts = rig.detail.parts
     new = [rig.bodies[p.key] for p in parts if not p.existing]
     old = [rig.bodies[p.key] for p in parts if p.existing]
     pairs = [*itertools.combinations(new, 2), *itertools.product(new, [*old, *around])]
-    found = [
-        fit_result(f"{rig.detail.key}, {a.name}", f"runs into {b.name}", 0.0, -depth) for a, b in pairs for depth in (overlap(a, b),) if depth > 0
-    ]
-    return found or [fit_result(rig.detail.key, f"no part through another ({len(pairs)} pairs)", 0.0, 0.0)]
+    found = []
+    for a, b in pairs:
+        if (depth := overlap(a, b)) > 0:
+            x, y = middle_of(a, b)
+            found.append(fit_result(f"{rig.detail.key}, {a.name}", f"runs into {b.name} at ({x:.4g}, {y:.4g}) in", 0.0, -depth))
+    for part, r in itertools.product((p for p in parts if not p.existing), others):
+        if (depth := round_overlap(r, rig.bodies[part.key])) > 0 and not lets_through(part, r):
+            where = f"{rig.detail.key}, {rig.names[part.key]}"
+            found.append(fit_result(where, f"runs into the {r.name} at ({r.x:.4g}, {r.y:.4g}) in", 0.0, -depth))
+    count = len(pairs) + len(new) * len(others)
+    return found or [fit_result(rig.detail.key, f"no part through another part or bolt ({count:,} pairs)", 0.0, 0.0)]
 
 
 def package_fit(package: Package) -> dict[str, list[CheckResult]]:

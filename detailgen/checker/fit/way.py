@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from detailgen.checker.fit.bodies import Body, hull, overlap
-from detailgen.checker.fit.bolts import Rig
+from detailgen.checker.fit.bodies import Body, Round, hull, overlap, round_overlap
+from detailgen.checker.fit.bolts import DRILL, HAND, Rig, lets_through
 from detailgen.checker.fit.found import FIT, HOUSE, fit_result
 from detailgen.core.result import CheckResult, cannot_be_checked
 from detailgen.model.detail import MARKED_OUT, Part
@@ -14,10 +14,6 @@ from detailgen.model.project import Access
 
 FAR = 48.0
 """A part that has moved this far (in) out of its place in a straight line is out."""
-HAND = 4.0
-"""Room for a hand at the end of a part, bolt or drill (in; common practice, no published source)."""
-DRILL = 14.0
-"""Length of a drill without its bit (in; common practice, no published source)."""
 
 
 @dataclass(frozen=True)
@@ -43,8 +39,16 @@ def swept(body: Body, way: Way) -> Body:
     return replace(body, outline=tuple(hull([*body.outline, *moved])))
 
 
-def way_results(rig: Rig, around: Sequence[Body], access: Access | None) -> Iterator[CheckResult]:
-    """Parts in the order in which the order of work brings them; what came before stands in the way of what comes after."""
+def _stands_in(way: Body, bodies: Sequence[Body], rounds: Sequence[Round]) -> list[tuple[float, str]]:
+    found = [(overlap(way, b), b.name) for b in bodies] + [(round_overlap(r, way), r.name) for r in rounds]
+    return [one for one in found if one[0] > 0]
+
+
+def way_results(rig: Rig, around: Sequence[Body], others: Sequence[Round], access: Access | None) -> Iterator[CheckResult]:
+    """Parts in the order in which the order of work brings them; what came before stands in the way of what comes after.
+
+    around, others: bodies and foreign bolts that stand there from the beginning
+    """
     detail = rig.detail
     new = [p.key for p in detail.parts if not p.existing]
     brought = [k for keys in detail.brings for k in keys]
@@ -56,7 +60,7 @@ def way_results(rig: Rig, around: Sequence[Body], access: Access | None) -> Iter
     for number, key in enumerate(brought, start=1):
         body, name = rig.bodies[key], rig.names[key]
         where = f"{detail.key}, {name}"
-        blocked = {w: [(overlap(swept(body, w), s), s.name) for s in standing if overlap(swept(body, w), s) > 0] for w in WAYS}
+        blocked = {w: _stands_in(swept(body, w), standing, [r for r in others if not lets_through(detail.part(key), r)]) for w in WAYS}
         free = next((w for w in WAYS if not blocked[w]), None)
         if free is None:
             depth, what = min((max(b) for b in blocked.values()), key=lambda pair: pair[0])

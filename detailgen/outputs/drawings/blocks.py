@@ -15,8 +15,8 @@ PAD = 0.16
 """Between columns of a table."""
 AFTER = 0.17
 """Under a block."""
-TABLE_LEAST, NOTES_LEAST = 5.2, 3.9
-"""Least widths of tables and notes."""
+TABLE_LEAST, NOTES_LEAST = 41.6, 31.2
+"""Least widths of tables and notes, in heights of their letters."""
 LEAST = 0.7
 """No wrapped column becomes narrower."""
 
@@ -119,14 +119,14 @@ def listing(
     def build(title: str, _: int, items: Sequence[tuple[str, ...]], width: float) -> Block:
         return table(title, header, items, width, letters, right=right, under=under)
 
-    return Listing(title, tuple(rows), TABLE_LEAST, build)
+    return Listing(title, tuple(rows), TABLE_LEAST * letters.note, build)
 
 
 def paragraphs(title: str, lines: Sequence[str], letters: Lettering) -> Listing:
     def build(title: str, first: int, items: Sequence[tuple[str, ...]], width: float) -> Block:
         return notes(title, [item[0] for item in items], width, letters, first=first)
 
-    return Listing(title, tuple((line,) for line in lines), NOTES_LEAST, build)
+    return Listing(title, tuple((line,) for line in lines), NOTES_LEAST * letters.note, build)
 
 
 def cautions_block(width: float, letters: Lettering, templates: str) -> Block:

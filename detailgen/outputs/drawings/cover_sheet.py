@@ -7,15 +7,16 @@ from collections.abc import Sequence
 
 from detailgen.core.units import UnitSystem
 from detailgen.model.package import Package, Repaired
-from detailgen.model.project import Loads
-from detailgen.outputs.drawings.blocks import Block, Listing, fill, listing, paragraphs
+from detailgen.model.project import METHOD_WORDS, Loads
+from detailgen.outputs.drawings.blocks import TABLE_LEAST, Block, Listing, fill, listing, paragraphs
 from detailgen.outputs.drawings.detail_words import length
 from detailgen.outputs.drawings.firm_notes import note_lines
 from detailgen.outputs.drawings.lettering import text_width, wrap
+from detailgen.outputs.drawings.paper import set_paper
 from detailgen.outputs.drawings.register import COVER, detail_number
 from detailgen.outputs.drawings.shapes import Circle, Drawing, Line, Polyline, Shape, Solid, Text, moved
-from detailgen.outputs.drawings.sheet_frame import CONTINUED, EDGE, RIGHT, Heading, continuations, continued_words, framed, looking, sheet_drawing
-from detailgen.outputs.drawings.sheets import LETTERING, Lettering, set_paper
+from detailgen.outputs.drawings.sheet_frame import CONTINUED, EDGE, Heading, continuations, continued_words, framed, looking, sheet_drawing
+from detailgen.outputs.drawings.sheets import Lettering
 
 TITLE = 1 / 2
 """Height of the project's name."""
@@ -31,7 +32,7 @@ def loads_rows(loads: Loads, units: UnitSystem) -> list[tuple[str, str]]:
     rows = [
         ("Roof dead load", f"{area(loads.roof_dead)} on the {loads.roof_dead_on}"),
         ("Ceiling dead load", area(loads.ceiling_dead)),
-        ("Timber", weight if loads.unit_weight else "from its specific gravity"),
+        ("Timber", weight if loads.unit_weight else "35 pcf (5.5 kN/m3), assumed"),
         ("Roof live load", area(loads.roof_live)),
     ]
     if loads.snow is not None:
@@ -50,7 +51,12 @@ def loads_rows(loads: Loads, units: UnitSystem) -> list[tuple[str, str]]:
 def design_data(package: Package, letters: Lettering) -> Listing:
     """Codes, loads, and what is not among them."""
     project, units = package.project, package.project.units
-    rows = [("Code path", project.code_path or "not stated"), ("Standards", ", ".join(package.standards)), *loads_rows(project.loads, units)]
+    rows = [
+        ("Code path", project.code_path or "not stated"),
+        ("Standards", ", ".join(package.standards)),
+        ("Design method", METHOD_WORDS[project.method]),
+        *loads_rows(project.loads, units),
+    ]
     today = {units.write_area_load(t.before.snow.flat_roof_today) for t in package.trusses if t.before.snow is not None}
     if today:
         rows.append(("Flat-roof snow load", ", ".join(sorted(today))))
@@ -106,7 +112,7 @@ def assumptions(package: Package, letters: Lettering) -> Listing | None:
 
 
 def key_plan(package: Package, letters: Lettering) -> Listing:
-    return Listing("KEY PLAN", (("",),), 5.2, lambda _title, _first, _items, width: _key_plan(package, width, letters))
+    return Listing("KEY PLAN", (("",),), TABLE_LEAST * letters.note, lambda _title, _first, _items, width: _key_plan(package, width, letters))
 
 
 def _key_plan(package: Package, width: float, letters: Lettering) -> Block:
@@ -200,9 +206,10 @@ def draw_cover(package: Package, index: Sequence[tuple[str, str]]) -> list[Drawi
     """``index``: number and title of every other sheet, in order."""
     project = package.project
     units = project.units
-    sheet, letters = set_paper(units, package.project.templates), LETTERING[units.name]
+    sheet = set_paper(units, package.project.templates)
+    letters = sheet.letters
     x0, y0, x1, y1 = sheet.inner
-    left = x1 - RIGHT
+    left = x1 - sheet.column
     title = "Cover, notes and index"
     place = f"trusses {', '.join(t.before.truss.mark for t in package.trusses)}"
 
@@ -231,14 +238,14 @@ def draw_cover(package: Package, index: Sequence[tuple[str, str]]) -> list[Drawi
         late += rest
     remedies = {d.remedy for d in package.details}
     short = abbreviations(letters, sisters="sister" in remedies, pieces="replacement" in remedies)
-    filled, rest = fill([short, symbols(letters)], [(left + EDGE, top + CONTINUED, x1 - EDGE, y1 - EDGE)], RIGHT - 2 * EDGE)
+    filled, rest = fill([short, symbols(letters)], [(left + EDGE, top + CONTINUED, x1 - EDGE, y1 - EDGE)], sheet.column - 2 * EDGE)
     shapes += filled
     inspections = paragraphs("SPECIAL INSPECTIONS", note_lines("notes/special_inspections.txt", package), letters)
     low = [(room[0], room[1], room[2], min([room[3], *(_bottom(s) for s in shapes if _inside(s, room))]) - 0.2) for room in rooms]
     filled, rest2 = fill([inspections, *late, *rest], sorted(low, key=lambda r: r[1] - r[3]), wide)
     shapes += filled
     if rest2:
-        shapes.append(continued_words(rest2, COVER, (left + EDGE, top), RIGHT - 2 * EDGE, letters))
+        shapes.append(continued_words(rest2, COVER, (left + EDGE, top), sheet.column - 2 * EDGE, letters))
     drawings = [sheet_drawing(package, sheet, COVER, f"{COVER} {title}", shapes)]
     for page, more in enumerate(continuations(package, heading, sheet, rest2, COVER), 2):
         drawings.append(sheet_drawing(package, sheet, f"{COVER}-{page}", f"{COVER}-{page} {title}, continued", more))

@@ -76,7 +76,7 @@ def cut_text(marked: Marked, detail: Detail, part: Part, package: Package) -> st
     model = document.modelspace()
     outline = [(*at((v.x, v.y)), v.bulge) for v in part.outline]
     edge = model.add_lwpolyline(outline, format="xyb", close=True, dxfattribs={"layer": OUTER})
-    tag(edge, outline_tags(detail, part, marked.mark, project.wood_standard))
+    tag(edge, outline_tags(detail, part, marked.mark, project))
     for hole in sorted(part.holes, key=lambda h: (h.x, h.y)):
         circle = model.add_circle(at((hole.x, hole.y)), round(hole.diameter / 2 * scale, 6), {"layer": INNER})
         tag(circle, hole_tags(detail, part, hole, units))

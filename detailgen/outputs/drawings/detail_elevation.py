@@ -7,7 +7,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 
-from detailgen.model.detail import Bolt, Part
+from detailgen.model.detail import ACROSS, BOUGHT, FROM_LEFT, Bolt, Part
 from detailgen.model.timbers import into, laid
 from detailgen.model.work_points import work_point
 from detailgen.outputs.drawings import detail_geometry as geometry
@@ -18,11 +18,10 @@ from detailgen.outputs.drawings.detail_scene import Scene, centre_mark, role
 from detailgen.outputs.drawings.detail_words import alike, bolt_callout, label, length, size
 from detailgen.outputs.drawings.shapes import Circle, Line, Point, Polyline, Text
 from detailgen.outputs.drawings.sheets import Scale
+from detailgen.outputs.drawings.weld_symbol import place_weld
 from detailgen.outputs.solids.hardware import size_for
 
 OldBolt = tuple[str, str, float, float, float]
-BESIDE = 0.4
-"""A section nearer to the work point than this (in of paper) is marked where its letters would be."""
 SLANT = 1e-6
 """Sine of the angle from which on a part lies across the others."""
 
@@ -43,7 +42,7 @@ def nearby_bolts(scene: Scene) -> list[OldBolt]:
     if detail.joint:
         return _bolts_at(scene)
     at = work_point(truss, detail.member, detail.station)
-    if member is None or member.kind == "web" or at is None:
+    if member is None or member.kind == "web" or at is None or detail.axis != ACROSS:
         return []
     x0, _, x1, _ = scene.box
     found: list[OldBolt] = []
@@ -125,15 +124,21 @@ def elevation(scene: Scene, scale: Scale, cut: float | None) -> Canvas:
         canvas.draw(*_end_of(bolt, behind=scene.behind), *centre_mark(bolt.x, bolt.y, 0.95 * bolt.diameter))
     canvas.draw(Line("centre", (x0 - 0.15 * u, 0.0), (x1 + 0.15 * u, 0.0)))
     canvas.draw(Line("centre", (0.0, y0 - 0.2 * u), (0.0, y1 + 0.35 * u)))
-    beside = cut is not None and abs(cut) < BESIDE * u  # the mark of the section stands over the work point
-    canvas.draw(Text("notes", "WP", (0.0, y1 + (0.64 if beside else 0.42) * u), canvas.letters.note, 0.0, "middle"))
+    over = 0.2 if cut is not None and abs(cut) < 0.5 * u else 0.0  # the letter of the section stands there
+    canvas.draw(Text("notes", "WP", (0.0, y1 + (0.42 + over) * u), canvas.letters.note, 0.0, "middle"))
     if cut is not None:
         _section_marks(canvas, cut, y0, y1)
     below = y0 - 0.72 * u
     _across(scene, canvas, x0 - 0.3 * u)
     _elevation_rows(scene, canvas, below)
     _grain(scene, canvas)
+    for weld in detail.welds:
+        place_weld(canvas, weld, (weld.x, weld.y))
     canvas.callouts_in_row(_elevation_callouts(scene, canvas, old), y1 + 0.85 * u, up=True, block=3.0 if (x1 - x0) / u > 13 else 2.5)
+    if detail.axis != ACROSS:
+        left = detail.axis == FROM_LEFT
+        canvas.title("END VIEW", (f"from outside the {'left' if left else 'right'} heel; {'near' if left else 'far'} side at the right",))
+        return canvas
     draw_bevel(canvas, scene.slope)
     looking = scene.looking()
     canvas.title(f"ELEVATION, {scene.side} side{', ' + looking if looking else ''}", ())
@@ -156,7 +161,7 @@ def _grain(scene: Scene, canvas: Canvas) -> None:
     x0, _, x1, _ = scene.box
     inner = [geometry.box(p) for p in scene.new]
     left, right = min((b[0] for b in inner), default=0.0), max((b[2] for b in inner), default=0.0)
-    for part in scene.existing[:2]:
+    for part in scene.existing[:2] if scene.detail.axis == ACROSS else ():
         _, b, c, d = geometry.box(part)
         xs = [(right + x1) / 2, right + 0.7 * u, x1 - 0.7 * u] if c > right else [(left + x0) / 2, left - 0.7 * u, x0 + 0.7 * u]
         ys = [b + (d - b) * s for s in (0.78, 0.22, 0.9, 0.1, 0.66, 0.34)]
@@ -166,7 +171,8 @@ def _grain(scene: Scene, canvas: Canvas) -> None:
 
 def _near_faces(scene: Scene) -> list[Part]:
     """New steel, nearest first; new timber where there is none."""
-    steel = [p for p in scene.new if p.material == "steel"] or scene.new
+    made = [p for p in scene.new if p.kind not in BOUGHT]
+    steel = [p for p in made if p.material == "steel"] or made
     return sorted(steel, key=lambda p: (-p.placement.z, p.key))
 
 
@@ -208,6 +214,20 @@ def _across(scene: Scene, canvas: Canvas, line: float) -> None:
     column(canvas, chain(features, levels, canvas.units), line, side=-1)
 
 
+def _bought_callouts(scene: Scene) -> list[Callout]:
+    """Strands and anchors, which face the viewer, told once for each kind."""
+    items, units = [], scene.package.project.units
+    for kind in BOUGHT:
+        mine = sorted((p for p in scene.detail.bought if p.kind == kind), key=lambda p: (-p.placement.x, -p.placement.y))
+        if mine:
+            wide = geometry.box(mine[0])[2] - geometry.box(mine[0])[0]
+            what = "strands" if kind == "strand" else "anchors, barrel and wedges"
+            words = f"(N) {len(mine)} {what}, {length(wide, units)} dia, {mine[0].specification}"
+            half = 0.35 * wide
+            items.append(Callout(words, tuple((p.placement.x + half, p.placement.y + half) for p in mine)))
+    return items
+
+
 def _elevation_callouts(scene: Scene, canvas: Canvas, old: Sequence[OldBolt]) -> list[Callout]:
     u, detail, units = canvas.u, scene.detail, canvas.units
     _, _, x1, y1 = scene.box
@@ -226,6 +246,7 @@ def _elevation_callouts(scene: Scene, canvas: Canvas, old: Sequence[OldBolt]) ->
         if any(p.placement.z >= plate.placement.z + plate.thickness - 1e-6 for p in scene.existing):
             words += ", behind"
         items.append(Callout(words + "; holes in the shop", tuple((x, q1) for x in (*between, p0 + 0.1 * u))))
+    items += _bought_callouts(scene)
     for group in alike(detail.bolts):
         top = max(b.y for b in group)
         rights = sorted((b.x, b.y) for b in group if abs(b.y - top) < 1e-6 and b.x > 0) or sorted((b.x, b.y) for b in group)
@@ -251,6 +272,7 @@ def _elevation_callouts(scene: Scene, canvas: Canvas, old: Sequence[OldBolt]) ->
         here = [o for o in old if o[0] == joint]
         webs = list(dict.fromkeys(o[1] for o in here))
         again = any(z.why == f"bolts of the webs at {joint}, put back" for z in detail.zones)
-        words = f"(E) bolt{'s' if len(here) > 1 else ''} of web{'s' if len(webs) > 1 else ''} {', '.join(webs)}, {'drawn and put back' if again else 'stay'}"
+        fate = "drawn and put back" if again else "stay"
+        words = f"(E) bolt{'s' if len(here) > 1 else ''} of web{'s' if len(webs) > 1 else ''} {', '.join(webs)}, {fate}"
         items.append(Callout(words, tuple((x, y + d / 2) for _, _, x, y, d in sorted(here, key=lambda o: (-o[3], o[2])))))
     return items

@@ -6,7 +6,8 @@ import itertools
 import math
 from dataclasses import dataclass
 
-from detailgen.model.detail import MARKED_OUT, Hole, Part, Slot
+from detailgen.model.detail import BOUGHT, MARKED_OUT, Hole, Part, Slot
+from detailgen.model.marks import opposite_hands
 from detailgen.model.outlines import bounds
 from detailgen.outputs.drawings import detail_geometry as geometry
 from detailgen.outputs.drawings.detail_canvas import Callout, Canvas
@@ -31,7 +32,7 @@ class Face:
 def faces(scene: Scene) -> list[Face]:
     """Every new part once per mark, then every existing part that is drilled."""
     found: dict[str, list[Part]] = {}
-    for part in scene.new:
+    for part in (q for q in scene.new if q.kind not in BOUGHT):
         found.setdefault(scene.package.mark_of(scene.detail.key, part.key) or part.key, []).append(part)
     shown = [Face(same[0], tuple(same), scene.package.mark_of(scene.detail.key, same[0].key)) for same in found.values()]
     shown.sort(key=lambda f: (f.part.material != "steel", f.mark))
@@ -52,8 +53,8 @@ def outline_shape(part: Part, layer: str, tags: tuple[str, ...]) -> Polyline:
     return Polyline(layer, tuple((v.x, v.y) for v in part.outline), True, bulges if any(bulges) else (), tags)
 
 
-def hole_words(holes: list[Hole], scene: Scene) -> str:
-    """Count, diameter, made where, through which template."""
+def hole_words(holes: list[Hole], scene: Scene, template: str = "") -> str:
+    """Count, diameter, made where, through which template (``template``: in other words than its mark and name)."""
     units = scene.package.project.units
     first = holes[0]
     words = f"{len(holes)} holes" if len(holes) > 1 else "1 hole"
@@ -61,9 +62,10 @@ def hole_words(holes: list[Hole], scene: Scene) -> str:
     if first.template == MARKED_OUT:
         where = "in the field, marked out"
     elif first.template:
-        template = scene.detail.part(first.template)
-        mark = scene.package.mark_of(scene.detail.key, template.key)
-        where = f"in the field, template {mark} {template.name}" if mark else f"in the field, through the {template.name}"
+        part = scene.detail.part(first.template)
+        mark = scene.package.mark_of(scene.detail.key, part.key)
+        named = f"template {template or f'{mark} {part.name}'}" if mark or template else f"through the {part.name}"
+        where = f"in the field, {named}"
     return f"{words} {diameter_words(first.diameter, units)}, {where}"
 
 
@@ -76,13 +78,22 @@ def hole_groups(part: Part, scene: Scene) -> list[list[Hole]]:
     return list(groups.values())
 
 
-def face_view(scene: Scene, face: Face, scale: Scale) -> Canvas:
+@dataclass(frozen=True)
+class Said:
+    """What a view of several marks says in place of what it says of one: heading, lines under it, which part is the template."""
+
+    heading: str
+    lines: tuple[str, ...]
+    template: str = ""
+
+
+def face_view(scene: Scene, face: Face, scale: Scale, said: Said | None = None) -> Canvas:
     part, detail, units = face.part, scene.detail, scene.package.project.units
     canvas = scene.canvas(f"face of {part.key}", scale)
     u = canvas.u
     points = geometry.flat_outline(part)
     x0, y0, x1, y1 = bounds(part.outline)
-    canvas.draw(outline_shape(part, role(part), outline_tags(detail, part, face.mark, scene.package.project.wood_standard)))
+    canvas.draw(outline_shape(part, role(part), outline_tags(detail, part, face.mark, scene.package.project)))
     for x in part.open_ends:
         ys = [p[1] for p in points if abs(p[0] - x) < 1e-6]
         canvas.break_line((x, min(ys)), (x, max(ys)))
@@ -103,14 +114,15 @@ def face_view(scene: Scene, face: Face, scale: Scale) -> Canvas:
         spots = [*_between(columns, x0, x1, u), *_steps(x0, x1, 0.1 * u)]
         heights = [*_between(levels, y0, y1, 0.3 * u), *_steps(y0, y1, 0.08 * u)]
         canvas.grain([(x, y) for y in heights for x in spots], part.grain)
-    items = [Callout(hole_words(group, scene), _hole_anchors(group, columns)) for group in hole_groups(part, scene)]
+    template = said.template if said else ""
+    items = [Callout(hole_words(group, scene, template), _hole_anchors(group, columns)) for group in hole_groups(part, scene)]
     items += edge_callouts(part, units)
     if part.slots:
         s = part.slots[0]
         words = f"{len(part.slots)} slots {length(s.width, units)} x {length(s.length, units)}, made in the shop"
         items.append(Callout(words, ((s.x, s.y + s.width / 2),)))
     canvas.callouts_in_row(items, top + (0.5 if both_open else 0.35) * u, up=True, block=max(2.5, min(6.0, (x1 - x0) / u)))
-    canvas.title(*_title(scene, face), wide=3.4)
+    canvas.title(*((said.heading, said.lines) if said else _title(scene, face)), wide=3.4)
     return canvas
 
 
@@ -143,4 +155,7 @@ def _title(scene: Scene, face: Face) -> tuple[str, tuple[str, ...]]:
     where = ", ".join(sorted({p.name for p in face.alike}))
     finish = f", {part.finish}" if part.finish else ""
     notes = [f"{size(part, units)}, {part.specification}{finish}; {where}"]
+    if part.handed:
+        other = opposite_hands(scene.package.marks).get(face.mark, "")
+        notes.append(f"handed ({part.handed}): not turned over" + (f"; {other} is the opposite hand" if other else ""))
     return f"{face.mark or part.key}, {count} required", tuple(notes)

@@ -30,7 +30,7 @@ def detail_heading(scene: Scene, number: str, scale: str, page: int) -> Heading:
 
 def key_sketch(scene: Scene, letters: Lettering) -> Listing:
     """The truss as lines, with a ring where the detail is."""
-    return Listing("KEY", (("",),), TABLE_LEAST, lambda _title, _first, _items, width: _key(scene, width, letters))
+    return Listing("KEY", (("",),), TABLE_LEAST * letters.note, lambda _title, _first, _items, width: _key(scene, width, letters))
 
 
 def _key(scene: Scene, width: float, letters: Lettering) -> Block:

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from detailgen.model.detail import Bolt, Detail, Part
+from detailgen.model.detail import ACROSS, Bolt, Detail, Part
 from detailgen.model.package import Package
 from detailgen.model.project import Truss
 from detailgen.model.work_points import work_point
 from detailgen.outputs.drawings import detail_geometry as geometry
 from detailgen.outputs.drawings.detail_canvas import Canvas
 from detailgen.outputs.drawings.detail_side import from_behind, turn_bolt, turned_about
+from detailgen.outputs.drawings.paper import set_paper
 from detailgen.outputs.drawings.shapes import Line, Polyline
 from detailgen.outputs.drawings.sheet_frame import looking
-from detailgen.outputs.drawings.sheets import LETTERING, Scale
+from detailgen.outputs.drawings.sheets import Scale
 from detailgen.outputs.solids.hardware import size_for
 
 
@@ -62,11 +63,13 @@ class Scene:
         return min(b[0] for b in boxes), min(b[1] for b in boxes), max(b[2] for b in boxes), max(b[3] for b in boxes)
 
     def canvas(self, name: str, scale: Scale) -> Canvas:
-        return Canvas(name, scale, LETTERING[self.package.project.units.name], self.package.project.units)
+        return Canvas(name, scale, set_paper(self.package.project.units, self.package.project.templates).letters, self.package.project.units)
 
     def gaps(self) -> list[tuple[float, float, Part, Part]]:
-        """Lengths cut out of existing plies: from x to x, the parts left and right of each."""
-        found = []
+        """Lengths cut out of existing plies: from x to x, the parts left and right of each; none where a detail shows end grain."""
+        found: list[tuple[float, float, Part, Part]] = []
+        if self.detail.axis != ACROSS:
+            return found
         for a in self.existing:
             for b in self.existing:
                 same = abs(a.placement.z - b.placement.z) < 1e-6 and abs(a.thickness - b.thickness) < 1e-6

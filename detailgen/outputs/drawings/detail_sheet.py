@@ -12,10 +12,10 @@ from detailgen.outputs.drawings.detail_arrangement import BETWEEN, EDGE, Box, Pl
 from detailgen.outputs.drawings.detail_frame import detail_heading, key_sketch
 from detailgen.outputs.drawings.detail_picture import detail_picture
 from detailgen.outputs.drawings.detail_scene import scene_of
+from detailgen.outputs.drawings.paper import set_paper
 from detailgen.outputs.drawings.register import detail_number
 from detailgen.outputs.drawings.shapes import Drawing, Shape, View, moved
-from detailgen.outputs.drawings.sheet_frame import CONTINUED, RIGHT, continuations, continued_words, framed, sheet_drawing
-from detailgen.outputs.drawings.sheets import LETTERING, set_paper
+from detailgen.outputs.drawings.sheet_frame import CONTINUED, continuations, continued_words, framed, sheet_drawing
 
 MODEL_GRID, MODEL_APART = 12.0, 24.0
 """Views stand on this grid of the model, and at least so far apart (in)."""
@@ -28,14 +28,17 @@ def draw_detail(detail: Detail, package: Package) -> list[Drawing]:
     """
     scene = scene_of(detail, package)
     units = package.project.units
-    sheet, letters = set_paper(units, package.project.templates), LETTERING[units.name]
+    sheet = set_paper(units, package.project.templates)
+    letters = sheet.letters
     x0, y0, x1, y1 = sheet.inner
-    left, width, number = x1 - RIGHT, RIGHT - 2 * EDGE, detail_number(detail.key, package)
+    left, width, number = x1 - sheet.column, sheet.column - 2 * EDGE, detail_number(detail.key, package)
     views_room = (x0 + EDGE, y0 + EDGE, left - EDGE, y1 - EDGE)
     listings = [
         key_sketch(scene, letters), tables.parts_list(scene, letters), tables.bolt_list(scene, letters), tables.hole_table(scene, letters),
         tables.order_block(scene, letters), tables.general_notes(scene, letters), tables.why_table(scene, letters),
     ]  # fmt: skip
+
+    listings = [one for one in listings if one.items]
 
     def attempt(placed: list[Placed]) -> tuple[list[View], list[Shape], list[Shape], list[Listing], float]:
         views = in_model(placed)

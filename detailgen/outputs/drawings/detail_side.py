@@ -63,4 +63,5 @@ def turned_about(detail: Detail, ends: tuple[str, str]) -> Detail:
         bolts=tuple(turn_bolt(b) for b in detail.bolts),
         groups=groups,
         zones=tuple(replace(z, x=-z.x + 0.0) for z in detail.zones),
+        welds=tuple(replace(w, x=-w.x + 0.0) for w in detail.welds),
     )

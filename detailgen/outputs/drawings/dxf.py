@@ -10,6 +10,7 @@ import math
 import re
 import uuid
 from collections import OrderedDict
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -21,6 +22,7 @@ from detailgen.outputs.drawings.shapes import (
     TEXT_GAP,
     TICK,
     Arc,
+    Area,
     Circle,
     Dimension,
     Drawing,
@@ -30,15 +32,16 @@ from detailgen.outputs.drawings.shapes import (
     Polyline,
     Shape,
     Solid,
+    Stamp,
     Text,
     View,
     dimension_parts,
 )
-from detailgen.outputs.drawings.sheets import LETTERING
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing as Document
     from ezdxf.entities.dxfentity import DXFEntity
+    from ezdxf.entities.text import Text as DXFText
     from ezdxf.layouts.base import BaseLayout
     from ezdxf.layouts.layout import Paperspace
 
@@ -150,6 +153,12 @@ class _Pen:
                 self._text(space, shape, factor)
             case Dimension():
                 self._dimension(space, shape, factor)
+            case Area():
+                entity = space.add_hatch(dxfattribs={**on, "color": 256, "hatch_style": 0})
+                for ring in shape.rings:
+                    entity.paths.add_polyline_path([self.at(p) for p in ring], is_closed=True)
+            case Stamp():
+                self._stamp(space, shape)
 
     def _hatch(self, space: BaseLayout, hatch: Hatch, factor: float) -> None:
         """A hatch with its own pattern, so that no library of patterns is needed."""
@@ -160,16 +169,31 @@ class _Pen:
         entity.set_pattern_fill("LINES", definition=[[round(angle, 9), self.at(hatch.origin), across, []]])
 
     def _text(self, space: BaseLayout, text: Text, factor: float) -> None:
+        self._lettered(space.add_text(literal(text.text)), text, factor)
+
+    def _lettered(self, entity: DXFText, text: Text, factor: float) -> None:
+        """Give a text, or the text of a field, its place and letters."""
         from ezdxf.enums import TextEntityAlignment
 
         anchor = {"start": TextEntityAlignment.LEFT, "middle": TextEntityAlignment.CENTER, "end": TextEntityAlignment.RIGHT}[text.anchor]
-        entity = space.add_text(
-            literal(text.text),
-            height=self.length(text.height * factor),
-            rotation=round(math.degrees(text.rotation), 9),
-            dxfattribs={"layer": self.drawing.layers[text.layer].name(self.drawing.units), "style": TEXT_STYLE},
-        )
+        entity.dxf.height, entity.dxf.rotation = self.length(text.height * factor), round(math.degrees(text.rotation), 9)
+        entity.dxf.layer, entity.dxf.style = self.drawing.layers[text.layer].name(self.drawing.units), TEXT_STYLE
+        if text.stretch != 1.0:
+            entity.dxf.width = round(text.stretch, 6)
         entity.set_placement(self.at(text.at), align=anchor)
+
+    def _stamp(self, space: BaseLayout, stamp: Stamp) -> None:
+        """A block with its fields, and its only insertion: a program edits the fields there."""
+        block = self.document.blocks.new(stamp.name)
+        for shape in stamp.shapes:
+            self.put(block, shape, 1.0)
+        for one in stamp.fields:
+            empty = replace(one.text, text="")
+            self._lettered(block.add_attdef(one.tag, text="", dxfattribs={"prompt": literal(one.prompt)}), empty, 1.0)
+        insert = space.add_blockref(stamp.name, self.at(stamp.at), {"layer": self.drawing.layers[stamp.layer].name(self.drawing.units)})
+        for one in stamp.fields:
+            here = replace(one.text, at=(one.text.at[0] + stamp.at[0], one.text.at[1] + stamp.at[1]))
+            self._lettered(insert.add_attrib(one.tag, literal(one.text.text)), here, 1.0)
 
     def _dimension(self, space: BaseLayout, d: Dimension, factor: float) -> None:
         """A true dimension entity with its picture in a block, drawn by us: no font is measured, and every program shows the same."""
@@ -254,7 +278,7 @@ def _tables(drawing: Drawing, document: Document, unit: float) -> None:
             dxfattribs={
                 "dimscale": factor,
                 "dimlfac": 1.0,
-                "dimtxt": LETTERING[drawing.units.name].note * unit,
+                "dimtxt": drawing.sheet.letters.note * unit,
                 "dimtsz": TICK * unit,
                 "dimasz": TICK * unit,
                 "dimexo": BEYOND * unit,

@@ -9,10 +9,10 @@ from __future__ import annotations
 
 import csv
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from detailgen.core.errors import OutputError
-from detailgen.core.templates import template_path
+from detailgen.core.templates import template_path, template_value
 from detailgen.core.units import UnitSystem
 
 _NAME, _COLOUR, _WIDTH = re.compile(r"[A-Za-z0-9_-]{1,255}"), re.compile(r"#[0-9a-fA-F]{6}"), re.compile(r"\d+(\.\d+)?")
@@ -34,7 +34,9 @@ class Layer:
 
 
 HEADER = ("role", "us_name", "iso_name", "colour", "colour_index", "width_mm", "linetype", "plots", "purpose")
-TABLE = "sheets/layers.csv"
+TABLE, STYLES_TEXT = "sheets/layers.csv", "sheets/styles.txt"
+MAPS = {"us_name": "us", "iso_name": "iso"}
+"""The two maps of names, by their column in the table."""
 
 
 def read_layers(folder: str) -> dict[str, Layer]:
@@ -93,7 +95,18 @@ def firm_layers(folder: str) -> dict[str, Layer]:
     if missing or unknown:
         what = "; ".join(w for w in (f"missing: {', '.join(missing)}" if missing else "", f"unknown: {', '.join(unknown)}" if unknown else "") if w)
         raise OutputError(f"template {TABLE}: the roles in the first column must stay as they are ({what})")
-    return found
+    return _chosen(found, folder)
+
+
+def _chosen(found: dict[str, Layer], folder: str) -> dict[str, Layer]:
+    """Each unit system with the map of names that the firm wants for it."""
+    columns = []
+    for system, usual in (("US", "us_name"), ("SI", "iso_name")):
+        column = template_value(STYLES_TEXT, folder, f"{system} layers", usual)
+        if column not in MAPS:
+            raise OutputError(f"template {STYLES_TEXT}, {system} layers: found '{column}'; allowed: {', '.join(MAPS)} (columns of {TABLE})")
+        columns.append(MAPS[column])
+    return {role: replace(x, us=getattr(x, columns[0]), iso=getattr(x, columns[1])) for role, x in found.items()}
 
 
 LINETYPES: dict[str, tuple[float, ...]] = {

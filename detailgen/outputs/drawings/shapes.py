@@ -80,7 +80,10 @@ class Hatch:
 
 @dataclass(frozen=True)
 class Text:
-    """One line of text; ``at`` is on the baseline, at the ``anchor`` of the text: start, middle or end."""
+    """One line of text; ``at`` is on the baseline, at the ``anchor`` of the text: start, middle or end.
+
+    ``stretch``: width of the letters over their usual width
+    """
 
     layer: str
     text: str
@@ -88,11 +91,12 @@ class Text:
     height: float
     rotation: float = 0.0
     anchor: str = "start"
+    stretch: float = 1.0
 
     @property
     def width(self) -> float:
         """Inches of paper."""
-        return text_width(self.text, self.height)
+        return text_width(self.text, self.height) * self.stretch
 
     def corners(self, factor: float, gap: float = 0.0) -> tuple[Point, ...]:
         """The four corners of the room that the text takes, ``gap`` (in of paper) around it; ``factor`` turns paper into the text's space."""
@@ -139,7 +143,48 @@ class Dimension:
         return abs(self.second[k] - self.first[k])
 
 
-Shape = Line | Arc | Circle | Polyline | Text | Dimension | Solid | Hatch
+@dataclass(frozen=True)
+class Area:
+    """A filled region of the paper: a ring inside another is a hole in it."""
+
+    layer: str
+    rings: tuple[tuple[Point, ...], ...]
+
+
+@dataclass(frozen=True)
+class Field:
+    """A text of a stamp that stays a field: programs show it under its tag, and it can be written over there."""
+
+    tag: str
+    prompt: str
+    text: Text
+
+
+@dataclass(frozen=True)
+class Stamp:
+    """A named block put down once, at ``at``: shapes and fields about its own origin."""
+
+    layer: str
+    name: str
+    at: Point
+    shapes: tuple[Shape, ...]
+    fields: tuple[Field, ...] = ()
+
+    @property
+    def seen(self) -> list[Shape]:
+        """All that it shows, where it stands, lettering in reading order."""
+        texts = sorted([*(f.text for f in self.fields if f.text.text), *(s for s in self.shapes if isinstance(s, Text))], key=lambda t: -t.at[1])
+        rows: list[list[Text]] = []
+        for text in texts:
+            if rows and rows[-1][0].at[1] - text.at[1] < rows[-1][0].height / 2:
+                rows[-1].append(text)
+            else:
+                rows.append([text])
+        read = [text for row in rows for text in sorted(row, key=lambda t: t.at[0])]
+        return [moved(s, *self.at) for s in (*(s for s in self.shapes if not isinstance(s, Text)), *read)]
+
+
+Shape = Line | Arc | Circle | Polyline | Text | Dimension | Solid | Hatch | Area | Stamp
 
 TICK = 0.05
 """Half the height of a dimension's oblique stroke, in of paper."""
@@ -272,8 +317,10 @@ def _mapped(shape: Shape, go: Callable[[Point], Point], factor: float) -> Shape:
             return replace(shape, points=(go(a), go(b), go(c)))
         case Hatch():
             return replace(shape, region=tuple(go(p) for p in shape.region), origin=go(shape.origin))
-        case Text():
+        case Text() | Stamp():
             return replace(shape, at=go(shape.at))
+        case Area():
+            return replace(shape, rings=tuple(tuple(go(p) for p in ring) for ring in shape.rings))
         case Dimension():
             shape = replace(shape, shift=shape.shift / factor, drop=shape.drop / factor)
             line = go((shape.line, 0.0))[0] if shape.vertical else go((0.0, shape.line))[1]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from detailgen.core.errors import OutputError
 from detailgen.core.templates import template_lines
@@ -13,13 +13,10 @@ from detailgen.outputs.drawings.blocks import Listing, cautions_block, fill
 from detailgen.outputs.drawings.detail_words import MM_DECIMALS
 from detailgen.outputs.drawings.layers import LAYERS, firm_layers
 from detailgen.outputs.drawings.lettering import wrap
-from detailgen.outputs.drawings.shapes import Drawing, Line, Point, Polyline, Shape, Text, View, moved
-from detailgen.outputs.drawings.sheets import LETTERING, Lettering, Scale, Sheet
+from detailgen.outputs.drawings.shapes import Drawing, Line, Point, Polyline, Shape, Stamp, Text, View, moved
+from detailgen.outputs.drawings.sheets import Lettering, Scale, Sheet
+from detailgen.outputs.drawings.title_block import FILES, filled, read_title_block
 
-PAD = 0.1
-STATUS_HEIGHT = 3 / 8
-RIGHT = 8.9
-"""Width of the column that ends in the title block, in of paper."""
 CONTINUED = 0.25
 """Room for saying where the rest is, in of paper."""
 EDGE = 0.2
@@ -77,41 +74,22 @@ def _opposite(view: str) -> str:
 
 def framed(package: Package, heading: Heading, sheet: Sheet, left: float, *, tags: tuple[str, ...] = NOTHING_NEW) -> tuple[list[Shape], float]:
     """Border, and from ``left`` to the right edge the title block with status and cautions on it. Returns shapes and their upper edge."""
-    project = package.project
-    letters = LETTERING[project.units.name]
-    x0, y0, x1, y1 = sheet.inner
-    shapes: list[Shape] = [Polyline("border", ((x0, y0), (x1, y0), (x1, y1), (x0, y1)), True, tags=tags)]
-    unit = "feet and inches" if project.units.name == "US" else "millimetres"
-    rows: list[list[tuple[str, float]]] = [
-        [(f"Sheet {heading.number}", letters.title), (f"Revision {project.revision}", letters.heading), (project.date, letters.heading)],
-        [(f"Scale {heading.scale}", letters.note), (f"Units: {unit}", letters.note), (f"Paper {sheet.name}", letters.note)],
-        [(heading.purpose, letters.note), (heading.under, letters.note)],
-        [(", ".join(package.standards), letters.note)],
-        [(heading.title, letters.title)],
-        [(heading.place, letters.heading)],
-        [(", ".join(p for p in (project.number, project.location) if p), letters.note)],
-        [(project.name, letters.heading)],
-        [(heading.status, STATUS_HEIGHT), (status_meaning(heading.status, project.templates), letters.note)],
-    ]
-    y = y0
-    for row in rows:
-        cells = [c for c in row if c[0]]
-        if not cells:
-            continue
-        wide = (x1 - left) / len(cells)
-        wrapped = [(wrap(text, wide - 2 * PAD, height), height) for text, height in cells]
-        tall = max(len(lines) * 1.45 * height for lines, height in wrapped) + 0.6 * letters.note
-        for k, (lines, height) in enumerate(wrapped):
-            block = len(lines) * 1.45 * height
-            base = y + tall - (tall - block) / 2
-            for n, line in enumerate(lines):
-                shapes.append(Text("title", line, (left + k * wide + PAD, base - (n + 1) * 1.45 * height + 0.3 * height), height))
-            if k:
-                shapes.append(Line("title", (left + k * wide, y), (left + k * wide, y + tall)))
-        y += tall
-        shapes.append(Line("title", (left, y), (x1, y)))
-    cautions = cautions_block(x1 - left - 4 * PAD, letters, project.templates)
-    shapes += [moved(s, left + 2 * PAD, y + cautions.height - 0.08) for s in cautions.shapes]
+    project, letters = package.project, sheet.letters
+    block = read_title_block(sheet, project.units, project.templates)
+    _, y0, x1, y1 = sheet.inner
+    words = {
+        "SHEET": heading.number, "TITLE": heading.title, "PROJECT": project.name, "REVISION": project.revision, "DATE": project.date,
+        "SCALE": heading.scale, "UNITS": "feet and inches" if project.units.name == "US" else "millimetres", "PURPOSE": heading.purpose,
+        "STATUS": heading.status, "STATUS_MEANING": status_meaning(heading.status, project.templates), "PLACE": heading.place,
+        "NUMBER": project.number, "LOCATION": project.location, "STANDARDS": ", ".join(package.standards), "DRAWN": heading.under,
+        "PAPER": sheet.name,
+    }  # fmt: skip
+    fields = filled(block, words, letters.note, FILES[project.units.name])
+    border = tuple(replace(s, tags=tags) if isinstance(s, Polyline) and s.layer == "border" else s for s in block.frame)
+    shapes: list[Shape] = [Stamp("border", "FRAME", (0.0, 0.0), border), Stamp("title", "TITLE", (x1, y0), block.shapes, fields)]
+    y = y0 + block.height
+    cautions = cautions_block(x1 - left - 2 * EDGE, letters, project.templates)
+    shapes += [moved(s, left + EDGE, y + cautions.height - 0.08) for s in cautions.shapes]
     y += cautions.height
     shapes += [Line("title", (left, y), (x1, y)), Line("border", (left, y0), (left, y1))]
     return shapes, y + 0.1
@@ -132,13 +110,14 @@ def continuations(
     Raises: OutputError where an item is higher than a sheet
     """
     x0, y0, x1, y1 = sheet.inner
-    columns = int((x1 - x0) / RIGHT)
-    rooms = [(x0 + k * RIGHT + EDGE, y0 + EDGE, x0 + (k + 1) * RIGHT - EDGE, y1 - EDGE) for k in range(columns - 1)]
+    right = sheet.column
+    columns = int((x1 - x0) / right)
+    rooms = [(x0 + k * right + EDGE, y0 + EDGE, x0 + (k + 1) * right - EDGE, y1 - EDGE) for k in range(columns - 1)]
     pages: list[list[Shape]] = []
     while rest:
         page = len(pages) + 1 + after
-        frame, top = framed(package, heading(f"{number}-{page}", page), sheet, x1 - RIGHT)
-        shapes, left = fill(rest, [*rooms, (x1 - RIGHT + EDGE, top, x1 - EDGE, y1 - EDGE)], RIGHT - 2 * EDGE)
+        frame, top = framed(package, heading(f"{number}-{page}", page), sheet, x1 - right)
+        shapes, left = fill(rest, [*rooms, (x1 - right + EDGE, top, x1 - EDGE, y1 - EDGE)], right - 2 * EDGE)
         if len(shapes) == 0:
             raise OutputError(f"sheet {number}: {rest[0].title.lower()} is higher than a sheet")
         pages.append([*frame, *shapes])

@@ -5,32 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from detailgen.core.errors import OutputError
-from detailgen.core.templates import template_lines
 from detailgen.core.units import MM, UnitSystem
-
-
-@dataclass(frozen=True)
-class Sheet:
-    """Paper in landscape; lengths in inches of paper. Margins are left, bottom, right, top."""
-
-    name: str
-    width: float
-    height: float
-    margins: tuple[float, float, float, float]
-
-    @property
-    def inner(self) -> tuple[float, float, float, float]:
-        """The frame: x0, y0, x1, y1."""
-        left, bottom, right, top = self.margins
-        return left, bottom, self.width - right, self.height - top
-
-
-@dataclass(frozen=True)
-class Scale:
-    """``factor`` inches of the truss to one inch of paper."""
-
-    factor: float
-    label: str
 
 
 @dataclass(frozen=True)
@@ -47,29 +22,42 @@ class Lettering:
         return 1.55 * self.note
 
 
-ANSI_B = Sheet("ANSI B", 17.0, 11.0, (0.375, 0.375, 0.375, 0.375))
-ISO_A3 = Sheet("ISO A3", 420 * MM, 297 * MM, (20 * MM, 10 * MM, 10 * MM, 10 * MM))
-ANSI_D = Sheet("ANSI D", 34.0, 22.0, (0.5, 0.5, 0.5, 0.5))
-ISO_A1 = Sheet("ISO A1", 841 * MM, 594 * MM, (20 * MM, 10 * MM, 10 * MM, 10 * MM))
-ARCH_D = Sheet("ARCH D", 36.0, 24.0, (0.5, 0.5, 0.5, 0.5))
-PAPERS = {s.name: s for s in (ANSI_D, ARCH_D, ISO_A1)}
-"""Paper of the set. Printed at half size they are ANSI B, ARCH B and ISO A3, and still read."""
-PAPER_TEXT = "sheets/paper.txt"
+US_LETTERS, SI_LETTERS = Lettering(1 / 8, 3 / 16, 1 / 4), Lettering(3.5 * MM, 5 * MM, 7 * MM)
 
 
-def set_paper(units: UnitSystem, folder: str) -> Sheet:
-    """The paper of the set, as the firm's templates say. Raises OutputError for one that is not known."""
-    for line in template_lines(PAPER_TEXT, folder):
-        system, _, name = line.partition(":")
-        if system.strip() == units.name:
-            if name.strip() not in PAPERS:
-                raise OutputError(f"template {PAPER_TEXT}: found the paper '{name.strip()}'; allowed: {', '.join(PAPERS)}")
-            return PAPERS[name.strip()]
-    raise OutputError(f"template {PAPER_TEXT}: no line says which paper {units.name} projects have; write '{units.name}: {next(iter(PAPERS))}'")
+@dataclass(frozen=True)
+class Sheet:
+    """Paper in landscape; lengths in inches of paper. Margins are left, bottom, right, top.
+
+    ``column``: width of the column over the title block, at the right
+    """
+
+    name: str
+    width: float
+    height: float
+    margins: tuple[float, float, float, float]
+    letters: Lettering
+    column: float = 0.0
+
+    @property
+    def inner(self) -> tuple[float, float, float, float]:
+        """The frame: x0, y0, x1, y1."""
+        left, bottom, right, top = self.margins
+        return left, bottom, self.width - right, self.height - top
 
 
+@dataclass(frozen=True)
+class Scale:
+    """``factor`` inches of the truss to one inch of paper."""
+
+    factor: float
+    label: str
+
+
+ANSI_B = Sheet("ANSI B", 17.0, 11.0, (0.375, 0.375, 0.375, 0.375), US_LETTERS)
+ISO_A3 = Sheet("ISO A3", 420 * MM, 297 * MM, (20 * MM, 10 * MM, 10 * MM, 10 * MM), SI_LETTERS)
 SHEETS = {"US": ANSI_B, "SI": ISO_A3}
-LETTERING = {"US": Lettering(1 / 8, 3 / 16, 1 / 4), "SI": Lettering(3.5 * MM, 5 * MM, 7 * MM)}
+"""Paper of a truss's own drawing beside its assessment; the set's is in ``templates``."""
 SCALES: dict[str, tuple[Scale, ...]] = {
     "US": tuple(
         Scale(12 / inch, f'{words}" = 1\'-0"')

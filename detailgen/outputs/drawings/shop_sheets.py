@@ -7,19 +7,22 @@ from dataclasses import replace
 
 from detailgen.core.errors import OutputError
 from detailgen.core.units import UnitSystem
-from detailgen.model.package import Package
+from detailgen.model.package import Marked, Package
 from detailgen.outputs.drawings.blocks import Listing, fill, listing, paragraphs
 from detailgen.outputs.drawings.detail_arrangement import BETWEEN, Drawn, Placed
-from detailgen.outputs.drawings.detail_canvas import NoRoomError
-from detailgen.outputs.drawings.detail_faces import Face, face_view
+from detailgen.outputs.drawings.detail_canvas import Canvas, NoRoomError
+from detailgen.outputs.drawings.detail_faces import Face, Said, face_view
 from detailgen.outputs.drawings.detail_scene import Scene
 from detailgen.outputs.drawings.detail_sheet import in_model
+from detailgen.outputs.drawings.detail_words import length
 from detailgen.outputs.drawings.detail_words import number as length_number
-from detailgen.outputs.drawings.firm_notes import note_lines
+from detailgen.outputs.drawings.firm_notes import galvanized, note_lines
+from detailgen.outputs.drawings.paper import set_paper
 from detailgen.outputs.drawings.register import FORM, SCHEDULES, SHOP
 from detailgen.outputs.drawings.shapes import Circle, Drawing, Polyline, Shape, View
-from detailgen.outputs.drawings.sheet_frame import CONTINUED, EDGE, RIGHT, Heading, continuations, framed, sheet_drawing
-from detailgen.outputs.drawings.sheets import DETAIL_SCALES, LETTERING, Lettering, Scale, set_paper
+from detailgen.outputs.drawings.sheet_frame import CONTINUED, EDGE, Heading, continuations, framed, sheet_drawing
+from detailgen.outputs.drawings.sheets import DETAIL_SCALES, Lettering, Scale
+from detailgen.outputs.drawings.variation import Varied, alike_chains, families, variation_table, vary
 from detailgen.outputs.schedules import fabrication, lists
 
 ROW = 0.6
@@ -49,7 +52,7 @@ def _lists_sheet(package: Package, number: str, title: str, purpose: str, conten
     units = package.project.units
     sheet = set_paper(units, package.project.templates)
     x0, y0, x1, y1 = sheet.inner
-    left = x1 - RIGHT
+    left = x1 - sheet.column
     frame, top = framed(package, _heading(package, number, title, purpose, "none"), sheet, left)
     half = (left - x0 - 3 * EDGE) / 2
     rooms = [(x0 + EDGE + k * (half + EDGE), y0 + EDGE, x0 + EDGE + k * (half + EDGE) + half, y1 - EDGE) for k in range(2)]
@@ -62,21 +65,28 @@ def _lists_sheet(package: Package, number: str, title: str, purpose: str, conten
 
 
 def draw_schedules(package: Package) -> list[Drawing]:
-    units, letters = package.project.units, LETTERING[package.project.units.name]
+    units = package.project.units
+    letters = set_paper(units, package.project.templates).letters
     tables = [
         (lists.parts_list(package), "PARTS", ""),
         (lists.bolts_list(package), "BOLTS", "Spares stand beside the quantity, not in it; nuts and washers are for both."),
         (lists.cut_list(package), "TIMBER TO CUT", "Length along the grain."),
         (fabrication.joints_list(package), "JOINTS SIDE BY SIDE", "Work point from the left end of the truss."),
         (fabrication.plates_list(package), "PLATES BY THICKNESS", ""),
+        (fabrication.timber_order(package), "TIMBER ORDER", "Net sizes, length along the grain; volume of all pieces."),
         (fabrication.timber_stock(package), "TIMBER BY STOCK LENGTH", "Saw cuts are counted; which lengths are on sale the supplier's list says."),
     ]
     content = [_as_table(one, title, letters, units, under) for one, title, under in tables if one.rows]
+    timbers = [m.part.timber for m in package.marks if m.part.material == "wood"]
+    if timbers:
+        glulam = any(t is not None and t.product == "glulam" for t in timbers)
+        names = ["notes/timber_order.txt", *(["notes/glulam_order.txt"] if glulam else [])]
+        content.append(paragraphs("TIMBER, NOTES", [line for name in names for line in note_lines(name, package)], letters))
     return _lists_sheet(package, SCHEDULES, "Schedules of the project", "Design sheet", content)
 
 
 def draw_field_form(package: Package) -> list[Drawing]:
-    letters = LETTERING[package.project.units.name]
+    letters = set_paper(package.project.units, package.project.templates).letters
     form = fabrication.field_dimensions(package)
     blank = "____________"
     rows = tuple((*row[:7], blank, "________", "________") for row in form.rows)
@@ -90,17 +100,44 @@ def _bare(shapes: Sequence[Shape]) -> tuple[Shape, ...]:
     return tuple(replace(s, tags=()) if isinstance(s, Circle | Polyline) else s for s in shapes)
 
 
-def _views(package: Package, scale: Scale) -> list[Drawn]:
+def _views(package: Package, scale: Scale) -> tuple[list[Drawn], list[Varied]]:
+    """Each mark by itself, those that differ only in lengths in one drawing; and what varies."""
     details = {d.key: d for d in package.details}
-    drawn = []
-    for marked in sorted(package.marks, key=lambda m: (m.part.material != "steel", lists.natural(m.mark))):
+
+    def draw(marked: Marked, said: Said | None = None) -> Canvas:
         first, part = marked.uses[0]
         alike = tuple(details[d].part(p) for d, p in marked.uses)
-        canvas = face_view(Scene(details[first], package), Face(details[first].part(part), alike, marked.mark), scale)
-        x0, y0, x1, y1 = canvas.box
-        canvas.shapes[:] = _bare(canvas.shapes)
-        drawn.append(Drawn(canvas, (x0 / canvas.u, y0 / canvas.u, x1 / canvas.u, y1 / canvas.u)))
-    return drawn
+        return face_view(Scene(details[first], package), Face(details[first].part(part), alike, marked.mark), scale, said)
+
+    drawn, varied = [], []
+    for family in families(sorted(package.marks, key=lambda m: (m.part.material != "steel", lists.natural(m.mark)))):
+        canvases = [draw(m) for m in family]
+        for group in alike_chains(canvases):
+            marks, canvas = [family[k] for k in group], canvases[group[0]]
+            if len(marks) > 1:
+                templates = tuple(_template(m, package) for m in marks)
+                canvas = draw(marks[0], _said(marks, templates, package.project.units))
+                one = vary(marks, [canvas, *(canvases[k] for k in group[1:])], templates)
+                canvas.shapes[:] = one.shapes
+                varied.append(one)
+            x0, y0, x1, y1 = canvas.box
+            canvas.shapes[:] = _bare(canvas.shapes)
+            drawn.append(Drawn(canvas, (x0 / canvas.u, y0 / canvas.u, x1 / canvas.u, y1 / canvas.u)))
+    return drawn, varied
+
+
+def _template(marked: Marked, package: Package) -> str:
+    """The mark through which its field holes are drilled; "" where it has none, or several."""
+    detail, part = marked.uses[0]
+    found = {h.template for h in next(d for d in package.details if d.key == detail).part(part).holes if h.template}
+    return package.mark_of(detail, found.pop()) if len(found) == 1 else ""
+
+
+def _said(marks: Sequence[Marked], templates: Sequence[str], units: UnitSystem) -> Said:
+    part = marks[0].part
+    finish = f", {part.finish}" if part.finish else ""
+    words = f"{length(part.thickness, units)} thick, {part.specification}{finish}; drawn as {marks[0].mark}, letters: table WHAT VARIES"
+    return Said("; ".join(f"{m.mark}, {m.quantity} required" for m in marks), (words,), "by the table" if len(set(templates)) > 1 else "")
 
 
 def _pages(drawn: Sequence[Drawn], room: tuple[float, float, float, float]) -> list[list[Placed]]:
@@ -121,20 +158,35 @@ def _pages(drawn: Sequence[Drawn], room: tuple[float, float, float, float]) -> l
     return pages
 
 
+def _any_steel(package: Package) -> bool:
+    return any(m.part.material == "steel" for m in package.marks)
+
+
+def _shop_notes(package: Package) -> list[str]:
+    """The firm's notes, for what this project has."""
+    materials = {m.part.material for m in package.marks}
+    names = ["shop", *(["shop_steel"] if "steel" in materials else []), *(["shop_galvanized"] if galvanized(package) else []),
+             *(["shop_timber"] if "wood" in materials else [])]  # fmt: skip
+    return [line for name in names for line in note_lines(f"notes/{name}.txt", package)]
+
+
 def draw_shop(package: Package) -> list[Drawing]:
     """Each mark by itself with its dimensions, the quantity of the whole project, its weight and its cut file.
 
     Raises: OutputError where a part fits at none of the standard scales
     """
     units = package.project.units
-    sheet, letters = set_paper(units, package.project.templates), LETTERING[units.name]
+    sheet = set_paper(units, package.project.templates)
+    letters = sheet.letters
     x0, y0, x1, y1 = sheet.inner
-    left = x1 - RIGHT
+    left = x1 - sheet.column
     room = (x0 + EDGE, y0 + EDGE, left - EDGE, y1 - EDGE)
     pages: list[list[Placed]] = []
+    varied: list[Varied] = []
     for k, scale in enumerate(DETAIL_SCALES[units.name]):  # the largest at which one sheet holds all; where none does, several at the third
         try:
-            pages = _pages(_views(package, scale), room)
+            drawn, varied = _views(package, scale)
+            pages = _pages(drawn, room)
         except NoRoomError:
             continue
         if len(pages) == 1 or k >= 2:
@@ -142,10 +194,10 @@ def draw_shop(package: Package) -> list[Drawing]:
     if not pages:
         raise OutputError("a part is too large for a shop sheet at every standard scale")
     title, drawings = "Parts", []
-    notes = paragraphs("NOTES", note_lines("notes/shop.txt", package), letters)
+    notes = paragraphs("NOTES", _shop_notes(package), letters)
     weight = "lb" if units.name == "US" else "kg"
-    columns = ("mark", "quantity", f"weight_each_{weight}", f"weight_total_{weight}", "file")
-    content = [_as_table(lists.parts_list(package), "PARTS", letters, units, only=columns), notes]
+    columns = ("mark", "quantity", f"weight_each_{weight}", f"weight_total_{weight}", *(["file"] if _any_steel(package) else []))
+    content = [_as_table(lists.parts_list(package), "PARTS", letters, units, only=columns), *(variation_table(v, letters) for v in varied), notes]
     rest: list[Listing] = []
     for page, placed in enumerate(pages, 1):
         number = SHOP if page == 1 else f"{SHOP}-{page}"
@@ -153,7 +205,7 @@ def draw_shop(package: Package) -> list[Drawing]:
         frame, top = framed(package, _heading(package, number, words, "Shop sheet, not sealed", scale.label), sheet, left)
         filled: list[Shape] = []
         if page == 1:
-            filled, rest = fill(content, [(left + EDGE, top + CONTINUED, x1 - EDGE, y1 - EDGE)], RIGHT - 2 * EDGE)
+            filled, rest = fill(content, [(left + EDGE, top + CONTINUED, x1 - EDGE, y1 - EDGE)], sheet.column - 2 * EDGE)
         views: list[View] = in_model(placed)
         drawings.append(sheet_drawing(package, sheet, number, f"{number} {words}", [*frame, *filled], views[0], views[0].shapes, views[1:]))
     count = len(pages)

@@ -11,6 +11,7 @@ from detailgen.outputs.drawings.layers import LINETYPES, Layer
 from detailgen.outputs.drawings.lettering import EM
 from detailgen.outputs.drawings.shapes import (
     Arc,
+    Area,
     Circle,
     Dimension,
     Drawing,
@@ -20,6 +21,7 @@ from detailgen.outputs.drawings.shapes import (
     Polyline,
     Shape,
     Solid,
+    Stamp,
     Text,
     dimension_parts,
     hatch_lines,
@@ -74,10 +76,18 @@ class _Page:
                 return f'<path d="M{points}Z" fill="{self.layers[shape.layer].colour}"/>'
             case Hatch():
                 return "".join(self.element(line) for line in hatch_lines(shape, 1.0))
+            case Area():
+                rings = "".join("M" + "L".join(" ".join(self.xy(p)) for p in ring) + "Z" for ring in shape.rings)
+                return f'<path d="{rings}" fill="{self.layers[shape.layer].colour}" fill-rule="evenodd" stroke="none"/>'
+            case Stamp():
+                return "".join(self.element(s) for s in shape.seen)
             case Text():
                 x, y = self.xy(shape.at)
                 size = _n(shape.height / EM / MM)
                 turn = "" if abs(shape.rotation) < 1e-9 else f' transform="rotate({_n(-math.degrees(shape.rotation))} {x} {y})"'
+                if shape.stretch != 1.0:
+                    turn = f' transform="translate({x} {y}) rotate({_n(-math.degrees(shape.rotation))}) scale({shape.stretch:.4f} 1)"'
+                    x = y = "0"
                 anchor = "" if shape.anchor == "start" else f' text-anchor="{shape.anchor}"'
                 fill = f' fill="{self.layers[shape.layer].colour}" stroke="none"'
                 return f'<text x="{x}" y="{y}" font-size="{size}"{fill}{anchor}{turn}>{escape(shape.text)}</text>'
@@ -99,7 +109,8 @@ def svg_text(drawing: Drawing) -> str:
     """The whole file."""
     page = _Page(drawing)
     by_layer: dict[str, list[str]] = {role: [] for role in drawing.layers}
-    for shape in (*(placed(s, view) for view in drawing.views for s in view.shapes), *drawing.paper):
+    on_paper = [one for shape in drawing.paper for one in (shape.seen if isinstance(shape, Stamp) else [shape])]
+    for shape in (*(placed(s, view) for view in drawing.views for s in view.shapes), *on_paper):
         by_layer[shape.layer].append(page.element(shape))
     width, height = _n(drawing.sheet.width / MM), _n(drawing.sheet.height / MM)
     groups = [_group(role, layer, by_layer[role]) for role, layer in drawing.layers.items() if by_layer[role] and layer.plots]

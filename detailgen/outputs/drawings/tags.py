@@ -10,6 +10,7 @@ import detailgen
 from detailgen.core.table import read_table
 from detailgen.core.units import MM, UnitSystem, feet_inches
 from detailgen.model.detail import Detail, Group, Hole, Part, PlyLoad, Slot
+from detailgen.model.project import Project
 
 STEEL_STANDARD = "aisc360_16"
 _STANDARDS = Path(detailgen.__file__).parent / "standards"
@@ -59,19 +60,25 @@ def load_direction(part: Part, group: Group, load: PlyLoad) -> float:
     return round(math.degrees(base + load.angle), 6) % 360
 
 
-def outline_tags(detail: Detail, part: Part, mark: str, wood_standard: str) -> tuple[str, ...]:
-    """On the outline of a face view."""
+def outline_tags(detail: Detail, part: Part, mark: str, project: Project) -> tuple[str, ...]:
+    """On the outline of a face view. Loads of strength design are said to be factored: no drawing shows that."""
+    wood_standard = project.wood_standard
     tags = ["kind=outline", "view=face", f"detail={detail.key}", f"part={part.key}", f"mark={mark}", f"material={part.material}"]
     tags.append(f"specification={part.specification}")
     if part.material == "wood":
         tags += [f"wood={wood_kind(part.specification, wood_standard)}", f"standard={wood_standard}", f"grain={math.degrees(part.grain):g}"]
     else:
         tags.append(f"standard={STEEL_STANDARD}")
+    tags += [f"{name}={value}" for name, value in part.facts]
     tags += [f"existing={'yes' if part.existing else 'no'}", f"open={open_ends(part)}"]
+    if project.method == "strength":
+        tags.append("loads=factored")
     for group in detail.groups:
         for load in (x for x in group.loads if x.part == part.key):
             direction = load_direction(part, group, load)
-            tags.append(f"load={group.key};tension={load.tension:.7g};compression={load.compression:.7g};direction={direction:g}")
+            for lasts, tension, compression in load.lasting or (("", load.tension, load.compression),):
+                forces = f"load={group.key};tension={tension:.7g};compression={compression:.7g};direction={direction:g}"
+                tags.append(f"{forces};duration={lasts}" if lasts else forces)
     return tuple(tags)
 
 
@@ -79,8 +86,11 @@ def hole_tags(detail: Detail, part: Part, hole: Hole, units: UnitSystem) -> tupl
     """On a hole of a face view."""
     diameter = next((g.diameter for g in detail.groups if g.key == hole.bolt), None)
     fastener = "" if diameter is None else bolt_words(diameter, units)
+    group = hole.bolt
+    if group.startswith("strand "):  # a hole for one names its strand
+        group, fastener = "strands", group
     return (
-        "kind=hole", "view=face", f"part={part.key}", f"group={hole.bolt}", f"fastener={fastener}", f"made={hole.made}", f"template={hole.template}",
+        "kind=hole", "view=face", f"part={part.key}", f"group={group}", f"fastener={fastener}", f"made={hole.made}", f"template={hole.template}",
     )  # fmt: skip
 
 

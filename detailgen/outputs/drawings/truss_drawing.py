@@ -14,7 +14,7 @@ from detailgen.outputs.drawings.layers import LAYERS, firm_layers
 from detailgen.outputs.drawings.layout import View, Write, extents
 from detailgen.outputs.drawings.ratings import Ratings, rate
 from detailgen.outputs.drawings.shapes import Drawing, Polyline, Shape, Text
-from detailgen.outputs.drawings.sheets import LETTERING, SCALES, SHEETS, Scale
+from detailgen.outputs.drawings.sheets import SCALES, SHEETS, Lettering, Scale
 from detailgen.outputs.drawings.truss_notes import cautions, legend, snow_damage_flags, title_block, view_title, what_fails
 
 VIEW_SHARE = 0.54
@@ -34,10 +34,12 @@ ORDERS = (("splices", "bolts", "damage"), ("bolts", "damage", "splices"), ("spli
 """Who looks for room first; the first order in which everybody finds some is taken."""
 
 
-def _view(assessment: TrussAssessment, project: Project, ratings: Ratings, scale: Scale, order: tuple[str, ...], write: Write) -> View:
+def _view(
+    assessment: TrussAssessment, project: Project, ratings: Ratings, scale: Scale, order: tuple[str, ...], write: Write, letters: Lettering,
+) -> View:  # fmt: skip
     truss = assessment.truss
     elevation = draw_elevation(truss, ratings)
-    view = View(elevation, scale.factor, LETTERING[project.units.name], write)
+    view = View(elevation, scale.factor, letters, write)
     marks.mark_supports(view, truss)
     marks.dimension_rise(view, truss)
     splices = marks.mark_splices(view, truss, ratings)
@@ -59,17 +61,20 @@ def _view(assessment: TrussAssessment, project: Project, ratings: Ratings, scale
     return view
 
 
-def lay_out(assessment: TrussAssessment, project: Project, ratings: Ratings, scale: Scale, write: Write | None = None) -> View:
+def lay_out(
+    assessment: TrussAssessment, project: Project, ratings: Ratings, scale: Scale, write: Write | None = None, letters: Lettering | None = None,
+) -> View:  # fmt: skip
     """The elevation with everything lettered on it, at one scale, in the order that leaves the least without room.
 
-    write: how dimensions write a length, whole millimetres if not given
+    write: how dimensions write a length, whole millimetres if not given; letters: those of the truss's own drawing if not given
     """
     put = write or (lambda value: project.units.write_length(value).removesuffix(" mm"))
-    best = _view(assessment, project, ratings, scale, ORDERS[0], put)
+    lettered = letters or SHEETS[project.units.name].letters
+    best = _view(assessment, project, ratings, scale, ORDERS[0], put, lettered)
     for order in ORDERS[1:]:
         if not any(best.lost):
             break
-        other = _view(assessment, project, ratings, scale, order, put)
+        other = _view(assessment, project, ratings, scale, order, put, lettered)
         best = other if other.lost < best.lost else best
     return best
 
@@ -127,7 +132,7 @@ def _paper(assessment: TrussAssessment, project: Project, ratings: Ratings, scal
 
     under: y of the lower edge of the view
     """
-    letters = LETTERING[project.units.name]
+    letters = SHEETS[project.units.name].letters
     x0, y0, x1, y1 = SHEETS[project.units.name].inner
     middle, base = (x0 + x1) / 2, under - 1.4 * letters.heading
     shapes: list[Shape] = [

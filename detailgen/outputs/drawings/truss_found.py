@@ -7,13 +7,14 @@ from detailgen.outputs.drawings.blocks import fill, paragraphs
 from detailgen.outputs.drawings.columns import Column
 from detailgen.outputs.drawings.detail_words import number as length_number
 from detailgen.outputs.drawings.layout import View as Layout
+from detailgen.outputs.drawings.paper import set_paper
 from detailgen.outputs.drawings.ratings import rate
 from detailgen.outputs.drawings.register import found_number
+from detailgen.outputs.drawings.setting_out import chord_points, web_points
 from detailgen.outputs.drawings.shapes import Drawing, Shape
 from detailgen.outputs.drawings.sheet_frame import (
     CONTINUED,
     EDGE,
-    RIGHT,
     Heading,
     continuations,
     continued_words,
@@ -22,7 +23,7 @@ from detailgen.outputs.drawings.sheet_frame import (
     looking,
     sheet_drawing,
 )  # fmt: skip
-from detailgen.outputs.drawings.sheets import LETTERING, Scale, set_paper
+from detailgen.outputs.drawings.sheets import Scale
 from detailgen.outputs.drawings.truss_drawing import lay_out, under_words
 from detailgen.outputs.drawings.truss_lists import bolts_found, members_list
 from detailgen.outputs.drawings.truss_notes import legend, snow_damage_flags, view_title, what_fails
@@ -42,14 +43,15 @@ def draw_found(one: Repaired, package: Package) -> list[Drawing]:
     """Raises: OutputError where the truss fits on the paper at none of the standard scales"""
     project, truss, before = package.project, one.before.truss, one.before
     units, number = project.units, found_number(truss.mark, package)
-    sheet, letters = set_paper(units, package.project.templates), LETTERING[units.name]
+    sheet = set_paper(units, package.project.templates)
+    letters = sheet.letters
     x0, y0, x1, y1 = sheet.inner
-    left = x1 - RIGHT
+    left = x1 - sheet.column
     ratings = rate(before)
     room = (x0 + EDGE, y0 + EDGE, left - EDGE, y1 - EDGE)
 
     def draw(scale: Scale) -> Layout:
-        return lay_out(before, project, ratings, scale, lambda x: length_number(x, units))
+        return lay_out(before, project, ratings, scale, lambda x: length_number(x, units), letters)
 
     (view,), (laid,) = stacked(truss, units.name, room, SHARE, [draw])
     seen = looking(project)
@@ -69,13 +71,14 @@ def draw_found(one: Repaired, package: Package) -> list[Drawing]:
     second = Column(room[0] + half + 0.5, low - 0.25, half, room[1], letters)
     what_fails(first, before)
     snow_damage_flags(second, first, before, ratings, units, laid.crowded)
-    lists = [members_list(truss, units, letters), bolts_found(truss, units, letters)]
+    setting_out = [chord_points(truss, units, letters), web_points(truss, units, letters)]
+    lists = [members_list(truss, units, letters), bolts_found(truss, units, letters), *(one for one in setting_out if one is not None)]
     if before.notes or before.assumptions:
         lists.append(paragraphs("MIND", [*before.notes, *before.assumptions], letters))
-    filled, rest = fill(lists, [(left + EDGE, top + CONTINUED, x1 - EDGE, y1 - EDGE)], RIGHT - 2 * EDGE)
+    filled, rest = fill(lists, [(left + EDGE, top + CONTINUED, x1 - EDGE, y1 - EDGE)], sheet.column - 2 * EDGE)
     shapes += [*key, *first.shapes, *second.shapes, *filled]
     if rest:
-        shapes.append(continued_words(rest, number, (left + EDGE, top), RIGHT - 2 * EDGE, letters))
+        shapes.append(continued_words(rest, number, (left + EDGE, top), sheet.column - 2 * EDGE, letters))
     drawings = [sheet_drawing(package, sheet, number, f"{number} {title}", shapes, view, view.shapes)]
     for page, more in enumerate(continuations(package, heading, sheet, rest, number), 2):
         drawings.append(sheet_drawing(package, sheet, f"{number}-{page}", f"{number}-{page} {title}, continued", more))

@@ -11,8 +11,9 @@ from detailgen.model.assessment import Forces, Place
 from detailgen.model.detail import Detail
 from detailgen.model.package import Package, Repaired
 from detailgen.model.project import Member, Truss
+from detailgen.model.shores import shore_joints
 from detailgen.outputs.drawings.blocks import Listing, listing
-from detailgen.outputs.drawings.bubbles import cut_out, shore_joints
+from detailgen.outputs.drawings.bubbles import cut_out
 from detailgen.outputs.drawings.detail_scene import Scene
 from detailgen.outputs.drawings.detail_words import length, number
 from detailgen.outputs.drawings.lettering import NO_BREAK

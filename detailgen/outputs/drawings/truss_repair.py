@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 from detailgen.model.package import Package, Repaired
+from detailgen.model.project import Truss
+from detailgen.model.shores import shore_joints
+from detailgen.model.work_points import arc_of, point_at
 from detailgen.outputs.drawings import bubbles, marks
 from detailgen.outputs.drawings.blocks import fill, paragraphs
 from detailgen.outputs.drawings.detail_scene import Scene
@@ -11,13 +14,13 @@ from detailgen.outputs.drawings.elevation import draw_elevation
 from detailgen.outputs.drawings.firm_notes import note_lines
 from detailgen.outputs.drawings.layout import View, extents
 from detailgen.outputs.drawings.lettering import text_width
+from detailgen.outputs.drawings.paper import set_paper
 from detailgen.outputs.drawings.ratings import Ratings, rate_structure
 from detailgen.outputs.drawings.register import detail_number, found_number, repair_number
 from detailgen.outputs.drawings.shapes import Circle, Drawing, Line, Polyline, Shape, Text, moved
 from detailgen.outputs.drawings.sheet_frame import (
     CONTINUED,
     EDGE,
-    RIGHT,
     Heading,
     continuations,
     continued_words,
@@ -26,7 +29,7 @@ from detailgen.outputs.drawings.sheet_frame import (
     looking,
     sheet_drawing,
 )  # fmt: skip
-from detailgen.outputs.drawings.sheets import LETTERING, Lettering, Scale, set_paper
+from detailgen.outputs.drawings.sheets import Lettering, Scale
 from detailgen.outputs.drawings.truss_found import place_words
 from detailgen.outputs.drawings.truss_lists import forces_list, refusals_list, removal_list, repairs_list, shoring_list
 from detailgen.outputs.drawings.truss_views import stacked, titled
@@ -37,10 +40,25 @@ BELOW = 2.6
 
 def _bare(one: Repaired, package: Package, scale: Scale, ratings: Ratings) -> View:
     truss, units = one.before.truss, package.project.units
-    view = View(draw_elevation(truss, ratings), scale.factor, LETTERING[units.name], lambda value: number(value, units), BELOW)
+    letters = set_paper(units, package.project.templates).letters
+    view = View(draw_elevation(truss, ratings), scale.factor, letters, lambda value: number(value, units), BELOW)
     marks.mark_supports(view, truss)
     marks.dimension_rise(view, truss)
     return view
+
+
+def _letter_radius(view: View, truss: Truss, package: Package) -> None:
+    """R of a curved top chord, on a leader from its centre line."""
+    top = next((m for m in truss.members if m.kind == "top chord"), None)
+    arc = arc_of(truss, top) if top is not None else None
+    if top is None or arc is None:
+        return
+    words = f"R {length(arc.radius, package.project.units)} to the centre line".replace("\N{NO-BREAK SPACE}", " ")
+    for share in (0.30, 0.72, 0.42, 0.58, 0.2, 0.85):
+        at = point_at(truss, top, truss.joints[truss.bottom[0]][0] + share * truss.span)
+        if at is not None and view.note((at.x, at.y), [words], "notes", at.angle + 1.5708):
+            return
+    view.crowded.append(words)
 
 
 def _low(view: View) -> float:
@@ -53,7 +71,7 @@ def removal_view(one: Repaired, package: Package, scale: Scale) -> View:
     view = _bare(one, package, scale, Ratings({}, {}, {}, False))
     sites = [(bubbles.site(truss, d), Scene(d, package)) for d in one.details]
     cuts = [(scene, bubbles.draw_cut_out(view, place, scene)) for place, scene in sites]
-    joints = [j for j in truss.bottom if any(j in bubbles.shore_joints(truss, d) for d in one.details)]
+    joints = [j for j in truss.bottom if any(j in shore_joints(truss, d) for d in one.details)]
     for joint in joints:
         x, y = truss.joints[joint]
         depth = max(a.depth for pair, a in view.elevation.axes.items() if joint in pair and a.kind == "bottom chord")
@@ -67,6 +85,7 @@ def removal_view(one: Repaired, package: Package, scale: Scale) -> View:
             if not view.note(point, rows, "notes", -1.5708):
                 view.crowded.append(rows[0])
     marks.letter_splices(view, marks.mark_splices(view, truss, Ratings({}, {}, {}, False), lettered=False))
+    _letter_radius(view, truss, package)
     marks.dimension(view, truss, _low(view))
     return view
 
@@ -123,9 +142,10 @@ def draw_repair(one: Repaired, package: Package) -> list[Drawing]:
     """Raises: OutputError where the truss fits on the paper at none of the standard scales"""
     project, truss = package.project, one.before.truss
     units, name = project.units, repair_number(truss.mark, package)
-    sheet, letters = set_paper(units, package.project.templates), LETTERING[units.name]
+    sheet = set_paper(units, package.project.templates)
+    letters = sheet.letters
     x0, y0, x1, y1 = sheet.inner
-    left = x1 - RIGHT
+    left = x1 - sheet.column
     room = (x0 + EDGE, y0 + EDGE + 0.5, left - EDGE, y1 - EDGE)
     views, laid = stacked(
         truss, units.name, room, 1.0, [lambda scale: removal_view(one, package, scale), lambda scale: repaired_view(one, package, scale)]
@@ -153,10 +173,10 @@ def draw_repair(one: Repaired, package: Package) -> list[Drawing]:
         removal_list(one, package, letters), shoring_list(one, package, letters), forces_list(one, package, letters),
         repairs_list(one, package, letters), refusals_list(one, letters), paragraphs("NOTES", _notes(laid, package), letters),
     ]  # fmt: skip
-    filled, rest = fill([x for x in lists if x is not None], [(left + EDGE, top + CONTINUED, x1 - EDGE, y1 - EDGE)], RIGHT - 2 * EDGE)
+    filled, rest = fill([x for x in lists if x is not None], [(left + EDGE, top + CONTINUED, x1 - EDGE, y1 - EDGE)], sheet.column - 2 * EDGE)
     shapes += filled
     if rest:
-        shapes.append(continued_words(rest, name, (left + EDGE, top), RIGHT - 2 * EDGE, letters))
+        shapes.append(continued_words(rest, name, (left + EDGE, top), sheet.column - 2 * EDGE, letters))
     drawings = [sheet_drawing(package, sheet, name, f"{name} {title}", shapes, views[0], views[0].shapes, views[1:])]
     for page, more in enumerate(continuations(package, heading, sheet, rest, name), 2):
         drawings.append(sheet_drawing(package, sheet, f"{name}-{page}", f"{name}-{page} {title}, continued", more))

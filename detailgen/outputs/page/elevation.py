@@ -40,7 +40,7 @@ def picture(assessment: TrussAssessment, package: Package, title: str) -> tuple[
         wide, tall = (x1 - x0) / scale.factor, (y1 - y0) / scale.factor
         if wide <= room:
             drawing = Drawing(
-                "", title, Sheet("view", wide + 2 * EDGE, tall + 2 * EDGE, (0, 0, 0, 0)), project.units, scale,
+                "", title, Sheet("view", wide + 2 * EDGE, tall + 2 * EDGE, (0, 0, 0, 0), SHEETS[project.units.name].letters), project.units, scale,
                 (EDGE, EDGE, EDGE + wide, EDGE + tall), ((x0 + x1) / 2, (y0 + y1) / 2), tuple(view.content()), (), project.name, project.revision,
                 project.date,
             )  # fmt: skip

@@ -8,7 +8,7 @@ import re
 from detailgen.core.clause import Step
 from detailgen.core.result import CheckResult, State
 from detailgen.outputs.page.html import Html, el
-from detailgen.outputs.report.formula import GREEK
+from detailgen.outputs.report.formula import GREEK, LETTER_WORDS
 from detailgen.outputs.report.quantities import unit_text, written
 from detailgen.outputs.report.sheets import Paper, source
 from detailgen.outputs.report.trail import trail
@@ -24,7 +24,7 @@ _WORDS = {"if", "else"}
 
 def symbol(name: str) -> list[Html | str]:
     """A symbol of the document: F_c_star is F with c below and a star."""
-    head, space, rest = name.partition(" ")
+    head, space, rest = LETTER_WORDS.get(name, name).partition(" ")
     base, *parts = head.split("_")
     if not (len(base) == 1 or base in GREEK or base == "pi" or parts):
         return [name]

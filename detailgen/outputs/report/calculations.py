@@ -6,6 +6,7 @@ from pathlib import Path
 
 from detailgen.core.templates import template_lines
 from detailgen.model.package import Package
+from detailgen.model.project import METHOD_WORDS
 from detailgen.outputs.report.quantities import Quantities
 from detailgen.outputs.report.sheets import Json, Paper
 from detailgen.outputs.report.trusses import truss_content
@@ -37,6 +38,7 @@ def report_content(package: Package) -> Json:
         },
         "status": package.status,
         "standards": list(package.standards),
+        "method": METHOD_WORDS[project.method],
         "assumptions": list(dict.fromkeys(assumptions)),
         "flags": flags,
         "cautions": template_lines("notes/cautions.txt", project.templates),

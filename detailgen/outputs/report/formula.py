@@ -14,6 +14,8 @@ from functools import cache
 GREEK = frozenset(
     ("alpha", "beta", "gamma", "delta", "epsilon", "eta", "theta", "kappa", "lambda", "mu", "nu", "xi", "rho", "sigma", "tau", "phi", "psi", "omega")
 )
+LETTER_WORDS = {"lam": "lambda"}
+"""Letters whose own name no formula in code may hold."""
 _CAPITALS = frozenset(("Delta", "Phi", "Psi", "Omega", "Sigma"))
 _SUBSCRIPTS = {"parallel": "parallel", "perpendicular": "perp", "delta": "Delta"} | {g: g for g in GREEK - {"delta"}}
 _OPERATORS: dict[type[ast.operator], Callable[[float, float], float]] = {
@@ -132,6 +134,7 @@ def symbol(name: str) -> str:
 
     Words stay words ("end distance provided"); a symbol with words behind it ("F_t of near ply") is both.
     """
+    name = LETTER_WORDS.get(name, name)
     head, separator, rest = name.partition(" ")
     if separator:
         comma = "," if head.endswith(",") else ""

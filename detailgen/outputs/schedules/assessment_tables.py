@@ -216,6 +216,7 @@ def summary_json(assessments: Sequence[TrussAssessment], project: Project) -> di
         "project": {"name": project.name, "number": project.number, "revision": project.revision, "date": project.date, "units": project.units.name},
         "status": "PRELIMINARY",
         "standards": [project.wood_standard, project.load_standard],
+        "method": project.method,
         "result": max((_result(a) for a in assessments), key=order.index, default=State.CANNOT_BE_CHECKED.value),
         "assumptions": list(project.assumptions),
         "trusses": [_truss_summary(a, project.units) for a in assessments],

@@ -10,32 +10,41 @@ from fractions import Fraction
 
 from detailgen.core.errors import OutputError
 from detailgen.core.units import MM
-from detailgen.model.detail import Bolt, Detail, Part
+from detailgen.model.detail import BOUGHT, Bolt, Detail, Part
 from detailgen.model.package import Package
 from detailgen.outputs.solids.congruence import Motion, motion_between
 from detailgen.outputs.solids.hardware import Piece, stack_of
 
-STEEL, NEW_WOOD, EXISTING_STEEL, EXISTING_WOOD, BOLTS = "steel", "new wood", "existing steel", "existing wood", "bolts"
+STEEL, NEW_WOOD, EXISTING_STEEL, EXISTING_WOOD, BOLTS, SHORING = "steel", "new wood", "existing steel", "existing wood", "bolts", "shoring"
 COLOURS = {
     STEEL: (0.44, 0.55, 0.66),
     NEW_WOOD: (0.89, 0.69, 0.36),
     EXISTING_STEEL: (0.68, 0.69, 0.70),
     EXISTING_WOOD: (0.76, 0.71, 0.64),
     BOLTS: (0.22, 0.24, 0.27),
+    SHORING: (0.71, 0.54, 0.58),
 }
 """Red, green, blue from 0 to 1; what exists is paler than what is new."""
-EXISTING, NEW = "existing", "new"
+EXISTING, NEW, TEMPORARY = "existing", "new", "temporary"
 
 
 @dataclass(frozen=True)
 class Frame:
-    """Where an instance stands (in, rad): turned over about its own x axis or not, turned about z, then moved."""
+    """Where an instance stands (in, rad): turned over about its own x axis or not, turned about z, then about y by ``turn``, then moved."""
 
     x: float = 0.0
     y: float = 0.0
     z: float = 0.0
     angle: float = 0.0
     over: bool = False
+    turn: float = 0.0
+
+    @property
+    def rows(self) -> tuple[tuple[float, float, float], ...]:
+        """The turning as rows of a matrix, cosines freed of noise: a quarter or half turn is exact."""
+        c, s, ct, st = (round(f(a), 15) for a in (self.angle, self.turn) for f in (math.cos, math.sin))
+        f = -1.0 if self.over else 1.0
+        return (c * ct, -s * f * ct + 0.0, st * f + 0.0), (s, c * f, 0.0), (-c * st + 0.0, s * f * st, ct * f)
 
 
 @dataclass(frozen=True, eq=False)
@@ -83,9 +92,12 @@ class Shop:
     def part(self, detail: str, part: Part) -> Instance:
         """An instance of a part; a marked part is of its mark's product, existing ones share where they are equal."""
         mark = "" if part.existing else self.package.mark_of(detail, part.key)
-        if not mark and not part.existing:
+        if not mark and not part.existing and part.kind not in BOUGHT:
             raise OutputError(f"detail {detail}: new part {part.key} has no mark")
-        product, motion = self._product(part, mark or f"{part.name} (E)")
+        kind = part.name.partition(",")[0] if part.kind in BOUGHT else f"{part.name} (E)"
+        product, motion = self._product(part, mark or kind)
+        if part.kind in BOUGHT:
+            return Instance(part.name, product, _stand(part, motion), part.key)
         self.count[mark] += 1
         name = f"{mark}.{self.count[mark]} {part.name}" if mark else f"{part.key} (E)"
         return Instance(name, product, _stand(part, motion), part.key)
@@ -97,7 +109,7 @@ class Shop:
             assert isinstance(product.source, Part)
             if (motion := motion_between(product.source, part)) is not None:
                 return product, motion
-        if made and not part.existing:
+        if made and not part.existing and part.kind not in BOUGHT:
             assert isinstance(made[0].source, Part)
             raise OutputError(f"mark {wanted} stands for two different pieces: {made[0].source.key} and {part.key}")
         steel = part.material == "steel"

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 
 from detailgen.model.detail import Part, Vertex
 
-SAME = 1e-5
-"""Points on the 1e-6 in. grid, one of them moved, differ by less (in)."""
+SAME = 2e-3
+"""Parts of one mark may differ by this (in): the register of marks takes lengths as equal within a thousandth."""
 
 
 @dataclass(frozen=True)
@@ -44,11 +44,11 @@ def _corners(part: Part, over: bool) -> tuple[Vertex, ...]:
 
 
 def _candidates(model: Part, part: Part) -> Iterator[Motion]:
-    """No motion first, then every one that lays two far corners of the model on two of the part; turning over is for steel alone."""
+    """No motion first, then every one that lays two far corners of the model on two of the part; turning over is for steel that is not handed."""
     a = part.outline[0]
     apart = max(range(len(part.outline)), key=lambda k: (round(math.dist((a.x, a.y), (part.outline[k].x, part.outline[k].y)), 6), -k))
     b = part.outline[apart]
-    for over in (False, True) if model.material == "steel" else (False,):
+    for over in (False, True) if model.material == "steel" and not model.handed else (False,):
         corners = _corners(model, over)
         for k, start in enumerate(corners):
             end = corners[(k + apart) % len(corners)]

@@ -8,7 +8,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from detailgen.model.detail import Part
-from detailgen.outputs.solids.canonical import Measured
 from detailgen.outputs.solids.hardware import Piece
 from detailgen.outputs.solids.kernel import Shape, occ
 from detailgen.outputs.solids.shapes import solid_of
@@ -44,23 +43,12 @@ class Made:
 
     solids: dict[Part | Piece, Shape] = field(default_factory=dict)
     meshes: dict[Part | Piece, Mesh] = field(default_factory=dict)
-    properties: dict[Part | Piece, Measured] = field(default_factory=dict)
 
     def solid(self, source: Part | Piece) -> Shape:
         """Raises OutputError where the record makes no valid solid."""
         if source not in self.solids:
             self.solids[source] = solid_of(source, 1.0)
         return self.solids[source]
-
-    def measured(self, source: Part | Piece) -> Measured:
-        """Volume, area and centroid (in), for the receiver of a file to compare with what it reads."""
-        if source not in self.properties:
-            inside, faces, tool = occ("GProp").GProp_GProps(), occ("GProp").GProp_GProps(), occ("BRepGProp").BRepGProp
-            tool.VolumeProperties_s(self.solid(source), inside)
-            tool.SurfaceProperties_s(self.solid(source), faces)
-            centre = inside.CentreOfMass()
-            self.properties[source] = Measured(inside.Mass(), faces.Mass(), (centre.X(), centre.Y(), centre.Z()))
-        return self.properties[source]
 
     def mesh(self, source: Part | Piece) -> Mesh:
         if source not in self.meshes:

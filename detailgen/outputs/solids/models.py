@@ -12,7 +12,7 @@ from detailgen.outputs.solids.mesh import Made
 from detailgen.outputs.solids.step import write_assembly
 from detailgen.outputs.solids.truss import assembly_of_truss
 
-TRUSS_TITLE = "as repaired; ends of timbers and old bolts as surveyed, webs not cut to each other"
+TRUSS_TITLE = "as repaired; ends of timbers and old bolts as surveyed, webs not cut to each other; shores as the room that they need"
 
 
 def assemblies(package: Package) -> Iterator[tuple[str, Product, str, str]]:
@@ -32,6 +32,6 @@ def write_models(package: Package, folder: Path, slug: Callable[[str], str]) -> 
     """
     made = Made()
     for name, root, title, status in assemblies(package):
-        write_assembly(root, title, status, package, folder / f"{slug(name)}.step", made)
         project = package.project
         (folder / f"{slug(name)}.glb").write_bytes(glb_bytes(root, f"{title}; {project.name}, revision {project.revision}", made))
+        write_assembly(root, title, status, package, folder / f"{slug(name)}.step")

@@ -1,6 +1,7 @@
 """The whole repaired truss as an assembly: timbers cut and drilled as the repairs leave them, old work, and each repair as a sub-assembly.
 
 Lengths of old bolts are not surveyed: they are drawn just long enough, with heads and nuts in the usual proportion to their diameter, no washers.
+Shores are temporary: the room that a jack on its post is taken to need, where the work in stages or the repair's sheet places it.
 """
 
 from __future__ import annotations
@@ -11,12 +12,24 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 
 from detailgen.core.errors import OutputError
-from detailgen.model.detail import Detail, Part, Vertex
+from detailgen.model.detail import ACROSS, FROM_LEFT, FROM_RIGHT, Detail, Part, Placement, Vertex
 from detailgen.model.package import Package, Repaired
 from detailgen.model.project import Truss
-from detailgen.model.timbers import OLD_HOLE, OldBolt, drilled, old_work, outline_in_place, timbers
+from detailgen.model.shores import BLOCK, HIGH, WIDE, shore_places
+from detailgen.model.timbers import (
+    OLD_END,
+    OLD_FLATS,
+    OLD_HEAD,
+    OLD_HOLE,
+    OLD_NUT,
+    OldBolt,
+    drilled,
+    old_work,
+    outline_in_place,
+    timbers,
+)  # fmt: skip
 from detailgen.model.work_points import WorkPoint, point_at, work_point
-from detailgen.outputs.solids.assembly import EXISTING, EXISTING_STEEL, NEW, Frame, Instance, Product, Shop
+from detailgen.outputs.solids.assembly import EXISTING, EXISTING_STEEL, NEW, SHORING, TEMPORARY, Frame, Instance, Product, Shop
 from detailgen.outputs.solids.hardware import HexBolt, HexNut
 
 Point = tuple[float, float]
@@ -26,15 +39,21 @@ SAME_LAYER = 1e-3
 
 
 def origin_of(truss: Truss, detail: Detail) -> WorkPoint:
-    """Where a detail's work point is in the truss, and how its member runs there."""
+    """Where a detail's work point is in the truss, and how its member runs there; at a chord's end it is on the axis, wherever the end stands."""
+    if detail.axis != ACROSS:
+        return WorkPoint(detail.station, truss.joints[truss.member(detail.member).joints[0 if detail.axis == FROM_LEFT else -1]][1], 0.0)
     found = work_point(truss, detail.member, detail.station, detail.joint)
     if found is None:
         raise OutputError(f"detail {detail.key} stands at {detail.station:g} in., where {detail.member} has no panel")
     return found
 
 
+TURN = {ACROSS: 0.0, FROM_LEFT: -math.pi / 2, FROM_RIGHT: math.pi / 2}
+"""By how much a detail is turned about the truss's upward axis (rad)."""
+
+
 def assembly_of_truss(one: Repaired, package: Package) -> Product:
-    """``existing``: timbers, old plates and blocking, old bolts; ``new``: one sub-assembly per repair.
+    """``existing``: timbers, old plates and blocking, old bolts; ``new``: one sub-assembly per repair; ``temporary``: shores.
 
     Raises: OutputError where a record makes no valid piece
     """
@@ -45,15 +64,41 @@ def assembly_of_truss(one: Repaired, package: Package) -> Product:
     standing = [q for p in timbers(truss) for q in _as_repaired(p, one.details, truss)]
     existing = [shop.part("", _with_old_holes(p, bolts)) for p in (*standing, *old_parts)]
     existing += [_old_bolt(shop, b, k) for k, b in enumerate(bolts, start=1)]
-    new = [_repair(shop, d, truss) for d in one.details]
-    groups = ((EXISTING, existing), (NEW, new))
+    new = [_repair(shop, d, truss, n) for d in one.details for n in range(d.times)]
+    groups = ((EXISTING, existing), (NEW, new), (TEMPORARY, _shores(one, shop)))
     return Product(f"truss {truss.mark}", children=[Instance(name, Product(name, children=c), Frame()) for name, c in groups if c])
 
 
-def _repair(shop: Shop, detail: Detail, truss: Truss) -> Instance:
-    at = origin_of(truss, detail)
+def _repair(shop: Shop, detail: Detail, truss: Truss, number: int) -> Instance:
+    """A repair's new parts where they stand; ``number``: which of the stations where the same joint is built."""
+    at = origin_of(truss, detail if not number else replace(detail, station=detail.also_at[number - 1]))
+    name = detail.key if detail.times == 1 else f"{detail.key}.{number + 1}"
     children = [shop.part(detail.key, p) for p in detail.parts if not p.existing]
-    return Instance(detail.key, Product(detail.key, children=[*children, *shop.bolts(detail)]), Frame(at.x, at.y, 0.0, at.angle))
+    return Instance(name, Product(name, children=[*children, *shop.bolts(detail)]), Frame(at.x, at.y, 0.0, at.angle, turn=TURN[detail.axis]))
+
+
+def _shores(one: Repaired, shop: Shop) -> list[Instance]:
+    """Under each shored joint a block for each ply, and under the blocks one shaft for jack and post."""
+    shaft = Product("room of a jack and its post", _block("shaft", BLOCK - HIGH, 0.0, WIDE), SHORING)
+    blocks: dict[float, Product] = {}
+    found = []
+    for place in shore_places(one):
+        children = []
+        for k, (low, high) in enumerate(place.plies, start=1):
+            thick = round(high - low, 6)
+            if thick not in blocks:
+                blocks[thick] = Product(f"block under a ply of {shop.size(thick)}", _block("block", -BLOCK, 0.0, thick), SHORING)
+            children.append(Instance(f"block {k} at {place.joint}", blocks[thick], Frame(z=low)))
+        middle = (place.plies[0][0] + place.plies[-1][1]) / 2
+        children.append(Instance(f"jack and post at {place.joint}", shaft, Frame(y=-BLOCK, z=middle - WIDE / 2)))
+        shore = Product(f"shore at {place.joint}", children=children)
+        found.append(Instance(f"shore at {place.joint} (temporary)", shore, Frame(place.x, place.y)))
+    return found
+
+
+def _block(name: str, low: float, high: float, thickness: float) -> Part:
+    outline = (Vertex(-WIDE / 2, low), Vertex(WIDE / 2, low), Vertex(WIDE / 2, high), Vertex(-WIDE / 2, high))
+    return Part(name, "shore", name, outline, (), (), thickness, Placement(0, 0, 0), "", "", math.nan, False, 0.0)
 
 
 def _apart(bolts: Sequence[OldBolt]) -> list[OldBolt]:
@@ -73,7 +118,7 @@ def _as_repaired(part: Part, details: Iterable[Detail], truss: Truss) -> list[Pa
     for s in truss.splices:
         if (s.chord, s.ply) == (member, ply) and not s.new:
             pieces = _cut(pieces, point_at(truss, truss.member(s.chord), s.x) or WorkPoint(s.x, 0.0, 0.0), 0.0, 0.0)
-    for detail in details:
+    for detail in (replace(d, station=x) for d in details if d.axis == ACROSS for x in (d.station, *d.also_at)):
         if member not in (detail.member, *detail.beside):
             continue
         at = origin_of(truss, detail)
@@ -173,9 +218,9 @@ def _old_bolt(shop: Shop, bolt: OldBolt, number: int) -> Instance:
     size, grip = shop.size(bolt.diameter), bolt.high - bolt.low
     key = (bolt.diameter, 0.0, round(grip, 6), 0, "old")
     if key not in shop.sets:
-        nut = 0.875 * bolt.diameter
-        head = HexBolt(bolt.diameter, round(grip + nut + 0.25 * bolt.diameter, 6), 1.5 * bolt.diameter, 0.65 * bolt.diameter)
-        pieces = (("bolt", head, 0.0), ("nut", HexNut(bolt.diameter, 1.5 * bolt.diameter, nut), -grip - nut))
+        nut, flats = OLD_NUT * bolt.diameter, OLD_FLATS * bolt.diameter
+        head = HexBolt(bolt.diameter, round(grip + nut + OLD_END * bolt.diameter, 6), flats, OLD_HEAD * bolt.diameter)
+        pieces = (("bolt", head, 0.0), ("nut", HexNut(bolt.diameter, flats, nut), -grip - nut))
         children = [Instance(name, shop.piece(p, f"old {name} {size} (E)", EXISTING_STEEL), Frame(z=z)) for name, p, z in pieces]
         shop.sets[key] = Product(f"old bolt {size}, grip {shop.size(grip)} (E)", children=children)
     return Instance(f"old bolt {number}, {bolt.where} (E)", shop.sets[key], Frame(bolt.x, bolt.y, bolt.high))

@@ -77,7 +77,8 @@ def healed(truss: Truss, site: Site, x1: float, x2: float) -> Truss:
     member = truss.member(site.member)
     kept: list[Damage] = []
     for damage in truss.damage:
-        inside = damage.member == site.member and damage.kind in p.SOUND and x1 <= damage.at - damage.length / 2 and damage.at + damage.length / 2 <= x2
+        low, high = damage.at - damage.length / 2, damage.at + damage.length / 2
+        inside = damage.member == site.member and damage.kind in p.SOUND and x1 <= low and high <= x2
         if not inside or damage.ply not in ("", site.plies[0]):
             kept.append(damage)
         elif damage.ply == "":

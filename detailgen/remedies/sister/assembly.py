@@ -12,7 +12,7 @@ from detailgen.core.tolerance import rounded_length
 from detailgen.core.units import UnitSystem
 from detailgen.model.detail import Bolt, Detail, Group, Hole, Interface, Part, Placement, PlyLoad, Vertex, Why, Zone
 from detailgen.model.project import Member, Truss
-from detailgen.remedies.contract import Site
+from detailgen.remedies.contract import Site, lasting
 from detailgen.remedies.sister import parameters as p
 from detailgen.remedies.sister.judge import Judged
 from detailgen.remedies.sister.layout import Layout
@@ -52,14 +52,14 @@ def _parts(truss: Truss, web: Member, layout: Layout, at: float) -> tuple[Part, 
     old = Part(
         f"ply-{ply.name}", "ply", f"web {web.name}", _box(-half - ends[0], half + ends[1], ply.depth),
         tuple(Hole(rounded_length(at + x), y, size, "B1", template) for x, y in places), (), ply.thickness, Placement(0.0, 0.0, low), "wood",
-        f"{ply.wood.species} {ply.wood.grade}", 0.0, True, p.WOOD_WEIGHT,
+        f"{ply.wood.species} {ply.wood.grade}", 0.0, True, p.WOOD_WEIGHT, facts=ply.wood.facts,
     )  # fmt: skip
     new = {
         side: Part(
             sister_key(side), "sister", f"{side} sister", _box(-layout.length / 2, layout.length / 2, sister.depth),
             tuple(Hole(x, y, size, "B1", "" if side == "near" else template) for x, y in places), (), sister.thickness,
             Placement(at, 0.0, high if side == "near" else low - sister.thickness), "wood",
-            f"{sister.wood.species} {sister.wood.grade}, dry", 0.0, False, p.WOOD_WEIGHT,
+            f"{sister.wood.species} {sister.wood.grade}, dry", 0.0, False, p.WOOD_WEIGHT, facts=sister.wood.facts,
         )
         for side in sister.sides
     }  # fmt: skip
@@ -103,7 +103,10 @@ def _group(parts: tuple[Part, ...], layout: Layout, at: float, judged: Judged) -
     new = [x.key for x in parts if not x.existing]
     interfaces = tuple(Interface(web, key, most, capacity, modes[0].removeprefix("Z, mode ") if modes else "") for key in new)
     pulled, pushed = max(float(judged.brought.max()), 0.0), max(float(-judged.brought.min()), 0.0)
-    loads = tuple(PlyLoad(x.key, pulled * (len(new) if x.existing else 1), pushed * (len(new) if x.existing else 1), 0.0) for x in parts)
+    loads = tuple(
+        PlyLoad(x.key, pulled * times, pushed * times, 0.0, lasting(judged.brought * times, judged.durations))
+        for x in parts for times in (len(new) if x.existing else 1,)
+    )  # fmt: skip
     positions = tuple((rounded_length(at + x), y) for x in layout.columns for y in layout.lines)
     return Group("B1", layout.diameter, positions, tuple(x.key for x in parts), interfaces, loads, len(layout.lines), per_row, layout.spacing,
                  layout.gauge)  # fmt: skip

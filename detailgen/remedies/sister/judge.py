@@ -33,6 +33,7 @@ class Judged:
     place: Place
     bolts: tuple[CheckResult, ...]
     brought: Floats
+    durations: tuple[str, ...]  # of the same combinations
 
     @property
     def results(self) -> tuple[CheckResult, ...]:
@@ -99,7 +100,7 @@ def judge(job: Job, truss: Truss, solved: Solved, web: Member, layout: Layout) -
     changed = with_sister(truss, layout)
     brought = brought_over(job, truss, solved, web, layout)
     own = (*_bolts(job, truss, solved, web, layout, brought), _effective(job, truss, web, layout))
-    return Judged(layout, web_as(job, changed, solved, web), own, brought)
+    return Judged(layout, web_as(job, changed, solved, web), own, brought, tuple(c.duration for c in solved.forces.combinations))
 
 
 def _effective(job: Job, truss: Truss, web: Member, layout: Layout) -> CheckResult:

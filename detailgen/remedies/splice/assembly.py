@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 from detailgen.core.result import CheckResult
 from detailgen.core.tolerance import up_to_grid
 from detailgen.model.detail import Bolt, Detail, Group, Hole, Interface, Part, Placement, PlyLoad, Vertex, Why, Zone
-from detailgen.model.project import Bolts, Filler, Member, Plate, Ply, Scab, Splice
-from detailgen.remedies.contract import Site
+from detailgen.model.project import Bolts, Filler, Member, Plate, Ply, Scab, Splice, Wood
+from detailgen.remedies.contract import Site, lasting
 from detailgen.remedies.splice import parameters as p
 from detailgen.remedies.splice.search import Demand, Layouts, Question, block_end
 from detailgen.remedies.splice.site import Obstacle, gaps_between
@@ -166,6 +166,7 @@ def _block(layer: Layer, chosen: Chosen, name: str, x1: float, x2: float, holes:
     return Part(
         layer.key, layer.kind, name, _rectangle(x1, x2, half), holes, (), layer.high - layer.low,
         Placement(at, 0.0, layer.low, angle), "wood", f"{wood.species} {grade}, dry", 0.0, False, p.WOOD_WEIGHT,
+        facts=(Wood("sawn", wood.species, grade) if filler else replace(wood, wet=False)).facts,
     )  # fmt: skip
 
 
@@ -180,6 +181,7 @@ def _ply_parts(ply: Ply, layer: Layer, chosen: Chosen, reach: float, template: s
         Part(
             layer.key + side, "ply", f"{ply.name} ply{words[side]}", _rectangle(x1, x2, half), _holes(chosen, template, x1, x2), (), ply.thickness,
             Placement(0, 0, layer.low), "wood", f"{ply.wood.species} {ply.wood.grade}", 0.0, True, p.WOOD_WEIGHT, open_ends=ends,
+            facts=ply.wood.facts,
         )
         for side, x1, x2, ends in pieces
     ]  # fmt: skip
@@ -246,7 +248,7 @@ def build_detail(
         beside = [x.key + end for x in stack if x.kind == "plate" and x.ply == ply for end, _ in chosen.plates]
         beside += [x.key for x in stack if x.kind == "block"]
         for side in ("left", "right"):
-            loads.append(PlyLoad(f"ply-{ply}-{side}", tension, compression, 0.0))
+            loads.append(PlyLoad(f"ply-{ply}-{side}", tension, compression, 0.0, lasting(demand.axial, demand.durations)))
             for other in beside:
                 pair = (f"ply-{ply}-{side}", other)
                 interfaces.append(Interface(*pair, max(tension, compression) / len(beside), capacity[ply] / len(beside), modes[ply]))

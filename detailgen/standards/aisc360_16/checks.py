@@ -19,7 +19,7 @@ from detailgen.core.tolerance import at_most, rounded, rounded_length
 from detailgen.standards.aisc360_16 import bolt_holes, plates
 from detailgen.standards.aisc360_16.compression import interaction
 from detailgen.standards.aisc360_16.strength import DOCUMENT
-from detailgen.standards.interface import Floats, PlateLayouts, PlateRequest
+from detailgen.standards.interface import ALLOWABLE_STRESS, Floats, PlateLayouts, PlateRequest
 
 PLATE = "plate"
 """Name of the one result of a plate that cannot be checked."""
@@ -70,6 +70,7 @@ class _Plate:
     request: PlateRequest
     least: PlateLayouts
     most: PlateLayouts
+    method: str
 
     def result(self, check: str, numbers: tuple[float, float, str, float], cite: Cite, sheet: Calculation, c: int) -> CheckResult:
         demand, capacity, unit, ratio = numbers
@@ -82,9 +83,9 @@ class _Plate:
         found = {}
         for name, (capacity, clause) in which.items():
             sheet = Calculation()
-            sheet.given("P_a", axial, "lb", Cite("analysis", "the plate's share of the axial force"))
+            sheet.given("P_a" if self.method == ALLOWABLE_STRESS else "P_u", axial, "lb", Cite("analysis", "the plate's share of the axial force"))
             layout = self.most if name == plates.BUCKLING else self.least
-            found[name] = (float(capacity(layout, sheet)[0]), sheet, clause)
+            found[name] = (float(capacity(layout, sheet, self.method)[0]), sheet, clause)
         return found
 
 
@@ -99,7 +100,7 @@ def _axial(plate: _Plate) -> list[CheckResult]:
     pulled = request.axial >= 0
     bends = bool(np.any(moment > 0))
     bent = Calculation()
-    M_c = float(plates.bending(plate.least, bent)[0]) if bends else math.inf
+    M_c = float(plates.bending(plate.least, bent, plate.method)[0]) if bends else math.inf
     results = []
     for mine, which, both in ((pulled, plates.IN_TENSION, TENSION_BENDING), (~pulled, plates.IN_COMPRESSION, COMPRESSION_BENDING)):
         found = plate.strength(force, which)
@@ -120,7 +121,7 @@ def _with_moment(
     (found, M_c, bent), (P_r, M_r) = allowed, demands
     sheet = bent.copy()
     for name, (capacity, of, clause) in found.items():
-        sheet.given(f"allowable force, {name}", capacity, "lb", Cite(DOCUMENT, clause, "", of.status), of)
+        sheet.given(f"available force, {name}", capacity, "lb", Cite(DOCUMENT, clause, "", of.status), of)
     P_c = min(capacity for capacity, _, _ in found.values())
     cite = Cite(DOCUMENT, "H1", "", sheet.status)
     if P_c <= 0 or M_c <= 0:
@@ -154,10 +155,10 @@ def _distances(plate: _Plate) -> list[CheckResult]:
     return results
 
 
-def plate_checks(request: PlateRequest) -> list[CheckResult]:
+def plate_checks(request: PlateRequest, method: str = ALLOWABLE_STRESS) -> list[CheckResult]:
     """All checks of one plate for every combination; one 'cannot be checked' where its bolts or their size are not covered."""
     try:
-        plate = _Plate(request, *layouts_of(request))
+        plate = _Plate(request, *layouts_of(request), method)
         return [*_axial(plate), *_distances(plate)]
     except NotCovered as problem:
         clause = problem.clause.removeprefix(f"{DOCUMENT} ") or "chapter J"

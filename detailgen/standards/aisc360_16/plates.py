@@ -23,10 +23,10 @@ import numpy as np
 from detailgen.core.clause import Calculation, Cite
 from detailgen.core.table import read_table
 from detailgen.standards.aisc360_16 import bolt_holes, compression, strength, tension
-from detailgen.standards.aisc360_16.strength import TABLES, M_allowable, Omega, R_allowable
-from detailgen.standards.interface import Floats, PlateLayouts, PlateValues
+from detailgen.standards.aisc360_16.strength import TABLES, available, available_moment
+from detailgen.standards.interface import ALLOWABLE_STRESS, Floats, PlateLayouts, PlateValues
 
-Capacity = Callable[[PlateLayouts, Calculation], Floats]
+Capacity = Callable[[PlateLayouts, Calculation, str], Floats]
 YIELD, RUPTURE, BLOCK, BEARING, BUCKLING, BENDING = "yield", "rupture", "block shear", "bearing and tear-out", "yield or buckling", "bending"
 END, EDGE, SPACING, GAUGE = "plate end distance", "plate edge distance", "plate spacing", "plate gauge"
 
@@ -35,19 +35,19 @@ def _array(value: object) -> Floats:
     return np.asarray(value, dtype=float)
 
 
-def tension_yield(plate: PlateLayouts, sheet: Calculation) -> Floats:
+def tension_yield(plate: PlateLayouts, sheet: Calculation, method: str = ALLOWABLE_STRESS) -> Floats:
     A_g = sheet(tension.A_g, w=plate.width, t=plate.thickness)
     R_n = sheet(tension.R_n_yield, F_y=plate.F_y, A_g=A_g)
-    return _array(sheet(R_allowable, R_n=R_n, Omega=Omega("tension yield", sheet)))
+    return _array(available(R_n, "tension yield", sheet, method))
 
 
-def tension_rupture(plate: PlateLayouts, sheet: Calculation) -> Floats:
+def tension_rupture(plate: PlateLayouts, sheet: Calculation, method: str = ALLOWABLE_STRESS) -> Floats:
     A_g = sheet(tension.A_g, w=plate.width, t=plate.thickness)
     d_net = sheet(tension.d_net, d_h=plate.hole)
     A_n = sheet(tension.A_n, w=plate.width, t=plate.thickness, n_holes=plate.rows, d_net=d_net)
     A_e = sheet(tension.A_e_splice, A_n=A_n, A_g=A_g)
     R_n = sheet(tension.R_n_rupture, F_u=plate.F_u, A_e=A_e)
-    return _array(sheet(R_allowable, R_n=R_n, Omega=Omega("tension rupture", sheet)))
+    return _array(available(R_n, "tension rupture", sheet, method))
 
 
 @cache
@@ -83,7 +83,7 @@ def _least_block(plate: PlateLayouts) -> tuple[Floats, Floats, Floats]:
     return chosen[0], chosen[1], chosen[2]
 
 
-def block_shear(plate: PlateLayouts, sheet: Calculation) -> Floats:
+def block_shear(plate: PlateLayouts, sheet: Calculation, method: str = ALLOWABLE_STRESS) -> Floats:
     planes, edges, gaps = _least_block(plate)
     d_net = sheet(tension.d_net, d_h=plate.hole)
     length = sheet(tension.L_v, end=plate.end, n=plate.per_row, s=plate.spacing)
@@ -92,26 +92,26 @@ def block_shear(plate: PlateLayouts, sheet: Calculation) -> Floats:
     A_nt = sheet(tension.A_nt, n_edges=edges, edge=edge_of(plate), n_gaps=gaps, g=plate.gauge, d_net=d_net, t=plate.thickness)
     U_bs = sheet.given("U_bs", 1.0, "-", Cite(strength.DOCUMENT, "J4.3 (uniform tension)"))
     R_n = sheet(tension.R_n_block, F_u=plate.F_u, A_nv=A_nv, F_y=plate.F_y, A_gv=A_gv, U_bs=U_bs, A_nt=A_nt)
-    return _array(sheet(R_allowable, R_n=R_n, Omega=Omega("block shear", sheet)))
+    return _array(available(R_n, "block shear", sheet, method))
 
 
-def _bearing(plate: PlateLayouts, sheet: Calculation, clear: Floats) -> Floats:
+def _bearing(plate: PlateLayouts, sheet: Calculation, clear: Floats, method: str) -> Floats:
     between = sheet(bolt_holes.l_c_between, s=plate.spacing, d_h=plate.hole)
     outer = sheet(bolt_holes.R_n_bolt, l_c=clear, t=plate.thickness, d=plate.diameter, F_u=plate.F_u)
     inner = sheet(bolt_holes.R_n_bolt, l_c=between, t=plate.thickness, d=plate.diameter, F_u=plate.F_u)
     R_n = sheet(bolt_holes.R_n_bolts, rows=plate.rows, R_n_outer=outer, n=plate.per_row, R_n_inner=inner)
-    return _array(sheet(R_allowable, R_n=R_n, Omega=Omega("bearing and tear-out", sheet)))
+    return _array(available(R_n, "bearing and tear-out", sheet, method))
 
 
-def bearing_to_end(plate: PlateLayouts, sheet: Calculation) -> Floats:
-    return _bearing(plate, sheet, sheet(bolt_holes.l_c_end, end=plate.end, d_h=plate.hole))
+def bearing_to_end(plate: PlateLayouts, sheet: Calculation, method: str = ALLOWABLE_STRESS) -> Floats:
+    return _bearing(plate, sheet, sheet(bolt_holes.l_c_end, end=plate.end, d_h=plate.hole), method)
 
 
-def bearing_to_cut(plate: PlateLayouts, sheet: Calculation) -> Floats:
-    return _bearing(plate, sheet, sheet(bolt_holes.l_c_between, s=plate.free, d_h=plate.hole))
+def bearing_to_cut(plate: PlateLayouts, sheet: Calculation, method: str = ALLOWABLE_STRESS) -> Floats:
+    return _bearing(plate, sheet, sheet(bolt_holes.l_c_between, s=plate.free, d_h=plate.hole), method)
 
 
-def buckling(plate: PlateLayouts, sheet: Calculation) -> Floats:
+def buckling(plate: PlateLayouts, sheet: Calculation, method: str = ALLOWABLE_STRESS) -> Floats:
     table = read_table(TABLES, "effective_length")
     one, more = (float(table.find(held_by=x)["K"]) for x in ("one bolt column", "two or more bolt columns"))
     E = strength.elastic_modulus(sheet)
@@ -121,19 +121,19 @@ def buckling(plate: PlateLayouts, sheet: Calculation) -> Floats:
     F_e = sheet(compression.F_e, E=E, slenderness=slender)
     F_cr = sheet(compression.F_cr, F_y=plate.F_y, F_e=F_e, E=E, slenderness=slender)
     P_n = sheet(compression.P_n, F_cr=F_cr, A_g=sheet(tension.A_g, w=plate.width, t=plate.thickness))
-    return _array(sheet(R_allowable, R_n=P_n, Omega=Omega("compression", sheet)))
+    return _array(available(P_n, "compression", sheet, method))
 
 
-def bending(plate: PlateLayouts, sheet: Calculation) -> Floats:
-    """Allowable moment (in-lb) in the plate's plane."""
+def bending(plate: PlateLayouts, sheet: Calculation, method: str = ALLOWABLE_STRESS) -> Floats:
+    """Moment (in-lb) that the method allows in the plate's plane."""
     E = strength.elastic_modulus(sheet)
     C_b = sheet.given("C_b", 1.0, "-", Cite(strength.DOCUMENT, "F1 (no credit for the moment's shape)"))
     M_n = sheet(compression.M_n_yield, F_y=plate.F_y, L_b=plate.free, w=plate.width, t=plate.thickness, E=E, C_b=C_b)
-    whole = sheet(M_allowable, M_n=M_n, Omega=Omega("bending yield", sheet))
+    whole = available_moment(M_n, "bending yield", sheet, method)
     d_net = sheet(tension.d_net, d_h=plate.hole)
     Z_net = sheet(compression.Z_net, w=plate.width, t=plate.thickness, rows=plate.rows, g=plate.gauge, d_net=d_net)
     M_n = sheet(compression.M_n_rupture, F_u=plate.F_u, Z_net=Z_net)
-    net = sheet(M_allowable, M_n=M_n, Omega=Omega("bending rupture", sheet))
+    net = available_moment(M_n, "bending rupture", sheet, method)
     return np.minimum(_array(whole), _array(net))
 
 
@@ -170,15 +170,15 @@ def greatest_distances(plate: PlateLayouts) -> dict[str, tuple[Floats, Floats]]:
     }
 
 
-def plate_values(layouts: PlateLayouts) -> PlateValues:
-    """Allowable forces (lb) and moment (in-lb), least and greatest distances (in), per layout (L,).
+def plate_values(layouts: PlateLayouts, method: str = ALLOWABLE_STRESS) -> PlateValues:
+    """Forces (lb) and moment (in-lb) that the method allows, least and greatest distances (in), per layout (L,).
 
     Raises: OutOfRange for a bolt under 1/2 in. or a free length of zero
     """
     return PlateValues(
-        tension={name: capacity(layouts, Calculation()) for name, (capacity, _) in IN_TENSION.items()},
-        compression={name: capacity(layouts, Calculation()) for name, (capacity, _) in IN_COMPRESSION.items()},
-        bending=bending(layouts, Calculation()),
+        tension={name: capacity(layouts, Calculation(), method) for name, (capacity, _) in IN_TENSION.items()},
+        compression={name: capacity(layouts, Calculation(), method) for name, (capacity, _) in IN_COMPRESSION.items()},
+        bending=bending(layouts, Calculation(), method),
         least=least_distances(layouts),
         greatest=greatest_distances(layouts),
     )

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from detailgen.core.clause import Calculation, Cite, Number
 from detailgen.core.table import read_table
+from detailgen.standards.interface import ALLOWABLE_STRESS, STRENGTH
 
 DOCUMENT = "AISC 360-16"
 TABLES = Path(__file__).parent / "tables"
@@ -46,6 +47,17 @@ def R_design(R_n: Number, phi: Number) -> Number:
     return phi * R_n
 
 
+def M_design(M_n: Number, phi: Number) -> Number:
+    """Design moment for factored loads.
+
+    M_n: nominal moment, in-lb
+    phi: resistance factor, -
+    Returns: in-lb
+    Source: AISC 360-16, B3.1, equation B3-1
+    """
+    return phi * M_n
+
+
 @dataclass(frozen=True)
 class Strengths:
     """A nominal strength and what may be used of it: by resistance factor (design) and by safety factor (allowable)."""
@@ -65,6 +77,24 @@ def _factor(column: str, limit_state: str, sheet: Calculation) -> float:
 def Omega(limit_state: str, sheet: Calculation) -> float:
     """Safety factor of a limit state, put on the sheet. Raises NotCovered for a limit state that the table does not hold."""
     return _factor("omega", limit_state, sheet)
+
+
+def available(R_n: Number, limit_state: str, sheet: Calculation, method: str = ALLOWABLE_STRESS) -> Number:
+    """What may be used of a nominal strength (lb) by a method: through the safety factor, or the resistance factor. Raises NotCovered."""
+    if method == STRENGTH:
+        factored: Number = sheet(R_design, R_n=R_n, phi=_factor("phi", limit_state, sheet))
+        return factored
+    allowed: Number = sheet(R_allowable, R_n=R_n, Omega=_factor("omega", limit_state, sheet))
+    return allowed
+
+
+def available_moment(M_n: Number, limit_state: str, sheet: Calculation, method: str = ALLOWABLE_STRESS) -> Number:
+    """What may be used of a nominal moment (in-lb) by a method. Raises NotCovered."""
+    if method == STRENGTH:
+        factored: Number = sheet(M_design, M_n=M_n, phi=_factor("phi", limit_state, sheet))
+        return factored
+    allowed: Number = sheet(M_allowable, M_n=M_n, Omega=_factor("omega", limit_state, sheet))
+    return allowed
 
 
 def strengths(R_n: Number, limit_state: str) -> Strengths:

@@ -380,17 +380,28 @@ def _local(group: _Group) -> list[CheckResult]:
             found.append((replace(check, sheet=sheet), demand))
     results = []
     for name, clause in CHECKS.items():
-        for c, combination in enumerate(request.combinations):
-            trials = [(_ratio(float(d[c]), float(k.capacity[c])), k, float(d[c])) for k, d in found if k.check == name and not math.isnan(d[c])]
-            if not trials:
-                continue
-            ratio, check, force = max(trials, key=lambda t: t[0])
-            cite = Cite(DOCUMENT, clause, "", check.sheet.status)
-            results.append(
-                CheckResult(request.where, name, rounded(force), rounded(float(check.capacity[c])), "lb", rounded(ratio), _state(rounded(ratio)),
-                            combination, request.stage, math.nan, cite, check.sheet, c)
-            )  # fmt: skip
+        checks = [(check, demand) for check, demand in found if check.check == name]
+        ratios = [_ratios(demand, np.asarray(check.capacity)) for check, demand in checks]
+        if not ratios:
+            continue
+        worst = np.argmax(ratios, axis=0)  # the first of equals
+        cites = [Cite(DOCUMENT, clause, "", check.sheet.status) for check, _ in checks]
+        for c, (k, combination) in enumerate(zip(worst.tolist(), request.combinations, strict=True)):
+            check, demand = checks[k]
+            if not math.isnan(demand[c]):
+                force, has, ratio = rounded(float(demand[c])), rounded(float(check.capacity[c])), rounded(float(ratios[k][c]))
+                results.append(
+                    CheckResult(request.where, name, force, has, "lb", ratio, _state(ratio), combination, request.stage, math.nan, cites[k],
+                                check.sheet, c)
+                )  # fmt: skip
     return results
+
+
+def _ratios(demand: Floats, capacity: Floats) -> Floats:
+    """Demand over capacity per combination; less than nothing where there is no demand to be met."""
+    with np.errstate(divide="ignore", invalid="ignore"):
+        ratio = np.where(demand == 0, 0.0, np.where(capacity > 0, demand / capacity, math.inf))
+    return np.where(np.isnan(demand), -1.0, ratio)
 
 
 def _outer_rows(group: _Group) -> list[CheckResult]:

@@ -1,0 +1,75 @@
+"""Face views against the plan view: where its parts stand, and how long they are."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from detailgen.checker.drawing import FACE_VIEW, Drawing, Face, length_words
+from detailgen.checker.placing import COINCIDE, box_in_plan, holes_of
+from detailgen.checker.rules import READING_IN, wrong
+from detailgen.core.result import CheckResult
+
+
+def judge_places(drawing: Drawing, members: Sequence[Face], group: str) -> list[CheckResult]:
+    """Most holes of a part meet those of the part with most of them also where the plan puts both, measured from an end that is really there.
+
+    New parts may be turned by half; a view seen from the other side has its plan seen from there too.
+    """
+    whole = [f for f in members if f.open_ends == "none"]
+    hub = max(whole, key=lambda f: (len(holes_of(f, group)), f.material == "steel"), default=None)
+    box = box_in_plan(drawing, hub) if hub is not None else None
+    if hub is None or box is None:
+        return []
+    out: list[CheckResult] = []
+    boxes = _boxes_alike(drawing, hub, box)
+    for side in (1.0, -1.0):
+        target = [x for b in boxes for x in _in_box(hub, group, b, side, "left")]
+        found: list[CheckResult] = []
+        compared = 0
+        for face in members:
+            own = box_in_plan(drawing, face)
+            ends = [s for s in ("left", "right") if not face.open_at(s)]
+            if face is hub or own is None or not ends:
+                continue
+            compared += 1
+            ways = (1.0, -1.0) if not face.existing else (side,)
+            off = min((sorted(min(abs(x - t) for t in target) for x in _in_box(face, group, own, w, ends[0])) for w in ways), key=sum)
+            if off and off[len(off) // 2 - (len(off) % 2 == 0)] > COINCIDE + READING_IN:
+                away = length_words(off[-1], drawing.metric)
+                text = f"holes of group {group} do not meet those of {hub.name} where the plan shows both: {away} off"
+                found.append(wrong(face.name, text, off[-1], FACE_VIEW))
+        if not found:
+            return []
+        if len(found) > 1 and len(found) > compared / 2:  # most do not agree with one: it is that one
+            text = f"holes of group {group} do not meet those of the other parts where the plan shows them"
+            found = [wrong(hub.name, text, found[0].demand, FACE_VIEW)]
+        out = out or found
+    return out
+
+
+def _boxes_alike(drawing: Drawing, hub: Face, box: tuple[float, float, float, float]) -> list[tuple[float, float, float, float]]:
+    """Where the plan shows parts of the size and material of one that has a face view, itself first: a mark may be used at several places."""
+    others = {f.part for f in drawing.faces if f.material != hub.material}
+    size = box[2] - box[0], box[3] - box[1]
+    same = [b for (_, part), b in drawing.stack.items() if part not in others and b != box]
+    return [box, *(b for b in same if abs(b[2] - b[0] - size[0]) + abs(b[3] - b[1] - size[1]) < COINCIDE)]
+
+
+def _in_box(face: Face, group: str, box: tuple[float, float, float, float], way: float, end: str) -> list[float]:
+    """Places of the holes along the plan, measured from one end of the part; ``way`` -1: turned round."""
+    x0, _, x1, _ = face.outline.box
+    from_end = [(h.x - x0) if end == "left" else (x1 - h.x) for h in holes_of(face, group)]
+    at_left = (end == "left") == (way > 0)
+    return [box[0] + u if at_left else box[2] - u for u in from_end]
+
+
+def judge_lengths(drawing: Drawing, face: Face) -> list[CheckResult]:
+    """A whole part is as long in the plan view as in its face view."""
+    length, _ = drawing.plan.get((face.detail, face.part)) or drawing.plan.get(("", face.part)) or (math.nan, 0.0)
+    x0, _, x1, _ = face.outline.box
+    off = abs(length - (x1 - x0))
+    if math.isnan(length) or face.open_ends != "none" or off <= COINCIDE:
+        return []
+    text = f"length {length_words(x1 - x0, drawing.metric)} in the face view, {length_words(length, drawing.metric)} in the plan view"
+    return [wrong(face.name, text, off, FACE_VIEW)]

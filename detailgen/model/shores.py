@@ -1,0 +1,50 @@
+"""Where shores with their jacks stand while a truss is worked on: as the work in stages places them, else as the repair's sheet asks for them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from detailgen.model.detail import Detail
+from detailgen.model.package import Repaired
+from detailgen.model.project import Truss
+from detailgen.model.timbers import outline_in_place
+
+WIDE, HIGH, BLOCK = 12.0, 30.0, 1.5
+"""The room that a jack on its post is taken to need: along and across the chord, and down from its underside; thickness of the block under each ply
+(in; common practice, no published source). Whoever plans the shoring has the real one."""
+
+
+@dataclass(frozen=True)
+class ShorePlace:
+    """Under a joint of the bottom chord: its place on the chord's underside (in, axes of the truss), and the plies that it bears (z from, to)."""
+
+    joint: str
+    x: float
+    y: float
+    plies: tuple[tuple[float, float], ...]
+
+
+def shore_joints(truss: Truss, detail: Detail) -> tuple[str, ...]:
+    """The joints of the bottom chord nearest to the joint on both sides of all that is new, but no heel; none for a detail elsewhere."""
+    if detail.member not in {m.name for m in truss.members if m.kind == "bottom chord"}:
+        return ()
+    xs = [x for part in detail.parts if not part.existing for x, _ in outline_in_place(part)] or [0.0]
+    low, high = detail.station + min(xs), detail.station + max(xs)
+    inner = truss.bottom[1:-1]
+    left = [j for j in inner if truss.joints[j][0] < low]
+    right = [j for j in inner if truss.joints[j][0] > high]
+    return (*left[-1:], *right[:1])
+
+
+def shore_places(one: Repaired) -> tuple[ShorePlace, ...]:
+    """Every shore of a truss, left to right."""
+    truss = one.before.truss
+    staged = one.staged.joints if one.staged is not None else ()
+    joints = staged or {j for d in one.details for j in shore_joints(truss, d)}
+    found = []
+    for joint in (j for j in truss.bottom if j in joints):
+        plies = [p for m in truss.members if m.kind == "bottom chord" and joint in m.joints for p in m.plies]
+        x, y = truss.joints[joint]
+        layers = sorted({(p.z - p.thickness / 2, p.z + p.thickness / 2) for p in plies})
+        found.append(ShorePlace(joint, x, y - max(p.depth for p in plies) / 2, tuple(layers)))
+    return tuple(found)
