@@ -95,6 +95,7 @@ class PostTensionRemedy:
 
     key = "posttension"
     title = "Post-tensioning"
+    order = 60
 
     def __init__(self) -> None:
         self._last: tuple[Job, Truss, Site, Mapping[str, float], Repair | Refusal] | None = None
