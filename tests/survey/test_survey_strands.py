@@ -43,7 +43,8 @@ def test_tools_as_given_and_the_rest_as_usual() -> None:
     ("text", "words"),
     [
         (with_room("{left: 4 ft}"), "right"), (with_room("{left: 48, right: 4 ft}"), "bare number"), (with_room("{left: 0 in, right: 4 ft}"), "0 in"),
-        (with_room("{left: 4 ft, right: 4 lb}"), "unit of force"), (with_room("4 ft"), "4 ft"), (with_room("{left: 4 ft, right: 4 ft, top: 1 ft}"), "top"),
+        (with_room("{left: 4 ft, right: 4 lb}"), "unit of force"), (with_room("4 ft"), "4 ft"),
+        (with_room("{left: 4 ft, right: 4 ft, top: 1 ft}"), "top"),
         (with_tools("{seating: 1/4}"), "bare number"), (with_tools("{seating: -1/4 in}"), "-1/4 in"), (with_tools("{strands: [5/8 in.]}"), "5/8 in."),
         (with_tools("{stroke: 8 lb}"), "unit of force"), (with_tools("{pump: 3 hp}"), "pump"),
     ],

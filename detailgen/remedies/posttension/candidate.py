@@ -22,7 +22,7 @@ from detailgen.remedies.posttension.stressing import Wood, jack_of, least_jack, 
 from detailgen.remedies.posttension.window import Window, greatest_force, least_force
 from detailgen.standards.anchorage import Strand, StressingForces, StressingRequest
 
-GUESS = p.PAD + 1.0
+GUESS = 1.375
 """End plate and pad (in) with which the length between grips is first taken; the chosen plate then decides."""
 
 
@@ -81,7 +81,7 @@ def sizes_to_try(job: Job, anchorage: Anchorage, least: Mapping[str, float]) -> 
 
 def candidate(job: Job, anchorage: Anchorage, truss: Truss, chord: Member, strand: Strand, count: int, anchor: p.Anchor) -> Candidate | Miss:
     """One number and size of strands, at the height at which the window is widest, or at the next best where they do not go in there."""
-    free = ways(truss, chord, count // 2, anchor)
+    free = ways(truss, chord, count // 2, anchor, p.OFF[job.project.units.name])
     name = f"{count} strands {strand.size}"
     if not free:
         return Miss(f"{name}: {count // 2} anchors over one another, {p.APART:g} in. apart, do not stand on a chord this low", NO_HEIGHT)
@@ -146,7 +146,7 @@ def _built(
     step_checks: tuple[CheckResult, ...] = ()
     for _ in range(3):  # the force decides the steps in which it may be put on, and these decide a little of it
         request = request_of(strand, count, length, 0.0, wood, tools, step)
-        forces = least_jack(anchorage, request, window.least.force, limits["least at lock-off"].force)
+        forces = least_jack(anchorage, request, window.least.force, limits["least at lock-off"].force, p.STEP[units.name])
         if isinstance(forces, str):
             return Miss(f"{name}: {forces}", NO_FORCE)
         before, jack = (step, jack), jack_of(forces)
