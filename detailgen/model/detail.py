@@ -67,6 +67,8 @@ class Placement:
     angle: float = 0.0
 
 
+STRANDS = "posttension"
+"""The remedy whose details belong to a whole chord."""
 BOUGHT = ("strand", "anchor")
 """Kinds of parts that are bought as they are."""
 

@@ -190,7 +190,7 @@ def _elevation_rows(scene: Scene, canvas: Canvas, line: float) -> None:
         p0, q0, p1, _ = geometry.box(plates[0])
         features += [(p0, (p0, q0)), (p1, (p1, q0))]
     stacked = [chain(features, columns, units)]
-    if plates and p0 < 0 < p1:
+    if plates and p0 < 0 < p1 and detail.bolts:
         foot = (0.0, scene.box[1] - 0.2 * u)
         stacked.append([Span((p0, q0), foot), Span(foot, (p1, q0))])
     if plates:
