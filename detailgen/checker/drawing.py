@@ -140,6 +140,17 @@ class Stretch:
 
 
 @dataclass(frozen=True)
+class Turn:
+    """A dimension of an angle: what its text and its picture say, and the angles (degrees) that it may mean."""
+
+    text: str
+    shown: str
+    possible: tuple[float, ...]
+    at: Point
+    layer: str
+
+
+@dataclass(frozen=True)
 class Writing:
     """A text: ``at`` is its insertion point (in), ``align`` 0 left, 1 centre, 2 right; ``layout`` 0 is model space."""
 
@@ -172,6 +183,7 @@ class Drawing:
     plan: Mapping[tuple[str, str], tuple[float, float]]
     stretches: tuple[Stretch, ...] = ()
     results: tuple[CheckResult, ...] = ()
+    turns: tuple[Turn, ...] = ()
     lines: tuple[tuple[Point, Point], ...] = ()
     metric: bool = False
     as_found: bool = False  # it says that it shows nothing new

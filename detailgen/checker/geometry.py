@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import bisect
+import itertools
 import math
-from collections.abc import Iterable, Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -264,21 +266,50 @@ def outline_of(points: Sequence[tuple[float, float, float]]) -> Outline:
 
 def joined(pieces: Sequence[Edge]) -> Outline | None:
     """One closed outline from loose lines and arcs in any order and direction; None where they do not close."""
-    if not pieces:
-        return None
-    rest = list(pieces[1:])
-    chain = [pieces[0]]
-    while rest:
-        x, y = chain[-1].bx, chain[-1].by
-        for k, e in enumerate(rest):
-            if math.hypot(e.ax - x, e.ay - y) < SAME_PLACE:
-                chain.append(rest.pop(k))
-                break
-            if math.hypot(e.bx - x, e.by - y) < SAME_PLACE:
-                rest.pop(k)
-                chain.append(Edge(e.bx, e.by, e.ax, e.ay, -e.bulge))
-                break
+    found, rest = loops(pieces)
+    return found[0] if len(found) == 1 and not rest else None
+
+
+def loops(pieces: Sequence[Edge]) -> tuple[list[Outline], list[Edge]]:
+    """Closed outlines from loose lines and arcs in any order and direction, and the pieces that close to none."""
+    ends: dict[tuple[int, int], list[int]] = defaultdict(list)
+    for k, e in enumerate(pieces):
+        for p in ((e.ax, e.ay), (e.bx, e.by)):
+            ends[_cell(p)].append(k)
+    used: set[int] = set()
+    found: list[Outline] = []
+    rest: list[Edge] = []
+    for k, first in enumerate(pieces):
+        if k in used:
+            continue
+        used.add(k)
+        chain = [first]
+        while (step := _next(chain[-1], pieces, ends, used)) is not None:
+            chain.append(step)
+        closes = math.hypot(chain[-1].bx - chain[0].ax, chain[-1].by - chain[0].ay) < SAME_PLACE and len(chain) > 1
+        if closes:
+            found.append(Outline(tuple(chain)))
         else:
-            return None
-    closes = math.hypot(chain[-1].bx - chain[0].ax, chain[-1].by - chain[0].ay) < SAME_PLACE
-    return Outline(tuple(chain)) if closes else None
+            rest += chain
+    return found, rest
+
+
+def _cell(p: Point) -> tuple[int, int]:
+    return math.floor(p[0] / SAME_PLACE), math.floor(p[1] / SAME_PLACE)
+
+
+def _next(last: Edge, pieces: Sequence[Edge], ends: Mapping[tuple[int, int], list[int]], used: set[int]) -> Edge | None:
+    """A piece that begins where this one ends, turned round where it must be."""
+    i, j = _cell((last.bx, last.by))
+    for a, b in itertools.product((i, i - 1, i + 1), (j, j - 1, j + 1)):
+        for k in ends.get((a, b), ()):
+            if k in used:
+                continue
+            e = pieces[k]
+            if math.hypot(e.ax - last.bx, e.ay - last.by) < SAME_PLACE:
+                used.add(k)
+                return e
+            if math.hypot(e.bx - last.bx, e.by - last.by) < SAME_PLACE:
+                used.add(k)
+                return Edge(e.bx, e.by, e.ax, e.ay, -e.bulge)
+    return None

@@ -10,7 +10,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from detailgen.checker.alike import SAME, off_shape, shape_of
-from detailgen.checker.drawing import FACE_VIEW, Drawing, Face, FaceHole, drawn_in, in_own_axes
+from detailgen.checker.drawing import FACE_VIEW, Drawing, Face, FaceHole, Stretch, Turn, drawn_in, in_own_axes
 from detailgen.checker.dxf_text import DxfText, read_text
 from detailgen.checker.geometry import Outline, joined
 from detailgen.checker.rules import wrong
@@ -53,7 +53,8 @@ def read_dxf(path: Path) -> Drawing:
 def drawing_of(found: Shapes, stem: str, *, metric: bool) -> Drawing:
     results = list(dict.fromkeys(cannot_be_checked(_who(t), t["kind"], missing, FACE_VIEW) for t, missing in found.odd))
     outlines = [(t, o, at) for t, o, at in found.outlines if t is not None and t["kind"] == "outline"]
-    stretches = tuple(s for s, _ in found.stretches)
+    stretches = tuple(s for s, _ in found.spans if isinstance(s, Stretch))
+    turns = tuple(s for s, _ in found.spans if isinstance(s, Turn))
     pieces: dict[tuple[object, ...], list[tuple[Tags, Origin]]] = defaultdict(list)
     edges = defaultdict(list)
     for tags, edge, at in found.pieces:
@@ -63,7 +64,7 @@ def drawing_of(found: Shapes, stem: str, *, metric: bool) -> Drawing:
             edges[key].append(edge)
     if not outlines and not pieces and not results and _as_found(found):
         windows = tuple(found.windows)
-        return Drawing((), {}, stretches, metric=metric, as_found=True, texts=tuple(found.texts), shown=_shown(found), windows=windows,
+        return Drawing((), {}, stretches, turns=turns, metric=metric, as_found=True, texts=tuple(found.texts), shown=_shown(found), windows=windows,
                        fields=found.fields)  # fmt: skip
     for key, same in pieces.items():
         tags, at = same[0]
@@ -85,8 +86,10 @@ def drawing_of(found: Shapes, stem: str, *, metric: bool) -> Drawing:
     heads = tuple(p for p, at in found.heads if not at.layout)
     zones = tuple(o.box for t, o, at in found.outlines if t is None and not at.layout and ZONE in at.layer)
     ordered = tuple(sorted(faces, key=lambda f: (f.detail, f.part)))
-    return Drawing(ordered, plan, stretches, tuple(results), lines, metric=metric, texts=tuple(found.texts), heads=heads, stack=stack, zones=zones,
-                   windows=tuple(found.windows), fields=found.fields)  # fmt: skip
+    return Drawing(
+        ordered, plan, stretches, tuple(results), turns, lines, metric=metric, texts=tuple(found.texts), heads=heads, stack=stack, zones=zones,
+        windows=tuple(found.windows), fields=found.fields,
+    )  # fmt: skip
 
 
 def _shown(found: Shapes) -> tuple[tuple[Outline, tuple[FaceHole, ...]], ...]:
