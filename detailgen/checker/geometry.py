@@ -8,7 +8,7 @@ import math
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 Point = tuple[float, float]
 TINY = 1e-9
@@ -19,6 +19,7 @@ SAME_PLACE = 1e-4
 _SLANT = (math.cos(0.7312), math.sin(0.7312))  # a direction that no drawn edge has
 
 
+@lru_cache(maxsize=4096)
 def unit(degrees: float) -> Point:
     """The direction at an angle; exact along the axes."""
     c, s = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
@@ -60,20 +61,20 @@ class Frame:
         (a, b), (c, d), (dx, dy) = self.along((inner.a, inner.b)), self.along((inner.c, inner.d)), self.at((inner.dx, inner.dy))
         return Frame(a, b, c, d, dx, dy)
 
-    @property
+    @cached_property
     def flips(self) -> bool:
         return self.a * self.d - self.b * self.c < 0
 
-    @property
+    @cached_property
     def plain(self) -> bool:
         """Neither turned nor mirrored."""
         return abs(self.b) + abs(self.c) < TINY and self.a > 0 and self.d > 0
 
-    @property
+    @cached_property
     def scale(self) -> float:
         return math.sqrt(abs(self.a * self.d - self.b * self.c))
 
-    @property
+    @cached_property
     def keeps_shape(self) -> bool:
         """Does a circle stay one?"""
         k = self.scale
@@ -225,6 +226,10 @@ class Outline:
 
     def hit(self, p: Point, d: Point) -> tuple[float, int]:
         """The same, with the index of the edge (-1: none). What a line along d meets is found once for all holes on it."""
+        if self.is_box and d in self._box_sides and self.in_box(p):
+            axis, bound, edge = self._box_sides[d]
+            gap = abs(bound - p[axis])
+            return (gap, edge) if gap > 0 else (math.inf, -1)
         across = round(p[1] * d[0] - p[0] * d[1], 9)
         if (line := self._lines.get((d, across))) is None:
             start = min(x * d[0] + y * d[1] for x, y in self._box_corners) - 1.0
@@ -233,6 +238,16 @@ class Outline:
         along = p[0] * d[0] + p[1] * d[1]
         k = bisect.bisect_right(line, (along, len(self.edges)))
         return (line[k][0] - along, line[k][1]) if k < len(line) else (math.inf, -1)
+
+    @cached_property
+    def _box_sides(self) -> Mapping[Point, tuple[int, float, int]]:
+        """Of a rectangle along the axes: by direction the coordinate that counts, where its side stands, and which edge that is."""
+        x0, y0, x1, y1 = self.box
+        found = {}
+        for d, axis, bound in (((1.0, 0.0), 0, x1), ((-1.0, 0.0), 0, x0), ((0.0, 1.0), 1, y1), ((0.0, -1.0), 1, y0)):
+            k = next(k for k, e in enumerate(self.edges) if ((e.ax, e.ay)[axis], (e.bx, e.by)[axis]) == (bound, bound))
+            found[d] = axis, bound, k
+        return found
 
     @cached_property
     def _lines(self) -> dict[tuple[Point, float], list[tuple[float, int]]]:
@@ -313,3 +328,26 @@ def _next(last: Edge, pieces: Sequence[Edge], ends: Mapping[tuple[int, int], lis
                 used.add(k)
                 return Edge(e.bx, e.by, e.ax, e.ay, -e.bulge)
     return None
+
+
+class Boxes:
+    """Boxes by cells, to find those around a place."""
+
+    CELL = 48.0
+    MOST = 1000
+
+    def __init__(self, boxes: Sequence[tuple[float, float, float, float]]) -> None:
+        self.cells: dict[tuple[int, int], list[int]] = defaultdict(list)
+        self.large: list[int] = []
+        for k, (x0, y0, x1, y1) in enumerate(boxes):
+            columns, rows = (range(math.floor(a / self.CELL), math.floor(b / self.CELL) + 1) for a, b in ((x0, x1), (y0, y1)))
+            if len(columns) * len(rows) > self.MOST:
+                self.large.append(k)
+                continue
+            for cell in itertools.product(columns, rows):
+                self.cells[cell].append(k)
+
+    def around(self, p: Point) -> list[int]:
+        """Indices of boxes that may hold a place, in their order."""
+        here = self.cells.get((math.floor(p[0] / self.CELL), math.floor(p[1] / self.CELL)), [])
+        return sorted([*here, *self.large]) if self.large else here

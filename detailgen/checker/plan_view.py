@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import bisect
 import math
 from collections.abc import Sequence
 
@@ -22,7 +23,7 @@ def judge_places(drawing: Drawing, members: Sequence[Face], group: str) -> list[
         return []
     out: list[CheckResult] = []
     for side in (1.0, -1.0):
-        target = _in_box(hub, group, box, side, "left")
+        target = sorted(_in_box(hub, group, box, side, "left"))
         found: list[CheckResult] = []
         compared = 0
         for face in members:
@@ -32,7 +33,7 @@ def judge_places(drawing: Drawing, members: Sequence[Face], group: str) -> list[
                 continue
             compared += 1
             ways = (1.0, -1.0) if not face.existing else (side,)
-            off = min((sorted(min(abs(x - t) for t in target) for x in _in_box(face, group, own, w, ends[0])) for w in ways), key=sum)
+            off = min((sorted(_to_next(target, x) for x in _in_box(face, group, own, w, ends[0])) for w in ways), key=sum)
             if off and off[len(off) // 2 - (len(off) % 2 == 0)] > COINCIDE + READING_IN:
                 away = length_words(off[-1], drawing.metric)
                 text = f"holes of group {group} do not meet those of {hub.name} where the plan shows both: {away} off"
@@ -44,6 +45,12 @@ def judge_places(drawing: Drawing, members: Sequence[Face], group: str) -> list[
             found = [wrong(hub.name, text, found[0].demand, FACE_VIEW)]
         out = out or found
     return out
+
+
+def _to_next(places: Sequence[float], x: float) -> float:
+    """Distance to the nearest of sorted places."""
+    k = bisect.bisect_left(places, x)
+    return min(abs(x - p) for p in places[max(k - 1, 0) : k + 1])
 
 
 def _in_box(face: Face, group: str, box: tuple[float, float, float, float], way: float, end: str) -> list[float]:

@@ -12,7 +12,7 @@ from pathlib import Path
 from detailgen.checker.alike import SAME, off_shape, shape_of
 from detailgen.checker.drawing import FACE_VIEW, Drawing, Face, FaceHole, Stretch, Turn, drawn_in, in_own_axes
 from detailgen.checker.dxf_text import DxfText, read_text
-from detailgen.checker.geometry import Outline, joined
+from detailgen.checker.geometry import Boxes, Outline, joined
 from detailgen.checker.rules import wrong
 from detailgen.checker.shapes import Origin, Shapes, Walk
 from detailgen.checker.tags import APPLICATION, Tags, fastener, read_tags
@@ -170,7 +170,7 @@ def _faces(views: list[_View], circles: Sequence[_Hole], results: list[CheckResu
         if said["view"] in _NOT_PARTS:
             continue
         own = [k for k in by_part.get(said["part"], ()) if said["detail"] in ("", views[k][0]["detail"]) and views[k][2].layout == at.layout]
-        full = replace(hole, group=said["group"], fastener=said["fastener"], made=said["made"], template=said["template"])
+        full = FaceHole(hole.x, hole.y, hole.diameter, said["group"], said["fastener"], said["made"], said["template"], True, hole.length, hole.angle)
         if not own:
             lost[said["part"]] = None
         elif len(own) == 1:
@@ -208,8 +208,10 @@ def _shows(face: Face, copy: Face) -> bool:
 def _give_bare(views: list[_View], homes: list[list[FaceHole]], bare: Iterable[tuple[FaceHole, Origin]]) -> None:
     """Circles without tags inside a face view; not those around a tagged hole, which are its washer or centre mark."""
     known = [{(round(h.x, 3), round(h.y, 3)) for h in holes} for holes in homes]
+    boxes = Boxes([outline.box for _, outline, _ in views])
     for hole, at in bare:
-        for k, (_, outline, own) in enumerate(views):
+        for k in boxes.around(hole.at):
+            _, outline, own = views[k]
             here = own.layout == at.layout and outline.in_box(hole.at)
             if here and (round(hole.x, 3), round(hole.y, 3)) not in known[k] and outline.contains(hole.at):
                 homes[k].append(hole)

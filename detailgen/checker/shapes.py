@@ -59,6 +59,7 @@ class Walk:
         self._close_slots()
 
     def _all(self, entities: Iterable[Entity], frame: Frame, layout: int, layer: str, inside: tuple[str, ...]) -> None:
+        origins: dict[str, Origin] = {}
         for e in entities:
             self.left -= 1
             if self.left < 0:
@@ -69,7 +70,10 @@ class Walk:
             if e.kind == "INSERT":
                 self._open(e, frame, layout, own, inside)
             else:
-                self._take(e, frame, Origin(layout, own, frame), inside)
+                origin = origins.get(own)
+                if origin is None:
+                    origin = origins[own] = Origin(layout, own, frame)
+                self._take(e, frame, origin, inside)
 
     def _open(self, e: Entity, frame: Frame, layout: int, layer: str, inside: tuple[str, ...]) -> None:
         name = e.word("2").upper()
@@ -128,6 +132,9 @@ class Walk:
 
     def _take_circle(self, e: Entity, frame: Frame, tags: Tags | None, origin: Origin) -> None:
         centre = frame.at(e.point())
+        if e.kind == "CIRCLE" and frame.keeps_shape and (radius := e.number("40")) > 0:
+            self.found.circles.append((tags, FaceHole(*centre, 2 * radius * frame.scale), origin))
+            return
         if e.kind == "CIRCLE":
             u, v = frame.along((e.number("40"), 0.0)), frame.along((0.0, e.number("40")))
         else:
