@@ -58,7 +58,7 @@ def timber_order(package: Package) -> Listing:
         along, across = grain_extent(m.part)
         said = m.part.timber or Timber()
         sizes = (rounded_length(m.part.thickness), rounded_length(across), rounded_length(along), rounded_length(said.camber))
-        key = (said.product, m.part.specification, *sizes, said.treatment or "none asked for", said.appearance)
+        key = (said.product, m.part.specification, *sizes, said.treatment or "none", said.appearance)
         groups.setdefault(key, []).append((m.mark, m.quantity))
     rows: list[tuple[Cell, ...]] = []
     for (product, grade, thickness, width, long, camber, treatment, appearance), found in sorted(groups.items()):
