@@ -20,6 +20,7 @@ from detailgen import packing, standards
 from detailgen.assessment.assess import Imported, assess_truss, own_forces, solve_repaired
 from detailgen.assessment.compare import compare
 from detailgen.assessment.hand_check import hand_check
+from detailgen.assessment.safety import safety_now
 from detailgen.assessment.sensitivity import sensitivity
 from detailgen.assessment.stages import staged_work
 from detailgen.core.discovery import discover
@@ -28,7 +29,7 @@ from detailgen.core.errors import InputError, InputProblem, OutputError
 from detailgen.core.folder import whole_folder
 from detailgen.core.result import State
 from detailgen.core.tolerance import at_most
-from detailgen.model.assessment import Assessed, Difference, StagedWork, TrussAssessment, Variation
+from detailgen.model.assessment import Assessed, Difference, SafetyNow, StagedWork, TrussAssessment, Variation
 from detailgen.model.marks import register
 from detailgen.model.package import Package, Repaired
 from detailgen.model.project import Project, Truss
@@ -158,15 +159,29 @@ def repair_one(project: Project, truss: Truss) -> Repaired:
     return replace(repaired, after=repaired.after.by_readings(project.tables_read))
 
 
-def asked_by_the_report(project: Project, repaired: Repaired) -> tuple[tuple[Variation, ...], StagedWork | None]:
-    """Would another assumption change a repair, and the work in stages; imported forces rest on none of our assumptions."""
+def asked_by_the_report(project: Project, repaired: Repaired) -> tuple[Variation, ...]:
+    """Would another assumption change a repair; imported forces rest on none of our assumptions."""
     truss, forces = repaired.truss, repaired.after.forces
     if truss is None or forces is None or truss.forces is not None or not repaired.details:
-        return (), None
+        return ()
     new = [p for p in repaired.after.places if p.name.startswith("new parts of ")]
     base = (forces, tuple(p for p in repaired.after.places if p not in new))
-    staged = staged_work(project, repaired.before.truss, truss, *standards_of(project, ALLOWABLE_STRESS))
-    return sensitivity(project, truss, *standards_of(project), base, new), staged
+    return sensitivity(project, truss, *standards_of(project), base, new)
+
+
+def stages_of(project: Project, repaired: Repaired) -> tuple[StagedWork | None, SafetyNow]:
+    """The work on a truss in stages, where it is repaired, and its safety as found; by allowable stress, as jacks are set to stated forces."""
+    standards = standards_of(project, ALLOWABLE_STRESS)
+    safety = safety_now(project, repaired.before, *standards)
+    truss, found = repaired.truss, repaired.before.truss
+    if truss is None or not repaired.details:
+        return None, safety
+    if truss.forces is not None:
+        return StagedWork(truss.mark, "forces come from another analysis, which holds no stages"), safety
+    if truss.one_sided:
+        return StagedWork(truss.mark, "members that carry only tension or only compression are not followed from stage to stage"), safety
+    no_path = bool(repaired.before.as_found.no_safe_load_path)
+    return staged_work(project, found, truss, *standards, at_once=repaired.after, no_path=no_path), safety
 
 
 def _over(
@@ -257,20 +272,26 @@ def package(
     home = Path(project.folder)
     with ExitStack() as beside_us:
         models = beside_us.enter_context(errand(packing.solids))
+        staged: dict[str, Errand] = {}
         asked: dict[str, Errand] = {}
 
         def begin(one: Repaired) -> None:
-            """What only the report asks is found out while the next truss is decided."""
-            answer = beside_us.enter_context(errand(lambda: partial(asked_by_the_report, project, one)))
-            answer.hand()
-            asked[one.before.truss.mark] = answer
+            """What only sheets of the work and the report ask is found out while the next truss is decided."""
+            mark = one.before.truss.mark
+            staged[mark] = beside_us.enter_context(errand(lambda: partial(stages_of, project, one)))
+            asked[mark] = beside_us.enter_context(errand(lambda: partial(asked_by_the_report, project, one)))
+            staged[mark].hand()
+            asked[mark].hand()
 
-        def with_answers(package: Package) -> Package:
+        def with_stages(package: Package) -> Package:
             def one(truss: Repaired) -> Repaired:
-                variations, staged = asked[truss.before.truss.mark].end()
-                return replace(truss, variations=variations, staged=staged)
+                work, safety = staged[truss.before.truss.mark].end()
+                return replace(truss, staged=work, safety=safety)
 
             return replace(package, trusses=tuple(one(t) for t in package.trusses))
+
+        def with_answers(package: Package) -> Package:
+            return replace(package, trusses=tuple(replace(t, variations=asked[t.before.truss.mark].end()) for t in package.trusses))
 
         accepted, book = read_accepted(home), read_marks(home) if beside else {}
         decided, book = decide(project, accepted, book, jobs=jobs, progress=progress, done=begin)
@@ -278,7 +299,7 @@ def package(
         aside = home / "edited" if beside else out / f"{name}-edited"
         with whole_folder(out, name) as folder:
             digest = packing.input_hash(path, home, templates)
-            drawings_pass = packing.write_package(folder, decided, digest, models, with_answers, progress)
+            drawings_pass = packing.write_package(folder, decided, digest, models, (with_stages, with_answers), progress)
             files = packing.listed(folder)
             # Last before the swap: an edit made meanwhile is kept too, and where marks or edits cannot be kept the old package stays.
             set_aside = packing.set_edited_aside(out / name, aside)

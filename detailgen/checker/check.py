@@ -15,6 +15,7 @@ from detailgen.checker.drawing import FACE_VIEW, Drawing, Face
 from detailgen.checker.measure import Measurement, centre_distances, listing, nearest_pairs
 from detailgen.checker.repeated import judge_repeated
 from detailgen.checker.rules import C_DELTA, GREATEST, PROVIDED, REQUIRED, wrong
+from detailgen.checker.schedules import judge_schedules, project_of, with_continuations
 from detailgen.checker.steel import judge_steel
 from detailgen.checker.strength import judge_strength
 from detailgen.checker.tags import fastener
@@ -86,10 +87,11 @@ def drawn_scale(face: Face, others: Sequence[Face] = ()) -> float | None:
         return None
     for h in face.new_holes:
         try:
-            bolt = fastener(h.fastener).diameter
+            one = fastener(h.fastener)
         except NotCovered:
             continue
-        ratios.append(h.diameter / (bolt + CLEARANCE))
+        if one.has_bolt_hole:
+            ratios.append(h.diameter / (one.diameter + CLEARANCE))
     if len(ratios) < 2 or max(ratios) > 1.1 * min(ratios):
         return None
     k = sorted(ratios)[len(ratios) // 2]
@@ -189,6 +191,12 @@ def check_paths(paths: Iterable[Path], facts: Path | None = None) -> Checked:
     Raises: InputError
     """
     drawings = [(name, path, _drawing(path, facts)) for name, path in files_in(paths)]
+    whole = {
+        path: d
+        for package in {_package(path) for _, path, _ in drawings}
+        for path, d in _whole([(path, d) for _, path, d in drawings if _package(path) == package])
+    }
+    drawings = [(name, path, whole[path]) for name, path, _ in drawings]
     unlike: dict[str, list[CheckResult]] = {}
     for package in sorted({_package(path) for _, path, _ in drawings}):
         unlike |= judge_alike((name, f) for name, path, d in drawings if _package(path) == package for f in d.faces)
@@ -197,12 +205,20 @@ def check_paths(paths: Iterable[Path], facts: Path | None = None) -> Checked:
         for face in d.faces:
             if face.mark:
                 marks.setdefault(_package(path), {}).setdefault(face.mark, (name, face, d.thickness(face)))
+    projects = {p: project_of([(name, d) for name, path, d in drawings if _package(path) == p]) for p in {_package(path) for _, path, _ in drawings}}
     files = []
     for name, path, d in drawings:
         again = judge_repeated(d, marks.get(_package(path), {})) if d.shown else []
         varied = judge_varied(d, marks.get(_package(path), {})) if d.shown else []
-        files.append(FileChecked(name, (*judge(d), *unlike.get(name, []), *again, *varied), tuple(listing(d)), path))
+        lists = judge_schedules(d, projects[_package(path)]) if not d.faces and d.texts else []
+        files.append(FileChecked(name, (*judge(d), *unlike.get(name, []), *again, *varied, *lists), tuple(listing(d)), path))
     return Checked(tuple(files))
+
+
+def _whole(drawings: Sequence[tuple[Path, Drawing]]) -> Iterable[tuple[Path, Drawing]]:
+    """Each drawing of a package, with the lists that go on on other sheets."""
+    found = with_continuations([(str(path), d) for path, d in drawings])
+    return [(path, found[str(path)]) for path, _ in drawings]
 
 
 def _drawing(path: Path, facts: Path | None) -> Drawing:

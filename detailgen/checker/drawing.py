@@ -181,6 +181,8 @@ class Drawing:
     zones: tuple[Box, ...] = ()  # no-drill zones
     windows: tuple[Window, ...] = ()
     heads: tuple[Point, ...] = ()  # hexagons: bolts seen from their end
+    fields: Mapping[str, str] = field(default_factory=dict)  # attributes of its title block
+    attached: tuple[str, ...] = ()  # numbers of the sheets on which its lists go on and whose texts are among these
 
     def thickness(self, face: Face) -> float | None:
         extent = self.plan.get((face.detail, face.part)) or self.plan.get(("", face.part))

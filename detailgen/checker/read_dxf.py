@@ -63,7 +63,8 @@ def drawing_of(found: Shapes, stem: str, *, metric: bool) -> Drawing:
             edges[key].append(edge)
     if not outlines and not pieces and not results and _as_found(found):
         windows = tuple(found.windows)
-        return Drawing((), {}, stretches, metric=metric, as_found=True, texts=tuple(found.texts), shown=_shown(found), windows=windows)
+        return Drawing((), {}, stretches, metric=metric, as_found=True, texts=tuple(found.texts), shown=_shown(found), windows=windows,
+                       fields=found.fields)  # fmt: skip
     for key, same in pieces.items():
         tags, at = same[0]
         outline = joined(edges[key])
@@ -85,7 +86,7 @@ def drawing_of(found: Shapes, stem: str, *, metric: bool) -> Drawing:
     zones = tuple(o.box for t, o, at in found.outlines if t is None and not at.layout and ZONE in at.layer)
     ordered = tuple(sorted(faces, key=lambda f: (f.detail, f.part)))
     return Drawing(ordered, plan, stretches, tuple(results), lines, metric=metric, texts=tuple(found.texts), heads=heads, stack=stack, zones=zones,
-                   windows=tuple(found.windows))  # fmt: skip
+                   windows=tuple(found.windows), fields=found.fields)  # fmt: skip
 
 
 def _shown(found: Shapes) -> tuple[tuple[Outline, tuple[FaceHole, ...]], ...]:
@@ -114,11 +115,11 @@ def unit_code(text: DxfText) -> int:
                 continue
             tags = read_tags(said_here)
             try:
-                bolt = fastener(tags["fastener"]).diameter
+                one = fastener(tags["fastener"])
             except NotCovered:
                 continue
-            if tags["kind"] == "hole":
-                low, high = (k * bolt / (2 * e.number("40") or math.nan) for k in HOLE_OVER_BOLT)
+            if tags["kind"] == "hole" and one.has_bolt_hole:
+                low, high = (k * one.diameter / (2 * e.number("40") or math.nan) for k in HOLE_OVER_BOLT)
                 fits &= {c for c, inches in UNITS.items() if low <= inches <= high}
                 seen += 1
     return fits.pop() if seen and len(fits) == 1 else 0

@@ -135,7 +135,16 @@ def rows_of(standard: str, columns: tuple[str, ...], kind: str) -> tuple[tuple[T
     if not standard or "/" in standard or not (folder / "index.csv").is_file():
         raise NotCovered(f"standard '{standard}' is not known" if standard else "no standard is stated")
     tables = [read_table(folder, name) for name in sorted(read_index(folder))]
+    kind = _followed(standard, kind)
     return tuple((t, row) for t in tables if t.rows and set(columns) <= set(t.rows[0]) for row in t if row["fastener"] in (kind, "any"))
+
+
+def _followed(standard: str, kind: str) -> str:
+    """The fastener whose distances this one has."""
+    try:
+        return str(table_of(standard, "fastener_follows").find(fastener=kind)["follows"])
+    except NotCovered:
+        return kind
 
 
 def quantities_of(standard: str, kind: str) -> frozenset[str]:

@@ -44,6 +44,7 @@ class Shapes:
     stretches: list[tuple[Stretch, int]] = field(default_factory=list)
     texts: list[Writing] = field(default_factory=list)
     windows: list[Window] = field(default_factory=list)
+    fields: dict[str, str] = field(default_factory=dict)  # of title blocks: attributes by their tags
     odd: list[tuple[Tags, str]] = field(default_factory=list)
     tagged: list[Tags] = field(default_factory=list)
     layers: set[str] = field(default_factory=set)
@@ -79,6 +80,10 @@ class Walk:
             return
         if name in inside:
             raise refused(self.text.path, e.line, f"block '{e.word('2')}' that contains itself", "blocks without themselves inside")
+        for child in e.children:
+            if child.kind == "ATTRIB":
+                self.found.texts.append(_writing(child, frame, Origin(layout, layer, frame)))
+                self.found.fields.setdefault(child.word("2").upper(), _words(child))
         x, y = e.point()
         place = Frame(e.tilt or 1.0, 0, 0, 1).after(Frame(dx=x, dy=y)).after(turning(e.number("50")))
         size = Frame(e.number("41", 1.0), 0, 0, e.number("42", 1.0)).after(Frame(dx=-block.base[0], dy=-block.base[1]))
@@ -240,7 +245,7 @@ def _words(e: Entity) -> str:
 
 
 def _writing(e: Entity, frame: Frame, origin: Origin) -> Writing:
-    aligned = e.kind == "TEXT" and bool(e.whole("72") or e.whole("73"))
+    aligned = e.kind != "MTEXT" and bool(e.whole("72") or e.whole("73"))
     at = frame.at(e.point("11" if aligned else "10"))
     align = {1: 1, 4: 1, 2: 2}.get(e.whole("72"), 0) if e.kind == "TEXT" else (e.whole("71", 1) - 1) % 3
     return Writing(_words(e), at, e.number("40") * frame.scale, align, origin.layer, origin.layout)

@@ -32,7 +32,7 @@ def judge_strength(drawing: Drawing) -> list[CheckResult]:
     for detail, group in sorted({(f.detail, x.group) for f in drawing.faces for x in f.loads}):
         plates = [f for f in drawing.faces if f.detail == detail and f.material == "steel" and group in f.groups]
         force = tension_along(drawing, detail, group)
-        count = sum(_how_many(drawing, p) for p in plates)
+        count = sum(parts_of_this_size(drawing, p) for p in plates)
         if not plates or not count or not force > 0:
             continue
         for plate in plates:
@@ -58,7 +58,7 @@ def tension_along(drawing: Drawing, detail: str, group: str) -> float:
     return max(sides.values(), default=0.0)
 
 
-def _how_many(drawing: Drawing, plate: Face) -> int:
+def parts_of_this_size(drawing: Drawing, plate: Face) -> int:
     """Parts of this plate's size in the plan; 0 where there is no plan (a cut file)."""
     own = drawing.stack.get((plate.detail, plate.part)) or drawing.stack.get(("", plate.part))
     if own is None:

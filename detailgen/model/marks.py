@@ -12,7 +12,7 @@ from detailgen.model.detail import ACROSS, Detail, Part, Vertex
 from detailgen.model.outlines import edges_of
 from detailgen.model.package import Marked
 
-PREFIX = {"plate": "PL", "filler": "FB", "block": "SB", "sister": "WS"}
+PREFIX = {"plate": "PL", "filler": "FB", "block": "SB", "sister": "WS", "piece": "RP"}
 """Kinds of parts that get a mark, and the letters of it; existing plies have none."""
 Book = Mapping[str, str]
 """Marks by signature of the part, as marks.json keeps them; a freed number stays taken."""
@@ -99,15 +99,20 @@ def register(details: Iterable[Detail], book: Book) -> tuple[tuple[Marked, ...],
     return tuple(Marked(kept[k], first[k], tuple(uses[k])) for k in uses), kept
 
 
+USUAL: dict[str, object] = {"axis": ACROSS, "also_at": (), "welds": (), "joint": "", "beside": ()}
+USUAL_OF_A_PART: dict[str, object] = {"handed": "", "timber": None}
+"""What says nothing of a joint or a part is left out of its hash, so that it stays what it was before there was such a word."""
+
+
 def detail_hash(detail: Detail) -> str:
     """What an acceptance is tied to: everything of the joint that is built (results aside)."""
     record = asdict(detail)
     record.pop("results")
-    for name, usual in (("axis", ACROSS), ("also_at", ())):
-        if record[name] == usual:
-            record.pop(name)
-    if not detail.welds:
-        record.pop("welds")
+    record.pop("shores")
+    for said, usual in ((record, USUAL), *((part, USUAL_OF_A_PART) for part in record["parts"])):
+        for name, value in usual.items():
+            if said[name] == value:
+                said.pop(name)
 
     def plain(value: object) -> object:
         if isinstance(value, float):

@@ -57,6 +57,7 @@ class Member:
     bow: float = 0.0
     braces: tuple[float, ...] = ()  # stations held out of plane, ends not counted
     """For a chord: x; for a web: distance from its first joint."""
+    carries: str = "both"  # or "tension" (a rod), "compression" (a strut that only bears)
 
 
 @dataclass(frozen=True)
@@ -117,6 +118,9 @@ class Connection:
     plates: tuple[Plate, ...] = ()
     fillers: tuple[Filler, ...] = ()
     condition: float = 1.0
+    idle: tuple[Bolts, ...] = ()  # old bolts that stay in their holes and count as carrying nothing
+    weight: float = 0.0  # of new bolts and steel, lb
+    new: bool = False
 
 
 @dataclass(frozen=True)
@@ -305,6 +309,11 @@ class Truss:
     work: WorkWindow = WorkWindow()
     strands: Strands | None = None
     heel_room: tuple[float, float] = (0.0, 0.0)  # clear distance beyond the bottom chord's end, left and right (in); 0: not surveyed
+
+    @property
+    def one_sided(self) -> bool:
+        """Does any member carry force of one sense only, so that load cases cannot be added up?"""
+        return any(m.carries != "both" for m in self.members)
 
     def member(self, name: str) -> Member:
         return next(m for m in self.members if m.name == name)

@@ -461,6 +461,10 @@ class LoadStandard(Protocol):
         """Balanced first, then every other arrangement that is needed: unbalanced, in valleys, in part, drifted."""
         ...
 
+    def snow_weight(self, ground_snow: float) -> tuple[float, Cite]:
+        """Unit weight of snow (lb/in3) at a site with this ground snow load (psi), and where it comes from."""
+        ...
+
     def roof_live(self, request: RoofLive) -> tuple[float, Calculation]:
         """The reduced roof live load (psi) and how it came about. Raises NotCovered."""
         ...

@@ -247,6 +247,8 @@ class Webs(Form):
     bow: Length = Field(default=0.0, description="Measured bow out of the truss plane.")
     braces: Braced | list[Length] | None = Field(
         default=None, description="Where held out of plane between the ends: none (if not given), every 48 in, or distances from the first joint.")
+    carries: Literal["both", "tension", "compression"] = Field(
+        default="both", description="What the ends can pass on: tension (a rod), compression (a strut that only bears), or both, if not given.")
 
 
 class BoltGroup(Form):

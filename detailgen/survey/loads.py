@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import contextlib
 import itertools
+from collections.abc import Sequence
 
 from detailgen.core.units import UNITS
-from detailgen.model.project import DriftInput, GivenLoad, Loads, Modelling, OriginalDesign, SnowInput
+from detailgen.model.project import DriftInput, GivenLoad, Loads, Modelling, OriginalDesign, SnowInput, Truss
 from detailgen.survey.document import Report
 from detailgen.survey.fill import choice, suggest
 from detailgen.survey.forms import AnalysisForm, Drift, FirstDesign, GivenLoadForm, LoadsForm, Snow, TrussForm, Unusable
@@ -88,11 +89,18 @@ def loads_of(form: LoadsForm) -> Loads:
     )
 
 
-def check_modelling(form: AnalysisForm | None, report: Report) -> None:
-    """Free travel and the deformed truss are not found together."""
-    if form is not None and form.second_order and form.free_travel:
+def check_modelling(form: AnalysisForm | None, trusses: Sequence[Truss], report: Report) -> None:
+    """Free travel, or members that carry one sense only, and the deformed truss are not found together."""
+    if form is None or not form.second_order:
+        return
+    if form.free_travel:
         allowed = "one of the two: each combination is solved once"
         report.add(form.place("free travel"), "free travel of bolts beside 'second order: yes'", allowed, "Delete one of them.")
+    for truss in trusses:
+        if truss.one_sided:
+            name = next(m.name for m in truss.members if m.carries != "both")
+            allowed = "'no' where members carry tension or compression only: which of them carry is found on the undeformed truss"
+            report.add(form.place("second order"), f"yes, and web {name} of truss {truss.mark} carries one sense only", allowed)
 
 
 def modelling_of(form: AnalysisForm | None) -> Modelling:

@@ -310,7 +310,7 @@ def read(path: Path, wood_standards: Mapping[str, WoodStandard], load_standards:
     with contextlib.suppress(Unusable):
         check_loads(form.loads, form.trusses, report)
     with contextlib.suppress(Unusable):
-        check_modelling(form.analysis, report)
+        check_modelling(form.analysis, made, report)
     report.stop_if_any()
     by_strength = [BY_ALLOWABLE] if form.standards.method == STRENGTH else []
     return _project(path, form.project, form, tuple(made), [*by_strength, *load_assumptions(form.loads), *assumptions])

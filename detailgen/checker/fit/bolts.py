@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from detailgen.checker.fit.bodies import Body, Round, distance_to, round_overlap
 from detailgen.checker.fit.found import fit_result, none_needed
 from detailgen.core.result import CheckResult
-from detailgen.model.detail import Bolt, Detail, Part
+from detailgen.model.detail import MARKED_OUT, Bolt, Detail, Part
 from detailgen.stock.bolts import CUT, length_needed, thread_length, wrench_room
 from detailgen.stock.bolts import bolt_size as stocked_size
 from detailgen.stock.bolts import washer as stocked_washer
@@ -209,7 +209,7 @@ def tool_results(rig: Rig, around: Sequence[Body], others: Sequence[Round]) -> I
     Bolts whose head is at the near side go in from there, the longest a hand's width beyond its length.
     """
     detail, bodies = rig.detail, [*rig.bodies.values(), *around]
-    templates = sorted({h.template for p in detail.parts for h in p.holes if h.template})
+    templates = sorted({p.key if h.template == MARKED_OUT else h.template for p in detail.parts for h in p.holes if h.template})
     jobs = [(b, "bolt", b.diameter / 2, b.high, b.high + b.length) for b in detail.bolts]
     for key in templates:
         face = rig.bodies[key]

@@ -9,7 +9,7 @@ from detailgen.checker.fit.bodies import Body, Round, hull, overlap, round_overl
 from detailgen.checker.fit.bolts import DRILL, HAND, Rig, lets_through
 from detailgen.checker.fit.found import FIT, HOUSE, fit_result
 from detailgen.core.result import CheckResult, cannot_be_checked
-from detailgen.model.detail import Part
+from detailgen.model.detail import MARKED_OUT, Part
 from detailgen.model.project import Access
 
 FAR = 48.0
@@ -95,7 +95,7 @@ def _bolt_room(rig: Rig, access: Access | None) -> Iterator[CheckResult]:
     longest = max(detail.bolts, key=lambda b: b.length)
     if access.near:
         yield fit_result(detail.key, "room to withdraw the longest bolt at the near side", longest.length + HAND, access.near, cite=HOUSE)
-    templates = {h.template for p in detail.parts for h in p.holes if h.template}
+    templates = {p.key if h.template == MARKED_OUT else h.template for p in detail.parts for h in p.holes if h.template}
     for key in sorted(templates):
         body = rig.bodies[key]
         near = body.high >= longest.high - 1e-6

@@ -46,7 +46,7 @@ class Scene:
     @property
     def slope(self) -> float:
         """How the member rises to the right in this view (rad); on a curve its tangent at the work point."""
-        at = work_point(self.truss, self.detail.member, self.detail.station)
+        at = work_point(self.truss, self.detail.member, self.detail.station, self.detail.joint)
         return 0.0 if at is None else -at.angle if self.behind else at.angle
 
     @property

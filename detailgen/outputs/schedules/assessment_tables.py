@@ -19,7 +19,7 @@ from detailgen.outputs.drawings.truss_drawing import drawing_name
 from detailgen.outputs.schedules.cells import cell, settled, unit_of
 from detailgen.outputs.schedules.truss_model import truss_model, write_truss_model_json
 
-__all__ = ["summary_json", "truss_model", "write_assessment_csv", "write_forces_csv", "write_truss_model_json"]
+__all__ = ["summary_json", "truss_model", "write_assessment_csv", "write_envelope_csv", "write_forces_csv", "write_truss_model_json"]
 
 
 def _write(path: Path, header: Sequence[str], rows: Iterable[Sequence[str]]) -> None:
@@ -126,6 +126,21 @@ def write_forces_csv(
         for row in _force_rows(one.truss.mark, assessed.forces, units)
     )
     _write(path, header, rows)
+
+
+EnvelopeRow = tuple[str, str, str, str, str, float, str, str, float]
+"""truss, structure, member, force, greatest or least, value (lb, in-lb), combination, stage, station (in)."""
+
+
+def write_envelope_csv(path: Path, rows: Iterable[EnvelopeRow], units: UnitSystem) -> None:
+    """The greatest and the least axial force, shear and moment of every member, and where each comes from."""
+    factors = {"axial": (units.force, units.force_unit), "shear": (units.force, units.force_unit), "moment": (units.moment, units.moment_unit)}
+    header = ["truss", "structure", "member", "force", "which", "value", "unit", "combination", "stage", f"station_{units.length_unit}"]
+    _write(path, header, (
+        [mark, structure, member, what, which, cell(settled(np.array(value)).item(), factors[what][0]), factors[what][1], combination, stage,
+         cell(station, units.length)]
+        for mark, structure, member, what, which, value, combination, stage, station in rows
+    ))  # fmt: skip
 
 
 def _number(value: float) -> float | str | None:

@@ -155,5 +155,5 @@ def build_detail(
         key=site.key, title=f"Sister on {'both sides' if len(layout.sister.sides) == 2 else 'one side'} of web {web.name}", truss=site.truss,
         remedy="sister", member=web.name, station=site.x, parts=parts, bolts=bolts, groups=(_group(parts, layout, at, judged),),
         zones=_zones(truss, web, room, layout), whys=_whys(layout, room), order=tuple(text for text, _ in order),
-        notes=notes, results=results, brings=tuple(k for _, k in order),
+        notes=notes, results=results, brings=tuple(k for _, k in order), shores="none: no timber is cut",
     )  # fmt: skip
