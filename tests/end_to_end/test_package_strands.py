@@ -10,13 +10,13 @@ import pytest
 from command_line import detailgen_run
 from package_runs import Made, copy_without_marks, edit, kept_folder, words_of
 
-NAME = "Tern-Island-Ice-House"
+NAME = "Tern-Island-Granary"
 
 
 @pytest.fixture(scope="module")
 def made() -> Made:
     home = kept_folder("strands")
-    project = copy_without_marks("icehouse", home / "job")
+    project = copy_without_marks("granary", home / "job")
     return Made(detailgen_run("package", project, "--out", home / "out"), home / "out" / NAME)
 
 
@@ -113,7 +113,7 @@ def test_every_model_is_there(made: Made) -> None:
 
 def test_a_tight_heel_is_refused_with_both_lengths() -> None:
     home = kept_folder("tight")
-    project = copy_without_marks("icehouse", home / "job")
+    project = copy_without_marks("granary", home / "job")
     edit(project, ("left: 4'-0\", right: 20 in", "left: 30 in, right: 20 in"))
     answer = detailgen_run("package", project, "--out", home / "out")
     assert answer.code == 1

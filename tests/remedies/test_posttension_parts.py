@@ -119,14 +119,14 @@ def test_steps_are_numbered_and_end_at_the_full_force() -> None:
     assert all(s.hold for s in steps if s.share in (0.1, 1.0))
 
 
-def icehouse_ways(**changes) -> list[Way]:
+def granary_ways(**changes) -> list[Way]:
     found = replace(truss(STRUNG, "G3"), **changes)
     return ways(found, found.member("bottom chord"), 1, ANCHOR, p.OFF["US"])
 
 
 def test_without_anything_beside_the_chord_strands_lie_at_their_clearance() -> None:
     """Faces at 4-1/2 in., 1/2 in. clear, half a sheath of 0.65 in.: 5.325 in., up to 5-3/8."""
-    found = icehouse_ways(connections=(), bearings=())
+    found = granary_ways(connections=(), bearings=())
     assert {w.z for w in found} == {5.375}
     assert found[0].height == 0.0
 
@@ -135,7 +135,7 @@ def test_an_old_bolt_pushes_only_the_heights_that_it_reaches() -> None:
     """A 1 in. bolt 4 in. over the axis: its washer reaches down to 4 - 1.35 in."""
     bare = replace(truss(STRUNG, "G3"), bearings=())
     heel = replace(bare.connections[-1], plates=(), bolts=Bolts(1.0, ((12.0, 4.0),), 45000.0))
-    found = icehouse_ways(connections=(heel,), bearings=())
+    found = granary_ways(connections=(heel,), bearings=())
     near = 4.0 - 1.35 - p.CLEAR - ANCHOR.sheath / 2
     assert {w.height for w in found if w.z > 5.5} == {w.height for w in found if w.height > near}
     assert all("old bolt" in w.held_off_by for w in found if w.z > 5.5)

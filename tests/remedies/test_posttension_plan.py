@@ -26,12 +26,12 @@ from detailgen.remedies.posttension import parameters as p
 KIP = 1000.0
 
 
-def icehouse() -> Truss:
+def granary() -> Truss:
     return truss(STRUNG, "G3")
 
 
 def repaired(changed: Truss | None = None, job: Project | None = None):
-    return pipeline.repair_one(job or project(STRUNG), changed or icehouse())
+    return pipeline.repair_one(job or project(STRUNG), changed or granary())
 
 
 def asked(changed: Truss | None = None, job: Project | None = None) -> Repair | Refusal:
@@ -43,7 +43,7 @@ def asked(changed: Truss | None = None, job: Project | None = None) -> Repair | 
         return Solved(one, *pipeline.solve_repaired(given, one, wood[given.wood_standard], loads[given.load_standard]))
 
     work = Job(given, wood[given.wood_standard], pipeline.steel_standard(given.method), solve, pipeline.anchorage(given.method))
-    solved = solve(changed or icehouse())
+    solved = solve(changed or granary())
     (site,) = REMEDY.still_failing(work, solved)
     return REMEDY.dimension(work, solved.truss, site, solved, {}, math.inf)
 
@@ -62,7 +62,7 @@ def plan_of(changed: Truss | None = None, job: Project | None = None) -> Stressi
 
 
 def with_chord(**changes) -> Truss:
-    found = icehouse()
+    found = granary()
     return replace(found, members=tuple(replace(m, **changes) if m.kind == "bottom chord" else m for m in found.members))
 
 
@@ -170,7 +170,7 @@ def test_the_strand_is_as_long_as_what_lies_between_its_anchors(one) -> None:
 def test_end_plates_bear_on_the_plies_alone_and_have_room_for_barrels(one) -> None:
     left = next(d for d in one.details if d.axis == FROM_LEFT)
     pads = [q for q in left.parts if q.key.startswith("pad")]
-    chord = icehouse().member("bottom chord")
+    chord = granary().member("bottom chord")
     for pad, ply in zip(pads, chord.plies, strict=True):
         half = max(v.x for v in pad.outline)
         assert abs(pad.placement.x - ply.z) + half < ply.thickness / 2
@@ -196,9 +196,9 @@ def test_nothing_stands_where_strands_and_guides_are(one) -> None:
     """Straight from anchor to anchor: no old bolt, nut, plate or web within the stated clearance of a sheath."""
     from detailgen.remedies.posttension.run import obstacles
 
-    plan, chord = one.stressing, icehouse().member("bottom chord")
+    plan, chord = one.stressing, granary().member("bottom chord")
     radius = p.ANCHORS[plan.size].sheath / 2
-    for o in obstacles(icehouse(), chord):
+    for o in obstacles(granary(), chord):
         beside = o.y[0] - p.CLEAR < plan.run_height + radius and o.y[1] + p.CLEAR > plan.run_height - radius
         outside = max(abs(o.z[0]), abs(o.z[1])) + p.CLEAR <= plan.run_z - radius + 1e-6
         assert outside or not beside, o.what
@@ -234,19 +234,19 @@ def test_the_work_in_stages_comes_to_the_same_forces_and_movement_by_another_way
 
 
 def test_without_the_room_surveyed_it_is_asked_for() -> None:
-    assert "heel room: {left: ..., right: ...}" in refusal(replace(icehouse(), heel_room=(0.0, 0.0)))
+    assert "heel room: {left: ..., right: ...}" in refusal(replace(granary(), heel_room=(0.0, 0.0)))
 
 
 def test_no_room_for_the_jack_is_refused_with_both_lengths() -> None:
     """Plate 1-7/8 in., barrel 2 in., jack 22 in. and stroke 8 in., a hand of 6 in.: 39-7/8 in. at one heel."""
-    said = refusal(replace(icehouse(), heel_room=(30.0, 30.0)))
+    said = refusal(replace(granary(), heel_room=(30.0, 30.0)))
     assert "3'-3 7/8\"" in said
     assert "2'-6\"" in said
     assert "cored" in said
 
 
 def test_the_jack_stands_where_there_is_more_room() -> None:
-    assert plan_of(replace(icehouse(), heel_room=(20.0, 48.0))).stressing_end == "right"
+    assert plan_of(replace(granary(), heel_room=(20.0, 48.0))).stressing_end == "right"
 
 
 def test_a_chord_without_braces_has_no_window_and_a_brace_line_is_told() -> None:
@@ -266,13 +266,13 @@ def test_a_second_order_analysis_is_refused() -> None:
 
 
 def test_plies_that_are_not_alike_on_both_sides_are_refused() -> None:
-    chord = icehouse().member("bottom chord")
+    chord = granary().member("bottom chord")
     odd = (replace(chord.plies[0], thickness=2.5), chord.plies[1])
     assert "bend it sideways" in refusal(with_chord(plies=odd))
 
 
 def test_a_web_on_the_chords_face_pushes_the_strands_out_and_is_named() -> None:
-    found = icehouse()
+    found = granary()
     webs = tuple(replace(m, plies=(replace(m.plies[0], z=6.25),)) if m.name == "U3-L3" else m for m in found.members)
     answer = asked(replace(found, members=webs))
     assert isinstance(answer, Repair)
@@ -283,13 +283,13 @@ def test_a_web_on_the_chords_face_pushes_the_strands_out_and_is_named() -> None:
 
 def test_a_zone_all_along_the_chord_leaves_no_place_for_a_guide() -> None:
     zones = (NoDrillZone("bottom chord", "strap", 288.0, 0.0, 570.0, 11.5),)
-    assert "no place for a guide" in refusal(replace(icehouse(), zones=zones))
+    assert "no place for a guide" in refusal(replace(granary(), zones=zones))
 
 
 def test_a_chord_that_stays_broken_gets_no_strands() -> None:
     """No splice fits beside the bolts of L3, so the break stays: strands would have nothing to push on."""
     broken = Damage("break", "bottom chord", "", 288.0, 10.0, "P1", 0.0, "seen")
-    one = repaired(replace(icehouse(), damage=(broken,)))
+    one = repaired(replace(granary(), damage=(broken,)))
     assert one.stressing is None
     assert any("broken and not repaired" in r.reason for r in one.refusals)
 

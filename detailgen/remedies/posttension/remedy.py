@@ -24,6 +24,7 @@ class PostTensionRemedy:
 
     key = "posttension"
     title = "Post-tensioning"
+    order = 60
 
     def __init__(self) -> None:
         self._last: tuple[Job, Truss, Site, Mapping[str, float], Repair | Refusal] | None = None
@@ -101,8 +102,8 @@ def _blocked(job: Job, truss: Truss, chord: Member) -> str:
         return "strands are worked out for loads in service only; set 'method: allowable stress'"
     if truss.forces is not None:
         return f"the forces of this truss come from {truss.forces.file}: what strands do to it must be solved by the same analysis"
-    if job.project.modelling.one_by_one:
-        return "each combination is solved by itself (free travel or second order), and stages of stressing cannot be added up there"
+    if job.project.modelling.one_by_one or truss.one_sided:
+        return "each combination is solved by itself (free travel, second order, members of one sense): stages of stressing cannot be added up"
     if min(truss.heel_room) <= 0:
         return ("the room behind the bottom chord's ends is not surveyed: enter 'heel room: {left: ..., right: ...}' of this type (clear distance "
                 "from the end grain to what stands behind it)")  # fmt: skip
