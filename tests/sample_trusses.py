@@ -8,6 +8,7 @@ from pathlib import Path
 import detailgen
 from detailgen import pipeline
 from detailgen.model.assessment import TrussAssessment
+from detailgen.model.package import Package
 from detailgen.model.project import Project, Truss
 
 SAMPLES = Path(detailgen.__file__).parent / "samples"
@@ -23,6 +24,12 @@ def project(name: str) -> Project:
 
 def truss(name: str, mark: str) -> Truss:
     return next(t for t in project(name).trusses if t.mark == mark)
+
+
+@cache
+def decided(name: str) -> Package:
+    """A sample's package, before anything is written."""
+    return pipeline.decide(project(name), (), {}, jobs=1, progress=lambda _: None)[0]
 
 
 @cache

@@ -240,7 +240,7 @@ PLATES = {
 def _plate(face: Face, what: str) -> float:
     """A distance of a steel part (in), along or across it."""
     along = (1.0, 0.0)
-    found = [r for g in face.groups for r in [measure.rows([h for h in face.new_holes if h.group == g], along)]]
+    found = [r for g in face.groups for r in [measure.rows(face.of_group(g), along)]]
     if what == "plate spacing":
         return min((p.distance for rows in found for p in measure.spacings(rows)), default=math.nan)
     if what == "plate gauge":
@@ -256,12 +256,12 @@ def _whys(told: Told, names: Names, rows: Sequence[Row], results: Sequence[Check
     """
     for row in rows:
         dimension, _, part = row["Dimension"].partition(", ")
+        steel = dimension in PLATES
+        if (dimension not in WHYS and not steel) or row["Provided"] == "":
+            continue
         parts = [f"{f.name}, " for f in names.faces(part)] if part else [""]
         if not parts:
             told.unread(f"table WHY, row {row['Dimension']}", f"a face view of '{part}'")
-            continue
-        steel = dimension in PLATES
-        if (dimension not in WHYS and not steel) or row["Provided"] == "":
             continue
         what, pick = (PLATES[dimension], min) if steel else WHYS[dimension]
         known = [r for r in results if "no load of this group" not in r.check and r.state is not State.CANNOT_BE_CHECKED]

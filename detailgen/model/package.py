@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from detailgen.model.assessment import Assessed, HandCheck, StagedWork, TrussAssessment, Variation
+from detailgen.model.assessment import Assessed, HandCheck, SafetyNow, StagedWork, TrussAssessment, Variation
 from detailgen.model.detail import Detail, Part
 from detailgen.model.project import Project, Truss
 from detailgen.model.stressing import StressingPlan
@@ -54,6 +54,7 @@ class Repaired:
     hand_check: HandCheck | None = None
     staged: StagedWork | None = None
     stressing: StressingPlan | None = None
+    safety: SafetyNow | None = None
 
 
 @dataclass(frozen=True)

@@ -15,6 +15,7 @@ from detailgen.outputs.drawings.strand_sheet import draw_strands
 from detailgen.outputs.drawings.truss_drawing import drawing_name
 from detailgen.outputs.drawings.truss_found import draw_found
 from detailgen.outputs.drawings.truss_repair import draw_repair
+from detailgen.outputs.drawings.work_sheet import draw_safety, draw_work
 
 
 @dataclass(frozen=True)
@@ -43,11 +44,13 @@ def draw_set(package: Package) -> Iterator[SheetFile]:
 
 
 def _drawn(package: Package) -> Iterator[SheetFile]:
+    yield from _named("safety", draw_safety(package))
     for one in package.trusses:
         name = drawing_name(one.before.truss.mark)
         yield from _named(name, draw_found(one, package))
         if one.details:
             yield from _named(f"{name}_repair", draw_repair(one, package))
+        yield from _named(f"{name}_work", draw_work(one, package))
     for one in package.trusses:
         yield from _named(f"{drawing_name(one.before.truss.mark)}_strands", draw_strands(one, package))
     for detail in package.details:

@@ -114,7 +114,7 @@ def _apart(bolts: Sequence[OldBolt]) -> list[OldBolt]:
 def _as_repaired(part: Part, details: Iterable[Detail], truss: Truss) -> list[Part]:
     """A timber in the pieces in which splices, old and new, leave it, with the repairs' holes."""
     member, ply = part.key.split("/")
-    pieces = [part]
+    pieces, holes = [part], []
     for s in truss.splices:
         if (s.chord, s.ply) == (member, ply) and not s.new:
             pieces = _cut(pieces, point_at(truss, truss.member(s.chord), s.x) or WorkPoint(s.x, 0.0, 0.0), 0.0, 0.0)
@@ -126,8 +126,8 @@ def _as_repaired(part: Part, details: Iterable[Detail], truss: Truss) -> list[Pa
         spans = sorted((min(x for x, _ in o), max(x for x, _ in o)) for o in (outline_in_place(p) for p in mine))
         for (_, left), (right, _) in itertools.pairwise(spans) if not detail.joint else ():
             pieces = _cut(pieces, at, left, right)
-        holes = [(*at.place(*_in_detail(p, h.x, h.y)), h.diameter) for p in mine for h in p.holes]
-        pieces = [drilled(q, [h for h in holes if _inside(q, h)]) for q in pieces]
+        holes += [(*at.place(*_in_detail(p, h.x, h.y)), h.diameter) for p in mine for h in p.holes]
+    pieces = [drilled(q, [h for h in holes if _inside(q, h)]) for q in pieces]  # when all cuts are made
     if len(pieces) == 1:
         return pieces
     return [replace(q, key=f"{part.key}/{k}", name=f"{part.name}, piece {k}") for k, q in enumerate(pieces, start=1)]

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from detailgen.core.tolerance import rounded_length
 from detailgen.core.units import UnitSystem
-from detailgen.model.detail import Detail, Group, Hole, Part, Vertex, Why, Zone
+from detailgen.model.detail import Detail, Group, Hole, Part, Timber, Vertex, Why, Zone
 from detailgen.model.marks import signature
 from detailgen.model.project import Ply
 from detailgen.remedies.contract import Site
@@ -79,7 +79,7 @@ def build_detail(
     parts[PIECE] = replace(
         stays, key=PIECE, kind="piece", name=f"new piece of the {ply.name} ply", existing=False, open_ends=(), holes=(), unit_weight=p.WOOD_WEIGHT,
         outline=(Vertex(-half, -ply.depth / 2), Vertex(half, -ply.depth / 2), Vertex(half, ply.depth / 2), Vertex(-half, ply.depth / 2)),
-        specification=f"{ply.wood.species} {ply.wood.grade}, dry",
+        specification=f"{ply.wood.species} {ply.wood.grade}, dry", timber=Timber(ply.wood.product) if ply.wood.product != "sawn" else None,
     )  # fmt: skip
     for key, found in holes.items():
         parts[key] = replace(parts[key], holes=tuple(found))

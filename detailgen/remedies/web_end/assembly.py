@@ -190,7 +190,8 @@ def build_detail(truss: Truss, site: Site, end: End, judged: Judged, axial: Floa
     low, high = layout.grip
     ordered = layout.ordered
     bolts = tuple(
-        Bolt("B1", x, y, layout.diameter, low, high, ordered.length, p.BOLT_GRADE, 2 + ordered.packing_washers) for x, y in layout.bolts
+        Bolt("B1", x, y, layout.diameter, low, high, ordered.length, p.BOLT_GRADE, 2 + ordered.packing_washers, truss.bolts_from)
+        for x, y in layout.bolts
     )
     notes: tuple[str, ...] = (_where(end, layout, units), IN_OLD_HOLES if layout.in_old_holes else STAY, *NOTES)
     if ordered.packing_washers:
