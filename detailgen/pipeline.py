@@ -37,7 +37,7 @@ from detailgen.outputs.schedules.comparison import write_comparison_csv
 from detailgen.remedies import choose
 from detailgen.remedies.contract import Job, Solved
 from detailgen.standards import catalogue
-from detailgen.standards.interface import LoadStandard, SteelStandard, WoodStandard, by_method, method_of
+from detailgen.standards.interface import ALLOWABLE_STRESS, LoadStandard, SteelStandard, WoodStandard, by_method, method_of
 from detailgen.survey import read, read_forces, trusses_in
 from detailgen.survey.beside import Acceptance, read_accepted, read_marks, read_readings, write_marks
 
@@ -130,7 +130,7 @@ def assess_one(project: Project, truss: Truss) -> TrussAssessment:
 
 def assessed_with_safety(project: Project, truss: Truss) -> tuple[TrussAssessment, SafetyNow]:
     one = assess_one(project, truss)
-    return one, safety_now(project, one, *standards_of(project))
+    return one, safety_now(project, one, *standards_of(project, ALLOWABLE_STRESS))
 
 
 def repair_one(project: Project, truss: Truss) -> Repaired:
@@ -163,8 +163,8 @@ def asked_by_the_report(project: Project, repaired: Repaired) -> tuple[Variation
 
 
 def stages_of(project: Project, repaired: Repaired) -> tuple[StagedWork | None, SafetyNow]:
-    """The work on a truss in stages, where it is repaired, and its safety as found."""
-    standards = standards_of(project)
+    """The work on a truss in stages, where it is repaired, and its safety as found; by allowable stress, as jacks are set to stated forces."""
+    standards = standards_of(project, ALLOWABLE_STRESS)
     safety = safety_now(project, repaired.before, *standards)
     truss, found = repaired.truss, repaired.before.truss
     if truss is None or not repaired.details:
@@ -172,7 +172,8 @@ def stages_of(project: Project, repaired: Repaired) -> tuple[StagedWork | None, 
     if truss.forces is not None:
         return StagedWork(truss.mark, "forces come from another analysis, which holds no stages"), safety
     no_path = bool(repaired.before.as_found.no_safe_load_path)
-    return staged_work(project, found, truss, *standards, at_once=repaired.after, no_path=no_path), safety
+    at_once = repaired.after if project.method == ALLOWABLE_STRESS else None
+    return staged_work(project, found, truss, *standards, at_once=at_once, no_path=no_path), safety
 
 
 def asked_afterwards(project: Project, repaired: Repaired) -> Generator[object, None, None]:
