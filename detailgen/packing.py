@@ -7,13 +7,14 @@ import itertools
 import json
 import math
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 from typing import Any
 
 from detailgen import __version__
+from detailgen.analysis.extremes import envelope
 from detailgen.core.clause import TableStatus
 from detailgen.core.errand import Errand, errand
 from detailgen.core.errors import OutputError
@@ -24,7 +25,13 @@ from detailgen.model.package import ISSUED, PRELIMINARY, PROPOSED, Marked, Packa
 from detailgen.model.project import Project
 from detailgen.outputs.drawings import draw_truss, write_dxf, write_svg
 from detailgen.outputs.drawings.shapes import Drawing
-from detailgen.outputs.schedules.assessment_tables import write_assessment_csv, write_forces_csv, write_truss_model_json
+from detailgen.outputs.schedules.assessment_tables import (
+    EnvelopeRow,
+    write_assessment_csv,
+    write_envelope_csv,
+    write_forces_csv,
+    write_truss_model_json,
+)
 from detailgen.remedies.choose import Plan
 from detailgen.survey.beside import Acceptance
 
@@ -72,7 +79,20 @@ def _write_tables(folder: Path, project: Project, assessed: Sequence[TrussAssess
     (folder / "analysis").mkdir()
     write_assessment_csv(folder / "assessment.csv", assessed, project.units, repaired)
     write_forces_csv(folder / "analysis" / "forces.csv", assessed, project.units, repaired)
+    write_envelope_csv(folder / "analysis" / "envelope.csv", _envelopes(assessed, repaired or {}), project.units)
     write_truss_model_json(folder / "analysis" / "truss_model.json", assessed, project)
+
+
+def _envelopes(assessed: Sequence[TrussAssessment], repaired: Mapping[str, Assessed]) -> Iterator[EnvelopeRow]:
+    """Greatest and least forces of every member of every structure, with combination and stage."""
+    for one in assessed:
+        after = repaired.get(one.truss.mark)
+        for structure in (one.intact, one.as_found, *([after] if after is not None else [])):
+            if structure.forces is None:
+                continue
+            for member, edges in envelope([structure.forces]).items():
+                for (what, which), edge in edges.items():
+                    yield one.truss.mark, structure.structure, member, what, which, edge.value, edge.combination, edge.stage, edge.station
 
 
 def _write_trusses(folder: Path, project: Project, assessed: Sequence[TrussAssessment]) -> None:
@@ -90,10 +110,13 @@ def repaired(before: TrussAssessment, plan: Plan) -> Repaired:
     panels = {r.site.key: _panel(before, r.site.x, r.site.member) for r in plan.repairs}
     new = tuple(Place(r.intervention.remedy, panels[r.site.key], r.site.key, f"new parts of {r.site.key}", r.results) for r in plan.repairs)
     joined = Assessed(after.structure, after.forces, (*after.places, *new), after.no_safe_load_path)
-    details = tuple(r.detail for r in plan.repairs)
+    details = tuple(d for r in plan.repairs for d in (r.detail, *r.further))
     assumptions = () if plan.settled else (f"Truss {before.truss.mark}: sizes still moved after {plan.rounds} rounds.",)
-    return Repaired(before, joined, details, tuple(r.intervention for r in plan.repairs), plan.refusals, {}, assumptions,
-                    plan.solved.truss if plan.repairs else None)  # fmt: skip
+    stressing = next((r.stressing for r in plan.repairs if r.stressing is not None), None)
+    told = (*assumptions, *(stressing.assumptions if stressing is not None else ()))
+    return Repaired(before, joined, details, tuple(r.intervention for r in plan.repairs), plan.refusals, {}, told,
+                    plan.solved.truss if plan.repairs else None,
+                    stressing=stressing)  # fmt: skip
 
 
 def _panel(before: TrussAssessment, x: float, chord: str) -> str:
@@ -112,7 +135,8 @@ def statuses(one: Repaired, accepted: Sequence[Acceptance]) -> dict[str, str]:
     found = {}
     for detail in one.details:
         taken = any(a.repair == detail.key and a.hash == detail_hash(detail) for a in accepted)
-        results = [r for p in one.after.places for r in p.results if p.joint == detail.key or p.joint.startswith(f"{detail.key}-")]
+        mine = [p for p in one.after.places if p.joint and (f"{p.joint}-".startswith(f"{detail.key}-") or f"{detail.key}-".startswith(f"{p.joint}-"))]
+        results = [r for p in mine for r in p.results]
         found[detail.key] = PROPOSED if not taken else (ISSUED if _read_against_print(results) else PRELIMINARY)
     return found
 
@@ -243,9 +267,15 @@ class _Drawn:
 def _write_page(folder: Path, package: Package, drawn: _Drawn) -> None:
     from detailgen.outputs.page import write_page
 
-    models = {d.key: (folder / "models" / f"{slug(d.key)}.glb").read_bytes() for d in package.details}
+    def glb(name: str) -> bytes:
+        return (folder / "models" / f"{slug(name)}.glb").read_bytes()
+
+    models = {d.key: glb(d.key) for d in package.details}
+    wholes = {mark: glb(mark) for mark in (t.before.truss.mark for t in package.trusses if t.details)}
     files = sorted((*listed(folder), MANIFEST))
-    write_page(package, folder / "index.html", sheets=drawn.sheets, models=models, fit=drawn.fit, checked=drawn.said, files=files)
+    write_page(
+        package, folder / "index.html", sheets=drawn.sheets, models=models, fit=drawn.fit, checked=drawn.said, files=files, wholes=wholes,
+    )  # fmt: skip
 
 
 def _write_drawn(folder: Path, package: Package, progress: Callable[[str], None]) -> _Drawn:
@@ -253,40 +283,47 @@ def _write_drawn(folder: Path, package: Package, progress: Callable[[str], None]
     from detailgen.checker.check import check_paths, checks_json
     from detailgen.checker.fit import fits, package_fit, package_fit_json
     from detailgen.outputs.drawings.cut_files import write_cut_files
-    from detailgen.outputs.drawings.sheet_set import draw_set
+    from detailgen.outputs.drawings.sheet_set import SheetFile, draw_set
     from detailgen.outputs.report.sheet_set import Page, write_sheet_set
     from detailgen.outputs.schedules.fabrication import field_dimensions
     from detailgen.outputs.schedules.stages import shoring, stages
+    from detailgen.outputs.schedules.stressing import lift_off_table, stressing_table
     from detailgen.outputs.schedules.writing import write_list, write_lists
 
     progress("sheets")
     (folder / "drawings").mkdir()
-    pages = []
+    drawn = list(draw_set(package))
     sheets: dict[str, list[Drawing]] = {d.key: [] for d in package.details}
-    for sheet in draw_set(package):
+    for sheet in drawn:
         if sheet.detail:
             sheets[sheet.detail].append(sheet.drawing)
-        write_dxf(sheet.drawing, folder / "drawings" / f"{sheet.file}.dxf")
-        pages.append(Page.of(sheet.drawing))
     title = f"{package.project.name}, sheets, revision {package.project.revision}"
 
-    def bind() -> None:
+    def write(some: Sequence[SheetFile]) -> None:
+        for sheet in some:
+            write_dxf(sheet.drawing, folder / "drawings" / f"{sheet.file}.dxf")
+
+    def beside() -> None:
+        """Every second sheet, and all of them bound."""
+        write(drawn[1::2])
+        pages = [Page.of(sheet.drawing) for sheet in drawn]
         write_sheet_set(pages, folder / "drawings" / "all_sheets.pdf", title=title, templates=package.project.templates)
 
-    with errand(lambda: bind) as binding:
-        binding.hand()
+    with errand(lambda: beside) as others:
+        others.hand()
+        write(drawn[::2])
         cut: list[Path] = []
         if package.details:
             cut = write_cut_files(package, folder / "cut")  # none where no part is of steel
             (folder / "schedules").mkdir()
             write_lists(package, folder / "schedules")
             (folder / "field").mkdir()
-            for one in (field_dimensions(package), shoring(package), stages(package)):
-                if one.rows:
-                    write_list(one, folder / "field")
-        progress("checking what was drawn")
-        checked = check_paths([folder / "drawings", *([folder / "cut"] if cut else [])])
-        binding.end()
+            for table in (field_dimensions(package), shoring(package), stages(package), stressing_table(package), lift_off_table(package)):
+                if table.rows:
+                    write_list(table, folder / "field")
+        others.end()
+    progress("checking what was drawn")
+    checked = check_paths([folder / "drawings", *([folder / "cut"] if cut else [])])
     (folder / "checks").mkdir()
     fit = package_fit(package)
     found = checks_json(checked) | {"fit": package_fit_json(fit)}
@@ -299,7 +336,9 @@ def _write_drawn(folder: Path, package: Package, progress: Callable[[str], None]
 
 def manifest(folder: Path, package: Package, digest: str) -> dict[str, Any]:
     """package.json: everything about the package but itself."""
-    absent = dict(NOT_YET) | {"schedules/strands.csv": NO_STRANDS, "field/stressing.csv": NO_STRANDS}
+    absent = dict(NOT_YET)
+    if all(t.stressing is None for t in package.trusses):
+        absent |= {"schedules/strands.csv": NO_STRANDS, "field/stressing.csv": NO_STRANDS}
     if not package.details:
         why = "no repair was possible" if any(t.refusals for t in package.trusses) else "nothing needs a repair that this version knows"
         absent |= dict.fromkeys(("cut/", "models/", "schedules/", "field/dimensions.csv"), why)

@@ -35,8 +35,9 @@ from detailgen.model.package import Package, Repaired
 from detailgen.model.project import Project, Truss
 from detailgen.outputs.schedules.comparison import write_comparison_csv
 from detailgen.remedies import choose
-from detailgen.remedies.contract import Job, Solved
+from detailgen.remedies.contract import Anchorage, Job, Solved
 from detailgen.standards import catalogue
+from detailgen.standards.anchorage import SteelPartStandard, StrandStandard, StressingStandard
 from detailgen.standards.interface import ALLOWABLE_STRESS, LoadStandard, SteelStandard, WoodStandard, by_method, method_of
 from detailgen.survey import read, read_forces, trusses_in
 from detailgen.survey.beside import Acceptance, read_accepted, read_marks, read_readings, write_marks
@@ -104,6 +105,17 @@ def steel_standard(method: str) -> SteelStandard:
     return by_method(found, method)
 
 
+def anchorage(method: str) -> Anchorage | None:
+    """The standards for strand, its stressing and the steel around it, if all are installed: of several the first by key."""
+    found = discover(standards, "STANDARD")
+    strand = next((s for s in found.values() if isinstance(s, StrandStandard)), None)
+    stressing = next((s for s in found.values() if isinstance(s, StressingStandard)), None)
+    parts = steel_standard(method)
+    if strand is None or stressing is None or not isinstance(parts, SteelPartStandard):
+        return None
+    return Anchorage(strand, stressing, parts)
+
+
 def read_project(path: Path) -> Project:
     """Read a survey. Raises InputError with every fault of the file."""
     wood, loads = known_standards()
@@ -146,7 +158,7 @@ def repair_one(project: Project, truss: Truss) -> Repaired:
         fixed, hinged = solved(changed), choose.hinged(changed)
         return fixed if hinged is None else choose.worse_of(fixed, solved(hinged))
 
-    decided = choose.plan(Job(project, wood, steel_standard(project.method), solve), before)
+    decided = choose.plan(Job(project, wood, steel_standard(project.method), solve, anchorage(project.method)), before)
     repaired = packing.repaired(before, decided)
     repaired = replace(repaired, hand_check=hand_check(before, project))
     return replace(repaired, after=repaired.after.by_readings(project.tables_read))
@@ -171,6 +183,8 @@ def stages_of(project: Project, repaired: Repaired) -> tuple[StagedWork | None, 
         return None, safety
     if truss.forces is not None:
         return StagedWork(truss.mark, "forces come from another analysis, which holds no stages"), safety
+    if truss.one_sided:
+        return StagedWork(truss.mark, "members that carry only tension or only compression are not followed from stage to stage"), safety
     no_path = bool(repaired.before.as_found.no_safe_load_path)
     at_once = repaired.after if project.method == ALLOWABLE_STRESS else None
     return staged_work(project, found, truss, *standards, at_once=at_once, no_path=no_path), safety

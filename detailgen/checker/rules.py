@@ -39,6 +39,7 @@ class MissingFact(NotCovered):
     """A fact without which a row cannot be read."""
 
 
+@lru_cache(maxsize=512)
 def table_of(standard: str, name: str) -> Table:
     """A table by its path. Raises NotCovered where the standard or the table is not there."""
     folder = STANDARDS / standard / "tables"
@@ -135,7 +136,16 @@ def rows_of(standard: str, columns: tuple[str, ...], kind: str) -> tuple[tuple[T
     if not standard or "/" in standard or not (folder / "index.csv").is_file():
         raise NotCovered(f"standard '{standard}' is not known" if standard else "no standard is stated")
     tables = [read_table(folder, name) for name in sorted(read_index(folder))]
+    kind = _followed(standard, kind)
     return tuple((t, row) for t in tables if t.rows and set(columns) <= set(t.rows[0]) for row in t if row["fastener"] in (kind, "any"))
+
+
+def _followed(standard: str, kind: str) -> str:
+    """The fastener whose distances this one has."""
+    try:
+        return str(table_of(standard, "fastener_follows").find(fastener=kind)["follows"])
+    except NotCovered:
+        return kind
 
 
 def quantities_of(standard: str, kind: str) -> frozenset[str]:
@@ -211,7 +221,7 @@ def connector_spacing(standard: str, kind: str, load_angle: float, axis_angle: f
 
 
 def falls_short(provided: float, required: float) -> bool:
-    return rounded_length(provided) < rounded_length(required) - READING_IN
+    return provided < required and rounded_length(provided) < rounded_length(required) - READING_IN
 
 
 def fails(need: Least, provided: float) -> bool:

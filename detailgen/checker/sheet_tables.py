@@ -63,12 +63,46 @@ def table_below(title: str, heading: Writing, texts: Sequence[Writing], names: S
             columns.append(name)
             edges.append(cell.at[0])
     missing = tuple(c for c in others if c not in columns)
+    return SheetTable(title, tuple(_rows(_cells(heading, texts, start, edges), columns, start)), missing)
+
+
+def whole_table(heading: Writing, texts: Sequence[Writing]) -> SheetTable:
+    """The table under a heading with whatever columns it has, by their whole headings."""
+    x, y = heading.at
+    below = [t for t in texts if t.at[1] < y and t.height < heading.height * 0.99 and abs(t.at[0] - x) < BESIDE * t.height]
+    for start in sorted(below, key=lambda t: -t.at[1]):
+        level = sorted(
+            (t for t in texts if abs(t.at[1] - start.at[1]) < BESIDE * start.height and t.at[0] >= start.at[0] and _same_height(t, start)),
+            key=lambda t: t.at[0],
+        )
+        if len(level) < 2:
+            continue  # a sentence between heading and table
+        edges = [t.at[0] for t in level]
+        cells = _cells(heading, texts, start, edges)
+        names = [one_line(t.text) for t in level]
+        last = start.at[1]
+        for t, k in sorted(cells, key=lambda c: -c[0].at[1]):  # a column's heading may go on under itself
+            if last - t.at[1] > NEW_ROW * start.height:
+                break
+            last = t.at[1]
+            names[k] = f"{names[k]} {one_line(t.text)}"
+        return SheetTable(one_line(heading.text).split(", continued")[0], tuple(_rows(cells, names, start)))
+    return SheetTable(one_line(heading.text), (), ("a row of headings",))
+
+
+def _same_height(a: Writing, b: Writing) -> bool:
+    return abs(a.height - b.height) < 0.01 * b.height
+
+
+def _cells(heading: Writing, texts: Sequence[Writing], start: Writing, edges: Sequence[float]) -> list[tuple[Writing, int]]:
+    """Texts under the row of headings, each with its column, down to the next heading."""
+    x, y = heading.at
+    h = start.height
     floor = max((t.at[1] for t in texts if t.at[1] < start.at[1] and t.height > h * 1.2 and abs(t.at[0] - x) < BESIDE * t.height), default=-1e9)
-    cells = [
-        (t, k) for t in below for k, edge in enumerate(edges)
-        if floor < t.at[1] < start.at[1] - BESIDE * h and abs(t.at[0] - edge) < BESIDE * h and abs(t.height - h) < 0.01 * h
+    return [
+        (t, k) for t in texts for k, edge in enumerate(edges)
+        if t.at[1] < y and floor < t.at[1] < start.at[1] - BESIDE * h and abs(t.at[0] - edge) < BESIDE * h and _same_height(t, start)
     ]  # fmt: skip
-    return SheetTable(title, tuple(_rows(cells, columns, start)), missing)
 
 
 def _rows(cells: Sequence[tuple[Writing, int]], columns: Sequence[str], header: Writing) -> list[dict[str, str]]:

@@ -84,6 +84,20 @@ class Fastener:
     kind: str
     diameter: float
 
+    @property
+    def has_bolt_hole(self) -> bool:
+        """Is its hole a little larger than it is? Screws and nails are bored smaller, if at all."""
+        return self.kind == "bolt" or self.kind.endswith(CONNECTORS)
+
+    @property
+    def named_as_it_is(self) -> bool:
+        """Some kinds say in their name which diameters they are of: "nail under 5 mm", "screw over 6 mm"."""
+        bound = re.search(r"\b(under|from|over) ([\d.]+) mm\b", self.kind)
+        if bound is None:
+            return True
+        mm, limit = self.diameter / MM, float(bound[2])
+        return {"under": mm < limit, "from": mm > limit - 1e-6, "over": mm > limit}[bound[1]]
+
 
 @lru_cache(maxsize=1024)
 def fastener(text: str) -> Fastener:

@@ -30,6 +30,7 @@ from detailgen.core.clause import Cite
 from detailgen.core.errors import NotCovered
 from detailgen.core.result import CheckResult, cannot_be_checked
 from detailgen.core.tolerance import LENGTH_IN
+from detailgen.core.units import MM
 
 SQUARE = 1e-9
 KINDS = ("softwood", "hardwood")
@@ -53,7 +54,7 @@ def document_of(face: Face) -> Cite:
 def bearing_length(drawing: Drawing, face: Face, group: str) -> float | None:
     """Length (in) for l/D: a part held by steel counts with its own thickness; wood on wood with the lesser of the parts that pull one way and
     the parts that pull another. None where a thickness is missing."""
-    together = [f for f in drawing.faces if f.detail == face.detail and group in f.groups]
+    together = [f for f in drawing.joint(face.detail) if group in f.by_group]
     own = drawing.thickness(face)
     if own is None or any(f.material == "steel" for f in together):
         return own
@@ -103,9 +104,16 @@ class GroupInWood:
         self._asked: dict[tuple[Fastener, str, str, float, float, float | None], Least] = {}
         self._names: dict[FaceHole, str] = {}
 
+    @property
+    def _edge(self) -> str:
+        """An edge that nothing pushes towards: some standards have a row for loads along the grain, others call it unloaded."""
+        return "edge" if "edge" in self.quantities else "edge_unloaded"
+
     def _in_range(self, one: Fastener) -> None:
         if math.isnan(one.diameter):
             return
+        if not one.named_as_it_is:
+            raise NotCovered(f"a fastener of one diameter: '{one.kind}' of {one.diameter / MM:.2g} mm")
         try:
             table = table_of(self.face.standard, f"{one.kind.replace(' ', '_')}_size")
             row = table.find(quantity="diameter")
@@ -126,7 +134,7 @@ class GroupInWood:
 
     def _must_be_unloaded(self, loads: Sequence[Load]) -> None:
         """A part that ends here and says nothing of a load has lost its load, so has a group that loads no part at all."""
-        others = [f for f in self.drawing.faces if f.detail == self.face.detail and any(x.group == self.group for x in f.loads)]
+        others = [f for f in self.drawing.joint(self.face.detail) if any(x.group == self.group for x in f.loads)]
         if not loads and self.face.existing and self.face.open_ends in ("left", "right"):
             raise NotCovered("the load of this group (the part ends here)")
         if not loads and not others:
@@ -197,12 +205,12 @@ class GroupInWood:
                 out += self._told((self._one(h, "end", load, d, angle, row_spacing) for h in self.holes), what, sign)
                 continue
             for quantity, counts, text in (
-                ("edge", c != 0, ""), ("edge_loaded", s * e > 0, ", loaded"), ("edge_unloaded", s * e < 0, ", unloaded"),
+                (self._edge, c != 0, ""), ("edge_loaded", s * e > 0, ", loaded"), ("edge_unloaded", s * e < 0, ", unloaded"),
             ):  # fmt: skip
                 if counts:
                     what = f"edge distance at the {side_word(d)} edge{text}"
                     tries = (self._one(h, quantity, "tension", d, angle, row_spacing) for h in self.holes)
-                    out += self._told(tries, what, "" if quantity == "edge" else sign)
+                    out += self._told(tries, what, sign if text else "")
         return out
 
     def _one(self, h: FaceHole, quantity: str, load: str, d: Point, angle: float, row_spacing: float) -> _Try | None:
@@ -264,14 +272,13 @@ class GroupInWood:
         if self.face.outline.is_box and self.face.grain is not None and abs(self.face.grain % 90) < SQUARE:
             return []
         edges = [self.face.outline.edges[k] for k in self.face.closed_edges]
-        quantity = "edge" if "edge" in self.quantities else "edge_unloaded"
 
         def tries() -> Iterator[_Try | None]:
             for h in self.holes:
                 straight = min((t for _, _, d in self._sides() if (t := self._towards(h, d)) is not None), default=math.inf)
                 near = self.face.outline.nearest(h.at, edges)
                 if falls_short(near, straight):
-                    yield _Try((h,), self._ask(h, quantity, "tension", 0.0, 0.0, 0.0), near)
+                    yield _Try((h,), self._ask(h, self._edge, "tension", 0.0, 0.0, 0.0), near)
 
         return self._told(tries(), "nearest edge in any direction")
 
@@ -280,7 +287,7 @@ class GroupInWood:
         out: list[CheckResult] = []
         for _, kind, d in self._sides():
             tries = (
-                None if (p := self._towards(h, d)) is None else _Try((h,), self._ask(h, "edge", "compression", 0.0, 0.0, 0.0), p, d)
+                None if (p := self._towards(h, d)) is None else _Try((h,), self._ask(h, self._edge, "compression", 0.0, 0.0, 0.0), p, d)
                 for h in self.holes
             )  # fmt: skip
             out += self._told(tries, f"{kind} distance at the {side_word(d)} {kind}", loaded=False)

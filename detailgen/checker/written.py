@@ -41,16 +41,30 @@ def judge_written(drawing: Drawing, results: Sequence[CheckResult]) -> list[Chec
     for title, same in by_title.items():
         rows = [row for table in same if not table.missing for row in table.rows]
         if title == "WHY":
-            _whys(told, rows, results)
+            _whys(told, names, rows, results)
         elif rows:
             judges[title](told, names, rows)
     judge_captions(told, names, found)
     judge_views(told, names)
+    _elsewhere(told, names)
     if told.sound and not told.results:
         nan = math.nan
         check = f"{told.sound} statements of tables and captions agree with what is drawn"
         told.results.append(CheckResult("tables and captions", check, nan, nan, "", nan, State.PASSES, "", "", nan, WRITTEN))
     return told.results
+
+
+_CONTINUED = re.compile(r"Continued on sheet (?P<number>[^\s:]+):")
+INCOMPLETE = ("no row for", "no place for the hole", "no row of the table")
+
+
+def _elsewhere(told: Told, names: Names) -> None:
+    """Where lists go on on a sheet that is not here, nothing is said of rows that are not here either."""
+    away = sorted({m["number"] for text in names.sentences if (m := _CONTINUED.search(text))} - set(told.drawing.attached))
+    if not away:
+        return
+    told.results = [r for r in told.results if not r.check.startswith(INCOMPLETE) and not r.where.startswith("table BOLTS, bolts of")]
+    told.unread("tables", f"sheet {' and '.join(away)}, on which the lists go on, to be checked together with this one")
 
 
 def _holes(told: Told, names: Names, rows: Sequence[Row]) -> None:
@@ -226,7 +240,7 @@ PLATES = {
 def _plate(face: Face, what: str) -> float:
     """A distance of a steel part (in), along or across it."""
     along = (1.0, 0.0)
-    found = [r for g in face.groups for r in [measure.rows([h for h in face.new_holes if h.group == g], along)]]
+    found = [r for g in face.groups for r in [measure.rows(face.of_group(g), along)]]
     if what == "plate spacing":
         return min((p.distance for rows in found for p in measure.spacings(rows)), default=math.nan)
     if what == "plate gauge":
@@ -235,19 +249,27 @@ def _plate(face: Face, what: str) -> float:
     return min((face.outline.ray(h.at, (s * d[0], s * d[1])) for h in face.new_holes for s in (-1, 1)), default=math.nan)
 
 
-def _whys(told: Told, rows: Sequence[Row], results: Sequence[CheckResult]) -> None:
-    """The table of reasons repeats what the checker measures for the parts that carry, and what it asks of them."""
+def _whys(told: Told, names: Names, rows: Sequence[Row], results: Sequence[CheckResult]) -> None:
+    """The table of reasons repeats what the checker measures for the parts that carry, and what it asks of them.
+
+    A dimension may name its part after a comma: then only what was measured in that part counts.
+    """
     for row in rows:
-        dimension = row["Dimension"]
+        dimension, _, part = row["Dimension"].partition(", ")
         steel = dimension in PLATES
         if (dimension not in WHYS and not steel) or row["Provided"] == "":
             continue
+        parts = [f"{f.name}, " for f in names.faces(part)] if part else [""]
+        if not parts:
+            told.unread(f"table WHY, row {row['Dimension']}", f"a face view of '{part}'")
+            continue
         what, pick = (PLATES[dimension], min) if steel else WHYS[dimension]
-        new = [r for r in results if r.check.startswith(what) and "no load of this group" not in r.check and r.state is not State.CANNOT_BE_CHECKED]
+        known = [r for r in results if "no load of this group" not in r.check and r.state is not State.CANNOT_BE_CHECKED]
+        new = [r for r in known if r.check.startswith(what) and r.where.startswith(tuple(parts))]
         values = [{s.symbol: s.value for s in r.steps} for r in new]
         if not new:
             continue
-        where = f"table WHY, row {dimension}"
+        where = f"table WHY, row {row['Dimension']}"
         plates = [d for f in told.drawing.faces if f.material == "steel" and not math.isnan(d := _plate(f, dimension))] if steel else []
         if provided := plates or [v[PROVIDED] for v in values if PROVIDED in v]:
             told.same(where, "states as provided", told.length(row["Provided"]), pick(provided))

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from detailgen.model.assessment import Assessed, HandCheck, SafetyNow, StagedWork, TrussAssessment, Variation
 from detailgen.model.detail import Detail, Part
 from detailgen.model.project import Project, Truss
+from detailgen.model.stressing import StressingPlan
 
 PROPOSED, PRELIMINARY, ISSUED = "PROPOSED", "PRELIMINARY", "ISSUED"
 """Proposed until the engineer accepts each repair by name; preliminary while a governing table has not been read against print."""
@@ -52,6 +53,7 @@ class Repaired:
     variations: tuple[Variation, ...] = ()  # would another assumption change the repair?
     hand_check: HandCheck | None = None
     staged: StagedWork | None = None
+    stressing: StressingPlan | None = None
     safety: SafetyNow | None = None
 
 

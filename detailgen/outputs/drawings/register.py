@@ -1,4 +1,4 @@
-"""Which sheets a package has, and their numbers: discipline S, then the kind of sheet (0 general, 2 elevations, 5 details, 6 schedules,
+"""Which sheets a package has, and their numbers: discipline S, then the kind of sheet (0 general, 2 elevations, 4 strands, 5 details, 6 schedules,
 7 shop drawings, 8 forms and sheets of the field) and a serial number, after the pattern of the US National CAD Standard (from memory)."""
 
 from __future__ import annotations
@@ -25,6 +25,12 @@ def _before(mark: str, package: Package) -> int:
             return count
         count += 2 if one.details else 1
     raise ValueError(f"the package has no truss {mark}")
+
+
+def strands_number(mark: str, package: Package) -> str:
+    """S-401 and on: the strands of each post-tensioned truss."""
+    marks = [t.before.truss.mark for t in package.trusses if t.stressing is not None]
+    return f"S-{401 + marks.index(mark)}"
 
 
 def detail_number(key: str, package: Package) -> str:

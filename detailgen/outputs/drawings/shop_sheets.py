@@ -16,7 +16,7 @@ from detailgen.outputs.drawings.detail_scene import Scene
 from detailgen.outputs.drawings.detail_sheet import in_model
 from detailgen.outputs.drawings.detail_words import length
 from detailgen.outputs.drawings.detail_words import number as length_number
-from detailgen.outputs.drawings.firm_notes import note_lines
+from detailgen.outputs.drawings.firm_notes import galvanized, note_lines
 from detailgen.outputs.drawings.paper import set_paper
 from detailgen.outputs.drawings.register import FORM, SCHEDULES, SHOP
 from detailgen.outputs.drawings.shapes import Circle, Drawing, Polyline, Shape, View
@@ -73,9 +73,15 @@ def draw_schedules(package: Package) -> list[Drawing]:
         (lists.cut_list(package), "TIMBER TO CUT", "Length along the grain."),
         (fabrication.joints_list(package), "JOINTS SIDE BY SIDE", "Work point from the left end of the truss."),
         (fabrication.plates_list(package), "PLATES BY THICKNESS", ""),
+        (fabrication.timber_order(package), "TIMBER ORDER", "Net sizes, length along the grain; volume of all pieces."),
         (fabrication.timber_stock(package), "TIMBER BY STOCK LENGTH", "Saw cuts are counted; which lengths are on sale the supplier's list says."),
     ]
     content = [_as_table(one, title, letters, units, under) for one, title, under in tables if one.rows]
+    timbers = [m.part.timber for m in package.marks if m.part.material == "wood"]
+    if timbers:
+        glulam = any(t is not None and t.product == "glulam" for t in timbers)
+        names = ["notes/timber_order.txt", *(["notes/glulam_order.txt"] if glulam else [])]
+        content.append(paragraphs("TIMBER, NOTES", [line for name in names for line in note_lines(name, package)], letters))
     return _lists_sheet(package, SCHEDULES, "Schedules of the project", "Design sheet", content)
 
 
@@ -152,6 +158,18 @@ def _pages(drawn: Sequence[Drawn], room: tuple[float, float, float, float]) -> l
     return pages
 
 
+def _any_steel(package: Package) -> bool:
+    return any(m.part.material == "steel" for m in package.marks)
+
+
+def _shop_notes(package: Package) -> list[str]:
+    """The firm's notes, for what this project has."""
+    materials = {m.part.material for m in package.marks}
+    names = ["shop", *(["shop_steel"] if "steel" in materials else []), *(["shop_galvanized"] if galvanized(package) else []),
+             *(["shop_timber"] if "wood" in materials else [])]  # fmt: skip
+    return [line for name in names for line in note_lines(f"notes/{name}.txt", package)]
+
+
 def draw_shop(package: Package) -> list[Drawing]:
     """Each mark by itself with its dimensions, the quantity of the whole project, its weight and its cut file.
 
@@ -176,9 +194,9 @@ def draw_shop(package: Package) -> list[Drawing]:
     if not pages:
         raise OutputError("a part is too large for a shop sheet at every standard scale")
     title, drawings = "Parts", []
-    notes = paragraphs("NOTES", note_lines("notes/shop.txt", package), letters)
+    notes = paragraphs("NOTES", _shop_notes(package), letters)
     weight = "lb" if units.name == "US" else "kg"
-    columns = ("mark", "quantity", f"weight_each_{weight}", f"weight_total_{weight}", "file")
+    columns = ("mark", "quantity", f"weight_each_{weight}", f"weight_total_{weight}", *(["file"] if _any_steel(package) else []))
     content = [_as_table(lists.parts_list(package), "PARTS", letters, units, only=columns), *(variation_table(v, letters) for v in varied), notes]
     rest: list[Listing] = []
     for page, placed in enumerate(pages, 1):

@@ -86,8 +86,11 @@ def hole_tags(detail: Detail, part: Part, hole: Hole, units: UnitSystem) -> tupl
     """On a hole of a face view."""
     diameter = next((g.diameter for g in detail.groups if g.key == hole.bolt), None)
     fastener = "" if diameter is None else bolt_words(diameter, units)
+    group = hole.bolt
+    if group.startswith("strand "):  # a hole for one names its strand
+        group, fastener = "strands", group
     return (
-        "kind=hole", "view=face", f"part={part.key}", f"group={hole.bolt}", f"fastener={fastener}", f"made={hole.made}", f"template={hole.template}",
+        "kind=hole", "view=face", f"part={part.key}", f"group={group}", f"fastener={fastener}", f"made={hole.made}", f"template={hole.template}",
     )  # fmt: skip
 
 
