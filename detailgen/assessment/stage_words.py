@@ -53,7 +53,7 @@ def put_in(what: str) -> str:
 
 
 def stressed(k: int, count: int, force: float, units: UnitSystem) -> str:
-    return f"Stress strands {k} of {count} to {units.write_force(force)} and lock them off."
+    return f"Stress pair {k} of {count} until {units.write_force(force)} are locked off in both strands together; jacking forces: stressing table."
 
 
 def out(joints: Sequence[str]) -> str:
@@ -84,6 +84,9 @@ def warnings(
         stays = f"lets {units.write_force(left)} of pull stay beside the ply that is put in"
         out.append(f"{short[:1].upper()}{short[1:]} {stays}: it takes none of that.")
     over = [line for line in lines if not math.isnan(line.ratio) and not at_most(line.ratio, 1.0)]
+    if over and over[0] is lines[0]:
+        out.append(f"Before anything is done {over[0].place} stands at {over[0].ratio:.2f} ({over[0].check}): shores come first, nobody else goes under it.")
+        over = [line for line in over if (line.place, line.check, line.ratio) != (over[0].place, over[0].check, over[0].ratio)]
     out += [f"Stage '{n.title}': {n.place} stands at {n.ratio:.2f} ({n.check}). Other shoring or bracing is needed there." for n in over]
     out += [f"Shore at {s.joint}: {w}." for s in shores for w in s.warnings]
     once, staged = ratios

@@ -31,6 +31,8 @@ LEVELS = (0.0, 0.1, 0.2, 0.3, 0.5, 0.75, 1.0)
 """The snow that the roof may carry while the work is at its weakest is looked for among these shares of today's flat-roof snow (ours)."""
 SAME = 1e-3
 """Forces that differ by less than this part of the greatest in the truss are the same: what was judged under one holds under the other (ours)."""
+SETTLE = 6
+"""Rounds in which the jacking forces are found that leave all strands alike: each leaves some percent of the last one's error."""
 TELLS = 0.02
 """Staged forces that differ from those for all loads at once by more than this part of the greatest are a warning (ours)."""
 
@@ -240,18 +242,19 @@ def _through_the_plies(course: _Course, rows: Sequence[Row], jacks: Jacks) -> Mo
 
 
 def _strands(course: _Course, rows: Sequence[Row], stressing: Stressing) -> None:
-    """One after another: an outside force while it is jacked, a member once it is locked."""
+    """One part after another: an outside force while it is jacked, a member once it is locked. Each later one slackens those before it."""
     works, elements = course.works, course.works.overlay.strands
-    for k, (element, force) in enumerate(zip(elements, stressing.forces, strict=True), start=1):
-        course.build.stress({element: force})
-        if stressing.seating > 0:
-            i, j = works.overlay.structure.ends[element]
-            arms = works.overlay.structure.offset[element]
-            a, b = works.overlay.structure.joints[i] + arms[0], works.overlay.structure.joints[j] + arms[1]
-            course.build.shorten({element: stressing.seating / float(np.hypot(*(b - a)))})
-        title = f"strands {k} of {len(elements)} stressed"
-        does = say.stressed(k, len(elements), force, works.project.units)
-        course.stage(title, does, say.STRESSED_HOLD, rows, "repaired", drilled=True, sistered=True)
+    each = stressing.locked / stressing.count
+    forces = np.full(len(elements), each)
+    for _ in range(SETTLE):
+        trial = course.build.fork()
+        for element, force in zip(elements, forces, strict=True):
+            trial.stress({element: float(force)})
+        forces += each - trial.axial[list(elements)]
+    for k, (element, force) in enumerate(zip(elements, forces, strict=True), start=1):
+        course.build.stress({element: float(force)})
+        does = say.stressed(k, len(elements), float(force), works.project.units)
+        course.stage(f"strands {k} of {len(elements)} locked", does, say.STRESSED_HOLD, rows, "repaired", drilled=True, sistered=True)
 
 
 def _long_run(course: _Course, stressing: Stressing | None) -> None:
@@ -264,10 +267,14 @@ def _long_run(course: _Course, stressing: Stressing | None) -> None:
         phi[run.elements] = works.wood.creep(grade_of(ply.wood))[0]
         lasting[run.elements] -= long_since.get((run.panel, run.ply), 0.0)
     build.creep(phi, lasting)
-    if stressing is not None and (stressing.relaxed > 0 or stressing.dried > 0):
+    standing = [e for e in overlay.strands if build.active[e]]
+    if stressing is not None and standing:
+        held = float(build.axial[standing].sum())
         s = overlay.structure
-        lost = {e: stressing.relaxed * float(build.axial[e]) / float(s.E[e] * s.A[e]) + stressing.dried for e in overlay.strands if build.active[e]}
-        build.shorten(lost)
+        trial = build.fork()
+        trial.shorten(dict.fromkeys(standing, held / float((s.E * s.A)[standing].sum())))
+        share = (held - stressing.lasting) / (held - float(trial.axial[standing].sum()))  # it is linear: so much of the trial is what is lost
+        build.shorten(dict.fromkeys(standing, share * held / float((s.E * s.A)[standing].sum())))
 
 
 def _at_once(works: Works, service: Moment) -> Moment:
