@@ -257,6 +257,7 @@ class Detail:
     also_at: tuple[float, ...] = ()
     joint: str = ""  # of a web's end: the joint that is its work point
     beside: tuple[str, ...] = ()  # other members whose timbers are among the parts
+    drawn: tuple[str, ...] = ()  # joints at which the old bolts are drawn before the work and put back after it, through what is new there
     shores: str = ""  # what is said of shores where none stand under a chord beside it; "": both sides, by the engineer
 
     @property

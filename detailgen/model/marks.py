@@ -99,7 +99,7 @@ def register(details: Iterable[Detail], book: Book) -> tuple[tuple[Marked, ...],
     return tuple(Marked(kept[k], first[k], tuple(uses[k])) for k in uses), kept
 
 
-USUAL: dict[str, object] = {"axis": ACROSS, "also_at": (), "welds": (), "joint": "", "beside": ()}
+USUAL: dict[str, object] = {"axis": ACROSS, "also_at": (), "welds": (), "joint": "", "beside": (), "drawn": ()}
 USUAL_OF_A_PART: dict[str, object] = {"handed": "", "timber": None}
 """What says nothing of a joint or a part is left out of its hash, so that it stays what it was before there was such a word."""
 

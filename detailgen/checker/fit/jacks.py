@@ -45,16 +45,18 @@ def jacks_of(one: Repaired, origin: tuple[float, float, float]) -> list[Jack]:
     found = []
     for place in shore_places(one):
         middle = (place.plies[0][0] + place.plies[-1][1]) / 2
-        body = _body(f"jack at {place.joint}", place, origin, (-HIGH, -BLOCK), (middle - WIDE / 2, middle + WIDE / 2))
-        blocks = tuple(_body(f"block of the jack at {place.joint}", place, origin, (-BLOCK, 0.0), ply) for ply in place.plies)
+        body = _body(f"jack at {place.joint}", place, origin, WIDE, (-HIGH, -BLOCK), (middle - WIDE / 2, middle + WIDE / 2))
+        blocks = tuple(_body(f"block of the jack at {place.joint}", place, origin, place.block, (-BLOCK, 0.0), ply) for ply in place.plies)
         found.append(Jack(place.joint, body, blocks))
     return found
 
 
-def _body(name: str, place: ShorePlace, origin: tuple[float, float, float], down: tuple[float, float], across: tuple[float, float]) -> Body:
+def _body(
+    name: str, place: ShorePlace, origin: tuple[float, float, float], length: float, down: tuple[float, float], across: tuple[float, float]
+) -> Body:
     x, y, turn = origin
     c, s = math.cos(turn), math.sin(turn)
-    corners = ((-WIDE / 2, down[0]), (WIDE / 2, down[0]), (WIDE / 2, down[1]), (-WIDE / 2, down[1]))
+    corners = ((-length / 2, down[0]), (length / 2, down[0]), (length / 2, down[1]), (-length / 2, down[1]))
     at = [(place.x + u - x, place.y + v - y) for u, v in corners]
     return Body(name, tuple((c * u + s * v, -s * u + c * v) for u, v in at), *across)
 

@@ -99,7 +99,7 @@ def build_detail(
         bolts=tuple(bolts), groups=tuple(groups), zones=tuple(dict.fromkeys(zones)), whys=_whys((*left.whys, *right.whys)),
         order=tuple(text for text, _ in order), brings=tuple(k for _, k in order),
         notes=(*dict.fromkeys((*left.notes, *right.notes)), *_notes(ply, units), *again),
-        results=(*left.results, *right.results),
+        results=(*left.results, *right.results), drawn=tuple(joints),
     )  # fmt: skip
 
 
