@@ -33,6 +33,7 @@ from detailgen.outputs.solids.assembly import EXISTING, EXISTING_STEEL, NEW, SHO
 from detailgen.outputs.solids.hardware import HexBolt, HexNut
 
 Point = tuple[float, float]
+STRAND = "strand"
 EDGE = 0.02
 """A hole nearer than this (in) to an edge of its part, or to another hole, is not drilled: the survey's numbers contradict each other there."""
 SAME_LAYER = 1e-3
@@ -64,9 +65,29 @@ def assembly_of_truss(one: Repaired, package: Package) -> Product:
     standing = [q for p in timbers(truss) for q in _as_repaired(p, one.details, truss)]
     existing = [shop.part("", _with_old_holes(p, bolts)) for p in (*standing, *old_parts)]
     existing += [_old_bolt(shop, b, k) for k, b in enumerate(bolts, start=1)]
-    new = [_repair(shop, d, truss, n, bolts) for d in one.details for n in range(d.times)]
+    new = [_repair(shop, d, truss, n, bolts) for d in _strung(one.details) for n in range(d.times)]
     groups = ((EXISTING, existing), (NEW, new), (TEMPORARY, _shores(one, shop)))
     return Product(f"truss {truss.mark}", children=[Instance(name, Product(name, children=c), Frame()) for name, c in groups if c])
+
+
+def _strung(details: Sequence[Detail]) -> list[Detail]:
+    """Strands run from one end of their chord to the other: with the left end they are drawn whole, with the right end not again."""
+    ends = {d.axis: d for d in details if d.axis != ACROSS and any(p.kind == STRAND for p in d.parts)}
+    if len(ends) < 2:
+        return list(details)
+    left, right = ends[FROM_LEFT], ends[FROM_RIGHT]
+    tail = max(p.placement.z + p.thickness for p in right.parts if p.kind == STRAND)
+    far = round(left.station - right.station - tail, 6)  # in the axes of the left end, whose z runs outward
+
+    def whole(part: Part) -> Part:
+        if part.kind != STRAND:
+            return part
+        at = part.placement
+        return replace(part, placement=replace(at, z=far), thickness=round(at.z + part.thickness - far, 6))
+
+    strung = replace(left, parts=tuple(whole(p) for p in left.parts))
+    bare = replace(right, parts=tuple(p for p in right.parts if p.kind != STRAND))
+    return [strung if d is left else bare if d is right else d for d in details]
 
 
 def _repair(shop: Shop, detail: Detail, truss: Truss, number: int, bolts: Sequence[OldBolt]) -> Instance:
