@@ -195,8 +195,6 @@ def assess_truss(
         raise _refuse(job, unstable) from None
     combinations = whole.forces.combinations
     assumptions = [*project.assumptions, *whole.loads.assumptions, *_made_dry(truss)]
-    if truss.one_sided:
-        assumptions.append(f"Truss {truss.mark}: members that carry one sense only; the work is not computed in stages.")
     if job.one_by_one and whole.loads.pressures:
         assumptions.append("The snow that the roof may carry is found by adding up combinations, although each was solved by itself.")
 

@@ -242,6 +242,7 @@ class Support:
     kind: str  # "pin" or "roller"
     offset: tuple[float, float]
     thrust: float = 0.0  # stiffness of the wall against thrust at a roller, lb/in; 0: it gives way
+    settlement: tuple[float, float] = (0.0, 0.0)  # how far it has moved since the truss was set, in
 
 
 @dataclass(frozen=True)
@@ -308,6 +309,7 @@ class Truss:
     sisters: tuple[Sister, ...] = ()
     work: WorkWindow = WorkWindow()
     strands: Strands | None = None
+    bolts_from: str = "near"  # side of the truss from which bolts are put in
     heel_room: tuple[float, float] = (0.0, 0.0)  # clear distance beyond the bottom chord's end, left and right (in); 0: not surveyed
 
     @property
@@ -405,6 +407,7 @@ class Access:
     far: float = 0.0
     below: float = 0.0
     above: float = 0.0
+    bolts_from: str = "near"  # side from which bolts are put in: their heads stand there
 
 
 METHOD_WORDS = {"allowable stress": "allowable stress (ASD)", "strength": "strength (LRFD): loads are factored"}

@@ -36,10 +36,6 @@ class OldBolt:
     high: float
     where: str
 
-    def at(self, joints: Sequence[str]) -> bool:
-        """Is it a bolt of a member's end at one of these joints?"""
-        return self.where.rpartition(" at ")[2] in joints
-
 
 def _part(key: str, kind: str, name: str, outline: Sequence[Vertex], thickness: float, at: Placement, ply: Ply | None) -> Part:
     material = "wood" if ply is not None or kind in ("filler", "block") else "steel"

@@ -141,8 +141,8 @@ def test_an_old_bolt_across_the_gap_stops_what_is_slid_in():
 def test_old_bolts_that_are_drawn_for_the_work_are_in_nobodys_way():
     change = both(wide_plies, old_bolt(12.0, -4.4, 0.5), old_bolt(5.0, 3.0))
     assert bad(judged(sound(), change_truss=change))
-    assert not bad(judged(replace(sound(), drawn=("L0",)), change_truss=both(change, without_webs)))
-    assert bad(judged(replace(sound(), drawn=("L1",)), change_truss=both(change, without_webs)))
+    assert not bad(judged(replace(sound(), drawn=("bottom chord at L0",)), change_truss=both(change, without_webs)))
+    assert bad(judged(replace(sound(), drawn=("bottom chord at L1",)), change_truss=both(change, without_webs)))
 
 
 @given(polygons, polygons)

@@ -135,8 +135,8 @@ def test_shores_are_temporary_and_stand_under_the_joints_beside_the_repair(solid
 
 
 def test_strands_run_from_one_end_to_the_other():
-    """The ice house: chord ends 6 in. beyond heels 48 ft apart, tails as each end has them; beside the plies, in line with their anchors."""
-    project = pipeline.read_project(SAMPLES / "icehouse")
+    """The granary: chord ends 6 in. beyond heels 48 ft apart, tails as each end has them; beside the plies, in line with their anchors."""
+    project = pipeline.read_project(SAMPLES / "granary")
     package = pipeline.decide(project, [], {}, jobs=1, progress=lambda _: None)[0]
     (one,) = [t for t in package.trusses if t.details]
     found = {}

@@ -84,12 +84,12 @@ def scene_of(detail: Detail, package: Package) -> Scene:
                 groups[bolt.group] = len(items)
                 items.append(_bolts_item(detail, bolt, package, beyond))
             for piece, z in _pieces(instance):
-                out = beyond + 2 * APART + (bolt.high - bolt.low if isinstance(piece.source, HexBolt) else 0.0)
+                out = bolt.way * (beyond + 2 * APART + (bolt.high - bolt.low if isinstance(piece.source, HexBolt) else 0.0))
                 if isinstance(piece.source, HexBolt):
-                    top = bolt.high + z + piece.source.height
+                    top = bolt.seat + bolt.way * (z + piece.source.height)
                     points += [(bolt.x, bolt.y, top, len(leaves), "centre of bolt head")]
-                    points += [(bolt.x, bolt.y, bolt.high + z - piece.source.length, len(leaves), "end of bolt")]
-                leaves.append((groups[bolt.group], out if z > -1e-9 else -beyond - 2 * APART))
+                    points += [(bolt.x, bolt.y, bolt.seat + bolt.way * (z - piece.source.length), len(leaves), "end of bolt")]
+                leaves.append((groups[bolt.group], out if z > -1e-9 else -bolt.way * (beyond + 2 * APART)))
     return Scene(tuple(items), tuple(leaves), tuple(points))
 
 
@@ -137,7 +137,8 @@ def _bolts_item(detail: Detail, first: Bolt, package: Package, beyond: float) ->
     right = max(same, key=lambda b: (b.x, b.y))
     head = max(z for _, _, z in stack_of(right).pieces)
     facts = f"{size}, {first.grade}, grip {write(first.high - first.low)}, {first.washers} washers each"
-    return Item(f"bolts {first.group}", f"{first.group}: {size}", NEW, facts, (right.x, right.y, right.high + head), beyond + 2 * APART)
+    at, away = (right.x, right.y, right.seat + right.way * head), right.way * (beyond + 2 * APART)
+    return Item(f"bolts {first.group}", f"{first.group}: {size}", NEW, facts, at, away)
 
 
 def _placed(part: Part, x: float, y: float) -> tuple[float, float]:

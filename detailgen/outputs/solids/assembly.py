@@ -130,7 +130,7 @@ class Shop:
             if key not in self.sets:
                 self.sets[key] = self._bolt_set(bolt)
             count[bolt.group] += 1
-            yield Instance(f"{bolt.group}.{count[bolt.group]} bolt", self.sets[key], Frame(bolt.x, bolt.y, bolt.high))
+            yield Instance(f"{bolt.group}.{count[bolt.group]} bolt", self.sets[key], Frame(bolt.x, bolt.y, bolt.seat, over=bolt.way < 0))
 
     def _bolt_set(self, bolt: Bolt) -> Product:
         diameter, length = self.size(bolt.diameter), self.size(bolt.length)

@@ -97,7 +97,7 @@ def _repair(shop: Shop, detail: Detail, truss: Truss, number: int, bolts: Sequen
     """
     at = origin_of(truss, detail if not number else replace(detail, station=detail.also_at[number - 1]))
     name = detail.key if detail.times == 1 else f"{detail.key}.{number + 1}"
-    back = [replace(b, x=u, y=v) for b in bolts if b.at(detail.drawn) for u, v in (at.seen(b.x, b.y),)]
+    back = [replace(b, x=u, y=v) for b in bolts if b.where in detail.drawn for u, v in (at.seen(b.x, b.y),)]
     children = [shop.part(detail.key, _with_old_holes(p, back)) for p in detail.parts if not p.existing]
     return Instance(name, Product(name, children=[*children, *shop.bolts(detail)]), Frame(at.x, at.y, 0.0, at.angle, turn=TURN[detail.axis]))
 
