@@ -12,8 +12,8 @@ from detailgen.model.package import Package
 from detailgen.model.project import Project, Truss
 
 SAMPLES = Path(detailgen.__file__).parent / "samples"
-US_SAMPLE, SI_SAMPLE, SLENDER = "printworks", "printworks_si", "boathouse"
-STRUNG = "granary"
+US_SAMPLE, SI_SAMPLE, SLENDER, SHORT_END = "printworks", "printworks_si", "boathouse", "granary"
+STRUNG = "icehouse"
 """Its bottom chord is whole, and pulled too much."""
 
 
@@ -38,4 +38,4 @@ def assessed(name: str, mark: str) -> TrussAssessment:
 
 
 def all_trusses() -> list[tuple[str, str]]:
-    return [(name, t.mark) for name in (US_SAMPLE, SI_SAMPLE, SLENDER) for t in project(name).trusses]
+    return [(name, t.mark) for name in (US_SAMPLE, SI_SAMPLE, SLENDER, SHORT_END) for t in project(name).trusses]

@@ -227,7 +227,7 @@ def build_frame(truss: Truss, modulus: Modulus, *, damaged: bool) -> FrameModel:
             chain = [index[pair[0]], *_inner_joints(truss, member, pair, places, turning, points), index[pair[1]]]
             added = (
                 *(s.weight for s in spliced(truss, member, pair)), *(s.weight for s in truss.sisters if s.member == member.name),
-                _share_of_strands(truss, member, pair),
+                *(c.weight for c in truss.connections if c.member == member.name and c.joint in pair), _share_of_strands(truss, member, pair),
             )  # fmt: skip
             extra = sum(added) / math.dist(*(places[j] for j in pair))
             along = 0.0

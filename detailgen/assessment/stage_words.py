@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from detailgen.core.tolerance import at_most
 from detailgen.core.units import UnitSystem
-from detailgen.model.assessment import Shore, StageLine
+from detailgen.model.assessment import Shore, StageCheck, StageLine
 from detailgen.model.project import Truss
 
 AS_FOUND = "Keep people from under the truss. Look again: is it still as surveyed?"
@@ -45,7 +45,7 @@ def jacked(force: dict[str, float], short: str, units: UnitSystem) -> str:
 
 
 def cut(what: str) -> str:
-    return f"Cut out the {what} as drawn, this ply only; drill for the new parts."
+    return f"Cut out what is drawn of the {what}, of no other ply; drill for the new parts."
 
 
 def put_in(what: str) -> str:
@@ -58,6 +58,10 @@ def stressed(k: int, count: int, force: float, units: UnitSystem) -> str:
 
 def out(joints: Sequence[str]) -> str:
     return f"Let all jacks at {_joined(list(joints))} down together, a quarter of their force at a time, then take the shores out."
+
+
+def unchecked(checks: Sequence[StageCheck]) -> tuple[str, ...]:
+    return tuple(f"Stage '{c.stage}': {c.place} cannot be checked ({c.check})." for c in checks)
 
 
 def warnings(

@@ -19,7 +19,7 @@ from detailgen.analysis.staged import Build
 from detailgen.assessment import stage_words as say
 from detailgen.assessment.members import grade_of
 from detailgen.assessment.shoring import Jacks, changed_panels, jacks_for, may_stand, pull_beside, shores_of
-from detailgen.assessment.stage_checks import Checks, check, passes, worst_of
+from detailgen.assessment.stage_checks import Checks, check, newly_unchecked, passes, worst_of
 from detailgen.assessment.staging import Moment, Row, Works, window_rows
 from detailgen.core.errors import NotCovered
 from detailgen.core.tolerance import at_most, rounded
@@ -143,7 +143,9 @@ def _staged(
     snow = _snow_limit(works, checks)
     ratios = _both(checks, at_once)
     warnings = say.warnings(found, jacks.short, jacks.left, shores, lines, difference, ratios, project.units, from_zero=from_zero, tells=TELLS)
-    every = tuple(c for s in course.stages for c in checks[s.moment.title])
+    told = {s.moment.title: checks[s.moment.title] for s in course.stages}
+    warnings += say.unchecked(newly_unchecked(told, course.stages[0].moment.title))
+    every = tuple(c for each in told.values() for c in each)
     return StagedWork(
         found.mark, "", shores, float(pull.max(initial=0.0)), jacks.left, lines, every, member, difference, *ratios, snow, weakest.title, warnings
     )
@@ -188,7 +190,8 @@ def _shored(
         return Jacks({}, {}, 0.0), False, as_found
 
     def worst(k: int) -> float:
-        return rounded(max((c.ratio for c in checks[f"tried {k}"]), default=math.inf))
+        one = worst_of(checks[f"tried {k}"])
+        return rounded(one.ratio) if one is not None else math.inf
 
     whole = [k for k, jacks in enumerate(tried) if not jacks.short] or list(range(len(tried)))
     order = [k for k in whole if at_most(worst(k), 1.0)] or [min(whole, key=lambda k: (worst(k), k))]

@@ -51,6 +51,7 @@ class Forces:
     members: Mapping[str, MemberForces]
     source: str
     strands: Floats | None = None  # (c,): force of all strands together, lb
+    distances: bool = True  # are the distances of bolts told by themselves?
 
 
 @dataclass(frozen=True)

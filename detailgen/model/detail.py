@@ -1,7 +1,7 @@
 """One repair joint as it is to be built: the neutral record from which sheets, cut files, solids and lists are made.
 
 Axes of a detail: x along the member, y across it in the truss plane, z toward the viewer; its origin is the work point of the detail
-(for a splice the cut, for a detail of a web its middle; x runs from the web's first joint to its last).
+(for a splice the cut, for a detail of a web its middle; x runs from the web's first joint to its last; for a web's end its joint, x into the web).
 A flat part lies in a plane of constant z: its profile, holes and slots are drawn in the part's own axes and placed by ``Placement``.
 Inches, pounds, psi, radians.
 """
@@ -13,6 +13,9 @@ from dataclasses import dataclass, field
 
 from detailgen.core.clause import Cite
 from detailgen.core.result import CheckResult
+
+MARKED_OUT = "marked out"
+"""Template of a hole that is laid out by tape and drilled on site."""
 
 
 @dataclass(frozen=True)
@@ -26,7 +29,10 @@ class Vertex:
 
 @dataclass(frozen=True)
 class Hole:
-    """A round hole in a part's own axes. ``template`` is the key of the part through which it is drilled on site; "" for a shop hole."""
+    """A round hole in a part's own axes. ``template`` is the key of the part through which it is drilled on site; "" for a shop hole.
+
+    MARKED_OUT stands where no part is the template: the hole is laid out by tape on the part itself.
+    """
 
     x: float
     y: float
@@ -125,7 +131,7 @@ class Part:
 
 @dataclass(frozen=True)
 class Bolt:
-    """A through bolt at (x, y) of the detail, head toward the viewer: from z ``low`` to z ``high`` is its grip."""
+    """A through bolt at (x, y) of the detail: from z ``low`` to z ``high`` is its grip. ``head``: the side of the truss on which its head stands."""
 
     group: str
     x: float
@@ -136,6 +142,17 @@ class Bolt:
     length: float
     grade: str
     washers: int  # under head and nut together
+    head: str = "near"
+
+    @property
+    def way(self) -> float:
+        """1 where the head stands at ``high``, toward the viewer who looks at the near side; -1 where it stands at ``low``."""
+        return -1.0 if self.head == "far" else 1.0
+
+    @property
+    def seat(self) -> float:
+        """z of the face that the head, or the washer under it, bears on."""
+        return self.low if self.head == "far" else self.high
 
 
 @dataclass(frozen=True)
@@ -249,6 +266,9 @@ class Detail:
     welds: tuple[Weld, ...] = ()
     axis: str = ACROSS
     also_at: tuple[float, ...] = ()
+    joint: str = ""  # of a web's end: the joint that is its work point
+    beside: tuple[str, ...] = ()  # other members whose timbers are among the parts
+    shores: str = ""  # what is said of shores where none stand under a chord beside it; "": both sides, by the engineer
 
     @property
     def times(self) -> int:

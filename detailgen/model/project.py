@@ -118,6 +118,9 @@ class Connection:
     plates: tuple[Plate, ...] = ()
     fillers: tuple[Filler, ...] = ()
     condition: float = 1.0
+    idle: tuple[Bolts, ...] = ()  # old bolts that stay in their holes and count as carrying nothing
+    weight: float = 0.0  # of new bolts and steel, lb
+    new: bool = False
 
 
 @dataclass(frozen=True)
@@ -306,6 +309,7 @@ class Truss:
     sisters: tuple[Sister, ...] = ()
     work: WorkWindow = WorkWindow()
     strands: Strands | None = None
+    bolts_from: str = "near"  # side of the truss from which bolts are put in
     heel_room: tuple[float, float] = (0.0, 0.0)  # clear distance beyond the bottom chord's end, left and right (in); 0: not surveyed
 
     @property
@@ -403,6 +407,7 @@ class Access:
     far: float = 0.0
     below: float = 0.0
     above: float = 0.0
+    bolts_from: str = "near"  # side from which bolts are put in: their heads stand there
 
 
 METHOD_WORDS = {"allowable stress": "allowable stress (ASD)", "strength": "strength (LRFD): loads are factored"}

@@ -11,7 +11,7 @@ import math
 from dataclasses import dataclass
 
 from detailgen.model.project import Arc, Member, Truss
-from detailgen.model.timbers import end_beyond, middle_of_web
+from detailgen.model.timbers import end_beyond, into, middle_of_web
 
 PIECES = 4
 """Straight pieces to a panel of a curved chord, where a picture shows it small."""
@@ -67,11 +67,17 @@ def _beyond(truss: Truss, member: Member, station: float) -> WorkPoint | None:
     return None
 
 
-def work_point(truss: Truss, member: str, station: float) -> WorkPoint | None:
-    """The work point of a detail: of a web its middle, of a chord its point at ``station``; None where the truss has no such place."""
+def work_point(truss: Truss, member: str, station: float, joint: str = "") -> WorkPoint | None:
+    """The work point of a detail: of a web its middle, of a member's end its ``joint``, of a chord its point at ``station``.
+
+    None where the truss has no such place.
+    """
     found = next((m for m in truss.members if m.name == member), None)
     if found is None:
         return None
+    if joint:
+        (x, y), (dx, dy) = into(truss, found, joint)
+        return WorkPoint(x, y, math.atan2(dy, dx))
     return WorkPoint(*middle_of_web(truss, found)) if found.kind == "web" else point_at(truss, found, station)
 
 

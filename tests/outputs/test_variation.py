@@ -21,6 +21,7 @@ from detailgen.core.units import SI, US, parse
 from detailgen.model.detail import Detail, Slot, Vertex
 from detailgen.model.marks import register
 from detailgen.outputs.drawings import draw_detail, write_dxf
+from detailgen.outputs.drawings.cut_files import write_cut_files
 from detailgen.outputs.drawings.shop_sheets import draw_shop
 from detailgen.outputs.drawings.variation import families, form_of
 
@@ -149,10 +150,11 @@ def checked(package, folder):
     for detail in package.details:
         write_dxf(draw_detail(detail, package)[0], folder / "drawings" / f"{detail.key}.dxf")
     write_dxf(draw_shop(package)[0], folder / "drawings" / "shop.dxf")
+    write_cut_files(package, folder / "cut")
 
 
 def told(folder):
-    results = check_paths([folder / "drawings"]).results
+    results = check_paths([folder / "drawings", folder / "cut"]).results
     return next(r for name, r in results.items() if name.endswith("shop.dxf"))
 
 

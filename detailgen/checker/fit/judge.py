@@ -50,7 +50,8 @@ def surroundings(one: Repaired, detail: Detail, package: Package) -> tuple[list[
     truss = one.before.truss
     x, y, turn = _origin(one, detail)
     parts, old = old_work(truss)
-    bodies = [body_of(p, p.name, x, y, turn) for p in timbers(truss) if not p.key.startswith(f"{detail.member}/")]
+    shown = {detail.member, *detail.beside}
+    bodies = [body_of(p, p.name, x, y, turn) for p in timbers(truss) if p.key.partition("/")[0] not in shown]
     bodies += [body_of(p, p.name, x, y, turn) for p in parts]
     c, s = math.cos(turn), math.sin(turn)
     rounds = [r for b in old for r in old_cylinders(b, c * (b.x - x) + s * (b.y - y), -s * (b.x - x) + c * (b.y - y))]
@@ -86,7 +87,7 @@ def old_cylinders(bolt: OldBolt, x: float, y: float) -> list[Round]:
 
 def _origin(one: Repaired, detail: Detail) -> tuple[float, float, float]:
     """Where a detail's work point is on its member, and the member's direction there (rad)."""
-    found = work_point(one.before.truss, detail.member, detail.station)
+    found = work_point(one.before.truss, detail.member, detail.station, detail.joint)
     return (found.x, found.y, found.angle) if found is not None else (detail.station, 0.0, 0.0)
 
 

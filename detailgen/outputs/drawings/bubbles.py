@@ -57,12 +57,14 @@ def seen_across(detail: Detail, part: Part) -> Sequence[Point]:
 
 def site(truss: Truss, detail: Detail) -> Site:
     """Raises: OutputError where the member has no such place"""
-    found = work_point(truss, detail.member, detail.station)
+    found = work_point(truss, detail.member, detail.station, detail.joint)
     if found is None:
         raise OutputError(f"detail {detail.key} stands at {detail.station:g} in., where {detail.member} has no panel")
     point, angle = (found.x, found.y), found.angle
     new = [p for part in detail.parts if not part.existing for p in seen_across(detail, part)]
     old = [p for part in detail.parts if part.existing for p in seen_across(detail, part)]
+    if detail.joint:  # the timbers run on far beyond what is done at the joint
+        old = [(bolt.x, bolt.y) for bolt in detail.bolts]
     x0, y0, x1, y1 = box_of(new or old)
     _, b, _, d = box_of([*new, *old])
     bare = Site(detail, point, angle, ((0, 0), (0, 0), (0, 0), (0, 0)))
@@ -80,7 +82,7 @@ def draw_new(view: View, place: Site) -> None:
             continue
         corners = tuple(place.at(p) for p in seen_across(place.detail, part))
         key = tuple(sorted((round(x, 4), round(y, 4)) for x, y in corners))
-        if key in done or (part.material != "steel" and part.kind != "sister"):
+        if key in done or (part.material != "steel" and part.kind not in ("sister", "piece")):
             continue
         done.add(key)
         view.draw(Polyline(role(part), corners, True))

@@ -6,7 +6,7 @@ import itertools
 import math
 from dataclasses import dataclass
 
-from detailgen.model.detail import BOUGHT, Hole, Part, Slot
+from detailgen.model.detail import BOUGHT, MARKED_OUT, Hole, Part, Slot
 from detailgen.model.marks import opposite_hands
 from detailgen.model.outlines import bounds
 from detailgen.outputs.drawings import detail_geometry as geometry
@@ -59,18 +59,22 @@ def hole_words(holes: list[Hole], scene: Scene, template: str = "") -> str:
     first = holes[0]
     words = f"{len(holes)} holes" if len(holes) > 1 else "1 hole"
     where = "in the shop"
-    if first.template:
+    if first.template == MARKED_OUT:
+        where = "in the field, marked out"
+    elif first.template:
         part = scene.detail.part(first.template)
         mark = scene.package.mark_of(scene.detail.key, part.key)
-        where = f"in the field, template {template or f'{mark} {part.name}'}"
+        usual = f"template {mark} {part.name}" if mark else f"through the {part.name}"
+        where = f"in the field, {f'template {template}' if template else usual}"
     return f"{words} {diameter_words(first.diameter, units)}, {where}"
 
 
-def hole_groups(part: Part) -> list[list[Hole]]:
-    """Holes alike in diameter, place of making and template."""
+def hole_groups(part: Part, scene: Scene) -> list[list[Hole]]:
+    """Holes alike in diameter, place of making and template; templates of one mark are one."""
     groups: dict[tuple[float, str], list[Hole]] = {}
     for hole in part.holes:
-        groups.setdefault((round(hole.diameter, 6), hole.template), []).append(hole)
+        mark = scene.package.mark_of(scene.detail.key, hole.template)
+        groups.setdefault((round(hole.diameter, 6), mark or hole.template), []).append(hole)
     return list(groups.values())
 
 
@@ -111,7 +115,7 @@ def face_view(scene: Scene, face: Face, scale: Scale, said: Said | None = None) 
         heights = [*_between(levels, y0, y1, 0.3 * u), *_steps(y0, y1, 0.08 * u)]
         canvas.grain([(x, y) for y in heights for x in spots], part.grain)
     template = said.template if said else ""
-    items = [Callout(hole_words(group, scene, template), _hole_anchors(group, columns)) for group in hole_groups(part)]
+    items = [Callout(hole_words(group, scene, template), _hole_anchors(group, columns)) for group in hole_groups(part, scene)]
     items += edge_callouts(part, units)
     if part.slots:
         s = part.slots[0]

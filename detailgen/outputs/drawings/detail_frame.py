@@ -46,7 +46,7 @@ def _key(scene: Scene, width: float, letters: Lettering) -> Block:
     shapes: list[Shape] = []
     for member in truss.members:
         shapes += [Line("existing", a, b) for a, b in itertools.pairwise([at(p) for p in centre_line(truss, member)])]
-    found = work_point(truss, detail.member, detail.station)
+    found = work_point(truss, detail.member, detail.station, detail.joint)
     ring = (found.x, found.y) if found is not None else (detail.station, 0.0)
     shapes.append(Circle("new steel", at(ring), 0.14))
     y = top - (max(ys) - min(ys)) / factor - 0.2

@@ -201,11 +201,11 @@ class _Pen:
         for one in stamp.fields:
             empty = replace(one.text, text="")
             look = self._lettered(empty, 1.0)
-            block.add_attdef(one.tag, text="", dxfattribs={**look, "prompt": literal(one.prompt)})
+            block.add_attdef(one.tag, self.at(empty.at), "", dxfattribs={**look, "prompt": literal(one.prompt)})
         insert = space.add_blockref(stamp.name, self.at(stamp.at), {"layer": self.drawing.layers[stamp.layer].name(self.drawing.units)})
         for one in stamp.fields:
             here = replace(one.text, at=(one.text.at[0] + stamp.at[0], one.text.at[1] + stamp.at[1]))
-            insert.add_attrib(one.tag, literal(one.text.text), dxfattribs=self._lettered(here, 1.0))
+            insert.add_attrib(one.tag, literal(here.text), self.at(here.at), dxfattribs=self._lettered(here, 1.0))
 
     def _dimension(self, space: BaseLayout, d: Dimension, factor: float) -> None:
         """A true dimension entity with its picture in a block, drawn by us: no font is measured, and every program shows the same."""
@@ -244,7 +244,7 @@ class _Pen:
 
 def literal(text: str) -> str:
     """A text as it must stand in a DXF file to be shown as it is: two percent signs begin a control code there, a caret a control character."""
-    return re.sub("%{2,}", lambda m: "%%%" * len(m[0]), text).replace("^", "^ ")
+    return re.sub("%{2,}", lambda m: "%%%" * len(m[0]), " ".join(text.splitlines())).replace("^", "^ ")
 
 
 def tag(entity: DXFEntity, tags: tuple[str, ...]) -> None:

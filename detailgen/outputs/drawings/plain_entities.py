@@ -7,12 +7,14 @@ from typing import TYPE_CHECKING, Any
 
 from ezdxf.entities.line import Line
 from ezdxf.entities.text import Text
+from ezdxf.math import Vec3
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing as Document
     from ezdxf.layouts.base import BaseLayout
     from ezdxf.lldxf.tagwriter import AbstractTagWriter
 
+_POINTS = frozenset(("start", "end", "insert", "align_point"))
 _COMMON = frozenset(("handle", "owner", "layer", "paperspace", "lineweight"))
 _LINE, _TEXT = _COMMON | {"start", "end"}, _COMMON | {"insert", "height", "text", "rotation", "style", "width", "halign", "valign", "align_point"}
 
@@ -61,15 +63,19 @@ def _said(entity: Line | Text) -> dict[str, Any]:
 
 
 def add_line(space: BaseLayout, document: Document, attributes: dict[str, Any]) -> None:
-    _add(space, document, PlainLine.new(dxfattribs=attributes, doc=document))
+    _add(space, document, PlainLine(), attributes)
 
 
 def add_text(space: BaseLayout, document: Document, attributes: dict[str, Any]) -> None:
-    _add(space, document, PlainText.new(dxfattribs=attributes, doc=document))
+    _add(space, document, PlainText(), attributes)
 
 
-def _add(space: BaseLayout, document: Document, entity: Line | Text) -> None:
+def _add(space: BaseLayout, document: Document, entity: Line | Text, attributes: dict[str, Any]) -> None:
+    """Attributes are not checked one by one: layers were when the templates were read, and all else is ours."""
     from ezdxf.entities.factory import bind
 
+    entity.doc = document
+    for name, value in {"handle": None, "owner": None, **attributes}.items():
+        entity.dxf.unprotected_set(name, Vec3(value) if name in _POINTS else value)
     bind(entity, document)
     space.add_entity(entity)

@@ -44,10 +44,10 @@ def draw_set(package: Package) -> Iterator[SheetFile]:
 
 
 def _drawn(package: Package) -> Iterator[SheetFile]:
+    yield from _named("safety", draw_safety(package))
     for one in package.trusses:
         name = drawing_name(one.before.truss.mark)
         yield from _named(name, draw_found(one, package))
-        yield from _named(f"{name}_safety", draw_safety(one, package))
         if one.details:
             yield from _named(f"{name}_repair", draw_repair(one, package))
         yield from _named(f"{name}_work", draw_work(one, package))
@@ -57,5 +57,6 @@ def _drawn(package: Package) -> Iterator[SheetFile]:
         yield from _named(_slug(detail.key), draw_detail(detail, package), detail.key)
     if package.details:
         yield from _named("schedules", draw_schedules(package))
-        yield from _named("shop_parts", draw_shop(package))
+        if package.marks:  # new bolts alone bring no part
+            yield from _named("shop_parts", draw_shop(package))
         yield from _named("field_form", draw_field_form(package))

@@ -121,8 +121,8 @@ def shoring_list(one: Repaired, package: Package, letters: Lettering) -> Listing
     rows = []
     for detail in one.details:
         joints = shore_joints(truss, detail)
-        if not joints and detail.remedy == "sister":
-            rows.append((detail_number(detail.key, package), "none: no timber is cut", "", "", ""))
+        if not joints and detail.shores:
+            rows.append((detail_number(detail.key, package), detail.shores, "", "", ""))
         elif not joints:
             rows.append((detail_number(detail.key, package), "both sides of the joint", "by the engineer", "________", "________"))
         for joint in joints:
@@ -162,7 +162,8 @@ def repairs_list(one: Repaired, package: Package, letters: Lettering) -> Listing
         rows.append((f"{k} / {detail_number(detail.key, package)}", detail.title, where, before, after, one.status[detail.key]))
     header = ("Detail / sheet", "Repair", "Where", "As found", "As repaired", "Status")
     kind = "member" if any(one.before.truss.member(d.member).kind == "web" for d in one.details) else "chord"
-    return listing("REPAIRS", header, rows, letters, under=f"Demand over capacity of the {kind} between its joints, worst combination.")
+    what = f"the {kind} between its joints" + (", of a web's end at its joint" if any(d.joint for d in one.details) else "")
+    return listing("REPAIRS", header, rows, letters, under=f"Demand over capacity of {what}, worst combination.")
 
 
 def _panel_ratio(one: Repaired, detail: Detail, places: tuple[Place, ...]) -> str:
@@ -170,7 +171,10 @@ def _panel_ratio(one: Repaired, detail: Detail, places: tuple[Place, ...]) -> st
     joints = next((m.joints for m in truss.members if m.name == detail.member), ())
     xs = {j: truss.joints[j][0] for j in joints}
     names = {f"{a}-{b}" for a, b in itertools.pairwise(joints) if min(xs[a], xs[b]) <= detail.station <= max(xs[a], xs[b])}
-    worst = [p.worst for p in places if p.kind == "member" and p.member in names]
+    if detail.joint:
+        worst = [p.worst for p in places if p.kind == "connection" and p.joint == detail.joint and p.member in names]
+    else:
+        worst = [p.worst for p in places if p.kind == "member" and p.member in names]
     ratios = [w.ratio for w in worst if w is not None and w.ratio == w.ratio]
     return f"{max(ratios):.2f}" if ratios else "see report"
 

@@ -46,6 +46,12 @@ class Frame:
         f = -1.0 if self.over else 1.0
         return (c * ct, -s * f * ct + 0.0, st * f + 0.0), (s, c * f, 0.0), (-c * st + 0.0, s * f * st, ct * f)
 
+    def place(self, x: float, y: float, z: float) -> tuple[float, float, float]:
+        """A point of the instance's axes in those around it."""
+        c, s = math.cos(self.angle), math.sin(self.angle)
+        y, z = (-y, -z) if self.over else (y, z)
+        return self.x + c * x - s * y, self.y + s * x + c * y, self.z + z
+
 
 @dataclass(frozen=True, eq=False)
 class Product:
@@ -125,7 +131,7 @@ class Shop:
             if key not in self.sets:
                 self.sets[key] = self._bolt_set(bolt)
             count[bolt.group] += 1
-            yield Instance(f"{bolt.group}.{count[bolt.group]} bolt", self.sets[key], Frame(bolt.x, bolt.y, bolt.high))
+            yield Instance(f"{bolt.group}.{count[bolt.group]} bolt", self.sets[key], Frame(bolt.x, bolt.y, bolt.seat, over=bolt.way < 0))
 
     def _bolt_set(self, bolt: Bolt) -> Product:
         diameter, length = self.size(bolt.diameter), self.size(bolt.length)

@@ -42,7 +42,7 @@ def origin_of(truss: Truss, detail: Detail) -> WorkPoint:
     """Where a detail's work point is in the truss, and how its member runs there; at a chord's end it is on the axis, wherever the end stands."""
     if detail.axis != ACROSS:
         return WorkPoint(detail.station, truss.joints[truss.member(detail.member).joints[0 if detail.axis == FROM_LEFT else -1]][1], 0.0)
-    found = work_point(truss, detail.member, detail.station)
+    found = work_point(truss, detail.member, detail.station, detail.joint)
     if found is None:
         raise OutputError(f"detail {detail.key} stands at {detail.station:g} in., where {detail.member} has no panel")
     return found
@@ -114,20 +114,20 @@ def _apart(bolts: Sequence[OldBolt]) -> list[OldBolt]:
 def _as_repaired(part: Part, details: Iterable[Detail], truss: Truss) -> list[Part]:
     """A timber in the pieces in which splices, old and new, leave it, with the repairs' holes."""
     member, ply = part.key.split("/")
-    pieces = [part]
+    pieces, holes = [part], []
     for s in truss.splices:
         if (s.chord, s.ply) == (member, ply) and not s.new:
             pieces = _cut(pieces, point_at(truss, truss.member(s.chord), s.x) or WorkPoint(s.x, 0.0, 0.0), 0.0, 0.0)
     for detail in (replace(d, station=x) for d in details if d.axis == ACROSS for x in (d.station, *d.also_at)):
-        if detail.member != member:
+        if member not in (detail.member, *detail.beside):
             continue
         at = origin_of(truss, detail)
         mine = [p for p in detail.parts if p.existing and abs(p.placement.z - part.placement.z) < SAME_LAYER]
         spans = sorted((min(x for x, _ in o), max(x for x, _ in o)) for o in (outline_in_place(p) for p in mine))
-        for (_, left), (right, _) in itertools.pairwise(spans):
+        for (_, left), (right, _) in itertools.pairwise(spans) if not detail.joint else ():
             pieces = _cut(pieces, at, left, right)
-        holes = [(*at.place(*_in_detail(p, h.x, h.y)), h.diameter) for p in mine for h in p.holes]
-        pieces = [drilled(q, [h for h in holes if _inside(q, h)]) for q in pieces]
+        holes += [(*at.place(*_in_detail(p, h.x, h.y)), h.diameter) for p in mine for h in p.holes]
+    pieces = [drilled(q, [h for h in holes if _inside(q, h)]) for q in pieces]  # when all cuts are made
     if len(pieces) == 1:
         return pieces
     return [replace(q, key=f"{part.key}/{k}", name=f"{part.name}, piece {k}") for k, q in enumerate(pieces, start=1)]
