@@ -112,9 +112,11 @@ def repaired(before: TrussAssessment, plan: Plan) -> Repaired:
     joined = Assessed(after.structure, after.forces, (*after.places, *new), after.no_safe_load_path)
     details = tuple(d for r in plan.repairs for d in (r.detail, *r.further))
     assumptions = () if plan.settled else (f"Truss {before.truss.mark}: sizes still moved after {plan.rounds} rounds.",)
-    return Repaired(before, joined, details, tuple(r.intervention for r in plan.repairs), plan.refusals, {}, assumptions,
+    stressing = next((r.stressing for r in plan.repairs if r.stressing is not None), None)
+    told = (*assumptions, *(stressing.assumptions if stressing is not None else ()))
+    return Repaired(before, joined, details, tuple(r.intervention for r in plan.repairs), plan.refusals, {}, told,
                     plan.solved.truss if plan.repairs else None,
-                    stressing=next((r.stressing for r in plan.repairs if r.stressing is not None), None))  # fmt: skip
+                    stressing=stressing)  # fmt: skip
 
 
 def _panel(before: TrussAssessment, x: float, chord: str) -> str:

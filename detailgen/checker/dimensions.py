@@ -27,6 +27,8 @@ _CODES = ((re.compile(r"%%[cC]|\\U\+2205|[Ø⌀∅]"), ""), (re.compile(r"\\S([^
           (re.compile(r"\\[AHWQTCFfp][^;]*;"), ""), (re.compile(r"\\[LlOoKk]"), ""), (re.compile(r"\\[Xx].*"), ""), (re.compile(r"\\P"), " "),
           (re.compile(r"[{}]"), ""))  # fmt: skip
 
+_ANGLE = re.compile(r"(\d+(?:\.\d+)?)\s*(?:°|%%d)")
+
 
 def plain(text: str) -> str:
     """Dimension text without its formatting codes."""
@@ -81,6 +83,16 @@ def judge_dimensions(drawing: Drawing) -> list[CheckResult]:
                     check = f"dimension {what} '{plain(text)}' states {length_words(claim, drawing.metric)}"
                     out.append(_differs(where, check, claim, s))
         out += _at_nothing(drawing, s, where)
+    for turn in drawing.turns:
+        for text, what in ((turn.text, "text"), (turn.shown, "picture")):
+            if (stated := _ANGLE.search(plain(text).replace("%%d", "°"))) is None:
+                continue
+            checked += 1
+            _, _, decimals = stated[1].partition(".")
+            off = min(abs(float(stated[1]) - a) for a in turn.possible)
+            if off > 0.5 * 10 ** -len(decimals) + 1e-6:
+                check = f"dimension {what} '{plain(text)}' states another angle than {' or '.join(f'{a:.2f}' for a in turn.possible)} degrees"
+                out.append(wrong(f"dimension of an angle on layer {turn.layer}", check, off, DIMENSIONS, spots=(turn.at,)))
     if checked and not out:
         nan = math.nan
         check = f"{checked} dimension texts state what they span"

@@ -10,9 +10,9 @@ from dataclasses import replace
 from pathlib import Path
 
 from detailgen.checker.alike import SAME, off_shape, shape_of
-from detailgen.checker.drawing import FACE_VIEW, Drawing, Face, FaceHole, drawn_in, in_own_axes
+from detailgen.checker.drawing import FACE_VIEW, Drawing, Face, FaceHole, Stretch, Turn, drawn_in, in_own_axes
 from detailgen.checker.dxf_text import DxfText, read_text
-from detailgen.checker.geometry import Outline, joined
+from detailgen.checker.geometry import Boxes, Outline, joined
 from detailgen.checker.rules import wrong
 from detailgen.checker.shapes import Origin, Shapes, Walk
 from detailgen.checker.tags import APPLICATION, Tags, fastener, read_tags
@@ -53,7 +53,8 @@ def read_dxf(path: Path) -> Drawing:
 def drawing_of(found: Shapes, stem: str, *, metric: bool) -> Drawing:
     results = list(dict.fromkeys(cannot_be_checked(_who(t), t["kind"], missing, FACE_VIEW) for t, missing in found.odd))
     outlines = [(t, o, at) for t, o, at in found.outlines if t is not None and t["kind"] == "outline"]
-    stretches = tuple(s for s, _ in found.stretches)
+    stretches = tuple(s for s, _ in found.spans if isinstance(s, Stretch))
+    turns = tuple(s for s, _ in found.spans if isinstance(s, Turn))
     pieces: dict[tuple[object, ...], list[tuple[Tags, Origin]]] = defaultdict(list)
     edges = defaultdict(list)
     for tags, edge, at in found.pieces:
@@ -63,7 +64,7 @@ def drawing_of(found: Shapes, stem: str, *, metric: bool) -> Drawing:
             edges[key].append(edge)
     if not outlines and not pieces and not results and _as_found(found):
         windows = tuple(found.windows)
-        return Drawing((), {}, stretches, metric=metric, as_found=True, texts=tuple(found.texts), shown=_shown(found), windows=windows,
+        return Drawing((), {}, stretches, turns=turns, metric=metric, as_found=True, texts=tuple(found.texts), shown=_shown(found), windows=windows,
                        fields=found.fields)  # fmt: skip
     for key, same in pieces.items():
         tags, at = same[0]
@@ -85,8 +86,10 @@ def drawing_of(found: Shapes, stem: str, *, metric: bool) -> Drawing:
     heads = tuple(p for p, at in found.heads if not at.layout)
     zones = tuple(o.box for t, o, at in found.outlines if t is None and not at.layout and ZONE in at.layer)
     ordered = tuple(sorted(faces, key=lambda f: (f.detail, f.part)))
-    return Drawing(ordered, plan, stretches, tuple(results), lines, metric=metric, texts=tuple(found.texts), heads=heads, stack=stack, zones=zones,
-                   windows=tuple(found.windows), fields=found.fields)  # fmt: skip
+    return Drawing(
+        ordered, plan, stretches, tuple(results), turns, lines, metric=metric, texts=tuple(found.texts), heads=heads, stack=stack, zones=zones,
+        windows=tuple(found.windows), fields=found.fields,
+    )  # fmt: skip
 
 
 def _shown(found: Shapes) -> tuple[tuple[Outline, tuple[FaceHole, ...]], ...]:
@@ -167,7 +170,7 @@ def _faces(views: list[_View], circles: Sequence[_Hole], results: list[CheckResu
         if said["view"] in _NOT_PARTS:
             continue
         own = [k for k in by_part.get(said["part"], ()) if said["detail"] in ("", views[k][0]["detail"]) and views[k][2].layout == at.layout]
-        full = replace(hole, group=said["group"], fastener=said["fastener"], made=said["made"], template=said["template"])
+        full = FaceHole(hole.x, hole.y, hole.diameter, said["group"], said["fastener"], said["made"], said["template"], True, hole.length, hole.angle)
         if not own:
             lost[said["part"]] = None
         elif len(own) == 1:
@@ -205,8 +208,10 @@ def _shows(face: Face, copy: Face) -> bool:
 def _give_bare(views: list[_View], homes: list[list[FaceHole]], bare: Iterable[tuple[FaceHole, Origin]]) -> None:
     """Circles without tags inside a face view; not those around a tagged hole, which are its washer or centre mark."""
     known = [{(round(h.x, 3), round(h.y, 3)) for h in holes} for holes in homes]
+    boxes = Boxes([outline.box for _, outline, _ in views])
     for hole, at in bare:
-        for k, (_, outline, own) in enumerate(views):
+        for k in boxes.around(hole.at):
+            _, outline, own = views[k]
             here = own.layout == at.layout and outline.in_box(hole.at)
             if here and (round(hole.x, 3), round(hole.y, 3)) not in known[k] and outline.contains(hole.at):
                 homes[k].append(hole)

@@ -240,7 +240,7 @@ PLATES = {
 def _plate(face: Face, what: str) -> float:
     """A distance of a steel part (in), along or across it."""
     along = (1.0, 0.0)
-    found = [r for g in face.groups for r in [measure.rows([h for h in face.new_holes if h.group == g], along)]]
+    found = [r for g in face.groups for r in [measure.rows(face.of_group(g), along)]]
     if what == "plate spacing":
         return min((p.distance for rows in found for p in measure.spacings(rows)), default=math.nan)
     if what == "plate gauge":

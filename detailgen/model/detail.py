@@ -67,6 +67,8 @@ class Placement:
     angle: float = 0.0
 
 
+STRANDS = "posttension"
+"""The remedy whose details belong to a whole chord."""
 BOUGHT = ("strand", "anchor")
 """Kinds of parts that are bought as they are."""
 
@@ -263,6 +265,7 @@ class Detail:
     notes: tuple[str, ...]
     results: tuple[CheckResult, ...] = field(default=(), compare=False)
     brings: tuple[tuple[str, ...], ...] = ()  # by sentence of the order: keys of the new parts that it brings in
+    drawn: tuple[str, ...] = ()  # old bolts that are drawn for the work, by member and joint: "U3-L3 at L3"
     welds: tuple[Weld, ...] = ()
     axis: str = ACROSS
     also_at: tuple[float, ...] = ()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from detailgen.model.detail import Detail
+from detailgen.model.detail import ACROSS, STRANDS, Detail
 from detailgen.model.package import Repaired
 from detailgen.model.project import Truss
 from detailgen.model.timbers import outline_in_place
@@ -25,7 +25,10 @@ class ShorePlace:
 
 
 def shore_joints(truss: Truss, detail: Detail) -> tuple[str, ...]:
-    """The joints of the bottom chord nearest to the joint on both sides of all that is new, but no heel; none for a detail elsewhere."""
+    """The joints of the bottom chord nearest to the joint on both sides of all that is new, but no heel; none for a detail elsewhere. Strands are
+    pulled with shores under all joints: told with their guides, not with their heels."""
+    if detail.remedy == STRANDS:
+        return truss.bottom[1:-1] if detail.axis == ACROSS else ()
     if detail.member not in {m.name for m in truss.members if m.kind == "bottom chord"}:
         return ()
     xs = [x for part in detail.parts if not part.existing for x, _ in outline_in_place(part)] or [0.0]

@@ -91,3 +91,4 @@ class StressingPlan:
     run_height: float
     run_z: float
     anchor_x: tuple[float, float]  # x of the faces under the anchors, in
+    assumptions: tuple[str, ...] = ()

@@ -115,7 +115,7 @@ def test_strands_stay_within_their_limits_in_every_combination(one) -> None:
     breaking = 41.3 * KIP
     plan = one.stressing
     assert plan.jack <= 0.80 * breaking
-    assert plan.jack % p.STEP == 0
+    assert plan.jack % p.STEP["US"] == 0
     each = one.after.forces.strands / plan.count
     service = [k for k, c in enumerate(one.after.forces.combinations) if not c.name.endswith(LOST)]
     assert max(each[service[2:]]) <= 0.65 * breaking

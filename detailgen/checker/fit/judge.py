@@ -54,6 +54,7 @@ def surroundings(one: Repaired, detail: Detail, package: Package) -> tuple[list[
     bodies = [body_of(p, p.name, x, y, turn) for p in timbers(truss) if p.key.partition("/")[0] not in shown]
     bodies += [body_of(p, p.name, x, y, turn) for p in parts]
     c, s = math.cos(turn), math.sin(turn)
+    old = tuple(b for b in old if b.where not in detail.drawn)
     rounds = [r for b in old for r in old_cylinders(b, c * (b.x - x) + s * (b.y - y), -s * (b.x - x) + c * (b.y - y))]
     for other in (replace(d, station=at) for d in one.details for at in (d.station, *d.also_at)):
         if other.key == detail.key or other.axis != ACROSS:

@@ -22,8 +22,6 @@ from detailgen.outputs.drawings.weld_symbol import place_weld
 from detailgen.outputs.solids.hardware import size_for
 
 OldBolt = tuple[str, str, float, float, float]
-BESIDE = 0.4
-"""A section nearer to the work point than this (in of paper) is marked where its letters would be."""
 SLANT = 1e-6
 """Sine of the angle from which on a part lies across the others."""
 
@@ -126,8 +124,8 @@ def elevation(scene: Scene, scale: Scale, cut: float | None) -> Canvas:
         canvas.draw(*_end_of(bolt, behind=head_away(bolt, behind=scene.behind)), *centre_mark(bolt.x, bolt.y, 0.95 * bolt.diameter))
     canvas.draw(Line("centre", (x0 - 0.15 * u, 0.0), (x1 + 0.15 * u, 0.0)))
     canvas.draw(Line("centre", (0.0, y0 - 0.2 * u), (0.0, y1 + 0.35 * u)))
-    beside = cut is not None and abs(cut) < BESIDE * u  # the mark of the section stands over the work point
-    canvas.draw(Text("notes", "WP", (0.0, y1 + (0.64 if beside else 0.42) * u), canvas.letters.note, 0.0, "middle"))
+    over = 0.2 if cut is not None and abs(cut) < 0.5 * u else 0.0  # the letter of the section stands there
+    canvas.draw(Text("notes", "WP", (0.0, y1 + (0.42 + over) * u), canvas.letters.note, 0.0, "middle"))
     if cut is not None:
         _section_marks(canvas, cut, y0, y1)
     below = y0 - 0.72 * u
@@ -192,7 +190,7 @@ def _elevation_rows(scene: Scene, canvas: Canvas, line: float) -> None:
         p0, q0, p1, _ = geometry.box(plates[0])
         features += [(p0, (p0, q0)), (p1, (p1, q0))]
     stacked = [chain(features, columns, units)]
-    if plates and p0 < 0 < p1:
+    if plates and p0 < 0 < p1 and detail.bolts:
         foot = (0.0, scene.box[1] - 0.2 * u)
         stacked.append([Span((p0, q0), foot), Span(foot, (p1, q0))])
     if plates:
@@ -274,7 +272,7 @@ def _elevation_callouts(scene: Scene, canvas: Canvas, old: Sequence[OldBolt]) ->
         here = [o for o in old if o[0] == joint]
         webs = list(dict.fromkeys(o[1] for o in here))
         again = any(z.why == f"bolts of the webs at {joint}, put back" for z in detail.zones)
-        whose = f"of web{'s' if len(webs) > 1 else ''} {', '.join(webs)}"
-        words = f"(E) bolt{'s' if len(here) > 1 else ''} {whose}, {'drawn and put back' if again else 'stay'}"
+        fate = "drawn and put back" if again else "stay"
+        words = f"(E) bolt{'s' if len(here) > 1 else ''} of web{'s' if len(webs) > 1 else ''} {', '.join(webs)}, {fate}"
         items.append(Callout(words, tuple((x, y + d / 2) for _, _, x, y, d in sorted(here, key=lambda o: (-o[3], o[2])))))
     return items

@@ -64,8 +64,8 @@ def hole_words(holes: list[Hole], scene: Scene, template: str = "") -> str:
     elif first.template:
         part = scene.detail.part(first.template)
         mark = scene.package.mark_of(scene.detail.key, part.key)
-        usual = f"template {mark} {part.name}" if mark else f"through the {part.name}"
-        where = f"in the field, {f'template {template}' if template else usual}"
+        named = f"template {template or f'{mark} {part.name}'}" if mark or template else f"through the {part.name}"
+        where = f"in the field, {named}"
     return f"{words} {diameter_words(first.diameter, units)}, {where}"
 
 

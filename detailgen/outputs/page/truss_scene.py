@@ -72,11 +72,11 @@ def _item(key: tuple[str, ...], way: Way, product: Product, one: Repaired, packa
     group, instance = key[0], way[1]
     units = package.project.units
     if group == NEW:
-        detail = next(d for d in one.details if d.key == instance.name)
+        detail = next(d for d in one.details if instance.name in (d.key, *(f"{d.key}.{n + 1}" for n in range(d.times))))
         new = sum(not p.existing for p in detail.parts)
         facts = f"{detail.title}; {new} parts, {len(detail.bolts)} bolts"
         top = max(p.placement.z + p.thickness for p in detail.parts)
-        return Item(detail.key, detail.key, group, facts, instance.frame.place(0.0, 0.0, top), 0.0)
+        return Item(instance.name, detail.key, group, facts, instance.frame.place(0.0, 0.0, top), 0.0)
     if group == TEMPORARY:
         return Item(instance.name, instance.name.removesuffix(f" ({TEMPORARY})"), group, "the room that a jack on its post is taken to need",
                     instance.frame.place(0.0, 0.0, 0.0), 0.0)  # fmt: skip

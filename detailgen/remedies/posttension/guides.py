@@ -39,6 +39,7 @@ class Guides:
     outer: float  # z of the outer face of a bar
     back: float  # thickness of the block behind a strand
     beside: float  # thickness of the blocks over and under a strand
+    bar: float  # thickness of a bar
 
 
 def as_column(job: Job, chord: Member, force: float, length: float, in_plane: float) -> tuple[CheckResult, ...]:
@@ -96,7 +97,8 @@ def guides_for(job: Job, truss: Truss, chord: Member, way: Way, anchor: p.Anchor
     radius = anchor.sheath / 2
     face = max(abs(q.z) + q.thickness / 2 for q in chord.plies)
     beside = rounded_length(anchor.sheath + p.GUIDE_PLAY)
-    outer = rounded_length(way.z + radius + p.GUIDE_PLAY + p.GUIDE_BAR)
+    bar = p.GUIDE_BAR[job.project.units.name]
+    outer = rounded_length(way.z + radius + p.GUIDE_PLAY + bar)
     try:
         ordered = bolt_length(p.GUIDE_BOLT, 2 * outer, 2 * outer)
     except NotCovered as error:
@@ -106,7 +108,7 @@ def guides_for(job: Job, truss: Truss, chord: Member, way: Way, anchor: p.Anchor
     bolts = Bolts(p.GUIDE_BOLT, tuple((0.0, y) for y in lines), p.BOLT_YIELD)
     return Guides(
         tuple(settled), lines, widest, spacing, as_column(job, chord, force, widest, longest), ordered, bolts, outer,
-        rounded_length(way.z - radius - face), beside,
+        rounded_length(way.z - radius - face), beside, bar,
     )  # fmt: skip
 
 

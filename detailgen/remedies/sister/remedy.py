@@ -67,6 +67,7 @@ class SisterRemedy:
 
     key = "sister"
     title = "Web sister"
+    order = 30
 
     def sites(self, job: Job, before: TrussAssessment) -> Sequence[Site]:
         """None by what was found: damage made good may be enough for a web."""

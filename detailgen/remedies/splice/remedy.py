@@ -109,6 +109,7 @@ class SpliceRemedy:
 
     key = "splice"
     title = "Bottom-chord splice"
+    mends = ("break",)
 
     def sites(self, job: Job, before: TrussAssessment) -> Sequence[Site]:
         return sites_of(before, p.shop(job.project.units.name).lengths)

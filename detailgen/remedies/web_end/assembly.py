@@ -204,6 +204,7 @@ def build_detail(truss: Truss, site: Site, end: End, judged: Judged, axial: Floa
         station=site.x, parts=parts, bolts=bolts, groups=(_group(end, layout, parts, judged, axial),), zones=_zones(end, layout),
         whys=_whys(judged, parts, layout), order=tuple(text for text, _ in order), notes=notes, results=judged.place.results,
         brings=tuple(k for _, k in order), joint=end.joint, beside=beside,
+        drawn=(f"{end.web.name} at {end.joint}",) if layout.in_old_holes else (),
         shores="" if layout.in_old_holes else "none: no timber is cut, no old bolt is drawn",
     )  # fmt: skip
 

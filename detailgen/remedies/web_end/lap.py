@@ -183,7 +183,7 @@ def _washer(D: float) -> float:
 
 def keep_off(D: float, old: float) -> float:
     """How far a new bolt's centre stays from an old one's, along x or along y (in): spacing, washers, and the socket beside the old head."""
-    return max(p.FROM_OLD * (D + old) / 2, _washers(D, old), wrench_room(D) + p.OLD_HEAD * old)
+    return max(p.FROM_OLD * (D + old) / 2, _washers(D, old), max(wrench_room(D), p.DRILL) + p.OLD_HEAD * old)
 
 
 def _clear(end: End, points: Floats, D: float) -> np.typing.NDArray[np.bool_]:
