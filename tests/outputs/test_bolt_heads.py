@@ -116,5 +116,8 @@ def test_a_sample_with_its_heads_behind_is_dimensioned_and_drawn():
             assert new.key == f"sister-{side}"
             assert {h.template for h in old.holes} == {new.key}
             assert (new.placement.z > old.placement.z) == (side == "near")
+            first, last = d.member.split("-")
+            left, right = (first, last) if side == "near" else (last, first)
+            assert any(f"{left} is at the left here, {right} at the right" in text for text in d.notes)
             assert any(f"the {side} one is the drilling template" in text for text in d.order)
         assert {r.state for p in one.after.places for r in p.results} == {State.PASSES}

@@ -116,9 +116,12 @@ def _group(parts: tuple[Part, ...], layout: Layout, at: float, judged: Judged) -
 def _where(web: Member, room: Room, layout: Layout, units: UnitSystem) -> str:
     """How the crew finds the place."""
     a, b = web.joints
+    left, right = (a, b) if layout.sister.sides != ("far",) else (b, a)  # drawn from the far side, x runs the other way
     near, far = units.write_length(layout.sister.start), units.write_length(room.length - layout.sister.end)
-    return (f"WP is the middle of the web between the work points of its joints: {a} is at the left here, {b} at the right. Along the web the sister "
-            f"begins {near} from the work point of {a} and ends {far} from that of {b}.")  # fmt: skip
+    return (
+        f"WP is the middle of the web between the work points of its joints: {left} is at the left here, {right} at the right. "
+        f"Along the web the sister begins {near} from the work point of {a} and ends {far} from that of {b}."
+    )
 
 
 def _order(layout: Layout, lead: str) -> list[tuple[str, tuple[str, ...]]]:
