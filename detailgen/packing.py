@@ -55,10 +55,23 @@ def listed(folder: Path) -> tuple[str, ...]:
     return tuple(sorted(f.relative_to(folder).as_posix() for f in folder.rglob("*") if f.is_file()))
 
 
-def write_assessment(folder: Path, project: Project, assessed: Sequence[TrussAssessment]) -> None:
-    """Everything that an assessment leaves behind."""
+def write_assessment(
+    folder: Path, project: Project, assessed: Sequence[TrussAssessment], safety: Sequence[SafetyNow], names: tuple[str, ...],
+) -> None:  # fmt: skip
+    """Everything that an assessment leaves behind.
+
+    safety: of each truss
+    names: of the standards
+    """
+    from detailgen.outputs.drawings.work_sheet import draw_safety
+
     _write_tables(folder, project, assessed, {})
     _write_trusses(folder, project, assessed)
+    trusses = tuple(Repaired(a, a.as_found, (), (), (), {}, safety=s) for a, s in zip(assessed, safety, strict=True))
+    for k, drawing in enumerate(draw_safety(Package(project, trusses, (), PRELIMINARY, names, ())), start=1):
+        name = f"safety-{k}" if k > 1 else "safety"
+        write_svg(drawing, folder / "drawings" / f"{name}.svg")
+        write_dxf(drawing, folder / "drawings" / f"{name}.dxf")
 
 
 def _write_tables(folder: Path, project: Project, assessed: Sequence[TrussAssessment], repaired: Mapping[str, Assessed]) -> None:
@@ -99,9 +112,11 @@ def repaired(before: TrussAssessment, plan: Plan) -> Repaired:
     joined = Assessed(after.structure, after.forces, (*after.places, *new), after.no_safe_load_path)
     details = tuple(d for r in plan.repairs for d in (r.detail, *r.further))
     assumptions = () if plan.settled else (f"Truss {before.truss.mark}: sizes still moved after {plan.rounds} rounds.",)
-    return Repaired(before, joined, details, tuple(r.intervention for r in plan.repairs), plan.refusals, {}, assumptions,
+    stressing = next((r.stressing for r in plan.repairs if r.stressing is not None), None)
+    told = (*assumptions, *(stressing.assumptions if stressing is not None else ()))
+    return Repaired(before, joined, details, tuple(r.intervention for r in plan.repairs), plan.refusals, {}, told,
                     plan.solved.truss if plan.repairs else None,
-                    stressing=next((r.stressing for r in plan.repairs if r.stressing is not None), None))  # fmt: skip
+                    stressing=stressing)  # fmt: skip
 
 
 def _panel(before: TrussAssessment, x: float, chord: str) -> str:
@@ -252,9 +267,15 @@ class _Drawn:
 def _write_page(folder: Path, package: Package, drawn: _Drawn) -> None:
     from detailgen.outputs.page import write_page
 
-    models = {d.key: (folder / "models" / f"{slug(d.key)}.glb").read_bytes() for d in package.details}
+    def glb(name: str) -> bytes:
+        return (folder / "models" / f"{slug(name)}.glb").read_bytes()
+
+    models = {d.key: glb(d.key) for d in package.details}
+    wholes = {mark: glb(mark) for mark in (t.before.truss.mark for t in package.trusses if t.details)}
     files = sorted((*listed(folder), MANIFEST))
-    write_page(package, folder / "index.html", sheets=drawn.sheets, models=models, fit=drawn.fit, checked=drawn.said, files=files)
+    write_page(
+        package, folder / "index.html", sheets=drawn.sheets, models=models, fit=drawn.fit, checked=drawn.said, files=files, wholes=wholes,
+    )  # fmt: skip
 
 
 def _write_drawn(folder: Path, package: Package, progress: Callable[[str], None]) -> _Drawn:

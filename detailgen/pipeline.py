@@ -9,7 +9,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Generator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from contextlib import ExitStack
 from dataclasses import dataclass, replace
@@ -17,6 +17,7 @@ from functools import partial
 from pathlib import Path
 
 from detailgen import packing, standards
+from detailgen.analysis.build import STRANDS
 from detailgen.assessment.assess import Imported, assess_truss, own_forces, solve_repaired
 from detailgen.assessment.compare import compare
 from detailgen.assessment.hand_check import hand_check
@@ -29,7 +30,7 @@ from detailgen.core.errors import InputError, InputProblem, OutputError
 from detailgen.core.folder import whole_folder
 from detailgen.core.result import State
 from detailgen.core.tolerance import at_most
-from detailgen.model.assessment import Assessed, Difference, SafetyNow, StagedWork, TrussAssessment, Variation
+from detailgen.model.assessment import Assessed, Difference, SafetyNow, StagedWork, Stressing, TrussAssessment, Variation
 from detailgen.model.marks import register
 from detailgen.model.package import Package, Repaired
 from detailgen.model.project import Project, Truss
@@ -140,6 +141,11 @@ def assess_one(project: Project, truss: Truss) -> TrussAssessment:
     return found.by_readings(project.tables_read)
 
 
+def assessed_with_safety(project: Project, truss: Truss) -> tuple[TrussAssessment, SafetyNow]:
+    one = assess_one(project, truss)
+    return one, safety_now(project, one, *standards_of(project, ALLOWABLE_STRESS))
+
+
 def repair_one(project: Project, truss: Truss) -> Repaired:
     """Assess one truss, decide its repairs, and judge it as repaired."""
     wood, loads = standards_of(project)
@@ -181,7 +187,16 @@ def stages_of(project: Project, repaired: Repaired) -> tuple[StagedWork | None, 
     if truss.one_sided:
         return StagedWork(truss.mark, "members that carry only tension or only compression are not followed from stage to stage"), safety
     no_path = bool(repaired.before.as_found.no_safe_load_path)
-    return staged_work(project, found, truss, *standards, at_once=repaired.after, no_path=no_path), safety
+    at_once = repaired.after if project.method == ALLOWABLE_STRESS else None
+    plan = repaired.stressing
+    strands = Stressing(STRANDS, len(plan.pulls), plan.locked, plan.lasting) if plan is not None else None
+    return staged_work(project, found, truss, *standards, at_once=at_once, stressing=strands, no_path=no_path), safety
+
+
+def asked_afterwards(project: Project, repaired: Repaired) -> Generator[object, None, None]:
+    """First what the sheets of the work ask, then what only the report asks."""
+    yield stages_of(project, repaired)
+    yield asked_by_the_report(project, repaired)
 
 
 def _over(
@@ -233,11 +248,13 @@ def assess(
     """
     project = replace(read_project(path), templates=templates)
     compared = differences(project, beside) if beside is not None else ()
-    assessed: list[TrussAssessment] = _over(assess_one, project, jobs, progress)  # type: ignore[assignment]
+    found: list[tuple[TrussAssessment, SafetyNow]] = _over(assessed_with_safety, project, jobs, progress)  # type: ignore[assignment]
+    assessed, safety = [a for a, _ in found], [s for _, s in found]
+    names = tuple(s.name for s in standards_of(project))
     progress("drawings and tables")
     name = f"{packing.slug(project.name)}-assessment"
     with whole_folder(out, name) as folder:
-        packing.write_assessment(folder, project, assessed)
+        packing.write_assessment(folder, project, assessed, safety, names)
         if compared:
             write_comparison_csv(folder / "comparison.csv", compared, project.units)
         files = packing.listed(folder)
@@ -272,20 +289,16 @@ def package(
     home = Path(project.folder)
     with ExitStack() as beside_us:
         models = beside_us.enter_context(errand(packing.solids))
-        staged: dict[str, Errand] = {}
         asked: dict[str, Errand] = {}
 
         def begin(one: Repaired) -> None:
             """What only sheets of the work and the report ask is found out while the next truss is decided."""
-            mark = one.before.truss.mark
-            staged[mark] = beside_us.enter_context(errand(lambda: partial(stages_of, project, one)))
-            asked[mark] = beside_us.enter_context(errand(lambda: partial(asked_by_the_report, project, one)))
-            staged[mark].hand()
-            asked[mark].hand()
+            asked[one.before.truss.mark] = beside_us.enter_context(errand(lambda: partial(asked_afterwards, project, one)))
+            asked[one.before.truss.mark].hand()
 
         def with_stages(package: Package) -> Package:
             def one(truss: Repaired) -> Repaired:
-                work, safety = staged[truss.before.truss.mark].end()
+                work, safety = asked[truss.before.truss.mark].end()
                 return replace(truss, staged=work, safety=safety)
 
             return replace(package, trusses=tuple(one(t) for t in package.trusses))

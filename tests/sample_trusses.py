@@ -12,8 +12,8 @@ from detailgen.model.package import Package
 from detailgen.model.project import Project, Truss
 
 SAMPLES = Path(detailgen.__file__).parent / "samples"
-US_SAMPLE, SI_SAMPLE, SLENDER, SHORT_END = "printworks", "printworks_si", "boathouse", "granary"
-STRUNG = "icehouse"
+US_SAMPLE, SI_SAMPLE, SLENDER, SHORT_END = "printworks", "printworks_si", "boathouse", "malthouse"
+STRUNG = "granary"
 """Its bottom chord is whole, and pulled too much."""
 
 

@@ -57,8 +57,8 @@ def safety_now(project: Project, one: TrussAssessment, wood: WoodStandard, stand
     shored, least = 0.0, False
     if truss.forces is not None:
         notes.append("Forces come from another analysis: what shores would do is not worked out.")
-    elif project.modelling.one_by_one:
-        notes.append("Free travel or the deformed truss is asked for: what shores would do is not worked out.")
+    elif project.modelling.one_by_one or truss.one_sided:
+        notes.append("Each combination is solved by itself (free travel, deformed truss, members of one sense): what shores do is not worked out.")
     elif given is not None:
         try:
             shores, shored, least = _shored(project, one, wood, standard)

@@ -98,7 +98,9 @@ def _forces(works: Works, moments: Sequence[Moment], runs: Sequence[Run], combin
     for name, f in each[0].items():
         axial, shear, moment = (np.concatenate([getattr(e[name], what) for e in each]) for what in ("axial", "shear", "moment"))
         members[name] = MemberForces(name, f.station, axial, shear, moment)
-    return Forces("as repaired", "work", tuple(combinations), members, "analysis")
+    pulled = list(works.overlay.strands)
+    strands = np.concatenate([m.result.axial[:, pulled].mean(axis=2).sum(axis=1) for m in moments]) if pulled else None
+    return Forces("as repaired", "work", tuple(combinations), members, "analysis", strands, distances=False)
 
 
 def _places(
@@ -126,27 +128,42 @@ def _panel_at(truss: Truss, chord: str, x: float) -> str:
     return panel_name(next((p for p in panels(member) if x <= truss.joints[p[1]][0] + 1e-6), panels(member)[-1]))
 
 
-def _governing(places: Sequence[Place], owner: Mapping[str, tuple[str, str]]) -> dict[str, list[StageCheck]]:
+def _governing(places: Sequence[Place], owner: Mapping[str, tuple[str, str]]) -> Checks:
+    """What governs each place, and what could not be checked there, with a ratio that is no number."""
     best: dict[tuple[str, str], tuple[float, CheckResult, str]] = {}
+    missing: dict[tuple[str, str, str], StageCheck] = {}
+    titles = tuple(dict.fromkeys(title for title, _ in owner.values()))
     for place in places:
         for r in place.results:
-            if r.unit == "in" or math.isnan(r.ratio) or r.combination not in owner:
-                continue
-            title, row = owner[r.combination]
-            key, ratio = (title, place.name), rounded(r.ratio)
-            if key not in best or ratio > best[key][0]:
-                best[key] = (ratio, r, row)
-    found: dict[str, list[StageCheck]] = {}
+            if math.isnan(r.ratio):
+                for title, row in [owner[r.combination]] if r.combination in owner else [(t, "") for t in titles]:
+                    check = StageCheck(title, place.name, f"{r.check}: {r.missing}", row, math.nan, math.nan, r.unit, math.nan, str(r.cite))
+                    missing.setdefault((title, place.name, check.check), check)
+            elif r.unit != "in":
+                title, row = owner[r.combination]
+                key, ratio = (title, place.name), rounded(r.ratio)
+                if key not in best or ratio > best[key][0]:
+                    best[key] = (ratio, r, row)
+    found: Checks = {}
     for (title, name), (_, r, row) in best.items():
-        check = StageCheck(title, name, r.check, row, r.demand, r.capacity, r.unit, r.ratio, str(r.cite))
-        found.setdefault(title, []).append(check)
+        found.setdefault(title, []).append(StageCheck(title, name, r.check, row, r.demand, r.capacity, r.unit, r.ratio, str(r.cite)))
+    for one in missing.values():
+        found.setdefault(one.stage, []).append(one)
     return found
 
 
 def worst_of(checks: Sequence[StageCheck]) -> StageCheck | None:
     """Of equals the first."""
-    return max(checks, key=lambda c: rounded(c.ratio), default=None)
+    return max((c for c in checks if not math.isnan(c.ratio)), key=lambda c: rounded(c.ratio), default=None)
 
 
 def passes(checks: Sequence[StageCheck]) -> bool:
-    return all(at_most(c.ratio, 1.0) for c in checks)
+    """Does everything pass that can be checked?"""
+    return all(math.isnan(c.ratio) or at_most(c.ratio, 1.0) for c in checks)
+
+
+def newly_unchecked(checks: Checks, before: str) -> list[StageCheck]:
+    """What cannot be checked in a stage although it could be before the work."""
+    known = {(c.place, c.check) for c in checks.get(before, ()) if math.isnan(c.ratio)}
+    found = {(c.place, c.check): c for title, each in checks.items() for c in each if title != before and math.isnan(c.ratio)}
+    return [c for key, c in found.items() if key not in known]

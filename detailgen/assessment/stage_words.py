@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from detailgen.core.tolerance import at_most
 from detailgen.core.units import UnitSystem
-from detailgen.model.assessment import Shore, StageLine
+from detailgen.model.assessment import Shore, StageCheck, StageLine
 from detailgen.model.project import Truss
 
 AS_FOUND = "Keep people from under the truss. Look again: is it still as surveyed?"
@@ -45,19 +45,24 @@ def jacked(force: dict[str, float], short: str, units: UnitSystem) -> str:
 
 
 def cut(what: str) -> str:
-    return f"Cut out the {what} as drawn, this ply only; drill for the new parts."
+    return f"Cut out what is drawn of the {what}, of no other ply; drill for the new parts."
 
 
 def put_in(what: str) -> str:
     return f"Put in the new parts of the {what}; all bolts in and snug."
 
 
-def stressed(k: int, count: int, force: float, units: UnitSystem) -> str:
-    return f"Stress strands {k} of {count} to {units.write_force(force)} and lock them off."
+def stressed(number: int, count: int, force: float, units: UnitSystem) -> str:
+    which = "the strands" if count == 1 else f"strands, pull {number} of {count},"
+    return f"Stress {which} by the stressing table and lock them off: {units.write_force(force)} in all as the wedges begin to seat."
 
 
 def out(joints: Sequence[str]) -> str:
     return f"Let all jacks at {_joined(list(joints))} down together, a quarter of their force at a time, then take the shores out."
+
+
+def unchecked(checks: Sequence[StageCheck]) -> tuple[str, ...]:
+    return tuple(f"Stage '{c.stage}': {c.place} cannot be checked ({c.check})." for c in checks)
 
 
 def warnings(
@@ -80,6 +85,10 @@ def warnings(
         stays = f"lets {units.write_force(left)} of pull stay beside the ply that is put in"
         out.append(f"{short[:1].upper()}{short[1:]} {stays}: it takes none of that.")
     over = [line for line in lines if not math.isnan(line.ratio) and not at_most(line.ratio, 1.0)]
+    if over and over[0] is lines[0]:
+        stands = f"{over[0].place} stands at {over[0].ratio:.2f} ({over[0].check})"
+        out.append(f"Before anything is done {stands}: shores come first, and nobody else goes under it.")
+        over = [line for line in over if (line.place, line.check, line.ratio) != (over[0].place, over[0].check, over[0].ratio)]
     out += [f"Stage '{n.title}': {n.place} stands at {n.ratio:.2f} ({n.check}). Other shoring or bracing is needed there." for n in over]
     out += [f"Shore at {s.joint}: {w}." for s in shores for w in s.warnings]
     once, staged = ratios

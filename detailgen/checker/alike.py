@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from detailgen.checker.drawing import FACE_VIEW, Face
@@ -14,6 +14,7 @@ from detailgen.core.result import CheckResult
 
 SAME = 1 / 64
 SAME_DIAMETER = 1e-3
+MANY = 400
 VIEWS = ((1, 1), (-1, -1), (1, -1), (-1, 1))
 """As drawn, turned by half, turned over either way."""
 
@@ -46,15 +47,37 @@ def off_shape(a: Shape, b: Shape) -> float:
     """Greatest distance between what is the same in both, over the ways in which b can be laid; inf where something is missing."""
     if len(a.corners) != len(b.corners) or len(a.holes) != len(b.holes):
         return math.inf
+    corners, holes = _Cells([(x, y, 0.0) for x, y in a.corners]), _Cells(a.holes)
     best = math.inf
     for sx, sy in VIEWS:
         worst = 0.0
-        for u, v in b.corners:
-            worst = max(worst, min(math.hypot(u * sx - x, v * sy - y) for x, y in a.corners))
-        for u, v, d in b.holes:
-            worst = max(worst, min((math.hypot(u * sx - x, v * sy - y) for x, y, e in a.holes if abs(d - e) < SAME_DIAMETER), default=math.inf))
+        for cells, places in ((corners, [(u, v, 0.0) for u, v in b.corners]), (holes, b.holes)):
+            for u, v, d in places:
+                worst = max(worst, cells.to_nearest(u * sx, v * sy, d))
+                if worst >= best:
+                    break
         best = min(best, worst)
+        if best == 0.0:
+            break
     return best
+
+
+class _Cells:
+    """Places with diameters, by cells, so that the nearest one is found without looking at all."""
+
+    def __init__(self, places: Sequence[tuple[float, float, float]]) -> None:
+        self.places, self.cells = places, defaultdict(list)
+        for place in places:
+            self.cells[math.floor(place[0]), math.floor(place[1])].append(place)
+
+    def to_nearest(self, u: float, v: float, d: float) -> float:
+        """Distance to the nearest place of this diameter; inf where there is none (among many: none within an inch)."""
+        i, j = math.floor(u), math.floor(v)
+        near = [p for a in (i - 1, i, i + 1) for b in (j - 1, j, j + 1) for p in self.cells.get((a, b), ())]
+        best = min((math.hypot(u - x, v - y) for x, y, e in near if abs(d - e) < SAME_DIAMETER), default=math.inf)
+        if best > 1.0 and len(self.places) <= MANY:
+            best = min((math.hypot(u - x, v - y) for x, y, e in self.places if abs(d - e) < SAME_DIAMETER), default=math.inf)
+        return best
 
 
 def judge_alike(faces: Iterable[tuple[str, Face]]) -> dict[str, list[CheckResult]]:

@@ -11,7 +11,7 @@ from detailgen.checker.drawing import Drawing, Face, Stretch, length_words
 from detailgen.checker.geometry import Point
 from detailgen.checker.rules import READING_IN, Found, falls_short, wrong
 from detailgen.core.clause import Cite
-from detailgen.core.result import CheckResult, State
+from detailgen.core.result import CheckResult, State, cannot_be_checked
 from detailgen.core.tolerance import rounded_length
 from detailgen.core.units import MM, QuantityError, parse
 
@@ -20,12 +20,16 @@ HALF_STEP_IN = 1 / 32
 """Drawings round dimensions to sixteenths."""
 HALF_STEP_MM = 0.5 * MM
 AT_A_FEATURE = 1 / 64
+MOST = 30_000_000
+"""Dimensions times holes that are gone through."""
 _NUMBER = r"(?:\d+[ -]\d+/\d+|\d+/\d+|\d+\.\d+|\.\d+|\d+)"
 _LENGTH = re.compile(rf"(?<![A-Za-z]-)(?<![A-Za-z\d])(?:(?:\d+\s*'\s*-?\s*)?{_NUMBER}\s*\"|\d+\s*'|{_NUMBER}(?:\s*mm\b)?)")
 _CHAIN = re.compile(rf"(?P<count>\d+)\s*(?:SPA|spaces|x|×)\.?\s*@?\s*(?P<step>(?:\d+\s*'\s*-?\s*)?{_NUMBER}\s*(?:\"|mm\b)?)", re.IGNORECASE)
 _CODES = ((re.compile(r"%%[cC]|\\U\+2205|[Ø⌀∅]"), ""), (re.compile(r"\\S([^;]*?)[#^]([^;]*?);"), r" \1/\2"), (re.compile(r"\\S([^;]*);"), r" \1"),
           (re.compile(r"\\[AHWQTCFfp][^;]*;"), ""), (re.compile(r"\\[LlOoKk]"), ""), (re.compile(r"\\[Xx].*"), ""), (re.compile(r"\\P"), " "),
           (re.compile(r"[{}]"), ""))  # fmt: skip
+
+_ANGLE = re.compile(r"(\d+(?:\.\d+)?)\s*(?:°|%%d)")
 
 
 def plain(text: str) -> str:
@@ -66,6 +70,10 @@ def judge_dimensions(drawing: Drawing) -> list[CheckResult]:
     half = HALF_STEP_MM if drawing.metric else HALF_STEP_IN
     out: list[CheckResult] = []
     checked = 0
+    holes = sum(len(f.holes) for f in drawing.faces)
+    if len(drawing.stretches) * max(holes, 100) > MOST:
+        missing = f"fewer dimensions or holes: {len(drawing.stretches):,} and {holes:,} are too many to hold against each other"
+        return [cannot_be_checked("dimensions", "dimensions", missing, DIMENSIONS)]
     for s in drawing.stretches:
         where = f"dimension of {length_words(s.measured, drawing.metric)} on layer {s.layer}" + _near(drawing, s)
         for text, what in ((s.text, "text"), (s.shown, "picture")):
@@ -81,6 +89,16 @@ def judge_dimensions(drawing: Drawing) -> list[CheckResult]:
                     check = f"dimension {what} '{plain(text)}' states {length_words(claim, drawing.metric)}"
                     out.append(_differs(where, check, claim, s))
         out += _at_nothing(drawing, s, where)
+    for turn in drawing.turns:
+        for text, what in ((turn.text, "text"), (turn.shown, "picture")):
+            if (stated := _ANGLE.search(plain(text).replace("%%d", "°"))) is None:
+                continue
+            checked += 1
+            _, _, decimals = stated[1].partition(".")
+            off = min(abs(float(stated[1]) - a) for a in turn.possible)
+            if off > 0.5 * 10 ** -len(decimals) + 1e-6:
+                check = f"dimension {what} '{plain(text)}' states another angle than {' or '.join(f'{a:.2f}' for a in turn.possible)} degrees"
+                out.append(wrong(f"dimension of an angle on layer {turn.layer}", check, off, DIMENSIONS, spots=(turn.at,)))
     if checked and not out:
         nan = math.nan
         check = f"{checked} dimension texts state what they span"

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import itertools
 import math
+from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from detailgen.checker.geometry import AS_DRAWN, Frame, Outline, Point, turning
 from detailgen.checker.tags import Load
@@ -16,6 +18,7 @@ from detailgen.core.units import MM, feet_inches
 FACE_VIEW = Cite("face view", "holes and outlines as drawn")
 Box = tuple[float, float, float, float]
 """x and y of the lower left and of the upper right corner."""
+SAME_SIZE = 1e-3
 ALIGNED = 0.01
 """Directions that differ by less (degrees) are parallel."""
 
@@ -85,8 +88,29 @@ class Face:
         return tuple(h for h in self.holes if h.tagged)
 
     @cached_property
+    def by_group(self) -> Mapping[str, tuple[FaceHole, ...]]:
+        """New holes by their group."""
+        found: dict[str, list[FaceHole]] = defaultdict(list)
+        for h in self.new_holes:
+            found[h.group].append(h)
+        return {group: tuple(holes) for group, holes in found.items()}
+
+    @property
     def groups(self) -> tuple[str, ...]:
-        return tuple(dict.fromkeys(h.group for h in self.new_holes))
+        return tuple(self.by_group)
+
+    @cached_property
+    def places_of_group(self) -> Mapping[str, list[FaceHole]]:
+        """By group, one hole for each place: of two in one, the first."""
+        return {g: list({(round(h.x, 3), round(h.y, 3)): h for h in reversed(holes)}.values())[::-1] for g, holes in self.by_group.items()}
+
+    @cached_property
+    def bolts(self) -> frozenset[tuple[str, str]]:
+        """Groups with the fasteners that they name."""
+        return frozenset((h.group, h.fastener) for h in self.new_holes)
+
+    def of_group(self, group: str) -> tuple[FaceHole, ...]:
+        return self.by_group.get(group, ())
 
     @cached_property
     def closed_edges(self) -> tuple[int, ...]:
@@ -140,6 +164,17 @@ class Stretch:
 
 
 @dataclass(frozen=True)
+class Turn:
+    """A dimension of an angle: what its text and its picture say, and the angles (degrees) that it may mean."""
+
+    text: str
+    shown: str
+    possible: tuple[float, ...]
+    at: Point
+    layer: str
+
+
+@dataclass(frozen=True)
 class Writing:
     """A text: ``at`` is its insertion point (in), ``align`` 0 left, 1 centre, 2 right; ``layout`` 0 is model space."""
 
@@ -172,6 +207,7 @@ class Drawing:
     plan: Mapping[tuple[str, str], tuple[float, float]]
     stretches: tuple[Stretch, ...] = ()
     results: tuple[CheckResult, ...] = ()
+    turns: tuple[Turn, ...] = ()
     lines: tuple[tuple[Point, Point], ...] = ()
     metric: bool = False
     as_found: bool = False  # it says that it shows nothing new
@@ -184,11 +220,59 @@ class Drawing:
     fields: Mapping[str, str] = field(default_factory=dict)  # attributes of its title block
     attached: tuple[str, ...] = ()  # numbers of the sheets on which its lists go on and whose texts are among these
 
+    @cached_property
+    def _joints(self) -> Mapping[str, tuple[Face, ...]]:
+        found: dict[str, list[Face]] = defaultdict(list)
+        for face in self.faces:
+            found[face.detail].append(face)
+        return {detail: tuple(faces) for detail, faces in found.items()}
+
+    def joint(self, detail: str) -> tuple[Face, ...]:
+        """The face views of one detail."""
+        return self._joints.get(detail, ())
+
+    @cached_property
+    def _unseen(self) -> Mapping[tuple[int, int], list[Box]]:
+        """Parts in the plan that have no face view of their own (they share one, or are only seen there), by their size in hundredths."""
+        own = {f.part for f in self.faces}
+        found: dict[tuple[int, int], list[Box]] = defaultdict(list)
+        for (_, part), b in self.stack.items():
+            if part not in own:
+                found[round((b[2] - b[0]) * 100), round((b[3] - b[1]) * 100)].append(b)
+        return found
+
+    def unseen_of_size(self, length: float, across: float) -> list[Box]:
+        """Those of one size (in)."""
+        i, j = round(length * 100), round(across * 100)
+        near = [b for a, c in itertools.product((i - 1, i, i + 1), (j - 1, j, j + 1)) for b in self._unseen.get((a, c), ())]
+        return [b for b in near if abs(b[2] - b[0] - length) + abs(b[3] - b[1] - across) < SAME_SIZE]
+
+    @cached_property
+    def _not_wood(self) -> Mapping[tuple[int, int], list[Box]]:
+        """Boxes in the plan of what is not known to be wood, by their lower (1) and upper (3) side in hundredths."""
+        wood = {f.part for f in self.faces if f.material == "wood"}
+        found: dict[tuple[int, int], list[Box]] = defaultdict(list)
+        for (_, part), b in self.stack.items():
+            if part not in wood:
+                for side in (1, 3):
+                    found[side, round(b[side] * 100)].append(b)
+        return found
+
+    def touching(self, box: Box) -> int:
+        """On how many of its two faces something that is not wood lies, by the plan."""
+        count = 0
+        for side, other in ((1, 3), (3, 1)):
+            level = round(box[side] * 100)
+            near = [b for k in (level - 1, level, level + 1) for b in self._not_wood.get((other, k), ())]
+            count += any(abs(b[other] - box[side]) < SAME_SIZE and b[0] < box[2] and b[2] > box[0] for b in near)
+        return count
+
     def thickness(self, face: Face) -> float | None:
         extent = self.plan.get((face.detail, face.part)) or self.plan.get(("", face.part))
         return extent[1] if extent else None
 
 
+@lru_cache(maxsize=65536)
 def length_words(value: float, metric: bool) -> str:
     """A length (in) for reading: sixteenths where it is one, decimals where it is not."""
     if metric:

@@ -16,6 +16,12 @@ from detailgen.core.errors import InputError, InputProblem
 ALLOWED = "a whole DXF file (R12 to R2018), text or binary"
 LARGEST = 100_000_000
 """Bytes of a file that is read; a sheet has a quarter of a million, 100,000 holes have 40 million."""
+LINES = 8_000_000
+"""Lines of a file that is read; 100,000 holes have 3 million."""
+MOST = 500_000
+"""Entities, those of opened blocks counted as often as they are shown."""
+LONGEST = 2000
+"""Letters of a text that are read."""
 GREATEST = 1e9
 """Coordinates beyond this (drawing units) are no building."""
 _BINARY = b"\r\n\x1a\x00"
@@ -27,15 +33,19 @@ def refused(path: Path, line: int, found: str, allowed: str = ALLOWED) -> InputE
     return InputError([InputProblem(str(path), line, "", found, allowed)])
 
 
+def too_many(path: Path, found: str) -> InputError:
+    return refused(path, 0, found, f"up to {MOST:,} entities, those in blocks counted as often as they are shown")
+
+
 class Entity:
     """One entity: the group codes from its type to the next one's. Numbers are refused where they are none or beyond any building."""
 
-    __slots__ = ("_first", "_found", "_text", "children", "kind", "start", "stop")
+    __slots__ = ("_extended", "_first", "_text", "children", "kind", "start", "stop")
 
     def __init__(self, text: DxfText, kind: str, start: int, stop: int) -> None:
         self._text, self.kind, self.start, self.stop = text, kind, start, stop
         self._first: dict[str, str] | None = None
-        self._found: tuple[str, ...] | None = None
+        self._extended: tuple[list[str], list[str]] = ([], [])
         self.children: list[Entity] = []
 
     def pairs(self) -> Iterator[tuple[str, str]]:
@@ -45,12 +55,18 @@ class Entity:
                 return
             yield code, value
 
+    def _read(self) -> dict[str, str]:
+        """First value of each code, and the texts of extended data, found once."""
+        codes, values = self._text.codes[self.start + 1 : self.stop], self._text.values[self.start + 1 : self.stop]
+        end = codes.index("1001") if "1001" in codes else len(codes)
+        self._extended = codes[end:], values[end:]
+        if "101" in codes:
+            end = min(end, codes.index("101"))
+        self._first = first = dict(zip(codes[:end][::-1], values[:end][::-1], strict=True))
+        return first
+
     def word(self, code: str, default: str = "") -> str:
-        if self._first is None:
-            codes, values = self._text.codes[self.start + 1 : self.stop], self._text.values[self.start + 1 : self.stop]
-            end = min((codes.index(c) for c in ("101", "1001") if c in codes), default=len(codes))
-            self._first = dict(zip(reversed(codes[:end]), reversed(values[:end]), strict=True))
-        return self._first.get(code, default).strip()
+        return (self._first or self._read()).get(code, default).strip()
 
     def number(self, code: str, default: float = 0.0) -> float:
         word = self.word(code)
@@ -82,26 +98,28 @@ class Entity:
     @property
     def tilt(self) -> float:
         """1: drawn in the plane; -1: seen from behind; 0: out of the plane."""
+        if "230" not in (self._first or self._read()):
+            return 1.0
         x, y, z = self.number("210"), self.number("220"), self.number("230", 1.0)
         return 0.0 if abs(x) > 1e-9 or abs(y) > 1e-9 else 1.0 if z > 0 else -1.0
 
     def said(self, application: str) -> tuple[str, ...] | None:
         """Texts of the extended data of one application; None where it says nothing."""
-        if self._found is None:
-            codes = self._text.codes[self.start + 1 : self.stop]
-            if "1001" not in codes:
-                self._found = ()
-                return None
-            values = self._text.values[self.start + 1 : self.stop]
-            whose, texts = "", []
-            for code, value in zip(codes, values, strict=True):
-                if code == "1001":
-                    whose = value.strip()
-                    texts += [""] if whose == application else []
-                elif code == "1000" and whose == application:
-                    texts.append(value.strip())
-            self._found = tuple(texts)
-        return self._found[1:] if self._found else None
+        if not self._first:
+            self._read()
+        codes, values = self._extended
+        if not codes:
+            return None
+        if len(codes) == codes.count("1000") + 1:  # one application, and texts alone
+            return tuple(v.strip() for v in values[1:]) if values[0].strip() == application else None
+        whose, texts, found = "", [], False
+        for code, value in zip(codes, values, strict=True):
+            if code == "1001":
+                whose = value.strip()
+                found |= whose == application
+            elif code == "1000" and whose == application:
+                texts.append(value.strip())
+        return tuple(texts) if found else None
 
     def override(self, style_code: int) -> float | None:
         """A real number by which a dimension overrides its style."""
@@ -132,6 +150,8 @@ class DxfText:
 
     def _divide(self) -> None:
         starts = [k for k, c in enumerate(self.codes) if c == "0"]
+        if len(starts) > 2 * MOST:
+            raise too_many(self.path, f"{len(starts):,} entities")
         section, block, parent = "", None, None
         ends = [*starts[1:], len(self.codes)]
         for start, stop in zip(starts, ends, strict=True):
@@ -179,7 +199,8 @@ class DxfText:
 
 
 def decoded(text: str) -> str:
-    """A text with its coded letters put in."""
+    """A text with its coded letters put in; of one that is longer than any on a drawing the beginning."""
+    text = text[:LONGEST]
     return _CODED.sub(lambda m: chr(int(m[1], 16)), text) if "\\U+" in text else text
 
 
@@ -227,6 +248,9 @@ def _from_binary(path: Path) -> str:
 
 
 def _parsed(path: Path, text: str) -> DxfText:
+    count = text.count("\n") or text.count("\r")
+    if count > LINES:
+        raise too_many(path, f"{count:,} lines")
     lines = text.rstrip().replace("\r\n", "\n").replace("\r", "\n").split("\n")
     lines[0] = lines[0].lstrip("\ufeff")
     codes = [c.strip() for c in lines[0::2]]

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import bisect
+import itertools
 import math
-from collections.abc import Iterable, Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 Point = tuple[float, float]
 TINY = 1e-9
@@ -17,6 +19,7 @@ SAME_PLACE = 1e-4
 _SLANT = (math.cos(0.7312), math.sin(0.7312))  # a direction that no drawn edge has
 
 
+@lru_cache(maxsize=4096)
 def unit(degrees: float) -> Point:
     """The direction at an angle; exact along the axes."""
     c, s = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
@@ -58,20 +61,20 @@ class Frame:
         (a, b), (c, d), (dx, dy) = self.along((inner.a, inner.b)), self.along((inner.c, inner.d)), self.at((inner.dx, inner.dy))
         return Frame(a, b, c, d, dx, dy)
 
-    @property
+    @cached_property
     def flips(self) -> bool:
         return self.a * self.d - self.b * self.c < 0
 
-    @property
+    @cached_property
     def plain(self) -> bool:
         """Neither turned nor mirrored."""
         return abs(self.b) + abs(self.c) < TINY and self.a > 0 and self.d > 0
 
-    @property
+    @cached_property
     def scale(self) -> float:
         return math.sqrt(abs(self.a * self.d - self.b * self.c))
 
-    @property
+    @cached_property
     def keeps_shape(self) -> bool:
         """Does a circle stay one?"""
         k = self.scale
@@ -223,6 +226,10 @@ class Outline:
 
     def hit(self, p: Point, d: Point) -> tuple[float, int]:
         """The same, with the index of the edge (-1: none). What a line along d meets is found once for all holes on it."""
+        if self.is_box and d in self._box_sides and self.in_box(p):
+            axis, bound, edge = self._box_sides[d]
+            gap = abs(bound - p[axis])
+            return (gap, edge) if gap > 0 else (math.inf, -1)
         across = round(p[1] * d[0] - p[0] * d[1], 9)
         if (line := self._lines.get((d, across))) is None:
             start = min(x * d[0] + y * d[1] for x, y in self._box_corners) - 1.0
@@ -231,6 +238,16 @@ class Outline:
         along = p[0] * d[0] + p[1] * d[1]
         k = bisect.bisect_right(line, (along, len(self.edges)))
         return (line[k][0] - along, line[k][1]) if k < len(line) else (math.inf, -1)
+
+    @cached_property
+    def _box_sides(self) -> Mapping[Point, tuple[int, float, int]]:
+        """Of a rectangle along the axes: by direction the coordinate that counts, where its side stands, and which edge that is."""
+        x0, y0, x1, y1 = self.box
+        found = {}
+        for d, axis, bound in (((1.0, 0.0), 0, x1), ((-1.0, 0.0), 0, x0), ((0.0, 1.0), 1, y1), ((0.0, -1.0), 1, y0)):
+            k = next(k for k, e in enumerate(self.edges) if ((e.ax, e.ay)[axis], (e.bx, e.by)[axis]) == (bound, bound))
+            found[d] = axis, bound, k
+        return found
 
     @cached_property
     def _lines(self) -> dict[tuple[Point, float], list[tuple[float, int]]]:
@@ -264,21 +281,73 @@ def outline_of(points: Sequence[tuple[float, float, float]]) -> Outline:
 
 def joined(pieces: Sequence[Edge]) -> Outline | None:
     """One closed outline from loose lines and arcs in any order and direction; None where they do not close."""
-    if not pieces:
-        return None
-    rest = list(pieces[1:])
-    chain = [pieces[0]]
-    while rest:
-        x, y = chain[-1].bx, chain[-1].by
-        for k, e in enumerate(rest):
-            if math.hypot(e.ax - x, e.ay - y) < SAME_PLACE:
-                chain.append(rest.pop(k))
-                break
-            if math.hypot(e.bx - x, e.by - y) < SAME_PLACE:
-                rest.pop(k)
-                chain.append(Edge(e.bx, e.by, e.ax, e.ay, -e.bulge))
-                break
+    found, rest = loops(pieces)
+    return found[0] if len(found) == 1 and not rest else None
+
+
+def loops(pieces: Sequence[Edge]) -> tuple[list[Outline], list[Edge]]:
+    """Closed outlines from loose lines and arcs in any order and direction, and the pieces that close to none."""
+    ends: dict[tuple[int, int], list[int]] = defaultdict(list)
+    for k, e in enumerate(pieces):
+        for p in ((e.ax, e.ay), (e.bx, e.by)):
+            ends[_cell(p)].append(k)
+    used: set[int] = set()
+    found: list[Outline] = []
+    rest: list[Edge] = []
+    for k, first in enumerate(pieces):
+        if k in used:
+            continue
+        used.add(k)
+        chain = [first]
+        while (step := _next(chain[-1], pieces, ends, used)) is not None:
+            chain.append(step)
+        closes = math.hypot(chain[-1].bx - chain[0].ax, chain[-1].by - chain[0].ay) < SAME_PLACE and len(chain) > 1
+        if closes:
+            found.append(Outline(tuple(chain)))
         else:
-            return None
-    closes = math.hypot(chain[-1].bx - chain[0].ax, chain[-1].by - chain[0].ay) < SAME_PLACE
-    return Outline(tuple(chain)) if closes else None
+            rest += chain
+    return found, rest
+
+
+def _cell(p: Point) -> tuple[int, int]:
+    return math.floor(p[0] / SAME_PLACE), math.floor(p[1] / SAME_PLACE)
+
+
+def _next(last: Edge, pieces: Sequence[Edge], ends: Mapping[tuple[int, int], list[int]], used: set[int]) -> Edge | None:
+    """A piece that begins where this one ends, turned round where it must be."""
+    i, j = _cell((last.bx, last.by))
+    for a, b in itertools.product((i, i - 1, i + 1), (j, j - 1, j + 1)):
+        for k in ends.get((a, b), ()):
+            if k in used:
+                continue
+            e = pieces[k]
+            if math.hypot(e.ax - last.bx, e.ay - last.by) < SAME_PLACE:
+                used.add(k)
+                return e
+            if math.hypot(e.bx - last.bx, e.by - last.by) < SAME_PLACE:
+                used.add(k)
+                return Edge(e.bx, e.by, e.ax, e.ay, -e.bulge)
+    return None
+
+
+class Boxes:
+    """Boxes by cells, to find those around a place."""
+
+    CELL = 48.0
+    MOST = 1000
+
+    def __init__(self, boxes: Sequence[tuple[float, float, float, float]]) -> None:
+        self.cells: dict[tuple[int, int], list[int]] = defaultdict(list)
+        self.large: list[int] = []
+        for k, (x0, y0, x1, y1) in enumerate(boxes):
+            columns, rows = (range(math.floor(a / self.CELL), math.floor(b / self.CELL) + 1) for a, b in ((x0, x1), (y0, y1)))
+            if len(columns) * len(rows) > self.MOST:
+                self.large.append(k)
+                continue
+            for cell in itertools.product(columns, rows):
+                self.cells[cell].append(k)
+
+    def around(self, p: Point) -> list[int]:
+        """Indices of boxes that may hold a place, in their order."""
+        here = self.cells.get((math.floor(p[0] / self.CELL), math.floor(p[1] / self.CELL)), [])
+        return sorted([*here, *self.large]) if self.large else here

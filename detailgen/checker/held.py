@@ -34,7 +34,7 @@ def _apart(drawing: Drawing, wood: Face, steel: Face, held: Sequence[FaceHole], 
     if not held or not any(x.group == group and max(x.tension, x.compression) > 0 for x in wood.loads):
         return []
     low, high = min(h.x for h in held) - TOUCH, max(h.x for h in held) + TOUCH
-    between = [h for h in steel.new_holes if h.group == group and low <= h.x <= high]
+    between = [h for h in steel.of_group(group) if low <= h.x <= high]
     try:
         return far_pitches(drawing, steel, measure.rows(between, (1.0, 0.0)))
     except NotCovered as missing:

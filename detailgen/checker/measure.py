@@ -103,10 +103,13 @@ def centre_distances(holes: Sequence[FaceHole], reach: float) -> list[Pitch]:
         return []
     cells: dict[tuple[int, int], list[FaceHole]] = defaultdict(list)
     found = []
-    for a in sorted(holes, key=lambda h: (h.x, h.y)):
-        i, j = math.floor(a.x / reach), math.floor(a.y / reach)
+    get, hypot, floor = cells.get, math.hypot, math.floor
+    for x, y, _, a in sorted((h.x, h.y, k, h) for k, h in enumerate(holes)):
+        i, j = floor(x / reach), floor(y / reach)
         for cell in ((i - 1, j - 1), (i - 1, j), (i - 1, j + 1), (i, j - 1), (i, j), (i, j + 1)):
-            found += [Pitch(b, a, gap) for b in cells.get(cell, ()) if (gap := math.hypot(a.x - b.x, a.y - b.y)) <= reach]
+            for b in get(cell, ()):
+                if (gap := hypot(x - b.x, y - b.y)) <= reach:
+                    found.append(Pitch(b, a, gap))
         cells[i, j].append(a)
     return found
 
@@ -225,7 +228,7 @@ def listing(drawing: Drawing) -> list[Measurement]:
             what = "diameter" if hole.tagged else "diameter (no tags: not judged)"
             out.append(Measurement(f"{face.name}, {face.hole_name(hole, drawing.metric)}", what, hole.diameter))
         for group in face.groups:
-            found = rows([h for h in face.new_holes if h.group == group], grain)
+            found = rows(face.of_group(group), grain)
             where = f"{face.name}, group {group}"
             out.append(Measurement(where, "rows along the grain", float(len(found))))
             out += [Measurement(where, "least spacing in a row", min(p.distance for p in s))] if (s := spacings(found)) else []

@@ -35,11 +35,12 @@ class Placed:
     score: float = 0.0
 
     def out(self, p: Point) -> Point:
-        u, v = turned(p, self.turn)
+        u, v = turned(p, self.turn) if self.turn else p
         return u + self.shift[0], v + self.shift[1]
 
     def into(self, p: Point) -> Point:
-        return turned((p[0] - self.shift[0], p[1] - self.shift[1]), -self.turn)
+        u, v = p[0] - self.shift[0], p[1] - self.shift[1]
+        return turned((u, v), -self.turn) if self.turn else (u, v)
 
     def covers(self, p: Point) -> bool:
         return _covers(self.face, self.into(p))
@@ -95,7 +96,7 @@ class _Grid:
 
 def holes_of(face: Face, group: str) -> list[FaceHole]:
     """The holes of a group; of two in one place, which is reported by itself, the first."""
-    return list({(round(h.x, 3), round(h.y, 3)): h for h in reversed(face.new_holes) if h.group == group}.values())[::-1]
+    return face.places_of_group[group]
 
 
 def overlay(a: Placed, b: Placed, group: str, grid: _Grid | None = None) -> Laid:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import bisect
 import math
 from collections.abc import Sequence
 
@@ -24,7 +25,7 @@ def judge_places(drawing: Drawing, members: Sequence[Face], group: str) -> list[
     out: list[CheckResult] = []
     boxes = _boxes_alike(drawing, hub, box)
     for side in (1.0, -1.0):
-        target = [x for b in boxes for x in _in_box(hub, group, b, side, "left")]
+        target = sorted(x for b in boxes for x in _in_box(hub, group, b, side, "left"))
         found: list[CheckResult] = []
         compared = 0
         for face in members:
@@ -34,7 +35,7 @@ def judge_places(drawing: Drawing, members: Sequence[Face], group: str) -> list[
                 continue
             compared += 1
             ways = (1.0, -1.0) if not face.existing else (side,)
-            off = min((sorted(min(abs(x - t) for t in target) for x in _in_box(face, group, own, w, ends[0])) for w in ways), key=sum)
+            off = min((sorted(_to_next(target, x) for x in _in_box(face, group, own, w, ends[0])) for w in ways), key=sum)
             if off and off[len(off) // 2 - (len(off) % 2 == 0)] > COINCIDE + READING_IN:
                 away = length_words(off[-1], drawing.metric)
                 text = f"holes of group {group} do not meet those of {hub.name} where the plan shows both: {away} off"
@@ -54,6 +55,12 @@ def _boxes_alike(drawing: Drawing, hub: Face, box: tuple[float, float, float, fl
     size = box[2] - box[0], box[3] - box[1]
     same = [b for (_, part), b in drawing.stack.items() if part not in others and b != box]
     return [box, *(b for b in same if abs(b[2] - b[0] - size[0]) + abs(b[3] - b[1] - size[1]) < COINCIDE)]
+
+
+def _to_next(places: Sequence[float], x: float) -> float:
+    """Distance to the nearest of sorted places."""
+    k = bisect.bisect_left(places, x)
+    return min(abs(x - p) for p in places[max(k - 1, 0) : k + 1])
 
 
 def _in_box(face: Face, group: str, box: tuple[float, float, float, float], way: float, end: str) -> list[float]:

@@ -10,9 +10,9 @@ from dataclasses import replace
 from pathlib import Path
 
 from detailgen.checker.alike import SAME, off_shape, shape_of
-from detailgen.checker.drawing import FACE_VIEW, Drawing, Face, FaceHole, drawn_in, in_own_axes
+from detailgen.checker.drawing import FACE_VIEW, Drawing, Face, FaceHole, Stretch, Turn, drawn_in, in_own_axes
 from detailgen.checker.dxf_text import DxfText, read_text
-from detailgen.checker.geometry import Outline, joined
+from detailgen.checker.geometry import Boxes, Outline, joined
 from detailgen.checker.rules import wrong
 from detailgen.checker.shapes import Origin, Shapes, Walk
 from detailgen.checker.tags import APPLICATION, Tags, fastener, read_tags
@@ -53,7 +53,8 @@ def read_dxf(path: Path) -> Drawing:
 def drawing_of(found: Shapes, stem: str, *, metric: bool) -> Drawing:
     results = list(dict.fromkeys(cannot_be_checked(_who(t), t["kind"], missing, FACE_VIEW) for t, missing in found.odd))
     outlines = [(t, o, at) for t, o, at in found.outlines if t is not None and t["kind"] == "outline"]
-    stretches = tuple(s for s, _ in found.stretches)
+    stretches = tuple(s for s, _ in found.spans if isinstance(s, Stretch))
+    turns = tuple(s for s, _ in found.spans if isinstance(s, Turn))
     pieces: dict[tuple[object, ...], list[tuple[Tags, Origin]]] = defaultdict(list)
     edges = defaultdict(list)
     for tags, edge, at in found.pieces:
@@ -63,7 +64,7 @@ def drawing_of(found: Shapes, stem: str, *, metric: bool) -> Drawing:
             edges[key].append(edge)
     if not outlines and not pieces and not results and _as_found(found):
         windows = tuple(found.windows)
-        return Drawing((), {}, stretches, metric=metric, as_found=True, texts=tuple(found.texts), shown=_shown(found), windows=windows,
+        return Drawing((), {}, stretches, turns=turns, metric=metric, as_found=True, texts=tuple(found.texts), shown=_shown(found), windows=windows,
                        fields=found.fields)  # fmt: skip
     for key, same in pieces.items():
         tags, at = same[0]
@@ -85,8 +86,10 @@ def drawing_of(found: Shapes, stem: str, *, metric: bool) -> Drawing:
     heads = tuple(p for p, at in found.heads if not at.layout)
     zones = tuple(o.box for t, o, at in found.outlines if t is None and not at.layout and ZONE in at.layer)
     ordered = tuple(sorted(faces, key=lambda f: (f.detail, f.part)))
-    return Drawing(ordered, plan, stretches, tuple(results), lines, metric=metric, texts=tuple(found.texts), heads=heads, stack=stack, zones=zones,
-                   windows=tuple(found.windows), fields=found.fields)  # fmt: skip
+    return Drawing(
+        ordered, plan, stretches, tuple(results), turns, lines, metric=metric, texts=tuple(found.texts), heads=heads, stack=stack, zones=zones,
+        windows=tuple(found.windows), fields=found.fields,
+    )  # fmt: skip
 
 
 def _shown(found: Shapes) -> tuple[tuple[Outline, tuple[FaceHole, ...]], ...]:
@@ -160,23 +163,28 @@ def _faces(views: list[_View], circles: Sequence[_Hole], results: list[CheckResu
         by_part[tags["part"]].append(k)
     bare: list[tuple[FaceHole, Origin]] = []
     lost: dict[str, None] = {}
+    sets: dict[str, frozenset[int]] = {}
+    boxes = Boxes([outline.box for _, outline, _ in views])
     for said, hole, at in circles:
         if said is None or said["kind"] not in ("hole", "slot"):
             bare.append((replace(hole, tagged=False), at))
             continue
         if said["view"] in _NOT_PARTS:
             continue
-        own = [k for k in by_part.get(said["part"], ()) if said["detail"] in ("", views[k][0]["detail"]) and views[k][2].layout == at.layout]
-        full = replace(hole, group=said["group"], fastener=said["fastener"], made=said["made"], template=said["template"])
+        own = by_part.get(said["part"], [])
+        if len(own) > 1:  # of several views of a part the one that it stands in
+            named = sets.setdefault(said["part"], frozenset(own))
+            around = [k for k in boxes.around(hole.at) if k in named and views[k][1].contains(hole.at)]
+            own = [k for k in around if views[k][2].layout == at.layout] or own[:1]
+        own = [k for k in own if said["detail"] in ("", views[k][0]["detail"]) and views[k][2].layout == at.layout]
+        full = FaceHole(hole.x, hole.y, hole.diameter, said["group"], said["fastener"], said["made"], said["template"], True, hole.length, hole.angle)
         if not own:
             lost[said["part"]] = None
-        elif len(own) == 1:
-            homes[own[0]].append(full)
         else:
-            homes[next((k for k in own if views[k][1].contains(hole.at)), own[0])].append(full)
+            homes[own[0]].append(full)
     for part in lost:
         results.append(cannot_be_checked(part or "hole", "holes", f"the face view of part '{part}', of which a hole is drawn", FACE_VIEW))
-    _give_bare(views, homes, bare)
+    _give_bare(views, homes, bare, boxes)
     faces = [_face(t, o, homes[k], at) for k, (t, o, at) in enumerate(views)]
     return _without_copies(faces, results)
 
@@ -202,11 +210,12 @@ def _shows(face: Face, copy: Face) -> bool:
     return off_shape(shape_of("", face), shape_of("", copy)) <= SAME or (not copy.holes and face.outline == copy.outline)
 
 
-def _give_bare(views: list[_View], homes: list[list[FaceHole]], bare: Iterable[tuple[FaceHole, Origin]]) -> None:
+def _give_bare(views: list[_View], homes: list[list[FaceHole]], bare: Iterable[tuple[FaceHole, Origin]], boxes: Boxes) -> None:
     """Circles without tags inside a face view; not those around a tagged hole, which are its washer or centre mark."""
     known = [{(round(h.x, 3), round(h.y, 3)) for h in holes} for holes in homes]
     for hole, at in bare:
-        for k, (_, outline, own) in enumerate(views):
+        for k in boxes.around(hole.at):
+            _, outline, own = views[k]
             here = own.layout == at.layout and outline.in_box(hole.at)
             if here and (round(hole.x, 3), round(hole.y, 3)) not in known[k] and outline.contains(hole.at):
                 homes[k].append(hole)

@@ -39,6 +39,7 @@ class MissingFact(NotCovered):
     """A fact without which a row cannot be read."""
 
 
+@lru_cache(maxsize=512)
 def table_of(standard: str, name: str) -> Table:
     """A table by its path. Raises NotCovered where the standard or the table is not there."""
     folder = STANDARDS / standard / "tables"
@@ -220,7 +221,7 @@ def connector_spacing(standard: str, kind: str, load_angle: float, axis_angle: f
 
 
 def falls_short(provided: float, required: float) -> bool:
-    return rounded_length(provided) < rounded_length(required) - READING_IN
+    return provided < required and rounded_length(provided) < rounded_length(required) - READING_IN
 
 
 def fails(need: Least, provided: float) -> bool:

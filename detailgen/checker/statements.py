@@ -140,10 +140,12 @@ def drawn_bolts(drawing: Drawing) -> Counter[float]:
     """Bolts by diameter: a group has as many as the part with most of its holes."""
     out: Counter[float] = Counter()
     for detail, group in sorted({(f.detail, g) for f in drawing.faces for g in f.groups if g}):
-        most = max(([h for h in f.new_holes if h.group == group] for f in drawing.faces if f.detail == detail), key=len)
+        most = max((f.of_group(group) for f in drawing.joint(detail)), key=len)
         for h in most:
             try:
-                out[round(fastener(h.fastener).diameter, 4)] += 1
+                one = fastener(h.fastener)
             except NotCovered:
                 continue
+            if one.kind != "strand":
+                out[round(one.diameter, 4)] += 1
     return out

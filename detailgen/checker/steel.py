@@ -191,11 +191,14 @@ def _slot_edges(drawing: Drawing, face: Face, sized: Sized) -> list[CheckResult]
 def _edges(drawing: Drawing, face: Face, sized: Sized) -> list[CheckResult]:
     table = table_of(face.standard, "least_edge_distance")
     found = []
+    rules: dict[float, str] = {}
     for hole, bolt in sized:
         row = _up_to(table, "diameter_to", bolt)
         required = float(row["edge"]) + float(row["k_d"]) * bolt
-        rule = f"nearest edge of the plate (least {length_words(required, drawing.metric)} for a bolt of {length_words(bolt, drawing.metric)})"
-        found.append(_Try((hole,), rule, required, face.outline.nearest(hole.at), table, row))
+        if bolt not in rules:
+            words = length_words(required, drawing.metric), length_words(bolt, drawing.metric)
+            rules[bolt] = f"nearest edge of the plate (least {words[0]} for a bolt of {words[1]})"
+        found.append(_Try((hole,), rules[bolt], required, face.outline.nearest(hole.at), table, row))
     return _told(drawing, face, found)
 
 
@@ -252,7 +255,7 @@ def far_pitches(drawing: Drawing, face: Face, rows: Sequence[measure.Row], *, le
 
 def _far_pitches(drawing: Drawing, face: Face, sized: Sized) -> list[CheckResult]:
     """Where no part that the plate holds is shown: the widest pitch over its middle is left out, there may be the joint."""
-    held = {x.group for f in drawing.faces if f.detail == face.detail and f.material == "wood" for x in f.loads if max(x.tension, x.compression) > 0}
+    held = {x.group for f in drawing.joint(face.detail) if f.material == "wood" for x in f.loads if max(x.tension, x.compression) > 0}
     holes = [h for h, _ in sized if h.group not in held]
     if not holes:
         return []

@@ -30,7 +30,7 @@ def judge_strength(drawing: Drawing) -> list[CheckResult]:
     """Every group that wood parts say they load along x and that steel parts hold."""
     out: list[CheckResult] = []
     for detail, group in sorted({(f.detail, x.group) for f in drawing.faces for x in f.loads}):
-        plates = [f for f in drawing.faces if f.detail == detail and f.material == "steel" and group in f.groups]
+        plates = [f for f in drawing.joint(detail) if f.material == "steel" and group in f.by_group]
         force = tension_along(drawing, detail, group)
         count = sum(parts_of_this_size(drawing, p) for p in plates)
         if not plates or not count or not force > 0:
@@ -47,8 +47,8 @@ def judge_strength(drawing: Drawing) -> list[CheckResult]:
 def tension_along(drawing: Drawing, detail: str, group: str) -> float:
     """Tension (lb) that passes from one side to the other: what the parts that pull one way pull together; nan where it is not along x."""
     sides: dict[int, float] = {}
-    for face in drawing.faces:
-        for load in face.loads if face.detail == detail and face.material == "wood" else ():
+    for face in drawing.joint(detail):
+        for load in face.loads if face.material == "wood" else ():
             if load.group == group:
                 turn = load.direction % 180
                 if min(turn, 180 - turn) > 1e-6:
@@ -64,9 +64,7 @@ def parts_of_this_size(drawing: Drawing, plate: Face) -> int:
     if own is None:
         return 0
     size = own[2] - own[0], own[3] - own[1]
-    others = {f.part for f in drawing.faces if f is not plate}
-    boxes = [b for (_, part), b in drawing.stack.items() if part not in others]
-    return sum(abs(b[2] - b[0] - size[0]) + abs(b[3] - b[1] - size[1]) < 1e-3 for b in boxes)
+    return 1 + len(drawing.unseen_of_size(*size))
 
 
 def _plate(drawing: Drawing, plate: Face, group: str, force: float, where: str) -> list[CheckResult]:
@@ -85,7 +83,7 @@ def _plate(drawing: Drawing, plate: Face, group: str, force: float, where: str) 
     middle = (x0 + x1) / 2
     out = []
     for side, sign in (("left", -1.0), ("right", 1.0)):
-        holes = [h for h in plate.new_holes if h.group == group and (h.x - middle) * sign > 0]
+        holes = [h for h in plate.of_group(group) if (h.x - middle) * sign > 0]
         if not holes:
             continue
         gross = (y1 - y0) * thickness

@@ -37,8 +37,8 @@ def _heads(told: Told) -> None:
     if not drawing.heads or len(drawing.heads) > MANY_HEADS:
         return
     for detail, group in sorted({(f.detail, g) for f in drawing.faces for g in f.groups if g}):
-        face = max((f for f in drawing.faces if f.detail == detail), key=lambda f: sum(h.group == group for h in f.new_holes))
-        holes = [h for h in face.new_holes if h.group == group]
+        face = max(drawing.joint(detail), key=lambda f: len(f.of_group(group)))
+        holes = face.of_group(group)
         best: list[tuple[float, FaceHole]] = []
         anchors = list(dict.fromkeys((holes[0], holes[-1], holes[len(holes) // 2])))  # one of them may be the one that is wrong
         for side, anchor, head in itertools.product((1.0, -1.0), anchors, drawing.heads):

@@ -16,7 +16,7 @@ def judge_wood(drawing: Drawing, face: Face) -> list[CheckResult]:
     """Every group of new holes in one wood part."""
     out: list[CheckResult] = []
     for group in face.groups:
-        holes = [h for h in face.new_holes if h.group == group]
+        holes = list(face.of_group(group))
         out += judge_hole_sizes(drawing, face, holes)
         inside = [h for h in holes if face.outline.contains(h.at)]
         known = {id(h) for h in inside}

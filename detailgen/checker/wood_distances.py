@@ -54,7 +54,7 @@ def document_of(face: Face) -> Cite:
 def bearing_length(drawing: Drawing, face: Face, group: str) -> float | None:
     """Length (in) for l/D: a part held by steel counts with its own thickness; wood on wood with the lesser of the parts that pull one way and
     the parts that pull another. None where a thickness is missing."""
-    together = [f for f in drawing.faces if f.detail == face.detail and group in f.groups]
+    together = [f for f in drawing.joint(face.detail) if group in f.by_group]
     own = drawing.thickness(face)
     if own is None or any(f.material == "steel" for f in together):
         return own
@@ -134,7 +134,7 @@ class GroupInWood:
 
     def _must_be_unloaded(self, loads: Sequence[Load]) -> None:
         """A part that ends here and says nothing of a load has lost its load, so has a group that loads no part at all."""
-        others = [f for f in self.drawing.faces if f.detail == self.face.detail and any(x.group == self.group for x in f.loads)]
+        others = [f for f in self.drawing.joint(self.face.detail) if any(x.group == self.group for x in f.loads)]
         if not loads and self.face.existing and self.face.open_ends in ("left", "right"):
             raise NotCovered("the load of this group (the part ends here)")
         if not loads and not others:

@@ -27,7 +27,6 @@ BORED = ("bolt", "lag screw", "drift bolt", "dowel")
 ONE_SECTION = {"nds_2018": 4.0, "en1995_1_1": 5.0}
 """Holes nearer than so many fastener diameters along the grain count in one section (NDS 3.1.2.2; EN 1995-1-1 5.2: half the least spacing, 5 d
 along the grain, to each side)."""
-TOUCH = 1e-3
 WHAT = "net section and tear-out of the wood"
 
 
@@ -66,7 +65,7 @@ def judge_wood_strength(drawing: Drawing, face: Face) -> list[CheckResult]:
 
 
 def _group(drawing: Drawing, face: Face, load: Load, where: str) -> list[CheckResult]:
-    holes = [h for h in face.new_holes if h.group == load.group and face.outline.contains(h.at)]
+    holes = [h for h in face.of_group(load.group) if face.outline.contains(h.at)]
     if not holes or face.grain is None or max(load.tension, load.compression) <= 0:
         return []  # told with the distances
     try:
@@ -179,10 +178,8 @@ def _verdicts(
 
 def _plates_beside(drawing: Drawing, face: Face, group: str) -> int:
     """On how many of its faces steel that holds the group lies, by the plan; 1 where there is no plan."""
-    steel = [f for f in drawing.faces if f.detail == face.detail and f.material == "steel" and group in f.groups]
+    steel = [f for f in drawing.joint(face.detail) if f.material == "steel" and group in f.by_group]
     own = drawing.stack.get((face.detail, face.part)) or drawing.stack.get(("", face.part))
     if not steel or own is None:
         return min(len(steel), 1)
-    known = {f.part for f in drawing.faces if f.material != "steel"}
-    boxes = [b for (_, part), b in drawing.stack.items() if part not in known]
-    return sum(any(abs(b[3 if k == 1 else 1] - own[k]) < TOUCH and b[0] < own[2] and b[2] > own[0] for b in boxes) for k in (1, 3))
+    return drawing.touching(own)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -106,6 +106,10 @@ class _Cases:
         roof = loads.roof_dead * width * np.where(self.on_top, 1.0 if loads.roof_dead_on == "slope" else self.plan, 0.0)
         own = loads.ceiling_dead * width * np.where(self.on_bottom, self.plan, 0.0) + weight * model.wood_area + model.added_weight
         self.case("D", "D", own, roof)
+        settlement = np.zeros((len(model.structure.joints), 3))
+        for support in self.truss.supports:
+            settlement[model.structure.joint_names.index(support.joint), :2] = support.settlement
+        self.cases[-1] = replace(self.cases[-1], settlement=settlement)
 
     def roof_live(self, live: float) -> None:
         span = self.truss.span

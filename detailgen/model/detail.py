@@ -67,6 +67,8 @@ class Placement:
     angle: float = 0.0
 
 
+STRANDS = "posttension"
+"""The remedy whose details belong to a whole chord."""
 BOUGHT = ("strand", "anchor")
 """Kinds of parts that are bought as they are."""
 
@@ -131,7 +133,7 @@ class Part:
 
 @dataclass(frozen=True)
 class Bolt:
-    """A through bolt at (x, y) of the detail, head toward the viewer: from z ``low`` to z ``high`` is its grip."""
+    """A through bolt at (x, y) of the detail: from z ``low`` to z ``high`` is its grip. ``head``: the side of the truss on which its head stands."""
 
     group: str
     x: float
@@ -142,6 +144,17 @@ class Bolt:
     length: float
     grade: str
     washers: int  # under head and nut together
+    head: str = "near"
+
+    @property
+    def way(self) -> float:
+        """1 where the head stands at ``high``, toward the viewer who looks at the near side; -1 where it stands at ``low``."""
+        return -1.0 if self.head == "far" else 1.0
+
+    @property
+    def seat(self) -> float:
+        """z of the face that the head, or the washer under it, bears on."""
+        return self.low if self.head == "far" else self.high
 
 
 @dataclass(frozen=True)
@@ -252,6 +265,7 @@ class Detail:
     notes: tuple[str, ...]
     results: tuple[CheckResult, ...] = field(default=(), compare=False)
     brings: tuple[tuple[str, ...], ...] = ()  # by sentence of the order: keys of the new parts that it brings in
+    drawn: tuple[str, ...] = ()  # old bolts that are drawn for the work, by member and joint: "U3-L3 at L3"
     welds: tuple[Weld, ...] = ()
     axis: str = ACROSS
     also_at: tuple[float, ...] = ()

@@ -99,17 +99,19 @@ def register(details: Iterable[Detail], book: Book) -> tuple[tuple[Marked, ...],
     return tuple(Marked(kept[k], first[k], tuple(uses[k])) for k in uses), kept
 
 
-USUAL: dict[str, object] = {"axis": ACROSS, "also_at": (), "welds": (), "joint": "", "beside": ()}
+USUAL: dict[str, object] = {"axis": ACROSS, "also_at": (), "welds": (), "joint": "", "beside": (), "drawn": ()}
 USUAL_OF_A_PART: dict[str, object] = {"handed": "", "timber": None}
-"""What says nothing of a joint or a part is left out of its hash, so that it stays what it was before there was such a word."""
+USUAL_OF_A_BOLT: dict[str, object] = {"head": "near"}
+"""What says nothing of a joint, a part or a bolt is left out of its hash, so that it stays what it was before there was such a word."""
 
 
 def detail_hash(detail: Detail) -> str:
     """What an acceptance is tied to: everything of the joint that is built (results aside)."""
     record = asdict(detail)
     record.pop("results")
-    record.pop("shores")
-    for said, usual in ((record, USUAL), *((part, USUAL_OF_A_PART) for part in record["parts"])):
+    record.pop("shores")  # words that change nothing of what is built
+    for said, usual in ((record, USUAL), *((part, USUAL_OF_A_PART) for part in record["parts"]),
+                        *((bolt, USUAL_OF_A_BOLT) for bolt in record["bolts"])):  # fmt: skip
         for name, value in usual.items():
             if said[name] == value:
                 said.pop(name)

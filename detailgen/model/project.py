@@ -198,6 +198,16 @@ class Strands:
 
 
 @dataclass(frozen=True)
+class NewPiece:
+    """A new length of a chord's ply between two cuts (x, in)."""
+
+    chord: str
+    ply: str
+    start: float
+    end: float
+
+
+@dataclass(frozen=True)
 class NoDrillZone:
     """Old metal or old holes that bar new work: a split ring, shear plate, strap, heel shoe or hole, in the axes of its member."""
 
@@ -242,6 +252,7 @@ class Support:
     kind: str  # "pin" or "roller"
     offset: tuple[float, float]
     thrust: float = 0.0  # stiffness of the wall against thrust at a roller, lb/in; 0: it gives way
+    settlement: tuple[float, float] = (0.0, 0.0)  # how far it has moved since the truss was set, in
 
 
 @dataclass(frozen=True)
@@ -306,8 +317,10 @@ class Truss:
     purlins: tuple[float, ...] = ()  # x of the purlins that bring the roof's load, heels not counted; none: it comes all along the chord
     purlin_height: float = 0.0  # of the middle of a purlin above the chord's axis, at right angles to it
     sisters: tuple[Sister, ...] = ()
+    pieces: tuple[NewPiece, ...] = ()  # put in where a ply was cut out
     work: WorkWindow = WorkWindow()
     strands: Strands | None = None
+    bolts_from: str = "near"  # side of the truss from which bolts are put in
     heel_room: tuple[float, float] = (0.0, 0.0)  # clear distance beyond the bottom chord's end, left and right (in); 0: not surveyed
 
     @property
@@ -405,6 +418,7 @@ class Access:
     far: float = 0.0
     below: float = 0.0
     above: float = 0.0
+    bolts_from: str = "near"  # side from which bolts are put in: their heads stand there
 
 
 METHOD_WORDS = {"allowable stress": "allowable stress (ASD)", "strength": "strength (LRFD): loads are factored"}

@@ -100,7 +100,11 @@ def lasting(axial: Floats, durations: Sequence[str]) -> tuple[tuple[str, float, 
 
 
 class Remedy(Protocol):
-    """One kind of repair."""
+    """One kind of repair.
+
+    It may say besides: ``mends``, the kinds of damage that it makes good (a remedy that is forced bars others that mend the same); ``order``, its
+    place among those that ask for one member (the lower goes first; 50 where nothing is said).
+    """
 
     @property
     def key(self) -> str: ...

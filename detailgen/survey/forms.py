@@ -344,6 +344,9 @@ class SupportsForm(Form):
         default=None, description="Of the wall under the roller against thrust; it gives way freely if not given.")
     left_offset: tuple[Coordinate, Coordinate] = Field(default=(0.0, 0.0), description="Bearing point [x, y] seen from the left heel's work point.")
     right_offset: tuple[Coordinate, Coordinate] = Field(default=(0.0, 0.0), description="Bearing point [x, y] seen from the right heel's work point.")
+    left_settlement: tuple[Coordinate, Coordinate] = Field(
+        default=(0.0, 0.0), description="How far the left bearing has moved [x, y] since the truss was set; down is negative. None if not given.")
+    right_settlement: tuple[Coordinate, Coordinate] = Field(default=(0.0, 0.0), description="The same of the right bearing; x of a pin only.")
 
 
 class HeelRoomForm(Form):
@@ -446,6 +449,7 @@ class TrussForm(Form):
     forces: ForcesForm | None = Field(default=None, description="Forces from another analysis in place of this program's.")
     overrides: list[OverrideForm] = Field(default=[], description="Defaults set aside, with reasons.")
     work: WorkForm | None = Field(default=None, description="What differs here while the truss is worked on.")
+    bolts_from: Literal["near", "far"] | None = Field(default=None, description="Side from which bolts are put in here, if not as in access.")
 
 
 class AccessForm(Form):
@@ -457,6 +461,7 @@ class AccessForm(Form):
     far: PositiveLength | None = Field(default=None, description="Free distance behind the truss.")
     below: PositiveLength | None = Field(default=None, description="Free height under the bottom chord.")
     above: PositiveLength | None = Field(default=None, description="Free height over the bottom chord.")
+    bolts_from: Literal["near", "far"] = Field(default="near", description="Side from which bolts are put in: heads there, nuts opposite.")
 
 
 class AnalysisForm(Form):

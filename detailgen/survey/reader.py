@@ -215,6 +215,7 @@ class _Reader:
             tuple(marked_splice(s, found) for s in _sound(shape.named.splices)),
             shape.supports, shape.zones, tuple(found.damage), forces, self.overrides(form), shape.bearings, shape.purlins, shape.purlin_height,
             work=work, heel_room=shape.heel_room,
+            bolts_from=form.bolts_from or (self.form.access.bolts_from if self.form.access else "near"),
         )
         return made, shape.assumptions
 
@@ -249,7 +250,8 @@ def _project(path: Path, info: ProjectInfo, form: ProjectFile, trusses: tuple[Tr
 def _access(form: AccessForm | None) -> Access | None:
     if form is None:
         return None
-    return Access(*(size or 0.0 for size in (form.longest, form.heaviest, form.near, form.far, form.below, form.above)))
+    longest, heaviest, near, far, below, above = (v or 0.0 for v in (form.longest, form.heaviest, form.near, form.far, form.below, form.above))
+    return Access(longest, heaviest, near, far, below, above, form.bolts_from)
 
 
 def _stressing(form: StressingForm | None) -> Stressing:
@@ -308,7 +310,7 @@ def read(path: Path, wood_standards: Mapping[str, WoodStandard], load_standards:
                 made.append(one[0])
                 assumptions.extend(one[1])
     with contextlib.suppress(Unusable):
-        check_loads(form.loads, form.trusses, report)
+        check_loads(form.loads, form.trusses, made, report)
     with contextlib.suppress(Unusable):
         check_modelling(form.analysis, made, report)
     report.stop_if_any()

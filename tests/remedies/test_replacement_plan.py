@@ -21,18 +21,18 @@ from detailgen.remedies.replacement import parameters as p
 KEY = "G5-replacement-near-24-0"
 
 
-def granary() -> Truss:
+def malthouse() -> Truss:
     return truss(SHORT_END, "G5")
 
 
 def harmed(kind: str = "decay", length: float = 18.0, factor: float = 0.2, ply: str = "near", at: float = 288.0) -> Truss:
     basis = "" if kind == "break" else "probed"
-    return replace(granary(), damage=(Damage(kind, "bottom chord", ply, at, length, "D07", 0.0 if kind == "break" else factor, basis),))
+    return replace(malthouse(), damage=(Damage(kind, "bottom chord", ply, at, length, "D07", 0.0 if kind == "break" else factor, basis),))
 
 
 def repaired(changed: Truss | None = None, access: Access | None = None):
     job = project(SHORT_END)
-    return pipeline.repair_one(replace(job, access=access) if access is not None else job, changed or granary())
+    return pipeline.repair_one(replace(job, access=access) if access is not None else job, changed or malthouse())
 
 
 def passes(one) -> bool:

@@ -46,7 +46,10 @@ def _name(package: Package, detail: Detail, key: str) -> str:
 
 
 def surroundings(one: Repaired, detail: Detail, package: Package) -> tuple[list[Body], list[Round]]:
-    """What stands around a joint, in its axes: the truss's other members, old work with the ends of its bolts, the new work of its other joints."""
+    """What stands around a joint, in its axes: the truss's other members, old work with the ends of its bolts, the new work of its other joints.
+
+    Old bolts that are drawn for the work stand in nobody's way; they are put back through what is new.
+    """
     truss = one.before.truss
     x, y, turn = _origin(one, detail)
     parts, old = old_work(truss)
@@ -54,6 +57,7 @@ def surroundings(one: Repaired, detail: Detail, package: Package) -> tuple[list[
     bodies = [body_of(p, p.name, x, y, turn) for p in timbers(truss) if p.key.partition("/")[0] not in shown]
     bodies += [body_of(p, p.name, x, y, turn) for p in parts]
     c, s = math.cos(turn), math.sin(turn)
+    old = tuple(b for b in old if b.where not in detail.drawn)
     rounds = [r for b in old for r in old_cylinders(b, c * (b.x - x) + s * (b.y - y), -s * (b.x - x) + c * (b.y - y))]
     for other in (replace(d, station=at) for d in one.details for at in (d.station, *d.also_at)):
         if other.key == detail.key or other.axis != ACROSS:

@@ -144,10 +144,18 @@ def _key_plan(package: Package, width: float, letters: Lettering) -> Block:
 
 
 def _rings(one: Repaired, package: Package, x0: float, y: float, factor: float, letters: Lettering) -> list[Shape]:
+    """A ring for each detail; over those that stand close together the numbers of all."""
     shapes: list[Shape] = []
-    for detail in one.details:
-        at = (x0 + detail.station / factor, y)
-        shapes += [Circle("new steel", at, 0.1), Text("notes", detail_number(detail.key, package), (at[0], y + 0.16), letters.note, 0.0, "middle")]
+    together: list[tuple[float, list[str]]] = []
+    for detail in sorted(one.details, key=lambda d: d.station):
+        at, name = x0 + detail.station / factor, detail_number(detail.key, package)
+        shapes.append(Circle("new steel", (at, y), 0.1))
+        if together and at - together[-1][0] < text_width(", ".join([*together[-1][1], name]), letters.note):
+            together[-1][1].append(name)
+        else:
+            together.append((at, [name]))
+    for at, names in together:
+        shapes.append(Text("notes", ", ".join(sorted(names)), (at, y + 0.16), letters.note, 0.0, "middle"))
     return shapes
 
 

@@ -14,7 +14,7 @@ from detailgen.outputs.drawings import detail_geometry as geometry
 from detailgen.outputs.drawings.bevels import draw_bevel
 from detailgen.outputs.drawings.detail_canvas import Callout, Canvas
 from detailgen.outputs.drawings.detail_dims import Span, chain, column, merged, rows
-from detailgen.outputs.drawings.detail_scene import Scene, centre_mark, role
+from detailgen.outputs.drawings.detail_scene import Scene, centre_mark, head_away, role
 from detailgen.outputs.drawings.detail_words import alike, bolt_callout, label, length, size
 from detailgen.outputs.drawings.shapes import Circle, Line, Point, Polyline, Text
 from detailgen.outputs.drawings.sheets import Scale
@@ -22,14 +22,12 @@ from detailgen.outputs.drawings.weld_symbol import place_weld
 from detailgen.outputs.solids.hardware import size_for
 
 OldBolt = tuple[str, str, float, float, float]
-BESIDE = 0.4
-"""A section nearer to the work point than this (in of paper) is marked where its letters would be."""
 SLANT = 1e-6
 """Sine of the angle from which on a part lies across the others."""
 
 
 def _end_of(bolt: Bolt, *, behind: bool) -> list[Polyline | Circle]:
-    """What is seen of a bolt: its head, or from the far side its nut and the end of its thread."""
+    """What is seen of a bolt: its head, or from ``behind`` it its nut and the end of its thread."""
     size_of = size_for(bolt.diameter)
     radius = (size_of.nut_flats if behind else size_of.head_flats) / math.sqrt(3)
     corners = tuple((bolt.x + radius * math.cos(math.radians(60 * k)), bolt.y + radius * math.sin(math.radians(60 * k))) for k in range(6))
@@ -123,11 +121,11 @@ def elevation(scene: Scene, scale: Scale, cut: float | None) -> Canvas:
     for _, _, x, y, diameter in old:
         canvas.draw(Circle("bolts", (x, y), diameter / 2))
     for bolt in detail.bolts:
-        canvas.draw(*_end_of(bolt, behind=scene.behind), *centre_mark(bolt.x, bolt.y, 0.95 * bolt.diameter))
+        canvas.draw(*_end_of(bolt, behind=head_away(bolt, behind=scene.behind)), *centre_mark(bolt.x, bolt.y, 0.95 * bolt.diameter))
     canvas.draw(Line("centre", (x0 - 0.15 * u, 0.0), (x1 + 0.15 * u, 0.0)))
     canvas.draw(Line("centre", (0.0, y0 - 0.2 * u), (0.0, y1 + 0.35 * u)))
-    beside = cut is not None and abs(cut) < BESIDE * u  # the mark of the section stands over the work point
-    canvas.draw(Text("notes", "WP", (0.0, y1 + (0.64 if beside else 0.42) * u), canvas.letters.note, 0.0, "middle"))
+    over = 0.2 if cut is not None and abs(cut) < 0.5 * u else 0.0  # the letter of the section stands there
+    canvas.draw(Text("notes", "WP", (0.0, y1 + (0.42 + over) * u), canvas.letters.note, 0.0, "middle"))
     if cut is not None:
         _section_marks(canvas, cut, y0, y1)
     below = y0 - 0.72 * u
@@ -192,7 +190,7 @@ def _elevation_rows(scene: Scene, canvas: Canvas, line: float) -> None:
         p0, q0, p1, _ = geometry.box(plates[0])
         features += [(p0, (p0, q0)), (p1, (p1, q0))]
     stacked = [chain(features, columns, units)]
-    if plates and p0 < 0 < p1:
+    if plates and p0 < 0 < p1 and detail.bolts:
         foot = (0.0, scene.box[1] - 0.2 * u)
         stacked.append([Span((p0, q0), foot), Span(foot, (p1, q0))])
     if plates:
@@ -254,7 +252,7 @@ def _elevation_callouts(scene: Scene, canvas: Canvas, old: Sequence[OldBolt]) ->
         rights = sorted((b.x, b.y) for b in group if abs(b.y - top) < 1e-6 and b.x > 0) or sorted((b.x, b.y) for b in group)
         head = size_for(group[0].diameter).head_flats / 2
         anchors = tuple((x + 0.5 * head, y + 0.87 * head) for x, y in reversed(rights))
-        items.append(Callout(bolt_callout(group, units) + "; head on the near side", anchors))
+        items.append(Callout(bolt_callout(group, units) + f"; head on the {group[0].head} side", anchors))
     gap_parts = set()
     for end, start, a, b in scene.gaps():
         gap_parts |= {a.key, b.key}
@@ -274,7 +272,7 @@ def _elevation_callouts(scene: Scene, canvas: Canvas, old: Sequence[OldBolt]) ->
         here = [o for o in old if o[0] == joint]
         webs = list(dict.fromkeys(o[1] for o in here))
         again = any(z.why == f"bolts of the webs at {joint}, put back" for z in detail.zones)
-        whose = f"of web{'s' if len(webs) > 1 else ''} {', '.join(webs)}"
-        words = f"(E) bolt{'s' if len(here) > 1 else ''} {whose}, {'drawn and put back' if again else 'stay'}"
+        fate = "drawn and put back" if again else "stay"
+        words = f"(E) bolt{'s' if len(here) > 1 else ''} of web{'s' if len(webs) > 1 else ''} {', '.join(webs)}, {fate}"
         items.append(Callout(words, tuple((x, y + d / 2) for _, _, x, y, d in sorted(here, key=lambda o: (-o[3], o[2])))))
     return items

@@ -108,17 +108,23 @@ class BoltReach:
     tip: float
 
 
+def head_away(bolt: Bolt, *, behind: bool) -> bool:
+    """Does a bolt of this view have its head at the side that is not looked at?"""
+    return (bolt.way < 0) != behind
+
+
 def bolt_reach(bolt: Bolt, *, behind: bool) -> BoltReach:
-    """Heads stand at the near side of the truss, whichever side is looked at."""
-    s, seen = size_for(bolt.diameter), turn_bolt(bolt) if behind else bolt
-    way = -1.0 if behind else 1.0
+    """Heads stand at the side of the truss that the bolt names, whichever side is looked at."""
+    away = head_away(bolt, behind=behind)
+    s, seen = size_for(bolt.diameter), turn_bolt(bolt) if away else bolt
+    way = -1.0 if away else 1.0
     under = seen.high + (bolt.washers // 2) * s.washer_thickness
     return BoltReach(way * (under + s.head_height), way * under, way * (under - bolt.length))
 
 
 def bolt_beside(canvas: Canvas, seen: Bolt, at: float, view: str, *, behind: bool = False) -> None:
     """A bolt seen from its side: head, washers, shank, nut. In the plan along y, z downward; in the section along x, z to the left."""
-    bolt, way = (turn_bolt(seen), -1.0) if behind else (seen, 1.0)
+    bolt, way = (turn_bolt(seen), -1.0) if head_away(seen, behind=behind) else (seen, 1.0)
     s = size_for(bolt.diameter)
     at_head, at_nut = bolt.washers // 2, bolt.washers - bolt.washers // 2
     near, far = bolt.high + at_head * s.washer_thickness, bolt.low - at_nut * s.washer_thickness

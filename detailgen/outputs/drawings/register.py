@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from detailgen.model.package import Package
 
-COVER, SCHEDULES, SHOP, FORM = "S-001", "S-601", "S-701", "S-801"
+COVER, SAFETY, SCHEDULES, SHOP, FORM = "S-001", "S-011", "S-601", "S-701", "S-801"
 
 
 def found_number(mark: str, package: Package) -> str:
@@ -36,11 +36,6 @@ def strands_number(mark: str, package: Package) -> str:
 def detail_number(key: str, package: Package) -> str:
     """S-501 and on, in the order of the package."""
     return f"S-{501 + [d.key for d in package.details].index(key)}"
-
-
-def safety_number(mark: str, package: Package) -> str:
-    """S-011 and on: each truss's safety as found, for posting."""
-    return f"S-{11 + _place(mark, package):03d}"
 
 
 def work_number(mark: str, package: Package) -> str:

@@ -44,10 +44,10 @@ def draw_set(package: Package) -> Iterator[SheetFile]:
 
 
 def _drawn(package: Package) -> Iterator[SheetFile]:
+    yield from _named("safety", draw_safety(package))
     for one in package.trusses:
         name = drawing_name(one.before.truss.mark)
         yield from _named(name, draw_found(one, package))
-        yield from _named(f"{name}_safety", draw_safety(one, package))
         if one.details:
             yield from _named(f"{name}_repair", draw_repair(one, package))
         yield from _named(f"{name}_work", draw_work(one, package))

@@ -8,7 +8,7 @@ import numpy as np
 
 from detailgen.core.units import UnitSystem
 from detailgen.model.assessment import Forces, Place
-from detailgen.model.detail import Detail
+from detailgen.model.detail import ACROSS, STRANDS, Detail
 from detailgen.model.package import Package, Repaired
 from detailgen.model.project import Member, Truss
 from detailgen.model.shores import shore_joints
@@ -17,7 +17,7 @@ from detailgen.outputs.drawings.bubbles import cut_out
 from detailgen.outputs.drawings.detail_scene import Scene
 from detailgen.outputs.drawings.detail_words import length, number
 from detailgen.outputs.drawings.lettering import NO_BREAK
-from detailgen.outputs.drawings.register import detail_number, work_number
+from detailgen.outputs.drawings.register import detail_number, strands_number, work_number
 from detailgen.outputs.drawings.sheets import Lettering
 
 
@@ -121,6 +121,11 @@ def shoring_list(one: Repaired, package: Package, letters: Lettering) -> Listing
     rows = []
     for detail in one.details:
         joints = shore_joints(truss, detail)
+        if detail.remedy == STRANDS:
+            if detail.axis == ACROSS:
+                all_joints = f"{truss.bottom[1]} to {truss.bottom[-2]}, each"
+                rows.append((strands_number(truss.mark, package), all_joints, "under all plies, free to let it rise", "snug", "none"))
+            continue
         if not joints and detail.shores:
             rows.append((detail_number(detail.key, package), detail.shores, "", "", ""))
         elif not joints:
@@ -139,7 +144,7 @@ def forces_list(one: Repaired, package: Package, letters: Lettering) -> Listing 
     forces = one.before.as_found.forces or one.before.intact.forces
     if forces is None:
         return None
-    for detail in (d for d in one.details if one.before.truss.member(d.member).kind != "web"):
+    for detail in (d for d in one.details if one.before.truss.member(d.member).kind != "web" and d.remedy != STRANDS):
         found = chord_force(forces, one.before.truss, detail)
         if not found:
             continue
@@ -159,6 +164,10 @@ def repairs_list(one: Repaired, package: Package, letters: Lettering) -> Listing
     for k, detail in enumerate(one.details, start=1):
         before, after = _panel_ratio(one, detail, one.before.as_found.places), _panel_ratio(one, detail, one.after.places)
         where = f"{detail.member}, WP {length(detail.station, units)} from the left end"
+        if detail.axis != ACROSS:
+            where = f"{detail.member}, end grain {detail.axis}"
+        elif detail.also_at:
+            where += f", and {len(detail.also_at)} more"
         rows.append((f"{k} / {detail_number(detail.key, package)}", detail.title, where, before, after, one.status[detail.key]))
     header = ("Detail / sheet", "Repair", "Where", "As found", "As repaired", "Status")
     kind = "member" if any(one.before.truss.member(d.member).kind == "web" for d in one.details) else "chord"
@@ -170,7 +179,8 @@ def _panel_ratio(one: Repaired, detail: Detail, places: tuple[Place, ...]) -> st
     truss = one.before.truss
     joints = next((m.joints for m in truss.members if m.name == detail.member), ())
     xs = {j: truss.joints[j][0] for j in joints}
-    names = {f"{a}-{b}" for a, b in itertools.pairwise(joints) if min(xs[a], xs[b]) <= detail.station <= max(xs[a], xs[b])}
+    whole = detail.remedy == STRANDS  # they run past every panel
+    names = {f"{a}-{b}" for a, b in itertools.pairwise(joints) if whole or min(xs[a], xs[b]) <= detail.station <= max(xs[a], xs[b])}
     if detail.joint:
         worst = [p.worst for p in places if p.kind == "connection" and p.joint == detail.joint and p.member in names]
     else:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from detailgen.model.detail import STRANDS
 from detailgen.model.package import Package, Repaired
 from detailgen.model.project import Truss
 from detailgen.model.shores import shore_places
@@ -101,6 +102,9 @@ def repaired_view(one: Repaired, package: Package, scale: Scale) -> View:
     for place in sites:
         bubbles.draw_new(view, place)
         bubbles.draw_limits(view, place)
+    if one.stressing is not None:
+        level = truss.joints[truss.bottom[0]][1] + one.stressing.run_height
+        view.draw(Line("new steel", (one.stressing.anchor_x[0], level), (one.stressing.anchor_x[1], level)))
     beside = marks.letter_ratios(view, ratings)
     marks.mark_joints(view, truss)
     for k, place in enumerate(sites, start=1):
@@ -110,7 +114,8 @@ def repaired_view(one: Repaired, package: Package, scale: Scale) -> View:
             view.crowded.append(f"detail {k} on {sheet}")
     marks.letter_beside(view, beside)
     marks.letter_splices(view, splices)
-    low = bubbles.dimension_work_points(view, truss, [(s, detail_number(s.detail.key, package)) for s in sites], _low(view))
+    named = [(s, detail_number(s.detail.key, package)) for s in sites if s.detail.remedy != STRANDS]  # strands have a sheet of their own
+    low = bubbles.dimension_work_points(view, truss, named, _low(view))
     marks.dimension(view, truss, low)
     return view
 

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping, Sequence
 
+from detailgen.core.tolerance import rounded
 from detailgen.core.units import UNITS, UnitSystem
 from detailgen.model.assessment import SafetyNow, StagedWork, StageLine
 from detailgen.model.project import Truss
-from detailgen.outputs.drawings.blocks import Listing, listing, paragraphs
+from detailgen.outputs.drawings.blocks import Listing, listing
 from detailgen.outputs.drawings.detail_words import length
 from detailgen.outputs.drawings.sheets import Lettering
 
@@ -76,44 +78,53 @@ def depths_list(safety: SafetyNow, units: UnitSystem, letters: Lettering) -> Lis
         return None
     unit = "pcf" if units.name == "US" else "kN/m3"
     rows = [
-        (d.kind, f"{d.weight / UNITS['unit weight'][unit]:.3g} {unit}", _depth(d.watch, units), _depth(d.close, units), d.source)
+        (d.kind, f"{d.weight / UNITS['unit weight'][unit]:.3g} {unit}", depth_words(d.watch, units), depth_words(d.close, units), d.source)
         for d in safety.depths
     ]  # fmt: skip
-    return listing("SNOW ON THE ROOF", ("Kind", "Weighs", "WATCH at", "CLEAR at", "Weight from"), rows, letters,
+    return listing("HOW DEEP THAT IS", ("Kind", "Weighs", "WATCH at", "CLEAR at", "Weight from"), rows, letters,
                    under="Depth at the deepest place; the usual caution: weight decides, not depth.")  # fmt: skip
 
 
-def _depth(value: float, units: UnitSystem) -> str:
+def depth_words(value: float, units: UnitSystem) -> str:
     """A depth of snow, rounded down: whole inches or centimetres."""
     if units.name == "US":
         return f"{math.floor(value + 1e-9)}\""
     return f"{10 * math.floor(value * 2.54 + 1e-9)} mm"
 
 
-def emergency_list(safety: SafetyNow, truss: Truss, units: UnitSystem, letters: Lettering) -> Listing | None:
-    if not safety.shores:
+def now_list(all_of: Sequence[SafetyNow], units: UnitSystem, letters: Lettering) -> Listing:
+    """Truss by truss: what it may carry now, and when to watch and clear."""
+    area, rows = units.write_area_load, []
+    for s in all_of:
+        least = "at least " if s.at_least else ""
+        known = (f"{least}{area(s.allowed)}", area(s.watch), area(s.close)) if s.known else ("not known: none", "at once", "at once")
+        rows.append((s.truss, known[0], area(s.today), known[1], known[2], s.governing))
+    header = ("Truss", "May carry now", "Today's loads", "WATCH at", "CLEAR at", "First to reach its capacity")
+    return listing("SNOW ON THE ROOF, BY TRUSS", header, rows, letters, under="Flat-roof snow. The weakest truss decides for the building.")
+
+
+def emergency_list(all_of: Sequence[SafetyNow], trusses: Mapping[str, Truss], units: UnitSystem, letters: Lettering) -> Listing | None:
+    rows = []
+    for s in all_of:
+        least = "at least " if s.shored_at_least else ""
+        then = f"{least}{units.write_area_load(s.shored)}"
+        rows += [(s.truss, j, length(trusses[s.truss].joints[j][0], units), units.write_force(push), then) for j, push in s.shores]
+    if not rows:
         return None
-    at = {j: f"{length(truss.joints[j][0], units)} from the left end" for j, _ in safety.shores}
-    rows = [(j, at[j], "under all plies, snug", units.write_force(push)) for j, push in safety.shores]
-    least = "at least " if safety.shored_at_least else ""
-    under = f"Snug on a roof without snow, not lifted. Then the truss carries {least}{units.write_area_load(safety.shored)} of snow; push under that."
-    return listing("EMERGENCY SHORES", ("At", "Where", "Bears", "Carries at most"), rows, letters, under=under)
+    under = "Under all plies, snug on a roof without snow, not lifted. Push: under the snow that the truss carries then."
+    return listing("EMERGENCY SHORES", ("Truss", "At", "From left", "Push", "Carries then"), rows, letters, under=under)
 
 
-def snow_lines(safety: SafetyNow, units: UnitSystem) -> list[str]:
-    """What it may carry now, in the largest words that it needs."""
-    area = units.write_area_load
+def trigger_lines(all_of: Sequence[SafetyNow], units: UnitSystem) -> list[str]:
+    """When the building is watched and cleared, by its weakest truss, in the largest words that it needs."""
+    area, weakest = units.write_area_load, weakest_of(all_of)
     lines = []
-    if safety.known:
-        least = "at least " if safety.at_least else ""
-        lines.append(f"MAY CARRY NOW {least}{area(safety.allowed)} of flat-roof snow; today's loads count {area(safety.today)}.")
-        if safety.governing:
-            lines.append(f"First to reach its capacity: {safety.governing}.")
-    if safety.known and safety.allowed > 0:
-        lines.append(f"WATCH at {area(safety.watch)} on the roof, CLEAR THE BUILDING at {area(safety.close)}.")
-        lines.append(f"On open ground beside it that is about {area(safety.ground)}; the roof decides.")
-    return [*lines, *safety.notes]
+    if weakest is not None and weakest.allowed > 0:
+        lines.append(f"WATCH at {area(weakest.watch)} of snow on the roof, CLEAR THE BUILDING at {area(weakest.close)} (truss {weakest.truss}).")
+        lines.append(f"On open ground beside it that is about {area(weakest.ground)}; the roof decides, where it lies deepest.")
+    return [*lines, *dict.fromkeys(f"Truss {s.truss}: {note}" for s in all_of for note in s.notes)]
 
 
-def paragraphs_of(title: str, lines: list[str], letters: Lettering) -> Listing:
-    return paragraphs(title, lines, letters)
+def weakest_of(all_of: Sequence[SafetyNow]) -> SafetyNow | None:
+    known = [s for s in all_of if s.known]
+    return min(known, key=lambda s: rounded(s.allowed), default=None)

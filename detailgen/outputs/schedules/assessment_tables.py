@@ -136,10 +136,11 @@ def write_envelope_csv(path: Path, rows: Iterable[EnvelopeRow], units: UnitSyste
     """The greatest and the least axial force, shear and moment of every member, and where each comes from."""
     factors = {"axial": (units.force, units.force_unit), "shear": (units.force, units.force_unit), "moment": (units.moment, units.moment_unit)}
     header = ["truss", "structure", "member", "force", "which", "value", "unit", "combination", "stage", f"station_{units.length_unit}"]
+    held = list(rows)
+    values = settled(np.array([row[5] for row in held], dtype=float)).tolist()
     _write(path, header, (
-        [mark, structure, member, what, which, cell(settled(np.array(value)).item(), factors[what][0]), factors[what][1], combination, stage,
-         cell(station, units.length)]
-        for mark, structure, member, what, which, value, combination, stage, station in rows
+        [*row[:5], cell(value, factors[row[3]][0]), factors[row[3]][1], row[6], row[7], cell(row[8], units.length)]
+        for row, value in zip(held, values, strict=True)
     ))  # fmt: skip
 
 

@@ -106,3 +106,25 @@ def strand_forces(package: Package) -> Listing:
             left = plan.count - 2 if "lost" in c.name else plan.count
             rows.append((plan.truss, c.name, force_of(total, units), left, force_of(total / left if left else 0.0, units)))
     return Listing("strand_forces", ("truss", "combination", f"all_strands_{f}", "strands", f"each_{f}"), tuple(rows))
+
+
+def heel_forces(package: Package) -> Listing:
+    """The chord's end as a free body under every combination: what the panel pulls, what the strands push on the end grain, what the old bolts
+    (or the shoe) therefore bring over from the top chord: the whole thrust. And what the top chord brings along the span."""
+    units = package.project.units
+    f = units.force_unit
+    rows: list[tuple[Cell, ...]] = []
+    for one in package.trusses:
+        forces, plan, truss = one.after.forces, one.stressing, one.before.truss
+        if forces is None or forces.strands is None or plan is None:
+            continue
+        for heel, at, bottom, top in (("left", 0, truss.bottom[:2], truss.top[:2]), ("right", -1, truss.bottom[-2:], truss.top[-2:])):
+            chord, upper = forces.members["-".join(bottom)], forces.members["-".join(top)]
+            (x0, y0), (x1, y1) = (truss.joints[j] for j in top)
+            for k, c in enumerate(forces.combinations):
+                panel, strands = float(chord.axial[k, at]), float(forces.strands[k])
+                rows.append((plan.truss, heel, c.name, force_of(panel, units), force_of(strands, units), force_of(panel + strands, units),
+                             force_of(float(upper.axial[k, at]), units), round(math.degrees(math.atan2(y1 - y0, x1 - x0)), 2)))  # fmt: skip
+    named = (f"chord_panel_{f}", f"strands_on_end_grain_{f}", f"heel_bolts_{f}", f"top_chord_axial_{f}", "top_chord_slope_deg")
+    header = ("truss", "heel", "combination", *named)
+    return Listing("heel_forces", header, tuple(rows))

@@ -46,6 +46,11 @@ class Frame:
         f = -1.0 if self.over else 1.0
         return (c * ct, -s * f * ct + 0.0, st * f + 0.0), (s, c * f, 0.0), (-c * st + 0.0, s * f * st, ct * f)
 
+    def place(self, x: float, y: float, z: float) -> tuple[float, float, float]:
+        """A point of the instance's axes in those around it."""
+        u, v, w = (a * x + b * y + c * z for a, b, c in self.rows)
+        return self.x + u, self.y + v, self.z + w
+
 
 @dataclass(frozen=True, eq=False)
 class Product:
@@ -125,7 +130,7 @@ class Shop:
             if key not in self.sets:
                 self.sets[key] = self._bolt_set(bolt)
             count[bolt.group] += 1
-            yield Instance(f"{bolt.group}.{count[bolt.group]} bolt", self.sets[key], Frame(bolt.x, bolt.y, bolt.high))
+            yield Instance(f"{bolt.group}.{count[bolt.group]} bolt", self.sets[key], Frame(bolt.x, bolt.y, bolt.seat, over=bolt.way < 0))
 
     def _bolt_set(self, bolt: Bolt) -> Product:
         diameter, length = self.size(bolt.diameter), self.size(bolt.length)

@@ -63,10 +63,10 @@ def heel_detail(
         ))  # fmt: skip
     for pad in plate.pads:
         at = Placement(turn * pad.z + 0.0, 0.0, 0.0)
-        parts.append(_steel(f"pad-{pad.ply}", f"pad on the {pad.ply} ply", _box(pad.width, pad.height), (), p.PAD, at))
+        parts.append(_steel(f"pad-{pad.ply}", f"pad on the {pad.ply} ply", _box(pad.width, pad.height), (), plate.pad, at))
     places = [(s * way.z, h) for s in (-1, 1) for h in way.heights]
     holes = [Hole(x, y, plate.hole, f"strand {diameter:g} in") for x, y in places]
-    parts.append(_steel("end-plate", "end plate", _box(plate.width, plate.height), holes, plate.thickness, Placement(0.0, 0.0, p.PAD)))
+    parts.append(_steel("end-plate", "end plate", _box(plate.width, plate.height), holes, plate.thickness, Placement(0.0, 0.0, plate.pad)))
     for k, (x, y) in enumerate(places, start=1):
         parts.append(_bought(
             f"strand-{k}", "strand", f"strand {k}", diameter, 0.0, rounded_length(SHOWN + plate.face + anchor.length + tail),
@@ -117,12 +117,13 @@ def guide_detail(key: str, site: Site, chord: Member, guides: Guides, way: Way, 
     def drilled(through: str, lines: Sequence[float] = guides.lines, down: float = 0.0) -> tuple[Hole, ...]:
         return tuple(Hole(0.0, rounded_length(y - down), size, "B1", through) for y in sorted(lines))
 
-    def wood(part: str, name: str, outline: tuple[Vertex, ...], thickness: float, z: float, lines: Sequence[float], y: float) -> Part:
+    def wood(part: str, name: str, tall: float, thickness: float, z: float, lines: Sequence[float], y: float) -> Part:
+        """A block with its grain along the chord."""
         ply = chord.plies[0].wood
         grade = f"{ply.species} No.2, dry" if ply.product == "sawn" else f"{ply.species} lumber, dry"
-        holes = drilled(template, lines, y)
+        holes, outline = drilled(template, lines, y), _box(p.GUIDE_BLOCK, rounded_length(tall))
         at = Placement(0.0, y, rounded_length(z))
-        return Part(part, "filler", name, outline, holes, (), rounded_length(thickness), at, "wood", grade, math.pi / 2, False, p.WOOD_WEIGHT)
+        return Part(part, "filler", name, outline, holes, (), rounded_length(thickness), at, "wood", grade, 0.0, False, p.WOOD_WEIGHT)
 
     parts: list[Part] = []
     plies = sorted(chord.plies, key=lambda q: q.z)
@@ -138,8 +139,8 @@ def guide_detail(key: str, site: Site, chord: Member, guides: Guides, way: Way, 
         gap = b.z - b.thickness / 2 - a.z - a.thickness / 2
         if gap > 1e-6:
             start = a.z + a.thickness / 2
-            parts.append(wood(f"filler-{a.name}", "filler between plies", _box(p.GUIDE_BLOCK, height), gap, start, guides.lines, middle))
-    bar = _box(p.GUIDE_WIDTH, height)
+            parts.append(wood(f"filler-{a.name}", "filler between plies", height, gap, start, guides.lines, middle))
+    bar = _box(p.GUIDE_WIDTH[units.name], height)
     half = guides.beside / 2
     over, under = (max(way.heights) + half, top), (bottom, min(way.heights) - half)
     for name, way_out in (("far", -1.0), ("near", 1.0)):
@@ -148,20 +149,19 @@ def guide_detail(key: str, site: Site, chord: Member, guides: Guides, way: Way, 
             return inner if out > 0 else -inner - thickness
 
         parts.append(
-            wood(f"back-{name}", f"{name} back block", _box(p.GUIDE_BLOCK, height), guides.back, z_of(face, guides.back), guides.lines, middle)
+            wood(f"back-{name}", f"{name} back block", height, guides.back, z_of(face, guides.back), guides.lines, middle)
         )
         for label, (low, high), line in (("upper", over, max(guides.lines)), ("lower", under, min(guides.lines))):
             y = rounded_length((low + high) / 2)
-            outline = _box(p.GUIDE_BLOCK, rounded_length(high - low))
             z = z_of(face + guides.back, guides.beside)
-            parts.append(wood(f"{label}-{name}", f"{name} {label} block", outline, guides.beside, z, (line,), y))
+            parts.append(wood(f"{label}-{name}", f"{name} {label} block", high - low, guides.beside, z, (line,), y))
         inner = rounded_length(face + guides.back + guides.beside)
         hole = drilled("" if name == "near" else template, guides.lines, middle)
         parts.append(
-            _steel(f"bar-{name}", f"{name} guide bar", bar, hole, p.GUIDE_BAR, Placement(0.0, middle, rounded_length(z_of(inner, p.GUIDE_BAR))))
+            _steel(f"bar-{name}", f"{name} guide bar", bar, hole, guides.bar, Placement(0.0, middle, rounded_length(z_of(inner, guides.bar))))
         )
     parts.sort(key=lambda q: (q.placement.z, q.key))
-    low, high = -inner - p.GUIDE_BAR, inner + p.GUIDE_BAR
+    low, high = -inner - guides.bar, inner + guides.bar
     washers = 2 + guides.ordered.packing_washers
     bolts = tuple(
         Bolt("B1", 0.0, y, p.GUIDE_BOLT, rounded_length(low), rounded_length(high), guides.ordered.length, p.BOLT_GRADE, washers)
@@ -196,6 +196,6 @@ def guide_detail(key: str, site: Site, chord: Member, guides: Guides, way: Way, 
     )
     return Detail(
         key=key, title="Guide of the strands", truss=site.truss, remedy="posttension", member=chord.name, station=guides.at[0], parts=tuple(parts),
-        bolts=bolts, groups=(group,), zones=(), whys=whys, order=tuple(t for t, _ in order), notes=notes, results=guides.checks,
+        bolts=bolts, groups=(group,), zones=(), whys=whys, order=tuple(t for t, _ in order), notes=notes, results=(),
         brings=tuple(k for _, k in order), axis=ACROSS, also_at=guides.at[1:],
     )  # fmt: skip

@@ -21,7 +21,7 @@ from detailgen.stock.bolts import OrderedBolt, bolt_length
 
 FROM_BOLT = 1.25
 """From a strand's centre to the guide's bolt above or below it (in): sheath, block and bolt clear one another."""
-SEARCH = (0.0, 3.0, -3.0, 6.0, -6.0, 9.0, -9.0, 12.0, -12.0)
+SEARCH = (0.0, 3.0, -3.0, 6.0, -6.0, 9.0, -9.0, 12.0, -12.0, 15.0, -15.0)
 """Where a guide may go from its place when something stands there (in)."""
 
 
@@ -39,6 +39,7 @@ class Guides:
     outer: float  # z of the outer face of a bar
     back: float  # thickness of the block behind a strand
     beside: float  # thickness of the blocks over and under a strand
+    bar: float  # thickness of a bar
 
 
 def as_column(job: Job, chord: Member, force: float, length: float, in_plane: float) -> tuple[CheckResult, ...]:
@@ -96,17 +97,22 @@ def guides_for(job: Job, truss: Truss, chord: Member, way: Way, anchor: p.Anchor
     radius = anchor.sheath / 2
     face = max(abs(q.z) + q.thickness / 2 for q in chord.plies)
     beside = rounded_length(anchor.sheath + p.GUIDE_PLAY)
-    outer = rounded_length(way.z + radius + p.GUIDE_PLAY + p.GUIDE_BAR)
+    bar = p.GUIDE_BAR[job.project.units.name]
+    outer = rounded_length(way.z + radius + p.GUIDE_PLAY + bar)
     try:
         ordered = bolt_length(p.GUIDE_BOLT, 2 * outer, 2 * outer)
     except NotCovered as error:
         return f"no bolt for the guides: {error}"
     ends = [settled[0] - xs[0], xs[-1] - settled[-1]]
     widest = max(*ends, *(b - a for a, b in itertools.pairwise(settled)), 0.0)
+    between = as_column(job, chord, force, widest, longest)
+    if not passes(between):
+        worst = max(between, key=lambda r: r.ratio)
+        return f"guides that keep clear of what stands there are {job.project.units.write_length(widest)} apart: {worst.check} {worst.ratio:.2f}"
     bolts = Bolts(p.GUIDE_BOLT, tuple((0.0, y) for y in lines), p.BOLT_YIELD)
     return Guides(
-        tuple(settled), lines, widest, spacing, as_column(job, chord, force, widest, longest), ordered, bolts, outer,
-        rounded_length(way.z - radius - face), beside,
+        tuple(settled), lines, widest, spacing, between, ordered, bolts, outer,
+        rounded_length(way.z - radius - face), beside, bar,
     )  # fmt: skip
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 
 import numpy as np
 
@@ -17,10 +16,8 @@ from detailgen.remedies.posttension import parameters as p
 from detailgen.remedies.posttension.run import Way
 from detailgen.standards.anchorage import Barrel, Overhang, PartLoad
 from detailgen.standards.interface import BearingRequest, Floats
-from detailgen.stock.plates import plate_steel, plate_thicknesses
+from detailgen.stock.plates import plate_steel, plate_thicknesses, shop_grid
 
-HEAVY = (1.25, 1.5, 1.75, 2.0)
-"""Thicker plate than the stock list holds (in), to order (common practice, no published source)."""
 PAD_LESS, PAD_SHORTER = 1 / 8, 1 / 4
 """A pad is so much narrower than its ply and so much lower (in): it never bears on what stands beside (ours)."""
 
@@ -46,11 +43,12 @@ class EndPlate:
     hole: float
     steel: str
     results: tuple[CheckResult, ...]
+    pad: float  # thickness of a pad
 
     @property
     def face(self) -> float:
         """From the end grain to the face under the barrels (in)."""
-        return p.PAD + self.thickness
+        return self.pad + self.thickness
 
 
 @dataclass(frozen=True)
@@ -95,7 +93,7 @@ def plate_for(job: Job, anchorage: Anchorage, chord: Member, way: Way, anchor: p
     """The thinnest end plate that holds; why there is none, if there is none."""
     pads, units = pads_of(chord), job.project.units
     steel = plate_steel(p.PLATE_STEEL)
-    width = up_to_grid(2 * (way.z + anchor.barrel / 2 + p.PLATE_OVER), Fraction(1, 4))
+    width = up_to_grid(2 * (way.z + anchor.barrel / 2 + p.PLATE_OVER), shop_grid(units.name).plate_length)
     height = max(x.height for x in pads)
     edge = height / 2 - max(abs(h) for h in way.heights)
     if edge < anchor.barrel / 2:
@@ -111,13 +109,13 @@ def plate_for(job: Job, anchorage: Anchorage, chord: Member, way: Way, anchor: p
     )
     pressed = bearing(job, chord, pads, way, pushed)
     nearest: list[CheckResult] = []
-    for thickness in (*(t for t in plate_thicknesses(units.name) if t >= 0.5), *HEAVY):
+    for thickness in (*(t for t in plate_thicknesses(units.name) if t >= p.LEAST_PLATE), *p.HEAVY[units.name]):
         bent = list(anchorage.parts.overhang_checks(Overhang(thickness, spread, arm, steel.F_y, even=False), load))
         nearest = [*bent, *barrel, *pressed]
         if all(at_most(r.ratio, 1.0) for r in bent):
-            return EndPlate(width, height, thickness, pads, arm, spread, anchor.hole, steel.grade, tuple(nearest))
+            return EndPlate(width, height, thickness, pads, arm, spread, anchor.hole, steel.grade, tuple(nearest), p.PAD[units.name])
     worst = max(nearest, key=lambda r: r.ratio)
-    return (f"an end plate of {units.write_length(HEAVY[-1])} is not enough: {worst.ratio:.2f} in bending with the strands "
+    return (f"an end plate of {units.write_length(p.HEAVY[units.name][-1])} is not enough: {worst.ratio:.2f} in bending with the strands "
             f"{units.write_length(arm)} outside of what bears; a stiffened plate or a channel is the engineer's")  # fmt: skip
 
 

@@ -6,8 +6,10 @@ Anchors, sheaths and jacks are bought: their sizes here are common practice, no 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
 
 from detailgen.core.clause import Cite
+from detailgen.core.units import KN, MM
 
 OURS = Cite("house rule", "post-tensioning")
 PRACTICE = Cite("common practice", "no published source")
@@ -43,7 +45,7 @@ EDGE = 1.5
 """From a strand's centre to the chord's upper and lower edge, at least: the barrel stays on the plate (ours)."""
 HEIGHT_STEP = 1.0
 
-PAD = 3 / 8
+PAD = {"US": 3 / 8, "SI": 10 * MM}
 """Steel between end grain and end plate, so that the plate clears the shoe's edges and presses on the plies alone (ours)."""
 PLATE_STEEL, PLATE_FINISH = "ASTM A36", "hot-dip galvanized"
 PLATE_OVER = 0.5
@@ -57,16 +59,21 @@ HAND = 6.0
 """Room beyond the jack and its tail for whoever reads the gauge from the side (ours)."""
 
 GUIDE_BOLT = 0.5
-GUIDE_BAR, GUIDE_WIDTH = 0.25, 2.0
+GUIDE_BAR, GUIDE_WIDTH = {"US": 0.25, "SI": 6 * MM}, {"US": 2.0, "SI": 50 * MM}
 GUIDE_PLAY = 1 / 16
 """Between a sheath and the guide's bar (ours): it holds the strand to the chord and catches it if it breaks."""
-GUIDE_BLOCK = 3.0
-"""Length of a guide's blocks along the chord (in): seven bolt diameters to neither end carry anything, so that splitting alone decides (ours)."""
+GUIDE_BLOCK = 6.0
+"""Length of a guide's blocks along the chord and the grain (in): six bolt diameters to either end; they carry nothing (ours)."""
 BOLT_GRADE, BOLT_YIELD = "ASTM A307", 45000.0
 HOLE_OVER_BOLT = 1 / 16
 WOOD_WEIGHT = 35 / 1728
-STEP = 250.0
+STEP = {"US": 250.0, "SI": KN}
 """Jacking forces are whole multiples of this (lb); a gauge shows no less."""
+HEAVY = {"US": (1.25, 1.5, 1.75, 2.0), "SI": tuple(t * MM for t in (30, 40, 50))}
+"""Thicker plate than the stock list holds (in), to order (common practice, no published source)."""
+LEAST_PLATE = 0.5
+OFF = {"US": Fraction(1, 8), "SI": Fraction(10, 254)}
+"""Strands stand off the truss's plane by whole multiples of this: 1/8 in. or 1 mm."""
 ONE_SIDED = 0.5
 """Share of its own force with which the first strand of a pair is pulled before its partner is pulled whole (ours)."""
 STEPS = (0.1, 0.5, 1.0)

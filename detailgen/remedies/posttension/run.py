@@ -5,8 +5,9 @@ from __future__ import annotations
 import itertools
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from fractions import Fraction
 
-from detailgen.core.tolerance import rounded_length
+from detailgen.core.tolerance import rounded_length, up_to_grid
 from detailgen.model.project import Member, Truss
 from detailgen.model.timbers import OldBolt, end_beyond, old_work, outline_in_place, timbers
 from detailgen.remedies.posttension import parameters as p
@@ -90,8 +91,9 @@ def ends_of(truss: Truss, chord: Member) -> tuple[float, float]:
     return end_beyond(truss, chord.name, chord.joints[0]), end_beyond(truss, chord.name, chord.joints[-1])
 
 
-def ways(truss: Truss, chord: Member, per_face: int, anchor: p.Anchor) -> list[Way]:
-    """A straight way at every height at which the strands of a face, ``APART`` over one another, stay on the chord; nearest to the faces first."""
+def ways(truss: Truss, chord: Member, per_face: int, anchor: p.Anchor, off: Fraction) -> list[Way]:
+    """A straight way at every height at which the strands of a face, ``APART`` over one another, stay on the chord; nearest to the faces first.
+    ``off``: grid of their distance from the truss's plane (in)."""
     depth = min(q.depth for q in chord.plies)
     level = truss.joints[chord.joints[0]][1]
     face = max(abs(q.z) + q.thickness / 2 for q in chord.plies)
@@ -112,13 +114,8 @@ def ways(truss: Truss, chord: Member, per_face: int, anchor: p.Anchor) -> list[W
                 out = max(abs(o.z[0]), abs(o.z[1])) + p.CLEAR + radius
                 if out > least + 1e-6 and max(abs(o.z[0]), abs(o.z[1])) > face:
                     least, why = out, o.what
-        found.append(Way(heights, _up(least), why, least))
+        found.append(Way(heights, up_to_grid(least, off), why, least))
     return sorted(found, key=lambda w: (w.z, abs(w.height), w.height))
-
-
-def _up(value: float) -> float:
-    """To the next eighth of an inch."""
-    return -(-round(value * 8, 6) // 1) / 8
 
 
 def preferred(found: Sequence[Way]) -> list[Way]:

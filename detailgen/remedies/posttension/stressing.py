@@ -70,16 +70,16 @@ def limits_of(anchorage: Anchorage, strand: Strand) -> dict[str, StressingLimit]
     return {limit.when: limit for limit in anchorage.stressing.stressing_limits(strand)}
 
 
-def least_jack(anchorage: Anchorage, request: StressingRequest, lasting: float, locked_each: float) -> StressingForces | str:
-    """The least jacking force, a whole multiple of ``STEP``, that leaves ``lasting`` (lb) in all strands and ``locked_each`` in each at lock-off;
+def least_jack(anchorage: Anchorage, request: StressingRequest, lasting: float, locked_each: float, step: float) -> StressingForces | str:
+    """The least jacking force, a multiple of ``step`` (lb), that leaves ``lasting`` (lb) in all strands and ``locked_each`` in each at lock-off;
     why none does, if none does."""
     most = limits_of(anchorage, request.strand)["jacking"].force
     found: StressingForces | None = None
-    low, high = 1, math.floor(most / p.STEP)
+    low, high = 1, math.floor(most / step)
     while low <= high:
         middle = (low + high) // 2
         try:
-            one = anchorage.stressing.stressing_forces(replace(request, jack=middle * p.STEP))
+            one = anchorage.stressing.stressing_forces(replace(request, jack=middle * step))
             enough = bool(one.long_term.sum() >= lasting - 1e-6 and one.after.min() >= locked_each - 1e-6)
         except (NotCovered, OutOfRange):  # strands that go slack
             enough = False

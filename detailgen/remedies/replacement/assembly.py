@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from detailgen.core.tolerance import rounded_length
 from detailgen.core.units import UnitSystem
-from detailgen.model.detail import Detail, Group, Hole, Part, Vertex, Why, Zone
+from detailgen.model.detail import Detail, Group, Hole, Part, Timber, Vertex, Why, Zone
 from detailgen.model.marks import signature
 from detailgen.model.project import Ply
 from detailgen.remedies.contract import Site
@@ -41,10 +41,11 @@ def _ply(part: Part, x1: float, x2: float, dx: float) -> Part:
 
 def build_detail(
     site: Site, ply: Ply, left: Detail, right: Detail, units: UnitSystem, lengths: Sequence[float], joints: Mapping[str, float],
+    drawn: Sequence[str],
 ) -> Detail:  # fmt: skip
     """``left`` and ``right``: the splices at the ends of the piece, as the splice remedy draws them; ``lengths``: where the cuts are (x, in).
 
-    joints: between the cuts, with their places (x, in): the bolts of their webs are drawn and put back
+    joints: between the cuts, with their places (x, in); drawn: the webs whose bolts are drawn there and put back
     """
     x1, x2 = lengths
     middle = (x1 + x2) / 2
@@ -78,7 +79,7 @@ def build_detail(
     parts[PIECE] = replace(
         stays, key=PIECE, kind="piece", name=f"new piece of the {ply.name} ply", existing=False, open_ends=(), holes=(), unit_weight=p.WOOD_WEIGHT,
         outline=(Vertex(-half, -ply.depth / 2), Vertex(half, -ply.depth / 2), Vertex(half, ply.depth / 2), Vertex(-half, ply.depth / 2)),
-        specification=f"{ply.wood.species} {ply.wood.grade}, dry",
+        specification=f"{ply.wood.species} {ply.wood.grade}, dry", timber=Timber(ply.wood.product) if ply.wood.product != "sawn" else None,
     )  # fmt: skip
     for key, found in holes.items():
         parts[key] = replace(parts[key], holes=tuple(found))
@@ -94,11 +95,11 @@ def build_detail(
     zones += [Zone(rounded_length(x - middle), 0.0, p.AT_JOINT, ply.depth, f"bolts of the webs at {j}, put back") for j, x in joints.items()]
     order = _order(ply, left, right, half * 2, units, joints)
     again = (PUT_BACK.format(" and ".join(joints)),) if joints else ()
+    notes = (*dict.fromkeys((*left.notes, *right.notes)), *_notes(ply, units), *again)
     return replace(
         left, key=site.key, title=f"New piece of the {ply.name} ply of the {left.member}", remedy="replacement", station=middle, parts=ordered,
         bolts=tuple(bolts), groups=tuple(groups), zones=tuple(dict.fromkeys(zones)), whys=_whys((*left.whys, *right.whys)),
-        order=tuple(text for text, _ in order), brings=tuple(k for _, k in order),
-        notes=(*dict.fromkeys((*left.notes, *right.notes)), *_notes(ply, units), *again),
+        order=tuple(text for text, _ in order), brings=tuple(k for _, k in order), notes=notes, drawn=tuple(drawn),
         results=(*left.results, *right.results),
     )  # fmt: skip
 
@@ -165,8 +166,7 @@ def _order(ply: Ply, left: Detail, right: Detail, length: float, units: UnitSyst
         *([("Slide in the inner plates before drilling through.", inner)] if inner else []),
         ("Drill square through plate holes into wood and far parts, one joint after the other; check the exit side of the first hole.", ()),
         ("Set bolts with washers under head and nut, tighten snug, check again after the wood has dried for a season.", ()),
-        *([(f"Drill the new piece at {at} through the old holes of the webs and of the other ply, and bolt the webs as they were with new bolts.",
-            ())]
+        *([(f"Drill the new piece at {at} through the old holes of the webs and of the other ply; bolt the webs as they were, with new bolts.", ())]
           if at else []),
         ("Release the shores evenly and record the movement.", ()),
     ]  # fmt: skip
@@ -175,7 +175,7 @@ def _order(ply: Ply, left: Detail, right: Detail, length: float, units: UnitSyst
 def _notes(ply: Ply, units: UnitSystem) -> tuple[str, ...]:
     thick, deep = (units.write_length(v + p.OVER) for v in (ply.thickness, ply.depth))
     return (
-        f"New piece: order rough stock of at least {thick} x {deep}, seasoned, planed to the ply beside it; stock that is ripped loses its grade "
+        f"New piece: order rough stock of at least {thick} x {deep}, seasoned, planed to the ply beside it; ripped stock loses its grade "
         "until it is graded again. No camber: it follows the line of the shored chord.",
         "The new piece has the species and grade of the ply, so that old and new share the force as the plies did before.",
     )

@@ -8,7 +8,7 @@ from dataclasses import replace
 from detailgen.core.tolerance import up_to_grid
 from detailgen.model.assessment import TrussAssessment
 from detailgen.model.package import Intervention, Refusal
-from detailgen.model.project import Truss
+from detailgen.model.project import NewPiece, Truss
 from detailgen.remedies.contract import Job, Repair, Site, Solved
 from detailgen.remedies.replacement import parameters as p
 from detailgen.remedies.replacement.assembly import build_detail
@@ -22,6 +22,8 @@ class ReplacementRemedy:
 
     key = "replacement"
     title = "Replacement piece"
+    order = 10
+    mends = ("break", "decay", "split", "check")
 
     def sites(self, job: Job, before: TrussAssessment) -> Sequence[Site]:
         """None by what was found: what is damaged may still be strong enough."""
@@ -78,7 +80,8 @@ class ReplacementRemedy:
         ply = next(q for q in member.plies if q.name == site.plies[0])
         harmed = harm_at(replace(right.truss, splices=()), site)
         joints = {j: right.truss.joints[j][0] for j in joints_between(right.truss, site, x1, x2)}
-        detail = build_detail(site, ply, left.detail, right.detail, units, (x1, x2), joints)
+        drawn = [f"{c.member} at {c.joint}" for c in right.truss.connections if c.joint in joints and c.member != site.member]
+        detail = build_detail(site, ply, left.detail, right.detail, units, (x1, x2), joints, drawn)
         clear = max((p.SOUND[d.kind] for d in harmed), default=0.0)
         parameters = {
             "piece": f"{units.write_length(ply.thickness)} x {units.write_length(ply.depth)} x {units.write_length(x2 - x1)}, {ply.wood.species} "
@@ -93,6 +96,7 @@ class ReplacementRemedy:
         sizes = {f"{word} {k}": v for word, end in (("left", left), ("right", right)) for k, v in end.sizes.items()}
         results = (*left.results, *right.results)
         repaired = healed(right.truss, site, x1, x2)
+        repaired = replace(repaired, pieces=(*repaired.pieces, NewPiece(site.member, ply.name, x1, x2)))
         return Repair(site, repaired, intervention, detail, sizes, results, left.place, max(left.lost, right.lost))
 
 

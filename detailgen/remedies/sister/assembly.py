@@ -144,7 +144,8 @@ def build_detail(
     low, high = parts[0].placement.z, parts[-1].placement.z + parts[-1].thickness
     ordered = layout.ordered
     bolts = tuple(
-        Bolt("B1", rounded_length(at + x), y, layout.diameter, low, high, ordered.length, p.BOLT_GRADE, 2 + ordered.packing_washers)
+        Bolt("B1", rounded_length(at + x), y, layout.diameter, low, high, ordered.length, p.BOLT_GRADE, 2 + ordered.packing_washers,
+             truss.bolts_from)
         for x in layout.columns for y in layout.lines
     )  # fmt: skip
     notes: tuple[str, ...] = (_where(web, room, layout, units), *NOTES)

@@ -190,7 +190,8 @@ def build_detail(truss: Truss, site: Site, end: End, judged: Judged, axial: Floa
     low, high = layout.grip
     ordered = layout.ordered
     bolts = tuple(
-        Bolt("B1", x, y, layout.diameter, low, high, ordered.length, p.BOLT_GRADE, 2 + ordered.packing_washers) for x, y in layout.bolts
+        Bolt("B1", x, y, layout.diameter, low, high, ordered.length, p.BOLT_GRADE, 2 + ordered.packing_washers, truss.bolts_from)
+        for x, y in layout.bolts
     )
     notes: tuple[str, ...] = (_where(end, layout, units), IN_OLD_HOLES if layout.in_old_holes else STAY, *NOTES)
     if ordered.packing_washers:
@@ -203,6 +204,7 @@ def build_detail(truss: Truss, site: Site, end: End, judged: Judged, axial: Floa
         station=site.x, parts=parts, bolts=bolts, groups=(_group(end, layout, parts, judged, axial),), zones=_zones(end, layout),
         whys=_whys(judged, parts, layout), order=tuple(text for text, _ in order), notes=notes, results=judged.place.results,
         brings=tuple(k for _, k in order), joint=end.joint, beside=beside,
+        drawn=(f"{end.web.name} at {end.joint}",) if layout.in_old_holes else (),
         shores="" if layout.in_old_holes else "none: no timber is cut, no old bolt is drawn",
     )  # fmt: skip
 

@@ -183,7 +183,7 @@ def _washer(D: float) -> float:
 
 def keep_off(D: float, old: float) -> float:
     """How far a new bolt's centre stays from an old one's, along x or along y (in): spacing, washers, and the socket beside the old head."""
-    return max(p.FROM_OLD * (D + old) / 2, _washers(D, old), wrench_room(D) + p.OLD_HEAD * old)
+    return max(p.FROM_OLD * (D + old) / 2, _washers(D, old), max(wrench_room(D), p.DRILL) + p.OLD_HEAD * old)
 
 
 def _clear(end: End, points: Floats, D: float) -> np.typing.NDArray[np.bool_]:
@@ -214,7 +214,8 @@ def _layout(truss: Truss, model: FrameModel, end: End, D: float, places: tuple[t
     gaps = [(a.high, b.low) for a, b in itertools.pairwise(stack) if b.low - a.high > TOUCHING]
     made = replace(made, fillers=tuple(Filler(high - low, (low + high) / 2) for low, high in gaps))
     low, high = stack[0].low, stack[-1].high
-    planes = sorted({rounded_length(high - b.low) for a, b in itertools.pairwise(stack) if b.low - a.high <= TOUCHING and a.member != b.member})
+    met = [b.low for a, b in itertools.pairwise(stack) if b.low - a.high <= TOUCHING and a.member != b.member]
+    planes = sorted({rounded_length(z - low if truss.bolts_from == "far" else high - z) for z in met})
     ordered = bolt_length(D, high - low, high - low, shear_planes=planes)
     root = bolt_size(D).root_diameter if ordered.planes_in_threads else 0.0
     made = replace(made, bolts=replace(bolts, root=root), weight=len(places) * ordered.weight)

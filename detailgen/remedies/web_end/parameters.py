@@ -32,6 +32,8 @@ FROM_OLD = 3.0
 """From a new bolt to an old one, in diameters (the mean of both), along x or along y (ours; after the least spacing in a row)."""
 LARGER = 0.125
 """A bolt in an old one's hole is thicker by this (in) at least: the hole is drilled out, so that none of its worn edge is left (ours)."""
+DRILL = 1.5
+"""Room round a drill in line with a new hole (in; common practice, no published source)."""
 OLD_HEAD = 0.9
 """Half the width of an old bolt's head over its corners, in diameters (regular square and hexagon heads; common practice)."""
 OLD_WASHER = 2.75

@@ -43,6 +43,7 @@ class WebEndRemedy:
 
     key = "web_end"
     title = "Web end connection"
+    order = 40
 
     def sites(self, job: Job, before: TrussAssessment) -> Sequence[Site]:
         """None by what was found: damage made good may be enough for a web's end."""
