@@ -56,10 +56,10 @@ def sheet_number(drawing: Drawing) -> str:
 def project_of(drawings: Sequence[tuple[str, Drawing]]) -> Project:
     """drawings: of one package, by the names of their files"""
     out = Project()
-    for name, drawing in drawings:
+    for name, drawing in sorted(drawings, key=lambda item: (sheet_number(item[1]), item[0])):
         out.files.add(name)
         joints = {f.detail for f in drawing.faces if f.detail}
-        if not drawing.stack:  # a cut file repeats what its joint's sheet shows
+        if not drawing.stack or (joints and joints <= out.joints.keys()):  # a cut file, and a joint's next sheet, repeat what its first one shows
             continue
         for joint in joints:
             out.joints[joint] = drawing
@@ -80,19 +80,27 @@ def _size(drawing: Drawing, face: Face) -> tuple[float, float]:
 
 
 def with_continuations(drawings: Sequence[tuple[str, Drawing]]) -> dict[str, Drawing]:
-    """Drawings of one package by name: a joint's sheet with the texts of the sheets on which its lists go on; those have no texts of their own."""
+    """Drawings of one package by name: each sheet of a joint that holds its parts has the texts of the sheets on which its views and lists go on;
+    a sheet without parts has no texts of its own."""
     numbers = {name: sheet_number(d) for name, d in drawings}
     bases = {numbers[name]: name for name, d in drawings if d.faces and numbers[name]}
-    out = dict(drawings)
-    for name, drawing in sorted(drawings, key=lambda item: item[0]):
+    pages: dict[str, list[str]] = {}
+    for name, _ in sorted(drawings, key=lambda item: item[0]):
         base, _, page = numbers[name].rpartition("-")
-        if drawing.faces or not page.isdecimal() or base not in bases:
-            continue
-        whole = out[bases[base]]
-        shift = 1 + max((t.layout for t in whole.texts), default=0)
-        texts = tuple(replace(t, layout=t.layout + shift) for t in drawing.texts if t.layout)
-        out[bases[base]] = replace(whole, texts=whole.texts + texts, attached=(*whole.attached, numbers[name]))
-        out[name] = replace(drawing, texts=())
+        if page.isdecimal() and base in bases:
+            pages.setdefault(base, [bases[base]]).append(name)
+    given, out = dict(drawings), dict(drawings)
+    for same in pages.values():
+        for name in same:
+            if not given[name].faces:
+                out[name] = replace(given[name], texts=())
+                continue
+            out[name] = replace(given[name], attached=(*given[name].attached, *(numbers[o] for o in same)))
+            for other in (o for o in same if o != name):
+                whole = out[name]
+                shift = 1 + max((t.layout for t in whole.texts), default=0)
+                texts = tuple(replace(t, layout=t.layout + shift) for t in given[other].texts if t.layout)
+                out[name] = replace(whole, texts=whole.texts + texts)
     return out
 
 

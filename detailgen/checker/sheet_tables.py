@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import bisect
 import itertools
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -77,6 +78,8 @@ def whole_table(heading: Writing, texts: Sequence[Writing]) -> SheetTable:
             (t for t in texts if abs(t.at[1] - start.at[1]) < BESIDE * start.height and t.at[0] >= start.at[0] and _same_height(t, start)),
             key=lambda t: t.at[0],
         )
+        beside = [t.at[0] for t in texts if t.height > start.height * 1.2 and t.at[1] >= start.at[1] and t.at[0] > x + BESIDE * start.height]
+        level = [t for t in level if t.at[0] < min(beside, default=math.inf) - BESIDE * start.height]  # a heading farther right has its own table
         if len(level) < 2:
             continue  # a sentence between heading and table
         edges = [t.at[0] for t in level]

@@ -55,7 +55,10 @@ def _lists_sheet(package: Package, number: str, title: str, purpose: str, conten
     left = x1 - sheet.column
     frame, top = framed(package, _heading(package, number, title, purpose, "none"), sheet, left)
     half = (left - x0 - 3 * EDGE) / 2
-    rooms = [(x0 + EDGE + k * (half + EDGE), y0 + EDGE, x0 + EDGE + k * (half + EDGE) + half, y1 - EDGE) for k in range(2)]
+    count = 2
+    if any(one.least > half for one in content):  # a table that is too wide for half of the sheet
+        half, count = left - x0 - 2 * EDGE, 1
+    rooms = [(x0 + EDGE + k * (half + EDGE), y0 + EDGE, x0 + EDGE + k * (half + EDGE) + half, y1 - EDGE) for k in range(count)]
     filled, rest = fill(content, [*rooms, (left + EDGE, top + CONTINUED, x1 - EDGE, y1 - EDGE)], half)
     drawings = [sheet_drawing(package, sheet, number, f"{number} {title}", [*frame, *filled])]
     more = continuations(package, lambda name, _: _heading(package, name, f"{title}, continued", purpose, "none"), sheet, rest, number)
