@@ -254,6 +254,16 @@ def test_a_jack_stops_what_comes_from_below():
     assert "from above" in way("L3")
 
 
+def test_a_metric_project_reads_places_in_millimetres():
+    from detailgen.checker.fit.bolts import Rig
+    from detailgen.core.units import SI
+
+    rig = Rig(sound(), {}, {}, SI)
+    assert rig.place(1.0, -2.0) == "(25.4, -50.8) mm"
+    assert rig.size(12, 30) == "304.8 x 762 mm"
+    assert Rig(sound(), {}, {}).place(5.0, 3.25) == "(5, 3.25) in"
+
+
 # Geometry behind the places that are told.
 
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from detailgen.checker.fit.bodies import Body, Round, distance_to, round_overlap
 from detailgen.checker.fit.found import fit_result, none_needed
 from detailgen.core.result import CheckResult
+from detailgen.core.units import US, UnitSystem
 from detailgen.model.detail import MARKED_OUT, Bolt, Detail, Part
 from detailgen.stock.bolts import CUT, length_needed, thread_length, wrench_room
 from detailgen.stock.bolts import bolt_size as stocked_size
@@ -32,6 +33,17 @@ class Rig:
     detail: Detail
     bodies: dict[str, Body]
     names: dict[str, str]
+    units: UnitSystem = US
+
+    def size(self, *inches: float) -> str:
+        """Lengths in words, in the project's unit: 12 x 30 in."""
+        values = " x ".join(f"{v * self.units.length:.4g}" for v in inches)
+        return f"{values} {self.units.length_unit}"
+
+    def place(self, x: float, y: float) -> str:
+        """A place in the detail's axes, in words."""
+        u = self.units.length
+        return f"({x * u:.4g}, {y * u:.4g}) {self.units.length_unit}"
 
     def beside(self, bolt: Bolt) -> list[tuple[Part, Body]]:
         """Parts in whose plan a bolt stands, far to near."""
@@ -39,7 +51,7 @@ class Rig:
         return sorted(found, key=lambda pair: pair[1].low)
 
     def bolt_name(self, bolt: Bolt) -> str:
-        return f"bolt {bolt.group} at ({bolt.x:g}, {bolt.y:g}) in"
+        return f"bolt {bolt.group} at {self.place(bolt.x, bolt.y)}"
 
 
 def washer_of(bolt: Bolt) -> tuple[float, float]:
@@ -81,7 +93,7 @@ def hole_results(rig: Rig) -> Iterator[CheckResult]:
         if not part.existing:
             empty = [h for h in part.holes if not any(math.dist(_at(part, h.x, h.y), (b.x, b.y)) < h.diameter / 2 for b in through)]
             if empty:
-                yield fit_result(where, f"no bolt in the hole at ({empty[0].x:g}, {empty[0].y:g}) in of the part", 0.0, -empty[0].diameter)
+                yield fit_result(where, f"no bolt in the hole at {rig.place(empty[0].x, empty[0].y)} of the part", 0.0, -empty[0].diameter)
 
 
 def _at(part: Part, x: float, y: float) -> tuple[float, float]:

@@ -70,11 +70,11 @@ def jack_results(rig: Rig, jacks: Sequence[Jack], around: Sequence[Body], others
     near = [jack for jack in jacks if away[jack.joint] < NEARBY]
     if not near:
         words = f"the next is at {min(away, key=lambda j: away[j])}" if jacks else "none is asked for"
-        yield fit_result(detail.key, f"no jack stands within {NEARBY:g} in of the new parts: {words}", 0.0, 0.0, cite=HOUSE)
+        yield fit_result(detail.key, f"no jack stands within {rig.size(NEARBY)} of the new parts: {words}", 0.0, 0.0, cite=HOUSE)
     rounds = [*(c for b in detail.bolts for c in cylinders(b, rig.bolt_name(b))), *others]
     for jack in near:
         where = f"{detail.key}, jack at {jack.joint}"
-        bad = [*_in_its_room(jack, [*new, *around], rounds)]
+        bad = [*_in_its_room(jack, rig, [*new, *around], rounds)]
         cut = [*_over_a_cut(jack, rig)]
         if {id(block) for block, *_ in cut} == {id(block) for block in jack.blocks}:
             bad += [(f"bears on wood that stays; its block reaches under the cut in the {ply}", lap) for _, ply, lap in cut]
@@ -83,20 +83,20 @@ def jack_results(rig: Rig, jacks: Sequence[Jack], around: Sequence[Body], others
             yield fit_result(where, f"{MIND} while the {plies} is cut there it bears on the other ply alone", 0.0, 0.0, cite=HOUSE)
         yield from (fit_result(where, words, 0.0, -amount, cite=HOUSE) for words, amount in bad)
         if not bad:
-            yield fit_result(where, f"room for a jack {WIDE:g} x {WIDE:g} x {HIGH:g} in under the chord", 0.0, 0.0, cite=HOUSE)
+            yield fit_result(where, f"room for a jack {rig.size(WIDE, WIDE, HIGH)} under the chord", 0.0, 0.0, cite=HOUSE)
         if access is not None and access.below:
             yield fit_result(where, "height under the chord for a jack and its post", HIGH, access.below, cite=HOUSE)
 
 
-def _in_its_room(jack: Jack, bodies: Sequence[Body], rounds: Sequence[Round]) -> Iterator[tuple[str, float]]:
+def _in_its_room(jack: Jack, rig: Rig, bodies: Sequence[Body], rounds: Sequence[Round]) -> Iterator[tuple[str, float]]:
     for piece in jack.bodies:
         for body in bodies:
             if (depth := overlap(piece, body)) > 0:
                 x, y = middle_of(piece, body)
-                yield f"its room; {body.name} stands in it at ({x:.4g}, {y:.4g}) in", depth
+                yield f"its room; {body.name} stands in it at {rig.place(x, y)}", depth
         for r in rounds:
             if (depth := round_overlap(r, piece)) > 0:
-                yield f"its room; {r.name} stands in it at ({r.x:.4g}, {r.y:.4g}) in", depth
+                yield f"its room; {r.name} stands in it at {rig.place(r.x, r.y)}", depth
 
 
 def _over_a_cut(jack: Jack, rig: Rig) -> Iterator[tuple[Body, str, float]]:

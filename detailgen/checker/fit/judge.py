@@ -29,7 +29,7 @@ def judge_fit(one: Repaired, detail: Detail, package: Package) -> list[CheckResu
     if detail.axis != ACROSS:
         return judge_end(detail, {p.key: _name(package, detail, p.key) for p in detail.parts})
     names = {p.key: _name(package, detail, p.key) for p in detail.parts}
-    rig = Rig(detail, {p.key: body_of(p, names[p.key]) for p in detail.parts}, names)
+    rig = Rig(detail, {p.key: body_of(p, names[p.key]) for p in detail.parts}, names, package.project.units)
     around, others = surroundings(one, detail, package)
     found = [*hole_results(rig), *grip_results(rig), *seat_results(rig, around, others), *clash_results(rig, around, others)]
     found += tool_results(rig, around, others)
@@ -105,11 +105,11 @@ def part_clashes(rig: Rig, around: Sequence[Body], others: Sequence[Round]) -> l
     for a, b in pairs:
         if (depth := overlap(a, b)) > 0:
             x, y = middle_of(a, b)
-            found.append(fit_result(f"{rig.detail.key}, {a.name}", f"runs into {b.name} at ({x:.4g}, {y:.4g}) in", 0.0, -depth))
+            found.append(fit_result(f"{rig.detail.key}, {a.name}", f"runs into {b.name} at {rig.place(x, y)}", 0.0, -depth))
     for part, r in itertools.product((p for p in parts if not p.existing), others):
         if (depth := round_overlap(r, rig.bodies[part.key])) > 0 and not lets_through(part, r):
             where = f"{rig.detail.key}, {rig.names[part.key]}"
-            found.append(fit_result(where, f"runs into the {r.name} at ({r.x:.4g}, {r.y:.4g}) in", 0.0, -depth))
+            found.append(fit_result(where, f"runs into the {r.name} at {rig.place(r.x, r.y)}", 0.0, -depth))
     count = len(pairs) + len(new) * len(others)
     return found or [fit_result(rig.detail.key, f"no part through another part or bolt ({count:,} pairs)", 0.0, 0.0)]
 

@@ -116,7 +116,7 @@ def _summary(package: Package, keys: Mapping[str, str]) -> Html:
             el("tr", el("th", el("a", one.before.truss.mark, href=f"#truss-{number}"), scope="row"),
                el("td", largest(one.before.as_found), class_="n over" if fails(one.before.as_found) else "n"),
                el("td", largest(one.after), class_="n over" if fails(one.after) else "n"), el("td", carries, class_="line"),
-               el("td", listed, class_="line"),
+               el("td", listed),
                el("td", ", ".join(dict.fromkeys(one.status.values())) or "–"))
         )  # fmt: skip
     heads = ("truss", "as found", "as repaired", "flat-roof snow as found", "repairs", "status")
