@@ -188,9 +188,9 @@ def stages_of(project: Project, repaired: Repaired) -> tuple[StagedWork | None, 
         return StagedWork(truss.mark, "members that carry only tension or only compression are not followed from stage to stage"), safety
     no_path = bool(repaired.before.as_found.no_safe_load_path)
     at_once = repaired.after if project.method == ALLOWABLE_STRESS else None
-    run = truss.strands
-    stressing = None if run is None else Stressing(STRANDS, max(run.count // 2, 1), run.locked, run.lasting)
-    return staged_work(project, found, truss, *standards, at_once=at_once, stressing=stressing, no_path=no_path), safety
+    plan = repaired.stressing
+    strands = Stressing(STRANDS, len(plan.pulls), plan.locked, plan.lasting) if plan is not None else None
+    return staged_work(project, found, truss, *standards, at_once=at_once, stressing=strands, no_path=no_path), safety
 
 
 def asked_afterwards(project: Project, repaired: Repaired) -> Generator[object, None, None]:

@@ -52,8 +52,9 @@ def put_in(what: str) -> str:
     return f"Put in the new parts of the {what}; all bolts in and snug."
 
 
-def stressed(k: int, count: int, force: float, units: UnitSystem) -> str:
-    return f"Stress pair {k} of {count} until {units.write_force(force)} are locked off in both strands together; jacking forces: stressing table."
+def stressed(number: int, count: int, force: float, units: UnitSystem) -> str:
+    which = "the strands" if count == 1 else f"strands, pull {number} of {count},"
+    return f"Stress {which} by the stressing table and lock them off: {units.write_force(force)} in all as the wedges begin to seat."
 
 
 def out(joints: Sequence[str]) -> str:

@@ -106,7 +106,7 @@ def _staged(
     stressing: Stressing | None, no_path: bool, choice: int = 0,
 ) -> StagedWork:  # fmt: skip
     """choice: which of the jacks under which the dead load passes; what may come on besides may ask for more of them"""
-    places = may_stand(found)
+    places = may_stand(found, repaired)
     works = Works(project, found, repaired, wood, standard, places, stressing)
     course = _Course(works, Build(works.overlay.structure, works.overlay.standing_as_found))
     rows = window_rows(found, works.factors)
