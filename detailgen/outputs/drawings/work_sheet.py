@@ -41,6 +41,7 @@ BELOW = 2.2
 """Room under the truss for what is said of the shores (in of paper)."""
 SHARE = 0.5
 """Of the room's height for one view; lists stand under it and beside it."""
+NO_SHORES = "No timber that carries force is cut: the work asks for no shore."
 VIEWS = 2
 """Trusses shown on the sheet for posting: the longest of those with shores; all stand in its lists."""
 
@@ -169,11 +170,12 @@ def draw_work(one: Repaired, package: Package) -> list[Drawing]:
         stages, notes = work_lists.stages_list(work, units, letters), paragraphs("NOTES", _notes("notes/work_sheet.txt", package, crowded), letters)
         return [work_lists.order_list(work, letters)], [limits, stages], [*shores, notes]
 
-    title = f"Truss {truss.mark}, shoring, jacking and order of work"
-    under = "Shores not to scale. Each jack goes to its force or to its stop, whichever comes first."
+    title = f"Truss {truss.mark}, shoring, jacking and order of work" if work.shores else f"Truss {truss.mark}, order of work"
+    shown = "shores and jacks" if work.shores else "without shores"
+    under = "Shores not to scale. Each jack goes to its force or to its stop, whichever comes first." if work.shores else NO_SHORES
     plan = _Plan(
         work_number(truss.mark, package), title, place_words(one), "Field sheet", truss, [partial(work_view, one, work, package)],
-        [(f"Truss {truss.mark}, shores and jacks", under)], lists, SHARE,
+        [(f"Truss {truss.mark}, {shown}", under)], lists, SHARE,
     )  # fmt: skip
     return _sheet(package, plan, least_settled(list(one.status.values())))
 
