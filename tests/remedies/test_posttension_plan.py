@@ -77,7 +77,8 @@ def test_the_chord_is_squeezed_and_everything_passes(one) -> None:
     assert all(r.state is State.PASSES for _, r in one.after.results())
     assert 0.80 <= one.after.worst[1].ratio <= 1.0
     assert not one.refusals
-    assert not one.assumptions  # settled
+    assert len(one.assumptions) == 3  # tools, losses, a pair lost; none that the choice had not settled
+    assert all(a.startswith("Strands of truss G3:") for a in one.assumptions)
 
 
 def test_force_lies_in_the_window_and_both_ends_are_told(one) -> None:
