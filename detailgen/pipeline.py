@@ -143,7 +143,7 @@ def assess_one(project: Project, truss: Truss) -> TrussAssessment:
 
 def assessed_with_safety(project: Project, truss: Truss) -> tuple[TrussAssessment, SafetyNow]:
     one = assess_one(project, truss)
-    return one, safety_now(project, one, *standards_of(project))
+    return one, safety_now(project, one, *standards_of(project, ALLOWABLE_STRESS))
 
 
 def repair_one(project: Project, truss: Truss) -> Repaired:
@@ -187,9 +187,10 @@ def stages_of(project: Project, repaired: Repaired) -> tuple[StagedWork | None, 
     if truss.one_sided:
         return StagedWork(truss.mark, "members that carry only tension or only compression are not followed from stage to stage"), safety
     no_path = bool(repaired.before.as_found.no_safe_load_path)
+    at_once = repaired.after if project.method == ALLOWABLE_STRESS else None
     plan = repaired.stressing
-    strands = Stressing(STRANDS, plan.pulls, plan.seating, plan.relaxed, plan.dried) if plan is not None else None
-    return staged_work(project, found, truss, *standards, at_once=repaired.after, stressing=strands, no_path=no_path), safety
+    strands = Stressing(STRANDS, len(plan.pulls), plan.locked, plan.lasting) if plan is not None else None
+    return staged_work(project, found, truss, *standards, at_once=at_once, stressing=strands, no_path=no_path), safety
 
 
 def asked_afterwards(project: Project, repaired: Repaired) -> Generator[object, None, None]:

@@ -16,6 +16,7 @@ from detailgen.core.result import CheckResult
 from detailgen.core.tolerance import rounded
 from detailgen.model.assessment import Shore
 from detailgen.model.project import Truss
+from detailgen.model.shores import WIDE
 from detailgen.model.structure import Floats
 from detailgen.standards.interface import AcrossRequest, WoodStandard
 
@@ -37,11 +38,16 @@ class Jacks:
     short: str = ""  # what limits them before the pull is gone
 
 
-def may_stand(truss: Truss) -> tuple[str, ...]:
-    """Joints of the bottom chord at which a shore may stand."""
+def may_stand(truss: Truss, repaired: Truss | None = None) -> tuple[str, ...]:
+    """Joints of the bottom chord at which a shore may stand: not where its block would reach under a length of ply that is cut out."""
     inner = truss.bottom[1:-1]
     allowed = truss.work.shores or inner
-    return tuple(j for j in inner if j in allowed and j not in truss.work.barred)
+    reach = WIDE / 2
+
+    def cut_away(joint: str) -> bool:
+        return any(piece.start - reach < truss.joints[joint][0] < piece.end + reach for piece in (repaired.pieces if repaired is not None else ()))
+
+    return tuple(j for j in inner if j in allowed and j not in truss.work.barred and not cut_away(j))
 
 
 def joint_sets(truss: Truss, panels: Sequence[str], joints: Sequence[str]) -> list[tuple[str, ...]]:

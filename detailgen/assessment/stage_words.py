@@ -87,6 +87,10 @@ def warnings(
         stays = f"lets {units.write_force(left)} of pull stay beside the ply that is put in"
         out.append(f"{short[:1].upper()}{short[1:]} {stays}: it takes none of that.")
     over = [line for line in lines if not math.isnan(line.ratio) and not at_most(line.ratio, 1.0)]
+    if over and over[0] is lines[0]:
+        stands = f"{over[0].place} stands at {over[0].ratio:.2f} ({over[0].check})"
+        out.append(f"Before anything is done {stands}: shores come first, and nobody else goes under it.")
+        over = [line for line in over if (line.place, line.check, line.ratio) != (over[0].place, over[0].check, over[0].ratio)]
     out += [f"Stage '{n.title}': {n.place} stands at {n.ratio:.2f} ({n.check}). Other shoring or bracing is needed there." for n in over]
     out += [f"Shore at {s.joint}: {w}." for s in shores for w in s.warnings]
     once, staged = ratios

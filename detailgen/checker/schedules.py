@@ -211,6 +211,11 @@ def _bolts(told: Told, project: Project, row: Row, where: str) -> None:
         told.differs(where, f"a bolt of {_get(row, 'length')} for a grip of {_get(row, 'grip max')}")
 
 
+def _times(layout: str) -> int:
+    """How often a joint has the rows of its layout."""
+    return 4 if "each side of two cuts" in layout else 2 if "each side" in layout else 1
+
+
 def _joints(told: Told, project: Project, row: Row, where: str) -> None:
     joint = _get(row, "joint")
     if joint not in project.joints:
@@ -229,7 +234,7 @@ def _joints(told: Told, project: Project, row: Row, where: str) -> None:
         rows = measure.rows(most.new_holes, (1.0, 0.0))
         if m := _LAYOUT.match(_get(row, "layout")):
             told.equal(where, "rows", int(m["rows"]), len(rows))
-            told.equal(where, "bolts in all rows", int(m["rows"]) * int(m["count"]) * (2 if "each side" in _get(row, "layout") else 1),
+            told.equal(where, "bolts in all rows", int(m["rows"]) * int(m["count"]) * _times(_get(row, "layout")),
                        sum(bolts.values()))  # fmt: skip
         for column, pitches in (("spacing", measure.spacings(rows)), ("gauge", measure.gauges(rows))):
             if pitches and _has(row, column) and _get(row, column) not in ("", "none", "-"):

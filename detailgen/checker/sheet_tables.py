@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import bisect
+import itertools
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -140,9 +142,12 @@ def paragraphs(texts: Sequence[Writing], *, paper: bool = False) -> list[Paragra
             continue
         used.add(id(t))
         words, last = [one_line(t.text)], t
-        for under in columns[round(t.at[0], 2), t.align, t.layout]:
+        column = columns[round(t.at[0], 2), t.align, t.layout]
+        for under in itertools.islice(column, bisect.bisect_left(column, -t.at[1], key=lambda u: -u.at[1]), None):
             gap = last.at[1] - under.at[1]
-            if id(under) not in used and 0 < gap < NEW_ROW * t.height and abs(under.height - t.height) < 0.01 * t.height:
+            if gap >= NEW_ROW * t.height:
+                break
+            if id(under) not in used and gap > 0 and _same_height(under, t):
                 words.append(one_line(under.text))
                 used.add(id(under))
                 last = under

@@ -16,12 +16,14 @@ WIDE, HIGH, BLOCK = 12.0, 30.0, 1.5
 
 @dataclass(frozen=True)
 class ShorePlace:
-    """Under a joint of the bottom chord: its place on the chord's underside (in, axes of the truss), and the plies that it bears (z from, to)."""
+    """Under a joint of the bottom chord: its place on the chord's underside (in, axes of the truss), the plies that it bears (z from, to), and the
+    length of the block under each (in)."""
 
     joint: str
     x: float
     y: float
     plies: tuple[tuple[float, float], ...]
+    block: float = WIDE
 
 
 def shore_joints(truss: Truss, detail: Detail) -> tuple[str, ...]:
@@ -54,5 +56,6 @@ def shore_places(one: Repaired) -> tuple[ShorePlace, ...]:
         plies = [p for m in truss.members if m.kind == "bottom chord" and joint in m.joints for p in m.plies]
         x, y = truss.joints[joint]
         layers = sorted({(p.z - p.thickness / 2, p.z + p.thickness / 2) for p in plies})
-        found.append(ShorePlace(joint, x, y - max(p.depth for p in plies) / 2, tuple(layers)))
+        block = next((s.block for s in one.staged.shores if s.joint == joint), WIDE) if one.staged is not None else WIDE
+        found.append(ShorePlace(joint, x, y - max(p.depth for p in plies) / 2, tuple(layers), block))
     return tuple(found)

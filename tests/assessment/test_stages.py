@@ -252,7 +252,7 @@ def test_bearings_move_back_when_the_truss_is_jacked(work) -> None:
 def test_strands_one_after_another_shorten_the_chord_and_slacken_one_another() -> None:
     """A strand over a pinned chord would be an element of the repaired frame; here the bottom chord's middle panel stands for it."""
     chosen = healed(truss(US_SAMPLE, "T2"))
-    works = Works(project(US_SAMPLE), chosen, chosen, *STANDARDS, (), Stressing("U3-L4", (500.0, 500.0)))
+    works = Works(project(US_SAMPLE), chosen, chosen, *STANDARDS, (), Stressing("U3-L4", 2, 1000.0, 900.0))
     build = Build(works.overlay.structure, [e for e in works.overlay.standing_as_found if works.overlay.structure.member[e] != "U3-L4"])
     first, second = works.overlay.strands
     build.stress({first: 500.0})

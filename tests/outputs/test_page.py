@@ -269,6 +269,18 @@ def test_what_does_not_fit_is_told_with_its_place(tmp_path: Path):
     assert "Fits:" not in read.words
 
 
+def test_what_must_be_known_on_site_is_told_though_it_fits():
+    from detailgen.checker.fit.found import MIND, fit_result
+    from detailgen.outputs.page.detail_part import fit_list
+    from detailgen.outputs.report.quantities import Quantities
+    from detailgen.outputs.report.sheets import Paper
+
+    fits = [fit_result("a", "room", 1.0, 2.0), fit_result("jack at L3", f"{MIND} it bears on the far ply alone", 0.0, 0.0)]
+    words = Read(fit_list(fits, Paper(Quantities(US))).text).words
+    assert "Fits: 2 checks" in words
+    assert "jack at L3: mind: it bears on the far ply alone." in words
+
+
 def test_same_package_same_page(tmp_path: Path):
     assert page_of(make_package(), tmp_path) == page_of(make_package(), tmp_path)
 

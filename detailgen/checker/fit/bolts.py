@@ -20,8 +20,9 @@ OPEN = 1 / 32
 
 HAND = 4.0
 """Room for a hand at the end of a part, bolt or drill (in; common practice, no published source)."""
-DRILL, DRILL_RADIUS = 14.0, 1.5
-"""Length of a drill without its bit, and from its axis to its side (in; common practice, no published source)."""
+DRILL, DRILL_RADIUS, STAND_OFF = 14.0, 1.5, 2.0
+"""Length of a drill without its bit, from its axis to its side, and how near it comes to the face, its bit longer than the hole (in; common practice,
+no published source)."""
 
 
 @dataclass(frozen=True)
@@ -218,7 +219,10 @@ def tool_results(rig: Rig, around: Sequence[Body], others: Sequence[Round]) -> I
         face = rig.bodies[key]
         for b in (b for b in detail.bolts if distance_to(face, b.x, b.y) < 0):
             near = face.high >= b.high - 1e-6
-            jobs.append((b, "drill", DRILL_RADIUS, face.high, face.high + DRILL) if near else (b, "drill", DRILL_RADIUS, face.low - DRILL, face.low))
+            stand, end = STAND_OFF, STAND_OFF + DRILL
+            span = (face.high + stand, face.high + end) if near else (face.low - end, face.low - stand)
+            bit = (face.high, face.high + stand) if near else (face.low - stand, face.low)
+            jobs += [(b, "drill", DRILL_RADIUS, *span), (b, "drill", b.diameter / 2, *bit)]
     for words in ("bolt", "drill"):
         mine = [(b, Round(what, b.x, b.y, radius, low, high)) for b, what, radius, low, high in jobs if what == words]
         if not mine:

@@ -46,7 +46,10 @@ def _name(package: Package, detail: Detail, key: str) -> str:
 
 
 def surroundings(one: Repaired, detail: Detail, package: Package) -> tuple[list[Body], list[Round]]:
-    """What stands around a joint, in its axes: the truss's other members, old work with the ends of its bolts, the new work of its other joints."""
+    """What stands around a joint, in its axes: the truss's other members, old work with the ends of its bolts, the new work of its other joints.
+
+    Old bolts that are drawn for the work stand in nobody's way; they are put back through what is new.
+    """
     truss = one.before.truss
     x, y, turn = _origin(one, detail)
     parts, old = old_work(truss)

@@ -66,9 +66,11 @@ def _results(one: Repaired, detail: Detail) -> tuple[CheckResult, ...]:
 def fit_list(fit: Sequence[CheckResult], paper: Paper) -> Html:
     """Does it go together: what does not and by how much, else how much was looked at."""
     bad = [r for r in fit if r.state is not State.PASSES]
+    mind = [el("li", f"{r.where}: {r.check}.") for r in fit if r.check.startswith("mind: ")]
     if not bad:
-        return el("p", f"Fits: {len(fit)} checks of clearance, length and reach pass.")
-    return el("ul", [el("li", f"Does not fit: {r.where}: {r.check}, {_amount(r, paper)}.", class_="over") for r in bad])
+        said = el("p", f"Fits: {len(fit)} checks of clearance, length and reach pass.")
+        return el("div", said, el("ul", mind)) if mind else said
+    return el("ul", [el("li", f"Does not fit: {r.where}: {r.check}, {_amount(r, paper)}.", class_="over") for r in bad], mind)
 
 
 def _amount(r: CheckResult, paper: Paper) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from detailgen.model.detail import Part
+from detailgen.model.detail import Detail, Part
 from detailgen.model.package import Package, Repaired
 from detailgen.outputs.page.scene import APART, Item, Scene
 from detailgen.outputs.solids.assembly import EXISTING, NEW, TEMPORARY, Instance, Product
@@ -42,7 +42,7 @@ def truss_scene(one: Repaired, package: Package) -> Scene:
     leaves: list[tuple[int, float]] = []
     points: list[tuple[float, float, float, int, str]] = []
     for k, (way, product) in enumerate(found):
-        key = _key(way)
+        key = _key(way, one)
         if key not in items:
             items[key] = len(kept)
             kept.append(_item(key, way, product, one, package))
@@ -60,23 +60,32 @@ def _middle(way: Way, product: Product) -> float:
     return place(way, (0.0, 0.0, depth / 2))[2]
 
 
-def _key(way: Way) -> tuple[str, ...]:
-    """Which item a solid belongs to: an old part by itself, all old bolts, a repair, a shore."""
+def _key(way: Way, one: Repaired) -> tuple[str, ...]:
+    """Which item a solid belongs to: an old part by itself, all old bolts, a repair wherever it is built, a shore."""
     group, instance = way[0].name, way[1]
     if group == EXISTING:
         return (group, instance.part or "bolts")
+    if group == NEW:
+        return (group, _detail(instance, one).key)
     return (group, instance.name)
+
+
+def _detail(instance: Instance, one: Repaired) -> Detail:
+    """Of a repair's instance: it has the detail's name, or that with its number where the same joint is built several times."""
+    return next(d for d in one.details if instance.name in (d.key, *(f"{d.key}.{n}" for n in range(1, d.times + 1))))
 
 
 def _item(key: tuple[str, ...], way: Way, product: Product, one: Repaired, package: Package) -> Item:
     group, instance = key[0], way[1]
     units = package.project.units
     if group == NEW:
-        detail = next(d for d in one.details if instance.name in (d.key, *(f"{d.key}.{n + 1}" for n in range(d.times))))
+        detail = _detail(instance, one)
         new = sum(not p.existing for p in detail.parts)
-        facts = f"{detail.title}; {new} parts, {len(detail.bolts)} bolts"
+        times = f", {detail.times} times" if detail.times > 1 else ""
         top = max(p.placement.z + p.thickness for p in detail.parts)
-        return Item(instance.name, detail.key, group, facts, instance.frame.place(0.0, 0.0, top), 0.0)
+        name, each = f"{detail.key}{times}", " each" if times else ""
+        facts = f"{detail.title}; {new} parts, {len(detail.bolts)} bolts{each}"
+        return Item(name, name, group, facts, instance.frame.place(0.0, 0.0, top), 0.0)
     if group == TEMPORARY:
         return Item(instance.name, instance.name.removesuffix(f" ({TEMPORARY})"), group, "the room that a jack on its post is taken to need",
                     instance.frame.place(0.0, 0.0, 0.0), 0.0)  # fmt: skip

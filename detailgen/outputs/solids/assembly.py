@@ -48,9 +48,8 @@ class Frame:
 
     def place(self, x: float, y: float, z: float) -> tuple[float, float, float]:
         """A point of the instance's axes in those around it."""
-        c, s = math.cos(self.angle), math.sin(self.angle)
-        y, z = (-y, -z) if self.over else (y, z)
-        return self.x + c * x - s * y, self.y + s * x + c * y, self.z + z
+        u, v, w = (a * x + b * y + c * z for a, b, c in self.rows)
+        return self.x + u, self.y + v, self.z + w
 
 
 @dataclass(frozen=True, eq=False)

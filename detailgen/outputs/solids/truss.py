@@ -33,6 +33,7 @@ from detailgen.outputs.solids.assembly import EXISTING, EXISTING_STEEL, NEW, SHO
 from detailgen.outputs.solids.hardware import HexBolt, HexNut
 
 Point = tuple[float, float]
+STRAND = "strand"
 EDGE = 0.02
 """A hole nearer than this (in) to an edge of its part, or to another hole, is not drilled: the survey's numbers contradict each other there."""
 SAME_LAYER = 1e-3
@@ -64,31 +65,56 @@ def assembly_of_truss(one: Repaired, package: Package) -> Product:
     standing = [q for p in timbers(truss) for q in _as_repaired(p, one.details, truss)]
     existing = [shop.part("", _with_old_holes(p, bolts)) for p in (*standing, *old_parts)]
     existing += [_old_bolt(shop, b, k) for k, b in enumerate(bolts, start=1)]
-    new = [_repair(shop, d, truss, n) for d in one.details for n in range(d.times)]
+    new = [_repair(shop, d, truss, n, bolts) for d in _strung(one.details) for n in range(d.times)]
     groups = ((EXISTING, existing), (NEW, new), (TEMPORARY, _shores(one, shop)))
     return Product(f"truss {truss.mark}", children=[Instance(name, Product(name, children=c), Frame()) for name, c in groups if c])
 
 
-def _repair(shop: Shop, detail: Detail, truss: Truss, number: int) -> Instance:
-    """A repair's new parts where they stand; ``number``: which of the stations where the same joint is built."""
+def _strung(details: Sequence[Detail]) -> list[Detail]:
+    """Strands run from one end of their chord to the other: with the left end they are drawn whole, with the right end not again."""
+    ends = {d.axis: d for d in details if d.axis != ACROSS and any(p.kind == STRAND for p in d.parts)}
+    if len(ends) < 2:
+        return list(details)
+    left, right = ends[FROM_LEFT], ends[FROM_RIGHT]
+    tail = max(p.placement.z + p.thickness for p in right.parts if p.kind == STRAND)
+    far = round(left.station - right.station - tail, 6)  # in the axes of the left end, whose z runs outward
+
+    def whole(part: Part) -> Part:
+        if part.kind != STRAND:
+            return part
+        at = part.placement
+        return replace(part, placement=replace(at, z=far), thickness=round(at.z + part.thickness - far, 6))
+
+    strung = replace(left, parts=tuple(whole(p) for p in left.parts))
+    bare = replace(right, parts=tuple(p for p in right.parts if p.kind != STRAND))
+    return [strung if d is left else bare if d is right else d for d in details]
+
+
+def _repair(shop: Shop, detail: Detail, truss: Truss, number: int, bolts: Sequence[OldBolt]) -> Instance:
+    """A repair's new parts where they stand; ``number``: which of the stations where the same joint is built.
+
+    Old bolts that were drawn for the work are back: what is new there is drilled for them.
+    """
     at = origin_of(truss, detail if not number else replace(detail, station=detail.also_at[number - 1]))
     name = detail.key if detail.times == 1 else f"{detail.key}.{number + 1}"
-    children = [shop.part(detail.key, p) for p in detail.parts if not p.existing]
+    back = [replace(b, x=u, y=v) for b in bolts if b.where in detail.drawn for u, v in (at.seen(b.x, b.y),)]
+    children = [shop.part(detail.key, _with_old_holes(p, back)) for p in detail.parts if not p.existing]
     return Instance(name, Product(name, children=[*children, *shop.bolts(detail)]), Frame(at.x, at.y, 0.0, at.angle, turn=TURN[detail.axis]))
 
 
 def _shores(one: Repaired, shop: Shop) -> list[Instance]:
     """Under each shored joint a block for each ply, and under the blocks one shaft for jack and post."""
-    shaft = Product("room of a jack and its post", _block("shaft", BLOCK - HIGH, 0.0, WIDE), SHORING)
-    blocks: dict[float, Product] = {}
+    shaft = Product("room of a jack and its post", _block("shaft", WIDE, BLOCK - HIGH, 0.0, WIDE), SHORING)
+    blocks: dict[tuple[float, float], Product] = {}
     found = []
     for place in shore_places(one):
         children = []
         for k, (low, high) in enumerate(place.plies, start=1):
-            thick = round(high - low, 6)
-            if thick not in blocks:
-                blocks[thick] = Product(f"block under a ply of {shop.size(thick)}", _block("block", -BLOCK, 0.0, thick), SHORING)
-            children.append(Instance(f"block {k} at {place.joint}", blocks[thick], Frame(z=low)))
+            size = (round(place.block, 6), round(high - low, 6))
+            if size not in blocks:
+                name = f"block under a ply, {shop.size(size[0])} x {shop.size(size[1])}"
+                blocks[size] = Product(name, _block("block", size[0], -BLOCK, 0.0, size[1]), SHORING)
+            children.append(Instance(f"block {k} at {place.joint}", blocks[size], Frame(z=low)))
         middle = (place.plies[0][0] + place.plies[-1][1]) / 2
         children.append(Instance(f"jack and post at {place.joint}", shaft, Frame(y=-BLOCK, z=middle - WIDE / 2)))
         shore = Product(f"shore at {place.joint}", children=children)
@@ -96,8 +122,8 @@ def _shores(one: Repaired, shop: Shop) -> list[Instance]:
     return found
 
 
-def _block(name: str, low: float, high: float, thickness: float) -> Part:
-    outline = (Vertex(-WIDE / 2, low), Vertex(WIDE / 2, low), Vertex(WIDE / 2, high), Vertex(-WIDE / 2, high))
+def _block(name: str, length: float, low: float, high: float, thickness: float) -> Part:
+    outline = (Vertex(-length / 2, low), Vertex(length / 2, low), Vertex(length / 2, high), Vertex(-length / 2, high))
     return Part(name, "shore", name, outline, (), (), thickness, Placement(0, 0, 0), "", "", math.nan, False, 0.0)
 
 
