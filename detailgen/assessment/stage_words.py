@@ -55,8 +55,7 @@ def put_in(what: str) -> str:
 def stressed(number: int, count: int, force: float, units: UnitSystem) -> str:
     which = "the strands" if count == 1 else f"strands, pull {number} of {count},"
     snug = "Shores snug under the joints of the bottom chord, free to let it rise. " if number == 1 else ""
-    after = f"{units.write_force(force)} in all after friction, as the wedges begin to seat"
-    return f"{snug}Stress {which} by the stressing table and lock them off: {after}."
+    return f"{snug}Stress {which} by the stressing table and lock them off: {units.write_force(force)} in all once the wedges have seated."
 
 
 def out(joints: Sequence[str]) -> str:
