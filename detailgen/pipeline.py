@@ -189,7 +189,7 @@ def stages_of(project: Project, repaired: Repaired) -> tuple[StagedWork | None, 
     no_path = bool(repaired.before.as_found.no_safe_load_path)
     at_once = repaired.after if project.method == ALLOWABLE_STRESS else None
     plan = repaired.stressing
-    strands = Stressing(STRANDS, len(plan.pulls), plan.locked, plan.lasting) if plan is not None else None
+    strands = Stressing(STRANDS, plan.pulls, plan.locked, plan.lasting) if plan is not None else None
     return staged_work(project, found, truss, *standards, at_once=at_once, stressing=strands, no_path=no_path), safety
 
 

@@ -54,7 +54,8 @@ def put_in(what: str) -> str:
 
 def stressed(number: int, count: int, force: float, units: UnitSystem) -> str:
     which = "the strands" if count == 1 else f"strands, pull {number} of {count},"
-    return f"Stress {which} by the stressing table and lock them off: {units.write_force(force)} in all as the wedges begin to seat."
+    snug = "Shores snug under the joints of the bottom chord, free to let it rise. " if number == 1 else ""
+    return f"{snug}Stress {which} by the stressing table and lock them off: {units.write_force(force)} in all once the wedges have seated."
 
 
 def out(joints: Sequence[str]) -> str:

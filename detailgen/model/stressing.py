@@ -92,6 +92,4 @@ class StressingPlan:
     run_z: float
     anchor_x: tuple[float, float]  # x of the faces under the anchors, in
     assumptions: tuple[str, ...] = ()
-    pulls: tuple[float, ...] = ()  # of strands that are pulled at once, one entry each: force at their far end as they are locked, lb
-    relaxed: float = 0.0  # share of its force that a strand loses by itself
-    dried: float = 0.0  # shrinkage of the chord along the grain
+    pulls: int = 1  # locked one after another; strands that are pulled at once count once

@@ -10,6 +10,7 @@ from functools import partial
 from detailgen.model.assessment import StagedWork
 from detailgen.model.package import Package, Repaired
 from detailgen.model.project import Truss
+from detailgen.model.shores import strand_shores
 from detailgen.outputs.drawings import bubbles, marks, work_lists
 from detailgen.outputs.drawings.blocks import Listing, fill, paragraphs
 from detailgen.outputs.drawings.detail_scene import Scene
@@ -88,6 +89,7 @@ def work_view(one: Repaired, work: StagedWork, package: Package, scale: Scale, l
         (s.joint, [units.write_force(s.force) if s.force > 0 else "snug", *([f"stop {length(s.stop, units)}"] if s.force > 0 else [])])
         for s in work.shores
     ]  # fmt: skip
+    words += [(joint, ["snug, free to", "let it rise"]) for joint in strand_shores(one) if joint not in work.joints]
     _shores(view, one, words)
     view.crowded += [said for point, said in cuts if not view.note(point, [said], "notes", -math.pi / 2)]
     _dimensioned(view, one)

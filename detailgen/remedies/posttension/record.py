@@ -105,7 +105,7 @@ def _plan(job: Job, anchorage: Anchorage, truss: Truss, chord: Member, c: Candid
         tuple((n, tuple(float(v) for v in values)) for n, values in c.forces.losses.items()), forces_told(c.solved.forces, c.count), warnings,
         c.anchor.barrel, c.anchor.length, c.guides.at, c.way.height, c.way.z, (-left - face, truss.span + right + face),
         _assumptions(job, truss, c),
-        *_for_the_stages(job, c),
+        pulls=c.count if c.step else c.count // 2,
     )  # fmt: skip
 
 
@@ -123,12 +123,3 @@ def _assumptions(job: Job, truss: Truss, c: Candidate) -> tuple[str, ...]:
         f"{whose} with one pair lost the truss carries dead load and 0.2 of the snow (ASCE 7-16 2.5.2.2, from memory). Sheaths and grease keep off "
         "rust; nothing here keeps off fire: strands lose half their strength near 800 F (from memory).",
     )
-
-
-def _for_the_stages(job: Job, c: Candidate) -> tuple[tuple[float, ...], float, float]:
-    """The strands as the work in stages follows them: whole pulls whose wedges then seat; what strands relax by, and what the chord dries by."""
-    tools = job.project.stressing
-    before_seating = c.forces.locked + tools.seating / c.request.length * c.strand.modulus * c.strand.area
-    at_once = 1 if c.step else 2
-    relaxed = float((c.forces.losses["relaxation"] / c.forces.after).mean())
-    return (at_once * before_seating,) * (c.count // at_once), relaxed, tools.shrinkage
