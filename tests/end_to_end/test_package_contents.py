@@ -128,6 +128,27 @@ def test_bolts_alone_and_a_replacement_piece(tmp_path: Path) -> None:
     assert all(one["as_found"] > 1.2 >= 1.0 >= one["as_repaired"] for one in result.values())
 
 
+def test_bolts_alone_pass_and_a_truss_that_nothing_helps_does_not(tmp_path: Path) -> None:
+    """The malthouse with a chord broken through beside the heel: no repair finds a place, and that is told; its neighbour gets bolts, no part."""
+    job = tmp_path / "job"
+    job.mkdir()
+    text = (SAMPLES / "malthouse" / "project.yaml").read_text(encoding="utf-8")
+    head, decay, _ = text.partition("      - {kind: decay")
+    assert decay
+    broken = "      - {kind: break, member: bottom chord, at: 20 in, length: 4 in, photo: D08}\n"
+    (job / "project.yaml").write_text(head + broken, encoding="utf-8")
+    answer = detailgen_run("package", job, "--out", tmp_path / "out")
+    assert answer.code == 1, answer.out[-600:]
+    assert "Traceback" not in answer.out + answer.err
+    assert "no place for a splice left of the damage" in " ".join(answer.out.split())
+    (folder,) = (tmp_path / "out").iterdir()
+    assert json.loads((folder / "checks" / "checks.json").read_text(encoding="utf-8"))["passes"]  # all that is drawn
+    result = json.loads((folder / "package.json").read_text(encoding="utf-8"))["result"]
+    assert (result["G5"]["as_repaired"], result["G5"]["repairs"]) == (None, {})
+    assert result["G3"]["as_repaired"] <= 1.0
+    assert not (folder / "cut").exists()
+
+
 def test_nothing_is_empty_and_nothing_is_left_over(made: Made) -> None:
     for path in [made.folder, *made.folder.rglob("*")]:
         assert not path.name.startswith("."), path
