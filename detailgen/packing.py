@@ -7,24 +7,31 @@ import itertools
 import json
 import math
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 from typing import Any
 
 from detailgen import __version__
+from detailgen.analysis.extremes import envelope
 from detailgen.core.clause import TableStatus
 from detailgen.core.errand import Errand, errand
 from detailgen.core.errors import OutputError
 from detailgen.core.result import CheckResult, State
-from detailgen.model.assessment import Assessed, Place, TrussAssessment
+from detailgen.model.assessment import Assessed, Place, SafetyNow, StagedWork, TrussAssessment
 from detailgen.model.marks import detail_hash
 from detailgen.model.package import ISSUED, PRELIMINARY, PROPOSED, Marked, Package, Repaired
 from detailgen.model.project import Project
 from detailgen.outputs.drawings import draw_truss, write_dxf, write_svg
 from detailgen.outputs.drawings.shapes import Drawing
-from detailgen.outputs.schedules.assessment_tables import write_assessment_csv, write_forces_csv, write_truss_model_json
+from detailgen.outputs.schedules.assessment_tables import (
+    EnvelopeRow,
+    write_assessment_csv,
+    write_envelope_csv,
+    write_forces_csv,
+    write_truss_model_json,
+)
 from detailgen.remedies.choose import Plan
 from detailgen.survey.beside import Acceptance
 
@@ -34,7 +41,7 @@ KINDS = {
     ".json": "data", ".html": "page",
 }  # fmt: skip
 NOT_YET = {
-    "field/field_work.pdf": "the plan of the field work is not written by this version; each sheet has its order of work",
+    "field/field_work.pdf": "the order of the field work with its hold points stands on the sheet of each truss's shoring and in field/stages.csv",
 }
 NO_STRANDS = "no truss of this project is post-tensioned"
 
@@ -48,10 +55,23 @@ def listed(folder: Path) -> tuple[str, ...]:
     return tuple(sorted(f.relative_to(folder).as_posix() for f in folder.rglob("*") if f.is_file()))
 
 
-def write_assessment(folder: Path, project: Project, assessed: Sequence[TrussAssessment]) -> None:
-    """Everything that an assessment leaves behind."""
+def write_assessment(
+    folder: Path, project: Project, assessed: Sequence[TrussAssessment], safety: Sequence[SafetyNow], names: tuple[str, ...],
+) -> None:  # fmt: skip
+    """Everything that an assessment leaves behind.
+
+    safety: of each truss
+    names: of the standards
+    """
+    from detailgen.outputs.drawings.work_sheet import draw_safety
+
     _write_tables(folder, project, assessed, {})
     _write_trusses(folder, project, assessed)
+    trusses = tuple(Repaired(a, a.as_found, (), (), (), {}, safety=s) for a, s in zip(assessed, safety, strict=True))
+    for k, drawing in enumerate(draw_safety(Package(project, trusses, (), PRELIMINARY, names, ())), start=1):
+        name = f"safety-{k}" if k > 1 else "safety"
+        write_svg(drawing, folder / "drawings" / f"{name}.svg")
+        write_dxf(drawing, folder / "drawings" / f"{name}.dxf")
 
 
 def _write_tables(folder: Path, project: Project, assessed: Sequence[TrussAssessment], repaired: Mapping[str, Assessed]) -> None:
@@ -59,7 +79,20 @@ def _write_tables(folder: Path, project: Project, assessed: Sequence[TrussAssess
     (folder / "analysis").mkdir()
     write_assessment_csv(folder / "assessment.csv", assessed, project.units, repaired)
     write_forces_csv(folder / "analysis" / "forces.csv", assessed, project.units, repaired)
+    write_envelope_csv(folder / "analysis" / "envelope.csv", _envelopes(assessed, repaired or {}), project.units)
     write_truss_model_json(folder / "analysis" / "truss_model.json", assessed, project)
+
+
+def _envelopes(assessed: Sequence[TrussAssessment], repaired: Mapping[str, Assessed]) -> Iterator[EnvelopeRow]:
+    """Greatest and least forces of every member of every structure, with combination and stage."""
+    for one in assessed:
+        after = repaired.get(one.truss.mark)
+        for structure in (one.intact, one.as_found, *([after] if after is not None else [])):
+            if structure.forces is None:
+                continue
+            for member, edges in envelope([structure.forces]).items():
+                for (what, which), edge in edges.items():
+                    yield one.truss.mark, structure.structure, member, what, which, edge.value, edge.combination, edge.stage, edge.station
 
 
 def _write_trusses(folder: Path, project: Project, assessed: Sequence[TrussAssessment]) -> None:
@@ -77,10 +110,13 @@ def repaired(before: TrussAssessment, plan: Plan) -> Repaired:
     panels = {r.site.key: _panel(before, r.site.x, r.site.member) for r in plan.repairs}
     new = tuple(Place(r.intervention.remedy, panels[r.site.key], r.site.key, f"new parts of {r.site.key}", r.results) for r in plan.repairs)
     joined = Assessed(after.structure, after.forces, (*after.places, *new), after.no_safe_load_path)
-    details = tuple(r.detail for r in plan.repairs)
+    details = tuple(d for r in plan.repairs for d in (r.detail, *r.further))
     assumptions = () if plan.settled else (f"Truss {before.truss.mark}: sizes still moved after {plan.rounds} rounds.",)
-    return Repaired(before, joined, details, tuple(r.intervention for r in plan.repairs), plan.refusals, {}, assumptions,
-                    plan.solved.truss if plan.repairs else None)  # fmt: skip
+    stressing = next((r.stressing for r in plan.repairs if r.stressing is not None), None)
+    told = (*assumptions, *(stressing.assumptions if stressing is not None else ()))
+    return Repaired(before, joined, details, tuple(r.intervention for r in plan.repairs), plan.refusals, {}, told,
+                    plan.solved.truss if plan.repairs else None,
+                    stressing=stressing)  # fmt: skip
 
 
 def _panel(before: TrussAssessment, x: float, chord: str) -> str:
@@ -99,7 +135,8 @@ def statuses(one: Repaired, accepted: Sequence[Acceptance]) -> dict[str, str]:
     found = {}
     for detail in one.details:
         taken = any(a.repair == detail.key and a.hash == detail_hash(detail) for a in accepted)
-        results = [r for p in one.after.places for r in p.results if p.joint == detail.key or p.joint.startswith(f"{detail.key}-")]
+        mine = [p for p in one.after.places if p.joint and (f"{p.joint}-".startswith(f"{detail.key}-") or f"{detail.key}-".startswith(f"{p.joint}-"))]
+        results = [r for p in mine for r in p.results]
         found[detail.key] = PROPOSED if not taken else (ISSUED if _read_against_print(results) else PRELIMINARY)
     return found
 
@@ -166,33 +203,46 @@ def _without_checks(package: Package) -> Package:
     return replace(package, trusses=tuple(bare(t) for t in package.trusses))
 
 
-def _records(folder: Path, package: Package, with_answers: Callable[[Package], Package]) -> Callable[[], None]:
-    """The errand of what is written and not drawn: tables and the calculation report, with what only it tells."""
+Later = Callable[[Package], Package]
+"""Adds to a package what was found out meanwhile."""
+Works = Sequence[tuple[StagedWork | None, SafetyNow | None]]
+"""By truss the work in stages and its safety as found."""
+
+
+def _records(folder: Path, package: Package, with_answers: Later) -> Callable[[Works], None]:
+    """The errand of what is written and not drawn: tables at once, then (with the stages of the work) the calculation report."""
     from detailgen.outputs.report.calculations import write_calculations
     from detailgen.outputs.report.hand_check import write_hand_check
+    from detailgen.outputs.schedules.stages import write_stage_checks
 
-    def write() -> None:
-        _write_tables(folder, package.project, [t.before for t in package.trusses], {t.before.truss.mark: t.after for t in package.trusses})
-        (folder / "report").mkdir()
-        write_calculations(with_answers(package), folder / "report" / "calculations.pdf")
-        write_hand_check(package, folder / "report" / "hand_check.pdf")
+    _write_tables(folder, package.project, [t.before for t in package.trusses], {t.before.truss.mark: t.after for t in package.trusses})
+    (folder / "report").mkdir()
+    write_hand_check(package, folder / "report" / "hand_check.pdf")
+
+    def write(works: Works) -> None:
+        trusses = tuple(replace(t, staged=w, safety=s) for t, (w, s) in zip(package.trusses, works, strict=True))
+        staged = replace(package, trusses=trusses)
+        write_stage_checks(staged, folder / "analysis" / "stages.csv")
+        write_calculations(with_answers(staged), folder / "report" / "calculations.pdf")
 
     return write
 
 
 def write_package(
-    folder: Path, package: Package, digest: str, models: Errand, with_answers: Callable[[Package], Package], progress: Callable[[str], None],
+    folder: Path, package: Package, digest: str, models: Errand, later: tuple[Later, Later], progress: Callable[[str], None],
 ) -> bool:  # fmt: skip
     """Write every file of the package. Returns whether everything drawn passes the checker, as read back from disk.
 
     models: the errand of ``solids``, begun
-    with_answers: adds to a package what only the report asks, found out meanwhile
+    later: add the stages of the work, and what only the report asks
     """
+    with_stages, with_answers = later
     with errand(partial(_records, folder, package, with_answers)) as records:
         if package.details:
             (folder / "models").mkdir()
+        package = with_stages(package)
         models.hand(_without_checks(package), folder / "models")
-        records.hand()
+        records.hand([(t.staged, t.safety) for t in package.trusses])
         drawn = _write_drawn(folder, package, progress)
         progress("calculation report and solids")
         records.end()
@@ -217,9 +267,15 @@ class _Drawn:
 def _write_page(folder: Path, package: Package, drawn: _Drawn) -> None:
     from detailgen.outputs.page import write_page
 
-    models = {d.key: (folder / "models" / f"{slug(d.key)}.glb").read_bytes() for d in package.details}
+    def glb(name: str) -> bytes:
+        return (folder / "models" / f"{slug(name)}.glb").read_bytes()
+
+    models = {d.key: glb(d.key) for d in package.details}
+    wholes = {mark: glb(mark) for mark in (t.before.truss.mark for t in package.trusses if t.details)}
     files = sorted((*listed(folder), MANIFEST))
-    write_page(package, folder / "index.html", sheets=drawn.sheets, models=models, fit=drawn.fit, checked=drawn.said, files=files)
+    write_page(
+        package, folder / "index.html", sheets=drawn.sheets, models=models, fit=drawn.fit, checked=drawn.said, files=files, wholes=wholes,
+    )  # fmt: skip
 
 
 def _write_drawn(folder: Path, package: Package, progress: Callable[[str], None]) -> _Drawn:
@@ -227,37 +283,47 @@ def _write_drawn(folder: Path, package: Package, progress: Callable[[str], None]
     from detailgen.checker.check import check_paths, checks_json
     from detailgen.checker.fit import fits, package_fit, package_fit_json
     from detailgen.outputs.drawings.cut_files import write_cut_files
-    from detailgen.outputs.drawings.sheet_set import draw_set
+    from detailgen.outputs.drawings.sheet_set import SheetFile, draw_set
     from detailgen.outputs.report.sheet_set import Page, write_sheet_set
     from detailgen.outputs.schedules.fabrication import field_dimensions
+    from detailgen.outputs.schedules.stages import shoring, stages
+    from detailgen.outputs.schedules.stressing import lift_off_table, stressing_table
     from detailgen.outputs.schedules.writing import write_list, write_lists
 
     progress("sheets")
     (folder / "drawings").mkdir()
-    pages = []
+    drawn = list(draw_set(package))
     sheets: dict[str, list[Drawing]] = {d.key: [] for d in package.details}
-    for sheet in draw_set(package):
+    for sheet in drawn:
         if sheet.detail:
             sheets[sheet.detail].append(sheet.drawing)
-        write_dxf(sheet.drawing, folder / "drawings" / f"{sheet.file}.dxf")
-        pages.append(Page.of(sheet.drawing))
     title = f"{package.project.name}, sheets, revision {package.project.revision}"
 
-    def bind() -> None:
+    def write(some: Sequence[SheetFile]) -> None:
+        for sheet in some:
+            write_dxf(sheet.drawing, folder / "drawings" / f"{sheet.file}.dxf")
+
+    def beside() -> None:
+        """Every second sheet, and all of them bound."""
+        write(drawn[1::2])
+        pages = [Page.of(sheet.drawing) for sheet in drawn]
         write_sheet_set(pages, folder / "drawings" / "all_sheets.pdf", title=title, templates=package.project.templates)
 
-    with errand(lambda: bind) as binding:
-        binding.hand()
+    with errand(lambda: beside) as others:
+        others.hand()
+        write(drawn[::2])
         cut: list[Path] = []
         if package.details:
             cut = write_cut_files(package, folder / "cut")  # none where no part is of steel
             (folder / "schedules").mkdir()
             write_lists(package, folder / "schedules")
             (folder / "field").mkdir()
-            write_list(field_dimensions(package), folder / "field")
-        progress("checking what was drawn")
-        checked = check_paths([folder / "drawings", *([folder / "cut"] if cut else [])])
-        binding.end()
+            for table in (field_dimensions(package), shoring(package), stages(package), stressing_table(package), lift_off_table(package)):
+                if table.rows:
+                    write_list(table, folder / "field")
+        others.end()
+    progress("checking what was drawn")
+    checked = check_paths([folder / "drawings", *([folder / "cut"] if cut else [])])
     (folder / "checks").mkdir()
     fit = package_fit(package)
     found = checks_json(checked) | {"fit": package_fit_json(fit)}
@@ -270,7 +336,9 @@ def _write_drawn(folder: Path, package: Package, progress: Callable[[str], None]
 
 def manifest(folder: Path, package: Package, digest: str) -> dict[str, Any]:
     """package.json: everything about the package but itself."""
-    absent = dict(NOT_YET) | {"schedules/strands.csv": NO_STRANDS, "field/stressing.csv": NO_STRANDS}
+    absent = dict(NOT_YET)
+    if all(t.stressing is None for t in package.trusses):
+        absent |= {"schedules/strands.csv": NO_STRANDS, "field/stressing.csv": NO_STRANDS}
     if not package.details:
         why = "no repair was possible" if any(t.refusals for t in package.trusses) else "nothing needs a repair that this version knows"
         absent |= dict.fromkeys(("cut/", "models/", "schedules/", "field/dimensions.csv"), why)

@@ -9,7 +9,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Generator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from contextlib import ExitStack
 from dataclasses import dataclass, replace
@@ -17,9 +17,11 @@ from functools import partial
 from pathlib import Path
 
 from detailgen import packing, standards
+from detailgen.analysis.build import STRANDS
 from detailgen.assessment.assess import Imported, assess_truss, own_forces, solve_repaired
 from detailgen.assessment.compare import compare
 from detailgen.assessment.hand_check import hand_check
+from detailgen.assessment.safety import safety_now
 from detailgen.assessment.sensitivity import sensitivity
 from detailgen.assessment.stages import staged_work
 from detailgen.core.discovery import discover
@@ -28,14 +30,15 @@ from detailgen.core.errors import InputError, InputProblem, OutputError
 from detailgen.core.folder import whole_folder
 from detailgen.core.result import State
 from detailgen.core.tolerance import at_most
-from detailgen.model.assessment import Assessed, Difference, StagedWork, TrussAssessment, Variation
+from detailgen.model.assessment import Assessed, Difference, SafetyNow, StagedWork, Stressing, TrussAssessment, Variation
 from detailgen.model.marks import register
 from detailgen.model.package import Package, Repaired
 from detailgen.model.project import Project, Truss
 from detailgen.outputs.schedules.comparison import write_comparison_csv
 from detailgen.remedies import choose
-from detailgen.remedies.contract import Job, Solved
+from detailgen.remedies.contract import Anchorage, Job, Solved
 from detailgen.standards import catalogue
+from detailgen.standards.anchorage import SteelPartStandard, StrandStandard, StressingStandard
 from detailgen.standards.interface import ALLOWABLE_STRESS, LoadStandard, SteelStandard, WoodStandard, by_method, method_of
 from detailgen.survey import read, read_forces, trusses_in
 from detailgen.survey.beside import Acceptance, read_accepted, read_marks, read_readings, write_marks
@@ -103,6 +106,17 @@ def steel_standard(method: str) -> SteelStandard:
     return by_method(found, method)
 
 
+def anchorage(method: str) -> Anchorage | None:
+    """The standards for strand, its stressing and the steel around it, if all are installed: of several the first by key."""
+    found = discover(standards, "STANDARD")
+    strand = next((s for s in found.values() if isinstance(s, StrandStandard)), None)
+    stressing = next((s for s in found.values() if isinstance(s, StressingStandard)), None)
+    parts = steel_standard(method)
+    if strand is None or stressing is None or not isinstance(parts, SteelPartStandard):
+        return None
+    return Anchorage(strand, stressing, parts)
+
+
 def read_project(path: Path) -> Project:
     """Read a survey. Raises InputError with every fault of the file."""
     wood, loads = known_standards()
@@ -127,6 +141,11 @@ def assess_one(project: Project, truss: Truss) -> TrussAssessment:
     return found.by_readings(project.tables_read)
 
 
+def assessed_with_safety(project: Project, truss: Truss) -> tuple[TrussAssessment, SafetyNow]:
+    one = assess_one(project, truss)
+    return one, safety_now(project, one, *standards_of(project, ALLOWABLE_STRESS))
+
+
 def repair_one(project: Project, truss: Truss) -> Repaired:
     """Assess one truss, decide its repairs, and judge it as repaired."""
     wood, loads = standards_of(project)
@@ -140,21 +159,44 @@ def repair_one(project: Project, truss: Truss) -> Repaired:
         fixed, hinged = solved(changed), choose.hinged(changed)
         return fixed if hinged is None else choose.worse_of(fixed, solved(hinged))
 
-    decided = choose.plan(Job(project, wood, steel_standard(project.method), solve), before)
+    decided = choose.plan(Job(project, wood, steel_standard(project.method), solve, anchorage(project.method)), before)
     repaired = packing.repaired(before, decided)
     repaired = replace(repaired, hand_check=hand_check(before, project))
     return replace(repaired, after=repaired.after.by_readings(project.tables_read))
 
 
-def asked_by_the_report(project: Project, repaired: Repaired) -> tuple[tuple[Variation, ...], StagedWork | None]:
-    """Would another assumption change a repair, and the work in stages; imported forces rest on none of our assumptions."""
+def asked_by_the_report(project: Project, repaired: Repaired) -> tuple[Variation, ...]:
+    """Would another assumption change a repair; imported forces rest on none of our assumptions."""
     truss, forces = repaired.truss, repaired.after.forces
     if truss is None or forces is None or truss.forces is not None or not repaired.details:
-        return (), None
+        return ()
     new = [p for p in repaired.after.places if p.name.startswith("new parts of ")]
     base = (forces, tuple(p for p in repaired.after.places if p not in new))
-    staged = staged_work(project, repaired.before.truss, truss, *standards_of(project, ALLOWABLE_STRESS))
-    return sensitivity(project, truss, *standards_of(project), base, new), staged
+    return sensitivity(project, truss, *standards_of(project), base, new)
+
+
+def stages_of(project: Project, repaired: Repaired) -> tuple[StagedWork | None, SafetyNow]:
+    """The work on a truss in stages, where it is repaired, and its safety as found; by allowable stress, as jacks are set to stated forces."""
+    standards = standards_of(project, ALLOWABLE_STRESS)
+    safety = safety_now(project, repaired.before, *standards)
+    truss, found = repaired.truss, repaired.before.truss
+    if truss is None or not repaired.details:
+        return None, safety
+    if truss.forces is not None:
+        return StagedWork(truss.mark, "forces come from another analysis, which holds no stages"), safety
+    if truss.one_sided:
+        return StagedWork(truss.mark, "members that carry only tension or only compression are not followed from stage to stage"), safety
+    no_path = bool(repaired.before.as_found.no_safe_load_path)
+    at_once = repaired.after if project.method == ALLOWABLE_STRESS else None
+    plan = repaired.stressing
+    strands = Stressing(STRANDS, len(plan.pulls), plan.locked, plan.lasting) if plan is not None else None
+    return staged_work(project, found, truss, *standards, at_once=at_once, stressing=strands, no_path=no_path), safety
+
+
+def asked_afterwards(project: Project, repaired: Repaired) -> Generator[object, None, None]:
+    """First what the sheets of the work ask, then what only the report asks."""
+    yield stages_of(project, repaired)
+    yield asked_by_the_report(project, repaired)
 
 
 def _over(
@@ -206,11 +248,13 @@ def assess(
     """
     project = replace(read_project(path), templates=templates)
     compared = differences(project, beside) if beside is not None else ()
-    assessed: list[TrussAssessment] = _over(assess_one, project, jobs, progress)  # type: ignore[assignment]
+    found: list[tuple[TrussAssessment, SafetyNow]] = _over(assessed_with_safety, project, jobs, progress)  # type: ignore[assignment]
+    assessed, safety = [a for a, _ in found], [s for _, s in found]
+    names = tuple(s.name for s in standards_of(project))
     progress("drawings and tables")
     name = f"{packing.slug(project.name)}-assessment"
     with whole_folder(out, name) as folder:
-        packing.write_assessment(folder, project, assessed)
+        packing.write_assessment(folder, project, assessed, safety, names)
         if compared:
             write_comparison_csv(folder / "comparison.csv", compared, project.units)
         files = packing.listed(folder)
@@ -248,17 +292,19 @@ def package(
         asked: dict[str, Errand] = {}
 
         def begin(one: Repaired) -> None:
-            """What only the report asks is found out while the next truss is decided."""
-            answer = beside_us.enter_context(errand(lambda: partial(asked_by_the_report, project, one)))
-            answer.hand()
-            asked[one.before.truss.mark] = answer
+            """What only sheets of the work and the report ask is found out while the next truss is decided."""
+            asked[one.before.truss.mark] = beside_us.enter_context(errand(lambda: partial(asked_afterwards, project, one)))
+            asked[one.before.truss.mark].hand()
 
-        def with_answers(package: Package) -> Package:
+        def with_stages(package: Package) -> Package:
             def one(truss: Repaired) -> Repaired:
-                variations, staged = asked[truss.before.truss.mark].end()
-                return replace(truss, variations=variations, staged=staged)
+                work, safety = asked[truss.before.truss.mark].end()
+                return replace(truss, staged=work, safety=safety)
 
             return replace(package, trusses=tuple(one(t) for t in package.trusses))
+
+        def with_answers(package: Package) -> Package:
+            return replace(package, trusses=tuple(replace(t, variations=asked[t.before.truss.mark].end()) for t in package.trusses))
 
         accepted, book = read_accepted(home), read_marks(home) if beside else {}
         decided, book = decide(project, accepted, book, jobs=jobs, progress=progress, done=begin)
@@ -266,7 +312,7 @@ def package(
         aside = home / "edited" if beside else out / f"{name}-edited"
         with whole_folder(out, name) as folder:
             digest = packing.input_hash(path, home, templates)
-            drawings_pass = packing.write_package(folder, decided, digest, models, with_answers, progress)
+            drawings_pass = packing.write_package(folder, decided, digest, models, (with_stages, with_answers), progress)
             files = packing.listed(folder)
             # Last before the swap: an edit made meanwhile is kept too, and where marks or edits cannot be kept the old package stays.
             set_aside = packing.set_edited_aside(out / name, aside)

@@ -8,10 +8,13 @@ from pathlib import Path
 import detailgen
 from detailgen import pipeline
 from detailgen.model.assessment import TrussAssessment
+from detailgen.model.package import Package
 from detailgen.model.project import Project, Truss
 
 SAMPLES = Path(detailgen.__file__).parent / "samples"
-US_SAMPLE, SI_SAMPLE, SLENDER = "printworks", "printworks_si", "boathouse"
+US_SAMPLE, SI_SAMPLE, SLENDER, SHORT_END = "printworks", "printworks_si", "boathouse", "malthouse"
+STRUNG = "granary"
+"""Its bottom chord is whole, and pulled too much."""
 
 
 @cache
@@ -24,9 +27,15 @@ def truss(name: str, mark: str) -> Truss:
 
 
 @cache
+def decided(name: str) -> Package:
+    """A sample's package, before anything is written."""
+    return pipeline.decide(project(name), (), {}, jobs=1, progress=lambda _: None)[0]
+
+
+@cache
 def assessed(name: str, mark: str) -> TrussAssessment:
     return pipeline.assess_one(project(name), truss(name, mark))
 
 
 def all_trusses() -> list[tuple[str, str]]:
-    return [(name, t.mark) for name in (US_SAMPLE, SI_SAMPLE, SLENDER) for t in project(name).trusses]
+    return [(name, t.mark) for name in (US_SAMPLE, SI_SAMPLE, SLENDER, SHORT_END) for t in project(name).trusses]

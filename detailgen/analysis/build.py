@@ -24,6 +24,9 @@ PIECES = 4
 SAME_PLACE = 1.0
 """Cuts of several plies closer than this (in) are one joint of the chord (ours)."""
 
+SENSES = {"both": 0, "tension": 1, "compression": -1}
+"""What a member carries, as the structure's sense of its elements."""
+
 Modulus = Callable[[Wood, float, float], float]
 
 
@@ -118,6 +121,15 @@ def parts_of(truss: Truss, member: Member, pair: tuple[str, str], modulus: Modul
     )
 
 
+def by_ply(truss: Truss, member: Member, pair: tuple[str, str], modulus: Modulus, *, damaged: bool) -> dict[str, tuple[float, float]]:
+    """Axial (lb) and bending stiffness (lb-in2) that each ply brings over one panel; nothing for one that is broken there."""
+    found: dict[str, tuple[float, float]] = {}
+    for share in _shares(truss, member, pair, modulus, damaged=damaged):
+        axial, bending = found.get(share.ply.name, (0.0, 0.0))
+        found[share.ply.name] = (axial + share.axial, bending + share.together)
+    return found
+
+
 def section(truss: Truss, member: Member, pair: tuple[str, str], modulus: Modulus, *, damaged: bool) -> tuple[float, float, float, float]:
     """E (psi) of the first ply, transformed A (in2) and I (in4) of what still carries, and the wood area that weighs (in2)."""
     first = member.plies[0]
@@ -164,6 +176,7 @@ class _Piece:
     wood_area: float
     added_weight: float
     active: bool
+    sense: int = 0
 
 
 @dataclass
@@ -214,7 +227,7 @@ def build_frame(truss: Truss, modulus: Modulus, *, damaged: bool) -> FrameModel:
             chain = [index[pair[0]], *_inner_joints(truss, member, pair, places, turning, points), index[pair[1]]]
             added = (
                 *(s.weight for s in spliced(truss, member, pair)), *(s.weight for s in truss.sisters if s.member == member.name),
-                _share_of_strands(truss, member, pair),
+                *(c.weight for c in truss.connections if c.member == member.name and c.joint in pair), _share_of_strands(truss, member, pair),
             )  # fmt: skip
             extra = sum(added) / math.dist(*(places[j] for j in pair))
             along = 0.0
@@ -224,7 +237,8 @@ def build_frame(truss: Truss, modulus: Modulus, *, damaged: bool) -> FrameModel:
                 at_start, at_end = number == 0 and k == 0, number == len(pairs) - 1 and k == len(chain) - 2
                 springs = _springs(member, at_start=at_start, at_end=at_end, end_x=x2, turning=turning)
                 values = (E_A_I[0], E_A_I[1], E_A_I[2])
-                pieces.append(_Piece((i, j), values, springs, name, member.kind, along, (x1, x2), reach, weighs, extra, alive))
+                sense = SENSES[member.carries]
+                pieces.append(_Piece((i, j), values, springs, name, member.kind, along, (x1, x2), reach, weighs, extra, alive, sense))
                 along += reach
             length[name] = along
     if truss.strands is not None:
@@ -238,12 +252,13 @@ def build_frame(truss: Truss, modulus: Modulus, *, damaged: bool) -> FrameModel:
     offset = np.array(points.arms)[ends]
     if truss.strands is not None:
         offset[-1] += [[-truss.strands.overrun[0], truss.strands.height], [truss.strands.overrun[1], truss.strands.height]]
+    senses = np.array([p.sense for p in pieces], dtype=np.int64)
     E_A_I_rows = np.array([p.E_A_I for p in pieces])
     structure = Structure(
         joint_names=tuple(points.names), joints=np.array(points.places), ends=ends,
         E=E_A_I_rows[:, 0], A=E_A_I_rows[:, 1], I=E_A_I_rows[:, 2], spring=np.array([p.springs for p in pieces]),
         offset=offset, fixed=fixed, member=tuple(p.member for p in pieces), station=np.array([p.station for p in pieces]),
-        support_spring=ground if ground.any() else None,
+        support_spring=ground if ground.any() else None, sense=senses if senses.any() else None,
     )  # fmt: skip
     xs = np.array([p.xs for p in pieces])
     return FrameModel(

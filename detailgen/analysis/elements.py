@@ -181,28 +181,28 @@ def along_the_bars(bars: Bars, loads: BarLoads, basic: Floats, fraction: Floats)
 
     A station that falls on a point load has the values just before it; where the load stands at the very start, those just after it.
     """
-    # Each runs as a polynomial in the fraction of the length: constant, linear and square terms, (3, k, m, 3).
-    start, end = basic[:, :, 1], basic[:, :, 2]
+    # Each is a polynomial in the fraction of the length, worked out station by station in memory (s, k, m) and seen as (k, m, s): long rows are
+    # quick, and a product of matrices so thin costs more in threads than it brings.
+    start, both = basic[:, :, 1], basic[:, :, 1] + basic[:, :, 2]
     load_along, load_across = loads.along * bars.length, loads.across * bars.length
     arch = 0.5 * load_across * bars.length
-    terms = np.zeros((3, *start.shape, 3))
-    terms[0, :, :, 0] = basic[:, :, 0] + 0.5 * load_along
-    terms[0, :, :, 1] = -load_along
-    terms[1, :, :, 0] = (start + end) / bars.length - 0.5 * load_across
-    terms[1, :, :, 1] = load_across
-    terms[2, :, :, 0] = -start
-    terms[2, :, :, 1] = start + end - arch
-    terms[2, :, :, 2] = arch
-    powers = np.array([np.ones_like(fraction), fraction, fraction * fraction])
-    axial, shear, moment = (terms.reshape(-1, 3) @ powers).reshape(3, *start.shape, len(fraction))
+    part = fraction[:, None, None]
+    half = part - 0.5
+    axial, shear, moment = -load_along * half, load_across * half, arch * part
+    axial += basic[:, :, 0]
+    shear += both / bars.length
+    moment += both - arch
+    moment *= part
+    moment -= start
+    axial, shear, moment = (v.transpose(1, 2, 0) for v in (axial, shear, moment))
     for case_number, bar, push, lift, distance in loads.point:
         where = int(case_number), int(bar)
         size = bars.length[where[1]]
-        part = distance / size
-        passed = (fraction > part + ARM_NOISE) | (part < ARM_NOISE)
-        axial[where] += push * np.where(passed, -part, 1.0 - part)
-        shear[where] -= lift * np.where(passed, -part, 1.0 - part)
-        moment[where] -= lift * size * np.where(passed, part * (1.0 - fraction), (1.0 - part) * fraction)
+        at = distance / size
+        passed = (fraction > at + ARM_NOISE) | (at < ARM_NOISE)
+        axial[where] += push * np.where(passed, -at, 1.0 - at)
+        shear[where] -= lift * np.where(passed, -at, 1.0 - at)
+        moment[where] -= lift * size * np.where(passed, at * (1.0 - fraction), (1.0 - at) * fraction)
     return axial, shear, moment
 
 

@@ -84,7 +84,8 @@ def solve_with_ends(structure: Structure, cases: Sequence[LoadCase], active: Boo
     basic = loads.fixed
     if movement.any():
         basic = basic + by_bar(movement[:, bars.dofs], response.transpose(0, 2, 1))
-    end_force = joint_forces(bars, basic) + load_forces(bars, loads)
+    end_force = joint_forces(bars, basic)
+    end_force += load_forces(bars, loads)
     unbalanced = nodal - _gather(bars, end_force, n)
     ground = np.zeros(3 * n) if structure.support_spring is None else np.where(held, 0.0, structure.support_spring.reshape(-1))
     equations = np.flatnonzero(free)
@@ -95,7 +96,7 @@ def solve_with_ends(structure: Structure, cases: Sequence[LoadCase], active: Boo
         movement[:, equations] = _movements(structure, bars, response, equations, unbalanced[:, equations], ground)
         followed = by_bar(np.where(free, movement, 0.0)[:, bars.dofs], response.transpose(0, 2, 1))
         basic = basic + followed
-        end_force = end_force + joint_forces(bars, followed)
+        end_force += joint_forces(bars, followed)
     reaction = np.where(held, _gather(bars, end_force, n) - nodal, -ground * movement)
     result, end_force = _result(structure, cases, bars, loads, basic, end_force, stations, movement, reaction)
     return WithEnds(result, end_force)
@@ -216,19 +217,20 @@ def _matrix(bars: Bars, response: Floats, equations: Ints, scale: Floats, n: int
     number = np.full(3 * n, f)  # movements without an equation share one last row and column, which is cut off
     number[equations] = np.arange(f)
     place = number[bars.dofs]
-    blocks = np.matmul(bars.shape.transpose(0, 2, 1), response)
     if f <= _SMALL:
+        blocks = np.matmul(bars.shape.transpose(0, 2, 1), response)
         table = _totals(place[:, None, :] * (f + 1) + place[:, :, None], blocks, (f + 1) ** 2).reshape(f + 1, f + 1)[:f, :f]
         table[np.arange(f), np.arange(f)] += ground[equations]
         return np.asarray(table * scale * scale[:, None], dtype=np.float64)
     from scipy.sparse import coo_array
 
-    own = np.arange(f)
-    down, across = (np.concatenate([np.broadcast_to(p, blocks.shape).reshape(-1), own]) for p in (place[:, :, None], place[:, None, :]))
-    entries = np.concatenate([blocks.reshape(-1), ground[equations]])
-    kept = (down < f) & (across < f)
-    down, across = down[kept], across[kept]
-    summed: csc_array[np.float64] = coo_array((entries[kept] * scale[down] * scale[across], (down, across)), shape=(f, f)).tocsc()
+    sized = np.append(scale, 0.0)[place][:, None, :]
+    blocks = np.matmul((bars.shape * sized).transpose(0, 2, 1), response * sized)
+    place, own = place.astype(np.int32), np.arange(f, dtype=np.int32)
+    kept = (place < f)[:, :, None] & (place < f)[:, None, :]
+    down, across = (np.concatenate([np.broadcast_to(p, kept.shape)[kept], own]) for p in (place[:, :, None], place[:, None, :]))
+    entries = np.concatenate([blocks[kept], ground[equations] * scale**2])
+    summed: csc_array[np.float64] = coo_array((entries, (down, across)), shape=(f, f)).tocsc()
     return summed
 
 

@@ -32,6 +32,7 @@ class Build:
         fraction = np.arange(stations) / (stations - 1)
         result = FrameResult(("",), np.zeros((1, n, 3)), np.zeros((1, n, 3)), zero, zero, zero, np.zeros((1, m, 2)), fraction)
         self.state = WithEnds(result, np.zeros((1, m, 6)))
+        self._known: dict[tuple[bytes, str], FrameResult] = {}  # answers to loads that come and go, by what stands and the load's name
 
     @property
     def axial(self) -> Floats:
@@ -63,11 +64,11 @@ class Build:
         """
         structure = self.structure if softer is None else replace(self.structure, E=self.structure.E / softer)
         step = solve_with_ends(structure, [case], self.active, self.stations)
-        after = _sum(self.state, step, 1.0)
+        after = _sum(self.state, step)
         while (gone := self._wrong(after.result.axial[0])) is not None:
             self.take_out([gone])
             step = solve_with_ends(structure, [case], self.active, self.stations)
-            after = _sum(self.state, step, 1.0)
+            after = _sum(self.state, step)
         self.state = after
 
     def stand(self, elements: Collection[int]) -> None:
@@ -98,25 +99,25 @@ class Build:
 
         Raises: Unstable
         """
-        case = self.nothing("stressed")
-        held = np.zeros((len(forces), 6))
-        for k, (element, force) in enumerate(forces.items()):
-            i, j = (int(e) for e in self.structure.ends[element])
-            arms = self.structure.offset[element]
-            a, b = self.structure.joints[i] + arms[0], self.structure.joints[j] + arms[1]
-            pull = force * (b - a) / np.hypot(*(b - a))
-            for at, (joint, arm, way) in enumerate(((i, arms[0], pull), (j, arms[1], -pull))):
-                on_joint = np.array([way[0], way[1], arm[0] * way[1] - arm[1] * way[0]])
-                case.nodal[joint] += on_joint
-                held[k, 3 * at : 3 * at + 3] = -on_joint
-        fixed = self.structure.fixed
-        case = replace(case, nodal=np.where(fixed, 0.0, case.nodal))  # what presses on the ground moves nothing
+        case, held = self._pulled(forces)
         self.add(case)
+        self._lock(forces, held)
+
+    def _lock(self, forces: Mapping[int, float], held: Floats) -> None:
         axial, ends = self.state.result.axial.copy(), self.state.end_force.copy()
         for k, (element, force) in enumerate(forces.items()):
             axial[0, element], ends[0, element] = force, held[k]
         self.state = WithEnds(replace(self.state.result, axial=axial), ends)
         self.stand(list(forces))
+
+    def jacked(self, pushes: Mapping[int, WithEnds], forces: Mapping[int, float]) -> Build:
+        """A fork in which shores push with these forces (lb), from what ``pushed`` found of each; nothing else one-sided stands."""
+        other = self.fork()
+        for element, force in forces.items():
+            other.state = _sum(other.state, pushes[element], force)
+        pull = {e: -f for e, f in forces.items()}
+        other._lock(pull, self._pulled(pull)[1])
+        return other
 
     def shorten(self, strains: Mapping[int, float], *, softer: Floats | None = None) -> None:
         """Elements that would be longer (positive strain) or shorter by now: seating of a strand, relaxation, drying.
@@ -145,31 +146,57 @@ class Build:
     def under(self, cases: Sequence[LoadCase], factors: Floats, scale: Floats) -> FrameResult:
         """What the structure carries under loads that come and go: row k is the state times scale[k] and the cases times factors[k].
 
+        cases: each with a name of its own; one that is asked again while the same elements stand must be the same
         Raises: Unstable
         """
-        if cases:
-            step = solve_with_ends(self.structure, cases, self.active, self.stations).result
-        else:
-            step = solve_with_ends(self.structure, [self.nothing()], self.active, self.stations).result
-            factors = np.zeros((len(scale), 1))
-        was = self.state.result
+        was, names = self.state.result, tuple(str(k) for k in range(len(scale)))
+        came = self._answers(cases)
 
-        def mixed(old: Floats, new: Floats) -> Floats:
-            came = (factors @ new.reshape(len(new), -1)).reshape(-1, *new.shape[1:])
-            total: Floats = scale.reshape(-1, *(1,) * (old.ndim - 1)) * old + came
+        def mixed(what: str) -> Floats:
+            old = getattr(was, what)
+            total: Floats = scale.reshape(-1, *(1,) * (old.ndim - 1)) * old
+            if came:
+                new = np.concatenate([getattr(one, what) for one in came])
+                total = total + (factors @ new.reshape(len(new), -1)).reshape(-1, *new.shape[1:])
             return total
 
-        rows = {
-            name: mixed(getattr(was, name), getattr(step, name)) for name in ("displacement", "reaction", "axial", "shear", "moment", "end_moment")
-        }
-        names = tuple(str(k) for k in range(len(scale)))
+        rows = {what: mixed(what) for what in ("displacement", "reaction", "axial", "shear", "moment", "end_moment")}
         for k in range(len(scale)):
             if self._wrong(rows["axial"][k]) is not None:
                 alone = self._scaled(float(scale[k]))
                 alone.add(summed(self.structure, names[k], [(case, float(f)) for case, f in zip(cases, factors[k], strict=True)] if cases else []))
-                for name, values in rows.items():
-                    values[k] = getattr(alone.state.result, name)[0]
+                for what, values in rows.items():
+                    values[k] = getattr(alone.state.result, what)[0]
         return FrameResult(names, fraction=was.fraction, **rows)
+
+    def _answers(self, cases: Sequence[LoadCase]) -> list[FrameResult]:
+        stands = self.active.tobytes()
+        new = [case for case in cases if (stands, case.name) not in self._known]
+        if new:
+            whole = solve_with_ends(self.structure, new, self.active, self.stations).result
+            self._known |= {(stands, case.name): _row(whole, k) for k, case in enumerate(new)}
+        return [self._known[stands, case.name] for case in cases]
+
+    def pushed(self, elements: Sequence[int]) -> list[WithEnds]:
+        """What a push of one pound in each of these straight elements by itself does; none of them stands."""
+        cases = [replace(self._pulled({e: -1.0})[0], name=f"push {e}") for e in elements]
+        whole = solve_with_ends(self.structure, cases, self.active, self.stations)
+        return [WithEnds(_row(whole.result, k), whole.end_force[k : k + 1]) for k in range(len(cases))]
+
+    def _pulled(self, forces: Mapping[int, float]) -> tuple[LoadCase, Floats]:
+        """The outside forces by which these elements are stressed, and (k, 6) what their joints hold them with afterwards."""
+        case = self.nothing("stressed")
+        held = np.zeros((len(forces), 6))
+        for k, (element, force) in enumerate(forces.items()):
+            i, j = (int(e) for e in self.structure.ends[element])
+            arms = self.structure.offset[element]
+            a, b = self.structure.joints[i] + arms[0], self.structure.joints[j] + arms[1]
+            pull = force * (b - a) / np.hypot(*(b - a))
+            for at, (joint, arm, way) in enumerate(((i, arms[0], pull), (j, arms[1], -pull))):
+                on_joint = np.array([way[0], way[1], arm[0] * way[1] - arm[1] * way[0]])
+                case.nodal[joint] += on_joint
+                held[k, 3 * at : 3 * at + 3] = -on_joint
+        return case, held
 
     def _scaled(self, factor: float) -> Build:
         other, was = self.fork(), self.state.result
@@ -190,10 +217,18 @@ class Build:
         return worst if wrong[worst] > LET_GO * max(float(np.abs(force).max()), 1.0) else None
 
 
-def _sum(before: WithEnds, step: WithEnds, scale: float) -> WithEnds:
+def _row(result: FrameResult, k: int) -> FrameResult:
+    at = slice(k, k + 1)
+    return replace(
+        result, names=result.names[at], displacement=result.displacement[at], reaction=result.reaction[at], axial=result.axial[at],
+        shear=result.shear[at], moment=result.moment[at], end_moment=result.end_moment[at],
+    )  # fmt: skip
+
+
+def _sum(before: WithEnds, step: WithEnds, times: float = 1.0) -> WithEnds:
     old, new = before.result, step.result
     result = FrameResult(
-        old.names, scale * old.displacement + new.displacement, scale * old.reaction + new.reaction, scale * old.axial + new.axial,
-        scale * old.shear + new.shear, scale * old.moment + new.moment, scale * old.end_moment + new.end_moment, old.fraction,
+        old.names, old.displacement + times * new.displacement, old.reaction + times * new.reaction, old.axial + times * new.axial,
+        old.shear + times * new.shear, old.moment + times * new.moment, old.end_moment + times * new.end_moment, old.fraction,
     )  # fmt: skip
-    return WithEnds(result, scale * before.end_force + step.end_force)
+    return WithEnds(result, before.end_force + times * step.end_force)

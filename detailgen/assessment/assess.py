@@ -21,7 +21,7 @@ from detailgen.assessment.sections import hole_groups
 from detailgen.assessment.snow import snow_capacity
 from detailgen.assessment.stressed import forces_with, rows_of, solve_stressed
 from detailgen.core.clause import Cite
-from detailgen.core.errors import InputError, InputProblem
+from detailgen.core.errors import InputError, InputProblem, NotCovered
 from detailgen.core.tolerance import rounded
 from detailgen.loads.cases import LoadSet, build_cases
 from detailgen.loads.combinations import expand, original_design
@@ -49,6 +49,7 @@ class _Solved:
     forces: Forces
     one_by_one: FrameResult | None = None  # per combination, where load cases cannot be added up
     warnings: tuple[str, ...] = ()
+    told: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -59,6 +60,11 @@ class _Job:
     truss: Truss
     wood: WoodStandard
     standard: LoadStandard
+
+    @property
+    def one_by_one(self) -> bool:
+        """Load cases cannot be added up: each combination is solved by itself."""
+        return self.project.modelling.one_by_one or self.truss.one_sided
 
     def modulus(self, wood: Wood, thickness: float, depth: float) -> float:
         return self.wood.stiffness(grade_of(wood), thickness, depth).E
@@ -87,15 +93,17 @@ def _solve(job: _Job, structure: str, *, damaged: bool, altered: Callable[[Frame
     loads = job.loads(model)
     combinations = expand(job.standard, loads.kinds, method_of(job.wood))
     if job.truss.strands is not None:
+        if job.one_by_one or method_of(job.wood) != ALLOWABLE_STRESS:
+            raise NotCovered("strands where load cases cannot be added up, or by strength design")
         stressed = solve_stressed(model, loads.cases)
         rows = rows_of(combinations, loads.kinds.get("S", ()))
         return _Solved(model, loads, stressed.after, forces_with(stressed, job.truss.strands, rows, structure, STAGE))
     answers = solve(model.structure, loads.cases, active=model.active)
-    if not asked.one_by_one:
+    if not job.one_by_one:
         return _Solved(model, loads, answers, _combined(model, answers, combinations, structure))
-    found = solve_one_by_one(model, loads, combinations, asked)
+    found = solve_one_by_one(model, job.truss, loads, combinations, asked)
     forces = Forces(structure, STAGE, combinations, member_forces(model, found.result), "analysis")
-    return _Solved(model, loads, answers, forces, found.result, found.warnings)
+    return _Solved(model, loads, answers, forces, found.result, found.warnings, found.told)
 
 
 def check_all(project: Project, truss: Truss, model: FrameModel, forces: Forces, wood: WoodStandard) -> tuple[Place, ...]:
@@ -187,7 +195,7 @@ def assess_truss(
         raise _refuse(job, unstable) from None
     combinations = whole.forces.combinations
     assumptions = [*project.assumptions, *whole.loads.assumptions, *_made_dry(truss)]
-    if project.modelling.one_by_one and whole.loads.pressures:
+    if job.one_by_one and whole.loads.pressures:
         assumptions.append("The snow that the roof may carry is found by adding up combinations, although each was solved by itself.")
 
     intact_forces = whole.forces
@@ -202,12 +210,12 @@ def assess_truss(
 
     found_model, loads = whole.model, whole.loads
     answers: FrameResult | None = whole.one_by_one or whole.answers
-    warnings = whole.warnings
+    warnings, told = whole.warnings, whole.told
     reason, found_forces = "", None
     try:
         found = _solve(job, "as found", damaged=True)
         found_model, loads, answers, found_forces = found.model, found.loads, found.one_by_one or found.answers, found.forces
-        warnings = found.warnings
+        warnings, told = found.warnings, found.told
     except Unstable as unstable:
         answers, reason = None, f"as found the truss is a mechanism: {_loose(unstable)}"
         found_model = job.model(damaged=True)
@@ -244,9 +252,10 @@ def assess_truss(
     original = _original(job, whole)
     notes = [say.reversal_note(intact_forces, truss, project.units), *_original_note(job, whole, original, intact_forces)]
     used = as_found if as_found.places else intact
+    assumptions = list(dict.fromkeys([*told, *assumptions]))
     return TrussAssessment(
         truss=truss, combinations=combinations, cases=loads.cases, pictures=whole.loads.pictures, intact=intact, as_found=as_found,
-        findings=(*causes, *say.damages(truss, project.units), *say.unchecked(used)), snow=snow, assumptions=tuple(dict.fromkeys(assumptions)),
+        findings=(*causes, *say.damages(truss, project.units), *say.unchecked(used)), snow=snow, assumptions=tuple(assumptions),
         flags=(*_flags(truss), *warnings), structure=found_model.structure, answers=answers, original=original, notes=tuple(notes),
     )  # fmt: skip
 
@@ -257,11 +266,12 @@ CheckPlaces = Callable[[Sequence[str] | None], tuple[Place, ...]]
 
 def solve_repaired(
     project: Project, truss: Truss, wood: WoodStandard, standard: LoadStandard, read_imported: Callable[[Sequence[str]], Imported] | None = None,
-    *, altered: Callable[[FrameModel], FrameModel] | None = None,
+    *, altered: Callable[[FrameModel], FrameModel] | None = None, distances: bool = True,
 ) -> tuple[FrameModel, Forces, CheckPlaces]:  # fmt: skip
     """A truss with repairs in: its frame, its forces, and the checks of whichever of its places are asked for. What damage is left counts.
 
     altered: changes the frame before it is solved
+    distances: are the distances of bolts told by themselves?
     Raises: InputError where it is a mechanism
     """
     job = _Job(project, truss, wood, standard)
@@ -275,6 +285,7 @@ def solve_repaired(
         given = _imported_forces(job, solved.model, imported, "as repaired", forces.combinations)
         intact = _imported_forces(job, solved.model, imported, "intact", forces.combinations)
         forces = given or (replace(intact, structure="as repaired") if intact else forces)
+    forces = replace(forces, distances=distances)
     return solved.model, forces, lambda names: _check(job, solved.model, forces, damaged=True, only=names)
 
 
@@ -295,7 +306,11 @@ def _original(job: _Job, whole: _Solved) -> Assessed | None:
     combinations = original_design(whole.loads.kinds)
     if not combinations:
         return None
-    forces = _combined(whole.model, whole.answers, combinations, "intact")
+    if job.one_by_one:
+        alone = solve_one_by_one(whole.model, job.truss, whole.loads, combinations, job.project.modelling)
+        forces = Forces("intact", STAGE, combinations, member_forces(whole.model, alone.result), "analysis")
+    else:
+        forces = _combined(whole.model, whole.answers, combinations, "intact")
     holes = hole_groups(job.truss, whole.model)
     wood = by_method(job.wood, ALLOWABLE_STRESS) if method_of(job.wood) == STRENGTH else job.wood
     return Assessed("intact", forces, check_members(job.truss, whole.model, forces, holes, wood, damaged=False))

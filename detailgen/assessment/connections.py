@@ -51,7 +51,7 @@ def _check_run(where: str, run: Run, bolts: Bolts, condition: float, axial: Floa
         where=place, diameter=bolts.diameter, bolt_bending_yield=bolts.bending_yield,
         parts=tuple(_part(p, condition, standing) for p in run.parts), gaps=tuple(0.0 for _ in run.parts[1:]), axial=shared,
         combinations=tuple(c.name for c in forces.combinations), durations=tuple(c.duration for c in forces.combinations),
-        reverses=reverses(shared), stage=forces.stage, root_diameter=bolts.root,
+        reverses=reverses(shared), stage=forces.stage, root_diameter=bolts.root, distances=forces.distances,
     )  # fmt: skip
     return list(standard.connection_checks(request))
 

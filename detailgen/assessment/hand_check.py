@@ -21,7 +21,7 @@ from detailgen.model.structure import FrameResult, LoadCase, Structure
 def _combination(before: TrussAssessment) -> Combination | None:
     """Dead load with balanced snow where there is any, else with roof live load, else dead load alone."""
     names = {c.name: c for c in before.combinations if c.factors}
-    wanted = [n for n in names if "S balanced" in n] + [n for n in names if "Lr full" in n] + ["D"]
+    wanted = [n for n in names if "S balanced" in n] + [n for n in names if "Lr full" in n] + ["D", "1.4 D"]
     return next((names[n] for n in wanted if n in names), None)
 
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from detailgen.analysis.build import panel_name
+from detailgen.analysis.extremes import true_moments
 from detailgen.assessment.sections import HoleGroup, Left, all_pairs, what_is_left
 from detailgen.assessment.sistered import as_one_piece, sister_of, stiffened_length
 from detailgen.core.result import CheckResult
@@ -40,18 +41,20 @@ def bow_of(truss: Truss, member: Member, *, damaged: bool) -> float:
     return max([member.bow, *found])
 
 
-def _demands(forces: Forces, member: str, share: Floats, part: Part) -> Demands:
-    """Every station under every combination as one row of points; the share of the axial force may differ along the member.
+def _demands(forces: Forces, member: str, moment: Floats, share: Floats, part: Part) -> Demands:
+    """Every station under every combination as one row of points; the share of the axial force may differ along the member. ``moment`` (c, s) holds
+    what stands between stations too.
 
     Layers that slip on one another share the shear by their area, as the joints between them carry their part of it across.
     """
     f = forces.members[member]
     count, stations = f.axial.shape
     return Demands(
-        axial=(f.axial * share + f.moment * part.pulls).ravel(), moment=(f.moment * part.bending_share).ravel(),
+        axial=(f.axial * share + moment * part.pulls).ravel(), moment=(moment * part.bending_share).ravel(),
         shear=(f.shear * (part.axial_share if part.pulls else part.bending_share)).ravel(),
         station=np.tile(f.station, count), combination=np.repeat(np.arange(count), stations),
         combinations=tuple(c.name for c in forces.combinations), durations=tuple(c.duration for c in forces.combinations), stage=forces.stage,
+        interim=tuple(c.interim for c in forces.combinations),
     )  # fmt: skip
 
 
@@ -96,7 +99,7 @@ def _asked(
 ) -> _Asked:  # fmt: skip
     name = panel_name(pair)
     parts = [p for p in model.parts[name] if not p.broken]
-    station = forces.members[name].station
+    station, moment = forces.members[name].station, true_moments(forces.members[name])
     alike: dict[tuple[object, ...], tuple[Part, Wood, Left, list[str]]] = {}
     for part in parts:
         wood = next(p.wood for p in member.plies if p.name == part.ply)
@@ -115,7 +118,7 @@ def _asked(
         count = len(forces.combinations)
         requests.append(MemberRequest(
             where=where, wood=grade_of(wood), thickness=part.thickness, depth=part.depth,
-            demands=_demands(forces, name, left.axial_share, part),
+            demands=_demands(forces, name, moment, left.axial_share, part),
             net_area=np.tile(left.net_area, count), net_modulus=np.tile(left.net_modulus, count), condition=np.tile(left.condition, count),
             length_in_plane=length * part.braced, unbraced_bending=unbraced,
             length_out_of_plane=unbraced if sister is None else min(unbraced, _stiffened(sister, part, wood, length, standard)),

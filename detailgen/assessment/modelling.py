@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from detailgen.analysis.contacts import solve_contacts
+from detailgen.analysis.contacts import Contacts, solve_contacts
 from detailgen.analysis.frame import summed
 from detailgen.analysis.second_order import solve_second_order
 from detailgen.loads.cases import LoadSet
@@ -61,10 +61,24 @@ class OneByOne:
 
     result: FrameResult
     warnings: tuple[str, ...]
+    told: tuple[str, ...] = ()
 
 
-def solve_one_by_one(model: FrameModel, loads: LoadSet, combinations: Sequence[Combination], asked: Modelling) -> OneByOne:
-    """Every combination by itself: bolts with free travel bear one way or the other, the deformed truss depends on the whole load.
+def _idle(model: FrameModel, truss: Truss, found: Contacts) -> tuple[str, ...]:
+    """Which members of one sense carry nothing, and under what."""
+    lines, names = [], found.result.names
+    for member in (m for m in truss.members if m.carries != "both"):
+        pieces = [k for k, name in enumerate(model.structure.member) if name == member.name and model.active[k]]
+        loose = np.flatnonzero((found.state[:, pieces] == 0).any(axis=1)) if pieces else np.array([], dtype=np.int64)
+        under = ", ".join(names[k] for k in loose[:3].tolist()) + (f" and {len(loose) - 3} more" if len(loose) > 3 else "")
+        what = f"it is loose under {under}" if len(loose) else "it carries in every combination"
+        lines.append(f"Truss {truss.mark}: web {member.name} carries {member.carries} only, as surveyed; {what}.")
+    return tuple(lines)
+
+
+def solve_one_by_one(model: FrameModel, truss: Truss, loads: LoadSet, combinations: Sequence[Combination], asked: Modelling) -> OneByOne:
+    """Every combination by itself: bolts with free travel bear one way or the other, some members carry one sense only, the deformed truss
+    depends on the whole load.
 
     Raises: Unstable
     """
@@ -73,4 +87,5 @@ def solve_one_by_one(model: FrameModel, loads: LoadSet, combinations: Sequence[C
     if asked.second_order:
         found = solve_second_order(model.structure, whole, active=model.active)
         return OneByOne(found.result, found.warnings())
-    return OneByOne(solve_contacts(model.structure, whole, active=model.active).result, ())
+    contacts = solve_contacts(model.structure, whole, active=model.active)
+    return OneByOne(contacts.result, (), _idle(model, truss, contacts))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -74,11 +74,13 @@ def hole_groups(truss: Truss, model: FrameModel) -> tuple[HoleGroup, ...]:
     found = []
     for connection in truss.connections:
         joint = connection.joint
-        for part in group_of_connection(truss, model, connection).drilled:
-            for pair in panels(truss.member(part.member)):
-                if joint in pair:
-                    at = 0.0 if joint == pair[0] else model.member_length[panel_name(pair)]
-                    found.append(_group(panel_name(pair), part, at, connection.bolts.diameter))
+        idle = (replace(connection, bolts=bolts) for bolts in connection.idle)
+        for one in (connection, *idle):
+            for part in group_of_connection(truss, model, one).drilled:
+                for pair in panels(truss.member(part.member)):
+                    if joint in pair:
+                        at = 0.0 if joint == pair[0] else model.member_length[panel_name(pair)]
+                        found.append(_group(panel_name(pair), part, at, one.bolts.diameter))
     for splice in truss.splices:
         if splice.bolts is None:
             continue

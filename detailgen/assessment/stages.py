@@ -1,156 +1,293 @@
-"""The work on a bottom-chord splice in stages: as found under dead load, jacked until the broken panel pulls no more, spliced, jacks out.
+"""The work on a truss in stages: shores snug, jacked, ply by ply cut and replaced, strands one after another, shores out, service short and long.
 
-Each stage is an increment on the structure that exists then, and every member and joint is checked in it. A ply that is spliced while
-the chord still pulls takes nothing of that pull: the jacks are what makes the plies share again, and their force is worked out here.
+Each stage is an increment on the structure that stands then; every member and joint is checked in it with what may lie on the roof meanwhile.
+A ply that is put in while its chord still pulls takes nothing of that pull: the jacks are what makes the plies share again.
 """
 
 from __future__ import annotations
 
-import itertools
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
-from detailgen.analysis.build import build_frame
-from detailgen.analysis.frame import Unstable, solve
-from detailgen.assessment.assess import check_all
-from detailgen.assessment.forces import member_forces
+from detailgen.analysis.frame import Unstable
+from detailgen.analysis.overlay import COMES, GOES, STAYS, Run
+from detailgen.analysis.staged import Build
+from detailgen.assessment import stage_words as say
 from detailgen.assessment.members import grade_of
-from detailgen.assessment.modelling import as_asked
-from detailgen.core.clause import Cite
-from detailgen.core.tolerance import rounded
-from detailgen.loads.cases import build_cases
-from detailgen.loads.combinations import expand
-from detailgen.model.assessment import Combination, Forces, MemberForces, Place, StagedWork, StageLine
-from detailgen.model.frame import FrameModel
-from detailgen.model.project import Project, Truss, Wood
-from detailgen.model.structure import Floats, LoadCase
+from detailgen.assessment.shoring import Jacks, changed_panels, jacks_for, may_stand, pull_beside, shores_of
+from detailgen.assessment.stage_checks import Checks, check, newly_unchecked, passes, worst_of
+from detailgen.assessment.stage_results import both_ratios, difference_of, in_service, snow_levels, snow_limit
+from detailgen.assessment.staging import Moment, Row, Works, window_rows
+from detailgen.core.errors import NotCovered
+from detailgen.core.tolerance import at_most, rounded
+from detailgen.model.assessment import Assessed, StageCheck, StagedWork, StageLine, Stressing
+from detailgen.model.project import Project, Truss
 from detailgen.standards.interface import LoadStandard, WoodStandard
 
-JACKS = "jacks"
-SOURCE = Cite("house rule", "stages of the work")
+SETTLE = 6
+"""Rounds in which the jacking forces are found that leave all strands alike: each leaves some percent of the last one's error."""
+TELLS = 0.02
+"""Staged forces that differ from those for all loads at once by more than this part of the greatest are a warning (ours)."""
 
 
-def _frame(truss: Truss, project: Project, wood: WoodStandard) -> FrameModel:
-    def modulus(w: Wood, thickness: float, depth: float) -> float:
-        return wood.stiffness(grade_of(w), thickness, depth).E
-
-    return as_asked(build_frame(truss, modulus, damaged=True), truss, project.modelling, wood)
-
-
-def _broken_panels(truss: Truss) -> list[tuple[str, str]]:
-    """Panels of the bottom chord in which a ply is broken."""
-    chord = truss.bottom
-    at = [d.at for d in truss.damage if d.kind == "break" and d.member == "bottom chord"]
-    return [(a, b) for a, b in itertools.pairwise(chord) if any(truss.joints[a][0] <= x < truss.joints[b][0] for x in at)]
+@dataclass
+class _Stage:
+    moment: Moment
+    does: str
+    hold: str
+    moved: tuple[float, float]
+    shores: tuple[float, ...]
+    strands: tuple[float, ...] = ()
 
 
-def _unit_jacks(model: FrameModel, joints: Sequence[str]) -> LoadCase:
-    """A force of one pound upward at each joint that is jacked."""
-    n, m = len(model.structure.joints), len(model.structure.ends)
-    nodal = np.zeros((n, 3))
-    for joint in joints:
-        nodal[model.structure.joint_names.index(joint), 1] = 1.0
-    return LoadCase(JACKS, nodal, np.zeros((m, 2)), (), np.zeros(m), np.zeros((n, 3)))
+@dataclass
+class _Course:
+    """The stages of one truss as they are gone through."""
+
+    works: Works
+    build: Build
+    stages: list[_Stage] = field(default_factory=list)
+    joints: tuple[str, ...] = ()  # of the shores
+
+    def stage(
+        self, title: str, does: str, hold: str, rows: Sequence[Row], structure: str, *, drilled: bool = False, sistered: bool = False,
+    ) -> Moment:  # fmt: skip
+        works, build = self.works, self.build
+        moment = works.moment(title, build, rows, structure, drilled=drilled, sistered=sistered)
+        ends = [works.base.structure.joint_names.index(s.joint) for s in works.repaired.supports]
+        moved = (float(build.moved[ends[0], 0]), float(build.moved[ends[1], 0]))
+        axial, overlay = build.axial, works.overlay
+        shores = tuple(max(-float(axial[overlay.shores[j]]), 0.0) for j in self.joints)
+        strands = tuple(float(axial[e]) for e in overlay.strands if build.active[e])
+        self.stages.append(_Stage(moment, does, hold, moved, shores, strands))
+        return moment
 
 
-def _worst(places: Sequence[Place]) -> tuple[str, str, float]:
-    known = [(p, r) for p in places if (r := p.worst) is not None and not math.isnan(r.ratio) and r.unit != "in"]
-    if not known:
-        return "", "", math.nan
-    place, result = max(known, key=lambda pair: rounded(pair[1].ratio))
-    return place.name, result.check, result.ratio
+def _units_of_work(runs: Sequence[Run]) -> list[tuple[str, str, tuple[str, ...]]]:
+    """Plies that go or come: (member, ply, panels), neighbouring panels together, in the order of the truss."""
+    order = list(dict.fromkeys(r.panel for r in runs))
+    found: list[tuple[str, str, list[str]]] = []
+    for panel in order:
+        for member, ply in dict.fromkeys((r.member, r.ply) for r in runs if r.panel == panel and r.life != STAYS):
+            before = next((u for u in found if u[:2] == (member, ply) and u[2][-1].split("-")[-1] == panel.split("-")[0]), None)
+            if before is not None:
+                before[2].append(panel)
+            else:
+                found.append((member, ply, [panel]))
+    return [(member, ply, tuple(panels)) for member, ply, panels in found]
 
 
-def _jack_sets(truss: Truss, panels: Sequence[tuple[str, str]]) -> list[tuple[str, ...]]:
-    """Joints to jack at: those beside the broken panels, with one more on each side, and all of the bottom chord."""
-    inner = truss.bottom[1:-1]
-    beside = [inner.index(j) for p in panels for j in p if j in inner]
-    low, high = min(beside), max(beside)
-    sets = [inner[max(low - more, 0) : high + more + 1] for more in (0, 1)] + [inner]
-    return list(dict.fromkeys(sets))
+def staged_work(
+    project: Project, found: Truss, repaired: Truss, wood: WoodStandard, standard: LoadStandard, *, at_once: Assessed | None = None,
+    stressing: Stressing | None = None, no_path: bool = False,
+) -> StagedWork:  # fmt: skip
+    """All stages of one truss's repair.
 
-
-@dataclass(frozen=True)
-class _Jacked:
-    """The truss as found on its jacks: their force (lb) and lift (in), and the governing place."""
-
-    joints: tuple[str, ...]
-    force: float
-    lift: float
-    members: dict[str, MemberForces]
-    line: StageLine
-
-
-def _jack(project: Project, truss: Truss, model: FrameModel, dead: LoadCase, panels: Sequence[tuple[str, str]], joints: tuple[str, ...],
-          wood: WoodStandard) -> tuple[_Jacked, float, StageLine] | None:  # fmt: skip
-    """Equal jacks at some joints until no broken panel pulls; None where they do not relieve it. Also the pull and the truss before."""
-    answers = solve(model.structure, [dead, _unit_jacks(model, joints)], active=model.active)
-    rows = [model.structure.member.index(f"{a}-{b}") for a, b in panels]
-    pull, relief = answers.axial[0, rows].mean(axis=1), answers.axial[1, rows].mean(axis=1)
-    if not (relief < 0).all() or not (pull > 0).any():
-        return None
-    force = float((pull / -relief).max())
-    shored = member_forces(model, answers)
-    lines = []
-    for title, weight in (("as found, dead load", 0.0), ("jacked, before the splice is made", force)):
-        combination = Combination("D + jacks" if weight else "D", (("D", 1.0), (JACKS, weight)), "permanent", SOURCE)
-        members = {n: _mixed(m, np.array([[1.0, weight]])) for n, m in shored.items()}
-        places = check_all(project, truss, model, Forces("as found", title, (combination,), members, "analysis"), wood)
-        lines.append(StageLine(title, *_worst(places)))
-    at = [model.structure.joint_names.index(j) for j in joints]
-    return _Jacked(joints, force, float(answers.displacement[1, at, 1].max()) * force, members, lines[1]), float(pull.max()), lines[0]
-
-
-def staged_work(project: Project, found: Truss, repaired: Truss, wood: WoodStandard, standard: LoadStandard) -> StagedWork | None:
-    """The stages of splicing the broken panels of a bottom chord; None where nothing is broken there or a structure cannot stand.
-
-    found: the truss with its damage; repaired: with its splices
+    found, repaired: the truss with its damage, and with its repairs in
+    at_once: the same truss judged for all loads at once, to compare with
+    stressing: strands of the repaired truss
+    no_path: as found it has no load path that could be relied on: what is locked up in it is left out
     """
-    panels = _broken_panels(found)
-    if not panels or project.modelling.one_by_one:
-        return None
-    before, after = _frame(found, project, wood), _frame(repaired, project, wood)
+    if project.modelling.one_by_one:
+        return StagedWork(found.mark, "free travel of bolts or the deformed truss is asked for: increments cannot be added up then")
     try:
-        loads, later = (build_cases(t, project.loads, m, standard) for t, m in ((found, before), (repaired, after)))
-        tried = [t for s in _jack_sets(found, panels) if (t := _jack(project, found, before, loads.cases[0], panels, s, wood)) is not None]
-        if not tried:
-            return None
-        # The fewest jacks under which everything passes; where nothing passes, those under which least is wrong.
-        jacked, pull, first = next((t for t in tried if t[0].line.ratio <= 1.0), min(tried, key=lambda t: rounded(t[0].line.ratio)))
-        answers = solve(after.structure, [*later.cases, _unit_jacks(after, jacked.joints)], active=after.active)
-    except Unstable:
-        return None
-    combinations = expand(standard, later.kinds)
-    once = np.array([[*(dict(c.factors).get(case.name, 0.0) for case in later.cases), 0.0] for c in combinations])
-    # What stood on the jacks stays; then the jacks come out and every load but that dead load comes on, all on the repaired truss.
-    step = once.copy()
-    step[:, 0] -= 1.0
-    step[:, -1] = -jacked.force
-    staged, gaps, scale = {}, {}, 0.0
-    for name, member in member_forces(after, answers).items():
-        at_once, more = _mixed(member, once), _mixed(member, step)
-        axial, shear, moment = (_on(more.station, jacked.members[name], w) + getattr(more, w) for w in ("axial", "shear", "moment"))
-        staged[name] = MemberForces(name, more.station, axial, shear, moment)
-        gaps[name] = float(np.abs(axial - at_once.axial).max())
-        scale = max(scale, float(np.abs(at_once.axial).max()))
-    forces = Forces("as repaired", "service, staged", combinations, staged, "analysis")
-    last = StageLine("jacks out, in service", *_worst(check_all(project, repaired, after, forces, wood)))
-    most = max(gaps, key=lambda n: rounded(gaps[n]))
-    lines = (first, jacked.line, last)
-    return StagedWork(found.mark, jacked.joints, jacked.force, jacked.lift, pull, lines, most, gaps[most] / scale if scale else 0.0)
+        return _staged(project, found, repaired, wood, standard, at_once, stressing, no_path)
+    except Unstable as unstable:
+        return StagedWork(found.mark, f"a structure on the way cannot stand: {unstable}")
+    except NotCovered as error:
+        return StagedWork(found.mark, f"{error.what} is not covered")
 
 
-def _mixed(member: MemberForces, weights: Floats) -> MemberForces:
-    return MemberForces(member.member, member.station, weights @ member.axial, weights @ member.shear, weights @ member.moment)
+def _staged(
+    project: Project, found: Truss, repaired: Truss, wood: WoodStandard, standard: LoadStandard, at_once: Assessed | None,
+    stressing: Stressing | None, no_path: bool, choice: int = 0,
+) -> StagedWork:  # fmt: skip
+    """choice: which of the jacks under which the dead load passes; what may come on besides may ask for more of them"""
+    places = may_stand(found, repaired)
+    works = Works(project, found, repaired, wood, standard, places, stressing)
+    course = _Course(works, Build(works.overlay.structure, works.overlay.standing_as_found))
+    rows = window_rows(found, works.factors)
+    panels = changed_panels(works)
+    cut = [u for u in _units_of_work(works.overlay.runs) if set(u[2]) & set(panels)]
+    shored = bool(cut)
+    from_zero = _first(course, rows, places, shored=shored, no_path=no_path)
+    pull = pull_beside(works, course.build, panels) if panels else np.zeros(0)
+    jacks, more = Jacks({}, {}, 0.0), False
+    checks: Checks = {}
+    if shored and not from_zero:
+        jacks, more, checks = _shored(course, rows, panels, places, choice)
+    weakest = _through_the_plies(course, rows, jacks)
+    if stressing is not None:
+        _strands(course, rows, stressing)
+    if shored:
+        course.build.take_out([works.overlay.shores[j] for j in course.joints])
+        course.stage("shores out", say.out(course.joints), say.OUT_HOLD, rows, "repaired", drilled=True, sistered=True)
+    course.stage("in service", say.SERVICE, "", works.service_rows(""), "repaired", drilled=True, sistered=True)
+    _long_run(course, stressing)
+    course.stage("in service, in the long run", say.LONG_RUN, "", works.service_rows(", long run"), "repaired", drilled=True, sistered=True)
+    *later, service, _ = moments = [s.moment for s in course.stages]
+    levels = snow_levels(works, weakest)
+    checks |= check(works, [*(m for m in later if m.title not in checks), *levels])
+    if more and not all(passes(checks[m.title]) for m in later):
+        return _staged(project, found, repaired, wood, standard, at_once, stressing, no_path, choice + 1)
+    checks |= in_service(works, moments[-2:], at_once if stressing is None else None)
+    member, difference = ("", 0.0) if stressing is not None else difference_of(works, service)
+    most = _most(course)
+    lines = tuple(_line(s, checks[s.moment.title]) for s in course.stages)
+    shores = shores_of(works, jacks, most, course.joints)
+    snow = snow_limit(works, checks)
+    ratios = both_ratios(checks, at_once)
+    warnings = say.warnings(found, jacks.short, jacks.left, shores, lines, difference, ratios, project.units, from_zero=from_zero, tells=TELLS)
+    told = {s.moment.title: checks[s.moment.title] for s in course.stages}
+    warnings += say.unchecked(newly_unchecked(told, course.stages[0].moment.title))
+    every = tuple(c for each in told.values() for c in each)
+    return StagedWork(
+        found.mark, "", shores, float(pull.max(initial=0.0)), jacks.left, lines, every, member, difference, *ratios, snow, weakest.title, warnings
+    )
 
 
-def _on(station: Floats, held: MemberForces, what: str) -> Floats:
-    """What a stage before left in a member (1, s), at the stations of the next structure, which may have a joint more at its splice."""
-    values: Floats = getattr(held, what)
-    if len(station) == len(held.station) and np.allclose(station, held.station):
-        return values
-    between: Floats = np.interp(station, held.station, values[0])
-    return between[None, :]
+def _first(course: _Course, rows: Sequence[Row], places: Sequence[str], *, shored: bool, no_path: bool) -> bool:
+    """The truss as found under its dead load. Without a load path: on shores from the beginning, whatever is locked up in it left out."""
+    works, start = course.works, course.build.fork()
+    if not (no_path and shored and places):
+        try:
+            course.build.add(works.case("D as found", course.build))
+            course.stage("as found", say.AS_FOUND, say.AS_FOUND_HOLD, rows, "found")
+        except Unstable:
+            if not shored or not places:
+                raise
+        else:
+            return False
+    course.build, course.joints = start, tuple(places)
+    course.build.stand([works.overlay.shores[j] for j in places])
+    course.build.add(works.case("D as found", course.build))
+    course.stage("on shores", say.snug(places), say.SNUG_HOLD, rows, "found")
+    return True
+
+
+def _shored(
+    course: _Course, rows: Sequence[Row], panels: Sequence[str], places: Sequence[str], choice: int,
+) -> tuple[Jacks, bool, Checks]:  # fmt: skip
+    """Snug and jacked, at the fewest joints under which the dead load passes, else where least is wrong.
+
+    Returns: the jacks, whether there are more of them to choose from, and the checks as found
+    """
+    works, before = course.works, course.build
+    tried, pushes = jacks_for(works, before, panels, places)
+    shores = works.overlay.shores
+    builds = [before.jacked(pushes, {shores[j]: f for j, f in jacks.force.items()}) for jacks in tried]
+    lasting = [works.moment(f"tried {k}", build, rows[:1], "found") for k, build in enumerate(builds)]
+    checks = check(works, [*(s.moment for s in course.stages), *lasting])
+    as_found = {s.moment.title: checks[s.moment.title] for s in course.stages}
+    if not tried:  # nothing pulls there: shores only stand by
+        course.joints = tuple(j for j in places if any(j in p.split("-") for p in panels)) or tuple(places)
+        _snug(course, rows)
+        return Jacks({}, {}, 0.0), False, as_found
+
+    def worst(k: int) -> float:
+        one = worst_of(checks[f"tried {k}"])
+        return rounded(one.ratio) if one is not None else math.inf
+
+    whole = [k for k, jacks in enumerate(tried) if not jacks.short] or list(range(len(tried)))
+    order = [k for k in whole if at_most(worst(k), 1.0)] or [min(whole, key=lambda k: (worst(k), k))]
+    chosen = tried[order[choice]]
+    course.joints = tuple(chosen.force)
+    _snug(course, rows)
+    course.build = builds[order[choice]]
+    course.stage("jacked", say.jacked(dict(chosen.force), chosen.short, works.project.units), say.JACKED_HOLD, rows, "found")
+    return chosen, choice + 1 < len(order), as_found
+
+
+def _snug(course: _Course, rows: Sequence[Row]) -> None:
+    course.build = course.build.fork()
+    course.build.stand([course.works.overlay.shores[j] for j in course.joints])
+    course.stage("shores snug", say.snug(course.joints), say.SNUG_HOLD, rows, "found")
+
+
+def _through_the_plies(course: _Course, rows: Sequence[Row], jacks: Jacks) -> Moment:
+    """One ply after another: drilled or cut out, then put in. Returns the moment at which least stands."""
+    works, overlay = course.works, course.works.overlay
+    units = _units_of_work(overlay.runs)
+    weakest = course.stages[-1].moment
+    if not units:
+        course.stage("drilled", say.DRILLED, say.DRILLED_HOLD, rows, "found", drilled=True)
+        weakest = course.stages[-1].moment
+        course.build.add(works.new_weight(course.build))
+        course.stage("new parts fitted", say.FITTED, say.FITTED_HOLD, rows, "repaired", drilled=True, sistered=True)
+        return weakest
+    weight = works.new_weight(course.build)
+    for k, (member, ply, panels) in enumerate(units):
+        where = say.where(member, ply, panels)
+        of = [r for r in overlay.runs if r.ply == ply and r.panel in panels]
+        course.build.take_out([int(e) for r in of if r.life == GOES for e in r.elements])
+        goes = any(r.life == GOES for r in of) or any(d.kind == "break" and d.member == member and d.ply in ("", ply) for d in works.found.damage)
+        structure = "found" if not k else "repaired"
+        if goes or not k:
+            title = f"{where} cut out" if goes else "drilled"
+            course.stage(title, say.cut(where) if goes else say.DRILLED, say.CUT_HOLD if goes else say.DRILLED_HOLD, rows, structure, drilled=True)
+            weakest = course.stages[-1].moment
+        course.build.stand([int(e) for r in of if r.life == COMES for e in r.elements])
+        if not k:
+            course.build.add(weight)
+        if any(r.life == COMES for r in of):
+            course.stage(f"{where} put in", say.put_in(where), say.FITTED_HOLD, rows, "repaired", drilled=True, sistered=True)
+    return weakest
+
+
+def _strands(course: _Course, rows: Sequence[Row], stressing: Stressing) -> None:
+    """One part after another: an outside force while it is jacked, a member once it is locked. Each later one slackens those before it."""
+    works, elements = course.works, course.works.overlay.strands
+    each = stressing.locked / stressing.count
+    forces = np.full(len(elements), each)
+    for _ in range(SETTLE):
+        trial = course.build.fork()
+        for element, force in zip(elements, forces, strict=True):
+            trial.stress({element: float(force)})
+        forces += each - trial.axial[list(elements)]
+    for k, (element, force) in enumerate(zip(elements, forces, strict=True), start=1):
+        course.build.stress({element: float(force)})
+        does = say.stressed(k, len(elements), float(force), works.project.units)
+        course.stage(f"strands {k} of {len(elements)} locked", does, say.STRESSED_HOLD, rows, "repaired", drilled=True, sistered=True)
+
+
+def _long_run(course: _Course, stressing: Stressing | None) -> None:
+    """Creep under what lasts: old wood under what is more than it carried before it was damaged, new wood under all of it; strands relax."""
+    works, build, overlay = course.works, course.build, course.works.overlay
+    phi, lasting, long_since = np.zeros(len(build.active)), build.axial.copy(), works.long_since()
+    for run in works.runs(build):
+        member = works.repaired.member(run.member)
+        ply = next(p for p in member.plies if p.name in run.plies)
+        phi[run.elements] = works.wood.creep(grade_of(ply.wood))[0]
+        lasting[run.elements] -= long_since.get((run.panel, run.ply), 0.0)
+    build.creep(phi, lasting)
+    standing = [e for e in overlay.strands if build.active[e]]
+    if stressing is not None and standing:
+        held = float(build.axial[standing].sum())
+        s = overlay.structure
+        trial = build.fork()
+        trial.shorten(dict.fromkeys(standing, held / float((s.E * s.A)[standing].sum())))
+        share = (held - stressing.lasting) / (held - float(trial.axial[standing].sum()))  # it is linear: so much of the trial is what is lost
+        build.shorten(dict.fromkeys(standing, share * held / float((s.E * s.A)[standing].sum())))
+
+
+def _most(course: _Course) -> dict[str, tuple[float, str, str]]:
+    """By shore its greatest push over all stages, and the load that makes it."""
+    found = {}
+    for joint in course.joints:
+        element, best = course.works.overlay.shores[joint], (0.0, "D", "permanent")
+        for stage in course.stages:
+            pushes = -stage.moment.result.axial[:, element].mean(axis=1)
+            k = int(pushes.argmax())
+            if pushes[k] > best[0]:
+                best = (float(pushes[k]), f"{stage.moment.title}: {stage.moment.rows[k].name}", stage.moment.rows[k].duration)
+        found[joint] = best
+    return found
+
+
+def _line(stage: _Stage, checks: Sequence[StageCheck]) -> StageLine:
+    worst = worst_of(checks)
+    governs = ("", "", math.nan, "") if worst is None else (worst.place, worst.check, worst.ratio, worst.combination)
+    return StageLine(stage.moment.title, *governs, stage.does, stage.hold, stage.moved, stage.shores, stage.strands)

@@ -24,8 +24,8 @@ from detailgen.model.structure import Bools, Floats, FrameResult, LoadCase
 
 UNIT = "strands, 1 lb"
 DEAD = "D"
-LOCK_OFF = "D, strands at lock-off"
-NEW, RELAXED, LOST = "strands new", "strands after losses", "one pair of strands lost"
+LOCK_OFF, AT_THE_JACK = "D, strands at lock-off", "D, all strands at the jack's force"
+NEW, RELAXED, LOST, JACKED = "strands new", "strands after losses", "one pair of strands lost", "strands at the jack"
 SNOW_WITH_A_PAIR_LOST = 0.2
 """Share of the snow that lies on the roof when a pair of strands is lost (ASCE 7-16 2.5.2.2, residual capacity: 0.2 S; from memory)."""
 OURS = Cite("house rule", "stages of stressing: dead load, strands, then every other load")
@@ -77,8 +77,10 @@ def solve_stressed(model: FrameModel, cases: Sequence[LoadCase]) -> Stressed:
 
 
 def rows_of(combinations: Sequence[Combination], snow: Sequence[str]) -> list[tuple[Combination, str]]:
-    """Each combination with its strands new and after losses, lock-off under dead load alone, and a pair lost under dead load and stated snow."""
-    rows = [(Combination(LOCK_OFF, ((DEAD, 1.0),), "permanent", OURS), NEW)]
+    """Each combination with its strands new and after losses; besides them jacking and lock-off under dead load alone, and a pair lost under dead
+    load and stated snow. At the jack all strands count whole, which is a little more than they ever hold at once."""
+    dead = ((DEAD, 1.0),)
+    rows = [(Combination(LOCK_OFF, dead, "permanent", OURS), NEW), (Combination(AT_THE_JACK, dead, "construction", OURS), JACKED)]
     for c in combinations:
         rows += [(Combination(f"{c.name}, {state}", c.factors, c.duration, c.cite), state) for state in (NEW, RELAXED)]
     for case in snow or ("",):
@@ -90,7 +92,8 @@ def rows_of(combinations: Sequence[Combination], snow: Sequence[str]) -> list[tu
 
 def forces_with(stressed: Stressed, run: Strands, rows: Sequence[tuple[Combination, str]], structure: str, stage: str) -> Forces:
     """Forces of all members and of the strands together under each row."""
-    return with_totals(stressed, rows, {NEW: run.locked, RELAXED: run.lasting, LOST: run.lasting * (run.count - 2) / run.count}, structure, stage)
+    totals = {NEW: run.locked, JACKED: run.jacked, RELAXED: run.lasting, LOST: run.lasting * (run.count - 2) / run.count}
+    return with_totals(stressed, rows, totals, structure, stage)
 
 
 def with_totals(

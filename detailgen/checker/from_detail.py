@@ -9,7 +9,7 @@ from detailgen.checker.drawing import Drawing, Face, FaceHole, in_own_axes
 from detailgen.checker.geometry import outline_of
 from detailgen.checker.rules import table_of
 from detailgen.checker.tags import Load
-from detailgen.model.detail import Detail, Group, Part, PlyLoad
+from detailgen.model.detail import BOUGHT, Detail, Group, Part, PlyLoad
 
 
 def designation(diameter: float) -> str:
@@ -19,7 +19,7 @@ def designation(diameter: float) -> str:
 
 def face_view(part: Part) -> bool:
     """New parts have one, and existing ones that are drilled."""
-    return not part.existing or bool(part.holes or part.slots)
+    return part.kind not in BOUGHT and (not part.existing or bool(part.holes or part.slots))
 
 
 def open_ends(part: Part) -> str:
@@ -71,9 +71,14 @@ def _in_plan(part: Part) -> tuple[float, float, float, float]:
 
 def _face(detail: Detail, part: Part, groups: Mapping[str, Group], mark: str, wood_standard: str, steel_standard: str) -> Face:
     def fastener(key: str) -> str:
+        if key.startswith("strand "):
+            return key
         return designation(groups[key].diameter) if key in groups else ""
 
-    holes = [FaceHole(h.x, h.y, h.diameter, h.bolt, fastener(h.bolt), h.made, h.template, tagged=bool(h.bolt)) for h in part.holes]
+    def group(key: str) -> str:
+        return "strands" if key.startswith("strand ") else key
+
+    holes = [FaceHole(h.x, h.y, h.diameter, group(h.bolt), fastener(h.bolt), h.made, h.template, tagged=bool(h.bolt)) for h in part.holes]
     holes += [FaceHole(s.x, s.y, s.width, s.bolt, fastener(s.bolt), "shop", "", bool(s.bolt), s.length, math.degrees(s.angle)) for s in part.slots]
     loads = tuple(
         Load(g.key, x.tension, x.compression, direction(part, g, x), x.lasting or (("", x.tension, x.compression),))

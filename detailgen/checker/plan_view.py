@@ -17,13 +17,15 @@ def judge_places(drawing: Drawing, members: Sequence[Face], group: str) -> list[
 
     New parts may be turned by half; a view seen from the other side has its plan seen from there too.
     """
-    hub = max((f for f in members if f.open_ends == "none"), key=lambda f: len(holes_of(f, group)), default=None)
+    whole = [f for f in members if f.open_ends == "none"]
+    hub = max(whole, key=lambda f: (len(holes_of(f, group)), f.material == "steel"), default=None)
     box = box_in_plan(drawing, hub) if hub is not None else None
     if hub is None or box is None:
         return []
     out: list[CheckResult] = []
+    boxes = _boxes_alike(drawing, hub, box)
     for side in (1.0, -1.0):
-        target = sorted(_in_box(hub, group, box, side, "left"))
+        target = sorted(x for b in boxes for x in _in_box(hub, group, b, side, "left"))
         found: list[CheckResult] = []
         compared = 0
         for face in members:
@@ -45,6 +47,14 @@ def judge_places(drawing: Drawing, members: Sequence[Face], group: str) -> list[
             found = [wrong(hub.name, text, found[0].demand, FACE_VIEW)]
         out = out or found
     return out
+
+
+def _boxes_alike(drawing: Drawing, hub: Face, box: tuple[float, float, float, float]) -> list[tuple[float, float, float, float]]:
+    """Where the plan shows parts of the size and material of one that has a face view, itself first: a mark may be used at several places."""
+    others = {f.part for f in drawing.faces if f.material != hub.material}
+    size = box[2] - box[0], box[3] - box[1]
+    same = [b for (_, part), b in drawing.stack.items() if part not in others and b != box]
+    return [box, *(b for b in same if abs(b[2] - b[0] - size[0]) + abs(b[3] - b[1] - size[1]) < COINCIDE)]
 
 
 def _to_next(places: Sequence[float], x: float) -> float:

@@ -18,6 +18,8 @@ from detailgen.checker.written import POUND, STEEL_WEIGHT
 from detailgen.core.result import CheckResult, State
 
 Row = Mapping[str, str]
+STRANDS = "strands"
+"""The group of holes that strands pass."""
 _SHEET = re.compile(r"^Sheet (?P<number>\S+)$")
 _TIMES = re.compile(r"(?P<mark>[A-Z]+-\d+) x(?P<count>\d+)")
 _LAYOUT = re.compile(r"(?P<rows>\d+) rows? of (?P<count>\d+)")
@@ -35,6 +37,15 @@ class Project:
     joints: dict[str, Drawing] = field(default_factory=dict)
     sheets: dict[str, str] = field(default_factory=dict)  # joint by sheet number
     files: set[str] = field(default_factory=set)
+
+
+def built(face: Face) -> int:
+    """How often the joint of a face view is built in its truss."""
+    return int(face.facts.get("times", "1"))
+
+
+def joint_built(drawing: Drawing, joint: str) -> int:
+    return max((built(f) for f in drawing.faces if f.detail == joint), default=1)
 
 
 def sheet_number(drawing: Drawing) -> str:
@@ -57,7 +68,7 @@ def project_of(drawings: Sequence[tuple[str, Drawing]]) -> Project:
         for face in drawing.faces:
             if face.mark:
                 out.marks.setdefault(face.mark, (face, drawing.thickness(face)))
-                out.counts[face.mark] += parts_of_this_size(drawing, face)
+                out.counts[face.mark] += parts_of_this_size(drawing, face) * built(face)
                 same = {f.mark for f in drawing.faces if f.mark and _size(drawing, f) == _size(drawing, face)}
                 out.alike.setdefault(face.mark, set()).update(same)
     return out
@@ -190,6 +201,7 @@ def _bolts(told: Told, project: Project, row: Row, where: str) -> None:
             told.differs(where, f"names the joint {joint}, which no drawing shows")
             continue
         drawn = sum(n for d, n in drawn_bolts(project.joints[joint]).items() if abs(d - size) <= told.half)
+        drawn *= joint_built(project.joints[joint], joint)
         told.equal(f"{where}, {joint}", "bolts", count, str(drawn))
         total += drawn
     told.equal(where, "quantity", quantity, str(total))
@@ -197,6 +209,11 @@ def _bolts(told: Told, project: Project, row: Row, where: str) -> None:
         told.equal(where, "nuts", _get(row, "nuts"), str(int(quantity) + int(spares)))
     if not told.length(_get(row, "length")) > told.length(_get(row, "grip max")):
         told.differs(where, f"a bolt of {_get(row, 'length')} for a grip of {_get(row, 'grip max')}")
+
+
+def _times(layout: str) -> int:
+    """How often a joint has the rows of its layout."""
+    return 4 if "each side of two cuts" in layout else 2 if "each side" in layout else 1
 
 
 def _joints(told: Told, project: Project, row: Row, where: str) -> None:
@@ -212,12 +229,12 @@ def _joints(told: Told, project: Project, row: Row, where: str) -> None:
     size = told.length(_get(row, "diameter"))
     if bolts:
         told.same(where, "states the diameter", size, min(bolts, key=lambda d: abs(d - size)))
-    most = max((f for f in drawing.faces if f.groups), key=lambda f: len(f.new_holes), default=None)
+    most = max((f for f in drawing.faces if set(f.groups) - {STRANDS}), key=lambda f: len(f.new_holes), default=None)
     if most is not None:
         rows = measure.rows(most.new_holes, (1.0, 0.0))
         if m := _LAYOUT.match(_get(row, "layout")):
             told.equal(where, "rows", int(m["rows"]), len(rows))
-            told.equal(where, "bolts in all rows", int(m["rows"]) * int(m["count"]) * (2 if "each side" in _get(row, "layout") else 1),
+            told.equal(where, "bolts in all rows", int(m["rows"]) * int(m["count"]) * _times(_get(row, "layout")),
                        sum(bolts.values()))  # fmt: skip
         for column, pitches in (("spacing", measure.spacings(rows)), ("gauge", measure.gauges(rows))):
             if pitches and _has(row, column) and _get(row, column) not in ("", "none", "-"):

@@ -141,7 +141,9 @@ def drawn_bolts(drawing: Drawing) -> Counter[float]:
         most = max((f.of_group(group) for f in drawing.joint(detail)), key=len)
         for h in most:
             try:
-                out[round(fastener(h.fastener).diameter, 4)] += 1
+                one = fastener(h.fastener)
             except NotCovered:
                 continue
+            if one.kind != "strand":
+                out[round(one.diameter, 4)] += 1
     return out

@@ -46,7 +46,7 @@ def judge_written(drawing: Drawing, results: Sequence[CheckResult]) -> list[Chec
     for title, same in by_title.items():
         rows = [row for table in same if not table.missing for row in table.rows]
         if title == "WHY":
-            _whys(told, rows, results)
+            _whys(told, names, rows, results)
         elif rows:
             judges[title](told, names, rows)
     judge_captions(told, names, found)
@@ -254,19 +254,27 @@ def _plate(face: Face, what: str) -> float:
     return min((face.outline.ray(h.at, (s * d[0], s * d[1])) for h in face.new_holes for s in (-1, 1)), default=math.nan)
 
 
-def _whys(told: Told, rows: Sequence[Row], results: Sequence[CheckResult]) -> None:
-    """The table of reasons repeats what the checker measures for the parts that carry, and what it asks of them."""
+def _whys(told: Told, names: Names, rows: Sequence[Row], results: Sequence[CheckResult]) -> None:
+    """The table of reasons repeats what the checker measures for the parts that carry, and what it asks of them.
+
+    A dimension may name its part after a comma: then only what was measured in that part counts.
+    """
     for row in rows:
-        dimension = row["Dimension"]
+        dimension, _, part = row["Dimension"].partition(", ")
         steel = dimension in PLATES
         if (dimension not in WHYS and not steel) or row["Provided"] == "":
             continue
+        parts = [f"{f.name}, " for f in names.faces(part)] if part else [""]
+        if not parts:
+            told.unread(f"table WHY, row {row['Dimension']}", f"a face view of '{part}'")
+            continue
         what, pick = (PLATES[dimension], min) if steel else WHYS[dimension]
-        new = [r for r in results if r.check.startswith(what) and "no load of this group" not in r.check and r.state is not State.CANNOT_BE_CHECKED]
+        known = [r for r in results if "no load of this group" not in r.check and r.state is not State.CANNOT_BE_CHECKED]
+        new = [r for r in known if r.check.startswith(what) and r.where.startswith(tuple(parts))]
         values = [{s.symbol: s.value for s in r.steps} for r in new]
         if not new:
             continue
-        where = f"table WHY, row {dimension}"
+        where = f"table WHY, row {row['Dimension']}"
         plates = [d for f in told.drawing.faces if f.material == "steel" and not math.isnan(d := _plate(f, dimension))] if steel else []
         if provided := plates or [v[PROVIDED] for v in values if PROVIDED in v]:
             told.same(where, "states as provided", told.length(row["Provided"]), pick(provided))

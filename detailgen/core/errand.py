@@ -12,7 +12,7 @@ import multiprocessing
 import os
 import signal
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Generator, Iterator
 from multiprocessing.connection import Connection
 from typing import Any
 
@@ -35,12 +35,16 @@ def spare_core() -> bool:
 
 
 class Errand:
-    """One piece of work. It has begun when it is made; ``hand`` gives it what it waits for; ``end`` waits for its answer or raises its error."""
+    """One piece of work. It has begun when it is made; ``hand`` gives it what it waits for; ``end`` waits for its answer or raises its error.
+
+    Where the second half is a generator each ``end`` waits for the next of its answers.
+    """
 
     def __init__(self, begin: Callable[[], Ready]) -> None:
         """begin: the first half, which needs nothing of the walk (imports, say); returns the second half."""
         self._begin = begin
         self._handed: tuple[object, ...] = ()
+        self._answers: Iterator[object] | None = None  # of a generator, where there is no other process
         self._child: multiprocessing.process.BaseProcess | None = None
         if spare_core():
             fork = multiprocessing.get_context("fork")
@@ -60,9 +64,14 @@ class Errand:
             self._pipe.send(what)
 
     def end(self) -> Any:  # noqa: ANN401 - whatever the second half answers
-        """Wait for the answer, once. Raises whatever the work raised; OutputError where its process was killed."""
+        """Wait for the answer, once, or for the next. Raises whatever the work raised; OutputError where its process was killed."""
         if self._child is None:
-            return self._begin()(*self._handed)
+            if self._answers is None:
+                answer = self._begin()(*self._handed)
+                if not isinstance(answer, Generator):
+                    return answer
+                self._answers = answer
+            return next(self._answers)
         try:
             error, answer = self._pipe.recv()
         except EOFError:
@@ -84,17 +93,17 @@ def _run(begin: Callable[[], Ready], pipe: Connection, outer: Connection) -> Non
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # the walk is interrupted, and stops this process
     ctypes.CDLL(None).prctl(PARENT_DEATH, signal.SIGKILL)  # and where it is killed nothing goes on writing
     outer.close()
-    error: BaseException | None = None
-    answer: object = None
     try:
         ready = begin()
         answer = ready(*pipe.recv())
-    except EOFError:
+        answers = answer if isinstance(answer, Generator) else (answer,)
+        for one in answers:
+            pipe.send((None, one))
+    except (EOFError, BrokenPipeError):
         return  # the walk is gone
     except BaseException as raised:
-        error = raised
-    with contextlib.suppress(BrokenPipeError):
-        pipe.send((error, answer))
+        with contextlib.suppress(BrokenPipeError):
+            pipe.send((raised, None))
 
 
 @contextlib.contextmanager

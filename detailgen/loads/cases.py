@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -106,6 +106,10 @@ class _Cases:
         roof = loads.roof_dead * width * np.where(self.on_top, 1.0 if loads.roof_dead_on == "slope" else self.plan, 0.0)
         own = loads.ceiling_dead * width * np.where(self.on_bottom, self.plan, 0.0) + weight * model.wood_area + model.added_weight
         self.case("D", "D", own, roof)
+        settlement = np.zeros((len(model.structure.joints), 3))
+        for support in self.truss.supports:
+            settlement[model.structure.joint_names.index(support.joint), :2] = support.settlement
+        self.cases[-1] = replace(self.cases[-1], settlement=settlement)
 
     def roof_live(self, live: float) -> None:
         span = self.truss.span
@@ -180,3 +184,23 @@ def build_cases(truss: Truss, loads: Loads, model: FrameModel, standard: LoadSta
         total = loads.original.total
         found.area(ORIGINAL, ORIGINAL, np.array([0.0, truss.span]), np.array([total, total]))
     return LoadSet(tuple(found.cases), found.kinds, tuple(found.pictures), pressures, tuple(assumptions))
+
+
+PARTS_OF_ROOF = (("full", 0.0, 1.0), ("left half", 0.0, 0.5), ("right half", 0.5, 1.0))
+"""A load of the work lies on all of the span or on one half of it (ours)."""
+
+
+def window_cases(truss: Truss, model: FrameModel) -> LoadSet:
+    """What may lie on the truss while it is worked on, each as 1 psi of plan: snow ("S") and people with material ("C"), full and on each half."""
+    found = _Cases(truss, model)
+    span, nothing = truss.span, np.zeros(len(model.length))
+    for name, start, end in PARTS_OF_ROOF:
+        x, p = over_span(((start * span, 1.0), (end * span, 1.0)), span)
+        found.area("S", f"S work {name}", x, p)
+        if truss.work.construction_on == "roof":
+            found.area("C", f"C {name}", x, p)
+            continue
+        low, high = np.minimum(model.start_x, model.end_x), np.maximum(model.start_x, model.end_x)
+        mean = _mean_pressure(p, x, low, high) * found.plan * truss.tributary_width
+        found.case("C", f"C {name}", np.where(found.on_bottom, mean, 0.0), nothing)
+    return LoadSet(tuple(found.cases), found.kinds, (), (), ())

@@ -27,6 +27,7 @@ class Combination:
     factors: tuple[tuple[str, float], ...]
     duration: str
     cite: Cite
+    interim: bool = False  # a moment of the work, not of service
 
 
 @dataclass(frozen=True)
@@ -50,6 +51,7 @@ class Forces:
     members: Mapping[str, MemberForces]
     source: str
     strands: Floats | None = None  # (c,): force of all strands together, lb
+    distances: bool = True  # are the distances of bolts told by themselves?
 
 
 @dataclass(frozen=True)
@@ -161,29 +163,134 @@ class Variation:
 
 @dataclass(frozen=True)
 class StageLine:
-    """A stage of the work and the place that governs in it."""
+    """A stage of the work: what is done, what must hold before it goes on, and the place that governs in it.
+
+    ``moved`` are the bearings' movements along the span since the truss was found (in, left and right), ``shores`` the forces of the shores that
+    last in it (lb), in the order of the work's shores.
+    """
 
     title: str
     place: str
     check: str
     ratio: float
+    combination: str = ""
+    does: str = ""
+    hold: str = ""
+    moved: tuple[float, float] = (0.0, 0.0)
+    shores: tuple[float, ...] = ()
+    strands: tuple[float, ...] = ()  # forces of the strands that are locked, lb, in the order in which they are stressed
+
+
+@dataclass(frozen=True)
+class StageCheck:
+    """What governs one place in one stage. ``capacity`` is 1 where an interaction is checked."""
+
+    stage: str
+    place: str
+    check: str
+    combination: str
+    demand: float
+    capacity: float
+    unit: str
+    ratio: float
+    clause: str
+
+
+@dataclass(frozen=True)
+class Shore:
+    """A shore with its jack: what it lifts with and how far (lb, in), the stop, the greatest force in any stage, the block under the chord.
+
+    ``force`` is 0 for a shore that is only snug. ``bearing`` is the check of the chord on the block of ``block`` in. along the grain.
+    """
+
+    joint: str
+    x: float
+    force: float
+    lift: float
+    stop: float
+    most: float
+    block: float
+    bearing: CheckResult
+    height: float  # in; 0: not surveyed
+    warnings: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Stressing:
+    """How strands are stressed: ``element`` is what stands for all of them in the repaired frame, in ``count`` equal parts one after another.
+
+    ``locked`` is what all of them hold together when the last part is locked off, ``lasting`` what is left after all losses (lb).
+    """
+
+    element: str
+    count: int
+    locked: float
+    lasting: float
 
 
 @dataclass(frozen=True)
 class StagedWork:
-    """Splicing a broken bottom chord in stages: jacks at ``joints``, each with ``force`` (lb) and ``lift`` (in), take ``pull`` (lb) off it.
+    """The work on one truss stage by stage. ``why_not`` says why it was not worked out; then there is nothing else.
 
-    ``difference`` is the largest difference of a member's axial force from the all-at-once answer, of the greatest in the truss.
+    ``pull`` (lb) is the dead load's pull in the plies beside the one that is repaired, ``left`` what the jacks leave of it. ``difference`` is the
+    largest difference of an axial force (of a member or one of its plies) from the answer for all loads at once, of the greatest in the truss.
+    ``snow`` is what the roof may carry while the work is at its weakest (psi of plan; nan: not worked out).
     """
 
     truss: str
-    joints: tuple[str, ...]
-    force: float
-    lift: float
-    pull: float
-    lines: tuple[StageLine, ...]
-    member: str
-    difference: float
+    why_not: str = ""
+    shores: tuple[Shore, ...] = ()
+    pull: float = 0.0
+    left: float = 0.0
+    lines: tuple[StageLine, ...] = ()
+    checks: tuple[StageCheck, ...] = ()
+    member: str = ""
+    difference: float = 0.0
+    at_once: float = math.nan
+    staged: float = math.nan
+    snow: float = math.nan
+    snow_stage: str = ""
+    warnings: tuple[str, ...] = ()
+
+    @property
+    def joints(self) -> tuple[str, ...]:
+        """Where shores stand."""
+        return tuple(s.joint for s in self.shores)
+
+
+@dataclass(frozen=True)
+class SnowDepth:
+    """A kind of snow with its weight (lb/in3), and the depth on the roof (in) at which it weighs what the roof is watched for and closed at."""
+
+    kind: str
+    weight: float
+    watch: float
+    close: float
+    source: str
+
+
+@dataclass(frozen=True)
+class SafetyNow:
+    """What a truss as found may carry now, and what helps in an emergency. Loads psi of plan on the roof.
+
+    ``watch`` and ``close`` are the loads at which somebody looks and at which the building is cleared; ``ground`` is the ground snow that goes with
+    ``close`` on this roof. ``shores`` are joints with the push (lb) under ``shored``, what the truss carries once shores stand snug there.
+    """
+
+    truss: str
+    known: bool  # a snow load could be found
+    today: float
+    allowed: float
+    at_least: bool
+    governing: str
+    watch: float
+    close: float
+    ground: float
+    depths: tuple[SnowDepth, ...]
+    shores: tuple[tuple[str, float], ...]
+    shored: float
+    shored_at_least: bool
+    notes: tuple[str, ...]
 
 
 @dataclass(frozen=True)

@@ -1,7 +1,7 @@
 """One repair joint as it is to be built: the neutral record from which sheets, cut files, solids and lists are made.
 
 Axes of a detail: x along the member, y across it in the truss plane, z toward the viewer; its origin is the work point of the detail
-(for a splice the cut, for a detail of a web its middle; x runs from the web's first joint to its last).
+(for a splice the cut, for a detail of a web its middle; x runs from the web's first joint to its last; for a web's end its joint, x into the web).
 A flat part lies in a plane of constant z: its profile, holes and slots are drawn in the part's own axes and placed by ``Placement``.
 Inches, pounds, psi, radians.
 """
@@ -13,6 +13,9 @@ from dataclasses import dataclass, field
 
 from detailgen.core.clause import Cite
 from detailgen.core.result import CheckResult
+
+MARKED_OUT = "marked out"
+"""Template of a hole that is laid out by tape and drilled on site."""
 
 
 @dataclass(frozen=True)
@@ -26,7 +29,10 @@ class Vertex:
 
 @dataclass(frozen=True)
 class Hole:
-    """A round hole in a part's own axes. ``template`` is the key of the part through which it is drilled on site; "" for a shop hole."""
+    """A round hole in a part's own axes. ``template`` is the key of the part through which it is drilled on site; "" for a shop hole.
+
+    MARKED_OUT stands where no part is the template: the hole is laid out by tape on the part itself.
+    """
 
     x: float
     y: float
@@ -61,6 +67,12 @@ class Placement:
     angle: float = 0.0
 
 
+STRANDS = "posttension"
+"""The remedy whose details belong to a whole chord."""
+BOUGHT = ("strand", "anchor")
+"""Kinds of parts that are bought as they are."""
+
+
 @dataclass(frozen=True)
 class Timber:
     """What the order of a new timber says besides species, grade and size. ``product``: sawn or glulam; ``camber``: rise at its middle (in)."""
@@ -73,7 +85,8 @@ class Timber:
 
 @dataclass(frozen=True)
 class Part:
-    """One piece. ``kind``: plate, filler, block, sister, ply. ``grain`` is the angle (rad) of the grain to the part's x axis; nan for steel.
+    """One piece. ``kind``: plate, filler, block, sister, ply, or one of ``BOUGHT``. ``grain`` is the angle (rad) of the grain to the part's x axis;
+    nan for steel.
 
     ``key`` is unique in its detail; marks come later from the register of the whole project. ``existing`` parts are drawn light.
     """
@@ -120,7 +133,7 @@ class Part:
 
 @dataclass(frozen=True)
 class Bolt:
-    """A through bolt at (x, y) of the detail, head toward the viewer: from z ``low`` to z ``high`` is its grip."""
+    """A through bolt at (x, y) of the detail: from z ``low`` to z ``high`` is its grip. ``head``: the side of the truss on which its head stands."""
 
     group: str
     x: float
@@ -131,6 +144,17 @@ class Bolt:
     length: float
     grade: str
     washers: int  # under head and nut together
+    head: str = "near"
+
+    @property
+    def way(self) -> float:
+        """1 where the head stands at ``high``, toward the viewer who looks at the near side; -1 where it stands at ``low``."""
+        return -1.0 if self.head == "far" else 1.0
+
+    @property
+    def seat(self) -> float:
+        """z of the face that the head, or the washer under it, bears on."""
+        return self.low if self.head == "far" else self.high
 
 
 @dataclass(frozen=True)
@@ -217,9 +241,14 @@ class Why:
     cite: Cite
 
 
+ACROSS, FROM_LEFT, FROM_RIGHT = "across", "from the left", "from the right"
+"""How a detail is looked at: across the truss, or along it from outside of its left or right end. Then x runs across the truss (to the viewer's
+right), y up, and z along the chord toward the viewer, from its end grain; end grain is what faces the viewer."""
+
+
 @dataclass(frozen=True)
 class Detail:
-    """A repair joint."""
+    """A repair joint. ``also_at``: further stations (in) where the same joint is built once more."""
 
     key: str
     title: str
@@ -236,7 +265,23 @@ class Detail:
     notes: tuple[str, ...]
     results: tuple[CheckResult, ...] = field(default=(), compare=False)
     brings: tuple[tuple[str, ...], ...] = ()  # by sentence of the order: keys of the new parts that it brings in
+    drawn: tuple[str, ...] = ()  # old bolts that are drawn for the work, by member and joint: "U3-L3 at L3"
     welds: tuple[Weld, ...] = ()
+    axis: str = ACROSS
+    also_at: tuple[float, ...] = ()
+    joint: str = ""  # of a web's end: the joint that is its work point
+    beside: tuple[str, ...] = ()  # other members whose timbers are among the parts
+    shores: str = ""  # what is said of shores where none stand under a chord beside it; "": both sides, by the engineer
+
+    @property
+    def times(self) -> int:
+        """How often it is built."""
+        return 1 + len(self.also_at)
+
+    @property
+    def bought(self) -> tuple[Part, ...]:
+        """Parts that no shop makes: strand and anchors. They have no mark."""
+        return tuple(p for p in self.parts if p.kind in BOUGHT)
 
     def part(self, key: str) -> Part:
         return next(p for p in self.parts if p.key == key)

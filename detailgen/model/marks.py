@@ -8,11 +8,11 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, replace
 
-from detailgen.model.detail import Detail, Part, Vertex
+from detailgen.model.detail import ACROSS, Detail, Part, Vertex
 from detailgen.model.outlines import edges_of
 from detailgen.model.package import Marked
 
-PREFIX = {"plate": "PL", "filler": "FB", "block": "SB", "sister": "WS"}
+PREFIX = {"plate": "PL", "filler": "FB", "block": "SB", "sister": "WS", "piece": "RP"}
 """Kinds of parts that get a mark, and the letters of it; existing plies have none."""
 Book = Mapping[str, str]
 """Marks by signature of the part, as marks.json keeps them; a freed number stays taken."""
@@ -95,16 +95,26 @@ def register(details: Iterable[Detail], book: Book) -> tuple[tuple[Marked, ...],
                 taken = [int(m.rsplit("-", 1)[1]) for m in kept.values() if m.startswith(PREFIX[part.kind] + "-")]
                 kept[key] = f"{PREFIX[part.kind]}-{max(taken, default=0) + 1}"
             first.setdefault(key, part)
-            uses.setdefault(key, []).append((detail.key, part.key))
+            uses.setdefault(key, []).extend([(detail.key, part.key)] * detail.times)
     return tuple(Marked(kept[k], first[k], tuple(uses[k])) for k in uses), kept
+
+
+USUAL: dict[str, object] = {"axis": ACROSS, "also_at": (), "welds": (), "joint": "", "beside": (), "drawn": ()}
+USUAL_OF_A_PART: dict[str, object] = {"handed": "", "timber": None}
+USUAL_OF_A_BOLT: dict[str, object] = {"head": "near"}
+"""What says nothing of a joint, a part or a bolt is left out of its hash, so that it stays what it was before there was such a word."""
 
 
 def detail_hash(detail: Detail) -> str:
     """What an acceptance is tied to: everything of the joint that is built (results aside)."""
     record = asdict(detail)
     record.pop("results")
-    if not detail.welds:
-        record.pop("welds")
+    record.pop("shores")  # words that change nothing of what is built
+    for said, usual in ((record, USUAL), *((part, USUAL_OF_A_PART) for part in record["parts"]),
+                        *((bolt, USUAL_OF_A_BOLT) for bolt in record["bolts"])):  # fmt: skip
+        for name, value in usual.items():
+            if said[name] == value:
+                said.pop(name)
 
     def plain(value: object) -> object:
         if isinstance(value, float):

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from detailgen.model.assessment import Assessed, HandCheck, StagedWork, TrussAssessment, Variation
+from detailgen.model.assessment import Assessed, HandCheck, SafetyNow, StagedWork, TrussAssessment, Variation
 from detailgen.model.detail import Detail, Part
 from detailgen.model.project import Project, Truss
+from detailgen.model.stressing import StressingPlan
 
 PROPOSED, PRELIMINARY, ISSUED = "PROPOSED", "PRELIMINARY", "ISSUED"
 """Proposed until the engineer accepts each repair by name; preliminary while a governing table has not been read against print."""
@@ -52,6 +53,8 @@ class Repaired:
     variations: tuple[Variation, ...] = ()  # would another assumption change the repair?
     hand_check: HandCheck | None = None
     staged: StagedWork | None = None
+    stressing: StressingPlan | None = None
+    safety: SafetyNow | None = None
 
 
 @dataclass(frozen=True)

@@ -57,6 +57,7 @@ class Member:
     bow: float = 0.0
     braces: tuple[float, ...] = ()  # stations held out of plane, ends not counted
     """For a chord: x; for a web: distance from its first joint."""
+    carries: str = "both"  # or "tension" (a rod), "compression" (a strut that only bears)
 
 
 @dataclass(frozen=True)
@@ -117,6 +118,9 @@ class Connection:
     plates: tuple[Plate, ...] = ()
     fillers: tuple[Filler, ...] = ()
     condition: float = 1.0
+    idle: tuple[Bolts, ...] = ()  # old bolts that stay in their holes and count as carrying nothing
+    weight: float = 0.0  # of new bolts and steel, lb
+    new: bool = False
 
 
 @dataclass(frozen=True)
@@ -175,7 +179,7 @@ class Strands:
     """Strands in pairs along both faces of a chord, straight from one of its ends to the other, where plates bear on its end grain.
 
     ``height`` is that of their common centre over the chord's axis, ``overrun`` from the heel work points to the faces that the anchors bear on.
-    ``locked`` and ``lasting`` are forces of all strands together (lb): when the last one is locked off, and after all losses.
+    ``jacked``, ``locked`` and ``lasting`` are forces of all strands together (lb): at the jack, when the last one is locked off, after all losses.
     """
 
     name: str
@@ -190,6 +194,17 @@ class Strands:
     guides: tuple[float, ...] = ()  # x of the guides
     guide_bolts: Bolts | None = None  # of one guide, from its x and the chord's axis
     weight: float = 0.0  # of strand, guides and end plates, lb
+    jacked: float = 0.0
+
+
+@dataclass(frozen=True)
+class NewPiece:
+    """A new length of a chord's ply between two cuts (x, in)."""
+
+    chord: str
+    ply: str
+    start: float
+    end: float
 
 
 @dataclass(frozen=True)
@@ -237,6 +252,7 @@ class Support:
     kind: str  # "pin" or "roller"
     offset: tuple[float, float]
     thrust: float = 0.0  # stiffness of the wall against thrust at a roller, lb/in; 0: it gives way
+    settlement: tuple[float, float] = (0.0, 0.0)  # how far it has moved since the truss was set, in
 
 
 @dataclass(frozen=True)
@@ -301,8 +317,16 @@ class Truss:
     purlins: tuple[float, ...] = ()  # x of the purlins that bring the roof's load, heels not counted; none: it comes all along the chord
     purlin_height: float = 0.0  # of the middle of a purlin above the chord's axis, at right angles to it
     sisters: tuple[Sister, ...] = ()
+    pieces: tuple[NewPiece, ...] = ()  # put in where a ply was cut out
     work: WorkWindow = WorkWindow()
     strands: Strands | None = None
+    bolts_from: str = "near"  # side of the truss from which bolts are put in
+    heel_room: tuple[float, float] = (0.0, 0.0)  # clear distance beyond the bottom chord's end, left and right (in); 0: not surveyed
+
+    @property
+    def one_sided(self) -> bool:
+        """Does any member carry force of one sense only, so that load cases cannot be added up?"""
+        return any(m.carries != "both" for m in self.members)
 
     def member(self, name: str) -> Member:
         return next(m for m in self.members if m.name == name)
@@ -394,10 +418,29 @@ class Access:
     far: float = 0.0
     below: float = 0.0
     above: float = 0.0
+    bolts_from: str = "near"  # side from which bolts are put in: their heads stand there
 
 
 METHOD_WORDS = {"allowable stress": "allowable stress (ASD)", "strength": "strength (LRFD): loads are factored"}
 """How sheets and reports name the method of design."""
+
+
+@dataclass(frozen=True)
+class Stressing:
+    """What strands are stressed with and what they lose by. The jack stands behind an anchor: ``jack_length`` with its ram in, ``stroke`` more with
+    it out. ``ram_area`` (in2) makes a gauge reading of a force; 0: the jack's own chart does."""
+
+    sizes: tuple[str, ...] = ()  # strand sizes that may be used; none: all that the specification holds from 1/2 in. on
+    seating: float = 0.25  # in
+    jack_length: float = 22.0
+    jack_diameter: float = 5.0
+    stroke: float = 8.0
+    ram_area: float = 0.0
+    creep: float = 0.6
+    shrinkage: float = 3e-4
+    warming: float = 40.0  # F, of the roof space over the day of stressing
+    years: float = 50.0
+    given: bool = False  # does the survey say any of this?
 
 
 @dataclass(frozen=True)
@@ -421,4 +464,5 @@ class Project:
     tables_read: ReadTables = frozenset()  # tables of the standards that the practice has read against print
     access: Access | None = None
     modelling: Modelling = Modelling()
+    stressing: Stressing = Stressing()
     method: str = "allowable stress"  # or "strength"

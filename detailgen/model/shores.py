@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from detailgen.model.detail import Detail
+from detailgen.model.detail import ACROSS, STRANDS, Detail
 from detailgen.model.package import Repaired
 from detailgen.model.project import Truss
 from detailgen.model.timbers import outline_in_place
@@ -16,16 +16,21 @@ WIDE, HIGH, BLOCK = 12.0, 30.0, 1.5
 
 @dataclass(frozen=True)
 class ShorePlace:
-    """Under a joint of the bottom chord: its place on the chord's underside (in, axes of the truss), and the plies that it bears (z from, to)."""
+    """Under a joint of the bottom chord: its place on the chord's underside (in, axes of the truss), the plies that it bears (z from, to), and the
+    length of the block under each (in)."""
 
     joint: str
     x: float
     y: float
     plies: tuple[tuple[float, float], ...]
+    block: float = WIDE
 
 
 def shore_joints(truss: Truss, detail: Detail) -> tuple[str, ...]:
-    """The joints of the bottom chord nearest to the joint on both sides of all that is new, but no heel; none for a detail elsewhere."""
+    """The joints of the bottom chord nearest to the joint on both sides of all that is new, but no heel; none for a detail elsewhere. Strands are
+    pulled with shores under all joints: told with their guides, not with their heels."""
+    if detail.remedy == STRANDS:
+        return truss.bottom[1:-1] if detail.axis == ACROSS else ()
     if detail.member not in {m.name for m in truss.members if m.kind == "bottom chord"}:
         return ()
     xs = [x for part in detail.parts if not part.existing for x, _ in outline_in_place(part)] or [0.0]
@@ -46,5 +51,6 @@ def shore_places(one: Repaired) -> tuple[ShorePlace, ...]:
         plies = [p for m in truss.members if m.kind == "bottom chord" and joint in m.joints for p in m.plies]
         x, y = truss.joints[joint]
         layers = sorted({(p.z - p.thickness / 2, p.z + p.thickness / 2) for p in plies})
-        found.append(ShorePlace(joint, x, y - max(p.depth for p in plies) / 2, tuple(layers)))
+        block = next((s.block for s in one.staged.shores if s.joint == joint), WIDE) if one.staged is not None else WIDE
+        found.append(ShorePlace(joint, x, y - max(p.depth for p in plies) / 2, tuple(layers), block))
     return tuple(found)

@@ -11,7 +11,7 @@ import math
 from dataclasses import dataclass
 
 from detailgen.model.project import Arc, Member, Truss
-from detailgen.model.timbers import middle_of_web
+from detailgen.model.timbers import end_beyond, into, middle_of_web
 
 PIECES = 4
 """Straight pieces to a panel of a curved chord, where a picture shows it small."""
@@ -44,8 +44,9 @@ def arc_of(truss: Truss, member: Member) -> Arc | None:
 def point_at(truss: Truss, member: Member, station: float) -> WorkPoint | None:
     """The point of a chord's centre line at x = ``station`` of the truss; None where the chord is not."""
     points = [truss.joints[j] for j in member.joints]
-    if not min(x for x, _ in points) <= station <= max(x for x, _ in points):
-        return None
+    low, high = min(x for x, _ in points), max(x for x, _ in points)
+    if not low <= station <= high:
+        return _beyond(truss, member, station)
     if (arc := arc_of(truss, member)) is not None:
         up = math.acos((station - arc.centre_x) / arc.radius)
         return WorkPoint(station, arc.centre_y + arc.radius * math.sin(up), up - math.pi / 2)
@@ -55,11 +56,28 @@ def point_at(truss: Truss, member: Member, station: float) -> WorkPoint | None:
     return None
 
 
-def work_point(truss: Truss, member: str, station: float) -> WorkPoint | None:
-    """The work point of a detail: of a web its middle, of a chord its point at ``station``; None where the truss has no such place."""
+def _beyond(truss: Truss, member: Member, station: float) -> WorkPoint | None:
+    """A place of a straight chord between a heel's work point and the chord's end; None where the chord does not reach so far."""
+    joints = [truss.joints[j] for j in member.joints]
+    for joint, (x0, y0), (x1, y1) in ((member.joints[0], joints[0], joints[1]), (member.joints[-1], joints[-1], joints[-2])):
+        along = (station - x0) / (x1 - x0)  # less than nothing outward
+        if arc_of(truss, member) is None and -end_beyond(truss, member.name, joint) - 1e-6 <= along * math.dist((x0, y0), (x1, y1)) <= 0.0:
+            (xa, ya), (xb, yb) = sorted(((x0, y0), (x1, y1)))
+            return WorkPoint(station, y0 + along * (y1 - y0), math.atan2(yb - ya, xb - xa))
+    return None
+
+
+def work_point(truss: Truss, member: str, station: float, joint: str = "") -> WorkPoint | None:
+    """The work point of a detail: of a web its middle, of a member's end its ``joint``, of a chord its point at ``station``.
+
+    None where the truss has no such place.
+    """
     found = next((m for m in truss.members if m.name == member), None)
     if found is None:
         return None
+    if joint:
+        (x, y), (dx, dy) = into(truss, found, joint)
+        return WorkPoint(x, y, math.atan2(dy, dx))
     return WorkPoint(*middle_of_web(truss, found)) if found.kind == "web" else point_at(truss, found, station)
 
 

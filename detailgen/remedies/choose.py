@@ -3,19 +3,23 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import cast
 
 from detailgen import remedies
 from detailgen.core.discovery import discover
+from detailgen.core.result import State
 from detailgen.core.tolerance import at_most, rounded
 from detailgen.model.assessment import Place, TrussAssessment
 from detailgen.model.package import Refusal
 from detailgen.model.project import Truss
 from detailgen.remedies.contract import Job, Remedy, Repair, Site, Solved, Strengthens
+from detailgen.remedies.cost import effort_of, effort_of_all, weights_of
 
 ROUNDS = 16
+FORBID, FORCE = "forbid repair", "force repair"
+"""Items of a truss's overrides: a remedy or the key of one repair that is not wanted; a remedy that comes before all others."""
 GROW_ONLY_FROM = 3
 """From this round on no size may shrink: without the rule a chain of consequences can go round for ever."""
 
@@ -29,6 +33,7 @@ class Plan:
     solved: Solved
     rounds: int
     settled: bool
+    rivals: frozenset[str] = frozenset()  # remedies in it for which another could stand in
 
 
 def all_remedies() -> dict[str, Remedy]:
@@ -37,14 +42,85 @@ def all_remedies() -> dict[str, Remedy]:
 
 
 def plan(job: Job, before: TrussAssessment) -> Plan:
-    """Decide the repairs of one truss."""
+    """Decide the repairs of one truss: the set with the least stated cost of those that bring everything to 1.0 or below."""
     known = all_remedies()
-    sites: list[tuple[Remedy, Site]] = [(remedy, site) for remedy in known.values() for site in remedy.sites(job, before)]
+    weights, wrong = weights_of(before.truss)
+    barred, forced, told = _wishes(before.truss, known)
+    first = _walk(job, before, known, barred, forced)
+    refused = [Refusal(f"{before.truss.mark}-choice", "choice", before.truss.mark, text) for text in (wrong, *told) if text]
+    kinds = {r.intervention.remedy for r in first.repairs}
+    unmet = [key for key in sorted(forced) if key not in kinds and not any(r.remedy == key for r in first.refusals)]
+    refused += [Refusal(f"{before.truss.mark}-{key}", key, before.truss.mark, f"'{FORCE}' names it, but nothing here asks for it") for key in unmet]
+    best, others = first, []
+    for kind in sorted(first.rivals):
+        other = _walk(job, before, known, barred | {kind}, forced) if kind not in forced else None
+        if other is None:
+            continue
+        winner, loser = _better(best, other, weights)
+        others.append(_lost(winner, loser, weights))
+        best = winner
+    repairs = tuple(_stated(r, weights, tuple(dict.fromkeys(others)) if not k else ()) for k, r in enumerate(best.repairs))
+    return replace(best, repairs=repairs, refusals=(*best.refusals, *refused))
+
+
+def _stated(repair: Repair, weights: Mapping[str, float], others: tuple[str, ...]) -> Repair:
+    """A repair that says what it costs; the first one of a truss also tells of the sets that lost."""
+    chosen = repair.intervention
+    parameters = {**chosen.parameters, "stated cost": effort_of(repair.detail).words(weights)}
+    return replace(repair, intervention=replace(chosen, parameters=parameters, runners_up=(*chosen.runners_up, *others)))
+
+
+def passing(solved: Solved, repairs: Sequence[Repair]) -> bool:
+    """Is everything at or under 1.0 as repaired?"""
+    own = (r for repair in repairs for r in repair.results)
+    return all(r.state is State.PASSES and at_most(r.ratio, 1.0) for r in (*own, *(r for _, r in solved.assessed.results())))
+
+
+def _better(one: Plan, other: Plan, weights: Mapping[str, float]) -> tuple[Plan, Plan]:
+    """What passes comes before what does not, then the lesser cost; of equals the first."""
+    ranked = [(not passing(x.solved, x.repairs), effort_of_all(r.detail for r in x.repairs).cost(weights)) for x in (one, other)]
+    return (one, other) if ranked[0] <= ranked[1] else (other, one)
+
+
+def _lost(winner: Plan, loser: Plan, weights: Mapping[str, float]) -> str:
+    """The other set and why it lost."""
+    names = [r.intervention.title for r in loser.repairs if r.site.key not in {w.site.key for w in winner.repairs}]
+    what = "; ".join(names) or "without the repairs that differ"
+    if not passing(loser.solved, loser.repairs):
+        new = [r for r in loser.refusals if r.key not in {w.key for w in winner.refusals}]
+        worst = loser.solved.assessed.worst
+        stands = f"{worst[0].name} stays at {worst[1].ratio:.2f}" if worst else "it cannot be checked"
+        return f"another set of repairs ({what}): {stands}" + (f"; {new[0].reason}" if new else "")
+    return f"another set of repairs ({what}): everything passes too, but it costs {effort_of_all(r.detail for r in loser.repairs).words(weights)}"
+
+
+def _wishes(truss: Truss, known: Mapping[str, Remedy]) -> tuple[frozenset[str], frozenset[str], list[str]]:
+    """Remedies and sites that the engineer forbids, remedies that he forces, and what is wrong with either."""
+    barred, forced, wrong = set(), set(), []
+    for override in truss.overrides:
+        if override.item == FORBID:
+            barred.add(override.value)
+            if override.value not in known and not override.value.startswith(f"{truss.mark}-"):
+                wrong.append(f"override '{FORBID}': found '{override.value}'; allowed: {', '.join(known)}, or the key of one repair of this truss")
+        elif override.item == FORCE:
+            if override.value in known:
+                forced.add(override.value)
+            else:
+                wrong.append(f"override '{FORCE}': found '{override.value}'; allowed: {', '.join(known)}")
+    return frozenset(barred), frozenset(forced), wrong
+
+
+def _walk(job: Job, before: TrussAssessment, installed: dict[str, Remedy], barred: frozenset[str], forced: frozenset[str]) -> Plan:
+    """Round the loop with the remedies that are not barred. A forced remedy bars those that mend the same kinds of damage or the same member."""
+    mended = {kind for key in forced for kind in _mends(installed[key])}
+    known = {k: r for k, r in installed.items() if k not in barred and (k in forced or not mended & _mends(r))}
+    sites = [(remedy, site) for remedy in known.values() for site in remedy.sites(job, before) if site.key not in barred]
     truss = before.truss
     for remedy, site in sites:
         truss = remedy.healed(truss, site)
     solved = job.solve(truss)
-    sites += _more(job, solved, known, sites)
+    rivals: set[str] = set()
+    sites += _more(job, solved, known, sites, barred, forced, rivals)
     sizes: dict[str, dict[str, float]] = {}
     repairs: dict[str, Repair] = {}
     refusals: dict[str, Refusal] = {}
@@ -70,7 +146,7 @@ def plan(job: Job, before: TrussAssessment) -> Plan:
         settled = chosen == sizes
         sizes = chosen
         solved = job.solve(_all_in(before.truss, repairs))
-        more = _more(job, solved, known, sites)
+        more = _more(job, solved, known, sites, barred, forced, rivals)
         sites += more
         settled = settled and not more
         for key, repair in repairs.items():
@@ -78,14 +154,35 @@ def plan(job: Job, before: TrussAssessment) -> Plan:
                 limits[key] = repair.lost - 1e-6
                 sizes.pop(key)
                 settled = False
-    return Plan(tuple(repairs.values()), tuple(refusals.values()), solved, rounds, settled)
+    replaceable = frozenset(rivals) & {r.intervention.remedy for r in repairs.values()}
+    return Plan(tuple(repairs.values()), tuple(refusals.values()), solved, rounds, settled, replaceable)
 
 
-def _more(job: Job, solved: Solved, known: dict[str, Remedy], sites: Sequence[tuple[Remedy, Site]]) -> list[tuple[Remedy, Site]]:
-    """Sites that are not known yet, of remedies for what is sound but too weak."""
+def _mends(remedy: Remedy) -> frozenset[str]:
+    return frozenset(getattr(remedy, "mends", ()))
+
+
+def _more(
+    job: Job, solved: Solved, known: Mapping[str, Remedy], sites: Sequence[tuple[Remedy, Site]], barred: frozenset[str], forced: frozenset[str],
+    rivals: set[str],
+) -> list[tuple[Remedy, Site]]:  # fmt: skip
+    """Sites that are not known yet, of remedies for what is sound but too weak.
+
+    Where several remedies ask for one member the one with the lower ``order`` goes first (a forced one before all): what it does may be
+    enough. The others are asked again next round, and ``rivals`` remembers whom they could have stood in for.
+    """
     keys = {site.key for _, site in sites}
     asked = [(r, s) for r in known.values() if isinstance(r, Strengthens) for s in r.still_failing(job, solved)]
-    return [(r, s) for r, s in asked if s.key not in keys]
+    new = [(r, s) for r, s in asked if s.key not in keys and s.key not in barred]
+    taken: list[tuple[Remedy, Site]] = []
+    for remedy, site in new:
+        order = {r.key: (r.key not in forced, getattr(r, "order", 50)) for r, s in new if s.member == site.member}
+        first = min(order, key=lambda k: order[k])
+        if remedy.key == first:
+            taken.append((remedy, site))
+        else:
+            rivals.add(first)
+    return taken
 
 
 def _weakened(solved: Solved, repair: Repair) -> bool:

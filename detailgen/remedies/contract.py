@@ -18,6 +18,8 @@ from detailgen.model.detail import Detail
 from detailgen.model.frame import FrameModel
 from detailgen.model.package import Intervention, Refusal
 from detailgen.model.project import Project, Truss
+from detailgen.model.stressing import StressingPlan
+from detailgen.standards.anchorage import SteelPartStandard, StrandStandard, StressingStandard
 from detailgen.standards.interface import Floats, SteelStandard, WoodStandard
 
 
@@ -37,6 +39,15 @@ class Solved:
 
 
 @dataclass(frozen=True)
+class Anchorage:
+    """The standards for strand and what holds it; a job without them gets no strands."""
+
+    strand: StrandStandard
+    stressing: StressingStandard
+    parts: SteelPartStandard
+
+
+@dataclass(frozen=True)
 class Job:
     """What a remedy may ask for. ``solve`` analyses and checks a changed truss as repaired."""
 
@@ -44,6 +55,7 @@ class Job:
     wood: WoodStandard
     steel: SteelStandard
     solve: Callable[[Truss], Solved]
+    anchorage: Anchorage | None = None
 
 
 @dataclass(frozen=True)
@@ -74,6 +86,8 @@ class Repair:
     results: tuple[CheckResult, ...]  # checks of the new parts themselves
     place: str
     lost: float
+    further: tuple[Detail, ...] = ()  # details of the same repair elsewhere on the truss
+    stressing: StressingPlan | None = None
 
 
 def lasting(axial: Floats, durations: Sequence[str]) -> tuple[tuple[str, float, float], ...]:
@@ -86,7 +100,11 @@ def lasting(axial: Floats, durations: Sequence[str]) -> tuple[tuple[str, float, 
 
 
 class Remedy(Protocol):
-    """One kind of repair."""
+    """One kind of repair.
+
+    It may say besides: ``mends``, the kinds of damage that it makes good (a remedy that is forced bars others that mend the same); ``order``, its
+    place among those that ask for one member (the lower goes first; 50 where nothing is said).
+    """
 
     @property
     def key(self) -> str: ...

@@ -53,7 +53,7 @@ class StressingLimit:
 
 @dataclass(frozen=True)
 class StressingRequest:
-    """``count`` strands alike, straight along one chord, stressed one after another to the same jack force (lb each).
+    """``count`` strands alike, straight along one chord, stressed to the same jack force (lb each).
 
     ``length`` is between the grips (in), ``seating`` the travel of the wedges (in), ``deviation`` the sum of angles (rad), ``run`` the kind of
     run by the standard's name. ``chord_tension`` (lb) is what the chord carries meanwhile; creep and shrinkage are its wood's, ``warming`` (F).
@@ -74,6 +74,8 @@ class StressingRequest:
     shrinkage: float = 0.0
     hours: float = 1.0
     warming: float = 0.0
+    pulls: tuple[tuple[tuple[int, ...], float], ...] = ()
+    """In order: strands that are pulled at once (by their number from 0), and to which share of the jack force; none: one after another, whole."""
 
 
 @dataclass(frozen=True)
@@ -182,6 +184,15 @@ class Overhang:
 
 
 @dataclass(frozen=True)
+class Barrel:
+    """A round barrel on a plate, about the plate's hole: diameters (in), yield stress of the softer of both (psi)."""
+
+    diameter: float
+    hole: float
+    F_y: float
+
+
+@dataclass(frozen=True)
 class Bracket:
     """A bracket bolted to a face and pulled along it at ``eccentricity`` from the face: bolt by its kind, lines of bolts along the pull (in)."""
 
@@ -204,4 +215,5 @@ class SteelPartStandard(Protocol):
     def weld_checks(self, weld: FilletWeld, load: PartLoad) -> Sequence[CheckResult]: ...
     def groove_checks(self, weld: GrooveWeld, load: PartLoad) -> Sequence[CheckResult]: ...
     def overhang_checks(self, plate: Overhang, load: PartLoad) -> Sequence[CheckResult]: ...
+    def barrel_checks(self, barrel: Barrel, load: PartLoad) -> Sequence[CheckResult]: ...
     def bracket_checks(self, bracket: Bracket, load: PartLoad) -> Sequence[CheckResult]: ...

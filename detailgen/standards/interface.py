@@ -169,6 +169,7 @@ class ConnectionRequest:
     root_diameter: float = 0.0  # in, where threads lie in a shear plane; 0: they do not
     bolt_tensile: float = 0.0  # tensile strength of the bolts, psi; 0: not stated
     washer_diameter: float = 0.0  # in, under head and nut on wood; 0: none that could be counted
+    distances: bool = True  # are the distances told by themselves? What a short one takes from the bolts counts either way
 
 
 @dataclass(frozen=True)
@@ -459,6 +460,10 @@ class LoadStandard(Protocol):
     def name(self) -> str: ...
     def snow(self, roof: RoofCurve, site: SnowSite) -> Sequence[RoofPressure]:
         """Balanced first, then every other arrangement that is needed: unbalanced, in valleys, in part, drifted."""
+        ...
+
+    def snow_weight(self, ground_snow: float) -> tuple[float, Cite]:
+        """Unit weight of snow (lb/in3) at a site with this ground snow load (psi), and where it comes from."""
         ...
 
     def roof_live(self, request: RoofLive) -> tuple[float, Calculation]:

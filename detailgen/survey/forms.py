@@ -247,6 +247,8 @@ class Webs(Form):
     bow: Length = Field(default=0.0, description="Measured bow out of the truss plane.")
     braces: Braced | list[Length] | None = Field(
         default=None, description="Where held out of plane between the ends: none (if not given), every 48 in, or distances from the first joint.")
+    carries: Literal["both", "tension", "compression"] = Field(
+        default="both", description="What the ends can pass on: tension (a rod), compression (a strut that only bears), or both, if not given.")
 
 
 class BoltGroup(Form):
@@ -342,6 +344,16 @@ class SupportsForm(Form):
         default=None, description="Of the wall under the roller against thrust; it gives way freely if not given.")
     left_offset: tuple[Coordinate, Coordinate] = Field(default=(0.0, 0.0), description="Bearing point [x, y] seen from the left heel's work point.")
     right_offset: tuple[Coordinate, Coordinate] = Field(default=(0.0, 0.0), description="Bearing point [x, y] seen from the right heel's work point.")
+    left_settlement: tuple[Coordinate, Coordinate] = Field(
+        default=(0.0, 0.0), description="How far the left bearing has moved [x, y] since the truss was set; down is negative. None if not given.")
+    right_settlement: tuple[Coordinate, Coordinate] = Field(default=(0.0, 0.0), description="The same of the right bearing; x of a pin only.")
+
+
+class HeelRoomForm(Form):
+    """What a jack or a plate has room for."""
+
+    left: PositiveLength = Field(description="From the bottom chord's end to what stands behind it, at the left heel.")
+    right: PositiveLength = Field(description="The same at the right heel.")
 
 
 class TrussType(Form):
@@ -364,6 +376,7 @@ class TrussType(Form):
     purlins: Braced | list[Length] | None = Field(
         default=None, description="Where purlins bring the roof's load: joints, every 24 in, or stations; all along the chord if not given.")
     purlin_height: Length = Field(default=0.0, description="Middle of a purlin above the chord's axis, at right angles to it. 0 if not given.")
+    heel_room: HeelRoomForm | None = Field(default=None, description="Clear distance behind the bottom chord's ends; needed for strands.")
     supports: SupportsForm | None = Field(default=None, description="Bearings. Left pin, right roller at the work points if not given.")
 
 
@@ -436,6 +449,7 @@ class TrussForm(Form):
     forces: ForcesForm | None = Field(default=None, description="Forces from another analysis in place of this program's.")
     overrides: list[OverrideForm] = Field(default=[], description="Defaults set aside, with reasons.")
     work: WorkForm | None = Field(default=None, description="What differs here while the truss is worked on.")
+    bolts_from: Literal["near", "far"] | None = Field(default=None, description="Side from which bolts are put in here, if not as in access.")
 
 
 class AccessForm(Form):
@@ -447,6 +461,7 @@ class AccessForm(Form):
     far: PositiveLength | None = Field(default=None, description="Free distance behind the truss.")
     below: PositiveLength | None = Field(default=None, description="Free height under the bottom chord.")
     above: PositiveLength | None = Field(default=None, description="Free height over the bottom chord.")
+    bolts_from: Literal["near", "far"] = Field(default="near", description="Side from which bolts are put in: heads there, nuts opposite.")
 
 
 class AnalysisForm(Form):
@@ -458,6 +473,17 @@ class AnalysisForm(Form):
     second_order: YesNo = Field(default=False, description="Are forces found on the deformed truss? no if not given.")
 
 
+class StressingForm(Form):
+    """What strands are stressed with. What is left out is common practice, listed as an assumption."""
+
+    strands: list[Literal["1/2 in.", "0.6 in."]] = Field(default=[], description="Sizes that may be used; both if not given.")
+    seating: PositiveLength | None = Field(default=None, description="Travel of the wedges as they seat; 1/4 in if not given.")
+    jack_length: PositiveLength | None = Field(default=None, description="Of the jack with its ram in, from the anchor; 22 in if not given.")
+    jack_diameter: PositiveLength | None = Field(default=None, description="Of the jack's body; 5 in if not given.")
+    stroke: PositiveLength | None = Field(default=None, description="Of the ram; 8 in if not given.")
+    ram_diameter: PositiveLength | None = Field(default=None, description="Of a full circle with the ram's pressure area: gauge readings.")
+
+
 class ProjectFile(Form):
     """Survey of old timber roof trusses. Every quantity has its unit."""
 
@@ -466,6 +492,7 @@ class ProjectFile(Form):
     loads: LoadsForm = Field(description="The loads.")
     analysis: AnalysisForm | None = Field(default=None, description="What the analysis counts beyond the plain frame.")
     access: AccessForm | None = Field(default=None, description="Ways in and room for the work.")
+    stressing: StressingForm | None = Field(default=None, description="What strands are stressed with.")
     work: WorkForm | None = Field(default=None, description="The time in which the trusses are worked on: snow, construction load, shores.")
     wood: WoodForm | None = Field(default=None, description="Wood of all types, where they say nothing else.")
     types: dict[str, TrussType] = Field(description="Truss types by name.")

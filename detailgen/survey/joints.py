@@ -274,6 +274,17 @@ def supports_of(form: TrussType, members: Members, site: Site) -> tuple[Support,
         found = "a wall's stiffness beside two pins"
         site.report.add(supports.place("wall stiffness"), found, "a roller that the wall holds", "Set one bearing to roller, or delete it.")
         raise Unusable("supports")
+    moved = {"left settlement": (supports.left, supports.left_settlement), "right settlement": (supports.right, supports.right_settlement)}
+    for key, (kind, (x, _)) in moved.items():
+        if kind == "roller" and x:
+            allowed = "0 along the span for a roller, which goes with the truss"
+            site.report.add(supports.place(key), f"{feet_inches(x)} along the span at a roller", allowed)
+            raise Unusable("supports")
+    if any(any(way) for _, way in moved.values()):
+        site.assume("how far a bearing has moved acts with the dead load, by the same factors.")
     kinds = ((left, supports.left, supports.left_offset), (right, supports.right, supports.right_offset))
-    one, other = (Support(joint, kind, offset, wall if kind == "roller" else 0.0) for joint, kind, offset in kinds)
+    one, other = (
+        Support(joint, kind, offset, wall if kind == "roller" else 0.0, way)
+        for (joint, kind, offset), (_, way) in zip(kinds, moved.values(), strict=True)
+    )
     return one, other

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import contextlib
 import itertools
+from collections.abc import Sequence
 
-from detailgen.core.units import UNITS
-from detailgen.model.project import DriftInput, GivenLoad, Loads, Modelling, OriginalDesign, SnowInput
+from detailgen.core.units import UNITS, feet_inches
+from detailgen.model.project import DriftInput, GivenLoad, Loads, Modelling, OriginalDesign, SnowInput, Truss
 from detailgen.survey.document import Report
 from detailgen.survey.fill import choice, suggest
 from detailgen.survey.forms import AnalysisForm, Drift, FirstDesign, GivenLoadForm, LoadsForm, Snow, TrussForm, Unusable
@@ -49,8 +50,21 @@ def _snow(form: Snow) -> SnowInput:
     )  # fmt: skip
 
 
-def check_loads(form: LoadsForm, trusses: list[TrussForm], report: Report) -> None:
-    """What one entry of the loads says about another, or about the trusses."""
+def _on_something(given: GivenLoadForm, made: Sequence[Truss], report: Report) -> None:
+    """A given load that lies on nothing, or beyond a truss that it concerns."""
+    points = given.points
+    if len(points) > 1 and (points[-1][0] == points[0][0] or not any(p for _, p in points)):
+        found = "a load on no length" if points[-1][0] == points[0][0] else "no load at any of its points"
+        report.add(given.place("points"), found, "a load that is not zero on some length of the truss")
+    for truss in made:
+        if (not given.trusses or truss.mark in given.trusses) and points and points[-1][0] > truss.span + 1e-6:
+            found = f"{feet_inches(points[-1][0])}, beyond the right heel of truss {truss.mark}"
+            allowed = f"points between the heels, up to {feet_inches(truss.span)}"
+            report.add(given.place("points"), found, allowed, "Name the trusses that it lies on with 'trusses:'.")
+
+
+def check_loads(form: LoadsForm, trusses: list[TrussForm], made: Sequence[Truss], report: Report) -> None:
+    """What one entry of the loads says about another, or about the trusses; ``made`` are those that could be read."""
     marks = [t.mark for t in trusses if t.has("mark")]
 
     def known(entry: Drift | GivenLoadForm) -> None:
@@ -63,6 +77,8 @@ def check_loads(form: LoadsForm, trusses: list[TrussForm], report: Report) -> No
             known(given)
             if len(given.points) < 2 or any(b[0] < a[0] for a, b in itertools.pairwise(given.points)):
                 report.add(given.place("points"), "points that do not go from left to right", "two points or more, each at or beyond the one before")
+            else:
+                _on_something(given, made, report)
     if not isinstance(form.snow, Snow):
         if any(g.kind == "snow" for g in form.given):
             report.add(form.place("given"), "snow that you give, on a roof without snow", "snow with its ground load", "Give the site's snow.")
@@ -88,11 +104,18 @@ def loads_of(form: LoadsForm) -> Loads:
     )
 
 
-def check_modelling(form: AnalysisForm | None, report: Report) -> None:
-    """Free travel and the deformed truss are not found together."""
-    if form is not None and form.second_order and form.free_travel:
+def check_modelling(form: AnalysisForm | None, trusses: Sequence[Truss], report: Report) -> None:
+    """Free travel, or members that carry one sense only, and the deformed truss are not found together."""
+    if form is None or not form.second_order:
+        return
+    if form.free_travel:
         allowed = "one of the two: each combination is solved once"
         report.add(form.place("free travel"), "free travel of bolts beside 'second order: yes'", allowed, "Delete one of them.")
+    for truss in trusses:
+        if truss.one_sided:
+            name = next(m.name for m in truss.members if m.carries != "both")
+            allowed = "'no' where members carry tension or compression only: which of them carry is found on the undeformed truss"
+            report.add(form.place("second order"), f"yes, and web {name} of truss {truss.mark} carries one sense only", allowed)
 
 
 def modelling_of(form: AnalysisForm | None) -> Modelling:

@@ -178,7 +178,7 @@ def _web_group(form: Webs, type_form: TrussType, members: Members, site: Site) -
         a, b = name.split("-")
         try:
             braces = _braces(form, name, (), members.length(name), site)
-            members.found[name] = Member(name, "web", (a, b), plies, form.bow, braces)
+            members.found[name] = Member(name, "web", (a, b), plies, form.bow, braces, form.carries)
         except Unusable:
             continue
 

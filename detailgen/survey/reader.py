@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import math
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -20,6 +21,7 @@ from detailgen.model.project import (
     Override,
     Project,
     Splice,
+    Stressing,
     Support,
     Truss,
     WorkWindow,
@@ -28,7 +30,7 @@ from detailgen.standards.interface import STRENGTH, WoodStandard, by_method
 from detailgen.survey.damage import damage_of, marked_connection, marked_splice
 from detailgen.survey.document import Broken, Report, Table, Text, overlay, read_document, read_text
 from detailgen.survey.fill import choice, fill, suggest
-from detailgen.survey.forms import AccessForm, ProjectFile, ProjectInfo, Standards, TrussForm, TrussType, Unusable
+from detailgen.survey.forms import AccessForm, ProjectFile, ProjectInfo, Standards, StressingForm, TrussForm, TrussType, Unusable
 from detailgen.survey.geometry import Outline, brace_stations, outline
 from detailgen.survey.joints import Named, bearings_of, connections_and_splices, supports_of, zones_of
 from detailgen.survey.loads import check_loads, check_modelling, load_assumptions, loads_of, modelling_of
@@ -59,6 +61,7 @@ class Shape:
     assumptions: tuple[str, ...]
     purlins: tuple[float, ...] = ()
     purlin_height: float = 0.0
+    heel_room: tuple[float, float] = (0.0, 0.0)
 
 
 def _shape(form: TrussType, site: Site) -> Shape:
@@ -78,7 +81,10 @@ def _shape(form: TrussType, site: Site) -> Shape:
     height = 0.0
     with contextlib.suppress(Unusable):
         purlins, height = _purlins(form, lines, site.report), form.purlin_height
-    return Shape(lines, members, named, curved, supports, zones, bearings, tuple(site.assumptions), purlins, height)
+    room = (0.0, 0.0)
+    with contextlib.suppress(Unusable):
+        room = (form.heel_room.left, form.heel_room.right) if form.heel_room is not None else room
+    return Shape(lines, members, named, curved, supports, zones, bearings, tuple(site.assumptions), purlins, height, room)
 
 
 def _purlins(form: TrussType, lines: Outline, report: Report) -> tuple[float, ...]:
@@ -208,7 +214,8 @@ class _Reader:
             tuple(marked_connection(c, found) for c in _sound(shape.named.connections)),
             tuple(marked_splice(s, found) for s in _sound(shape.named.splices)),
             shape.supports, shape.zones, tuple(found.damage), forces, self.overrides(form), shape.bearings, shape.purlins, shape.purlin_height,
-            work=work,
+            work=work, heel_room=shape.heel_room,
+            bolts_from=form.bolts_from or (self.form.access.bolts_from if self.form.access else "near"),
         )
         return made, shape.assumptions
 
@@ -236,14 +243,26 @@ def _project(path: Path, info: ProjectInfo, form: ProjectFile, trusses: tuple[Tr
     return Project(
         info.name, info.number, info.location, info.revision, info.date, SYSTEMS[info.units], info.code_path, info.view, info.grid,
         standards.wood, standards.loads, loads_of(form.loads), trusses, tuple(dict.fromkeys(assumptions)), str(path.parent),
-        access=_access(form.access), modelling=modelling_of(form.analysis), method=standards.method,
+        access=_access(form.access), modelling=modelling_of(form.analysis), stressing=_stressing(form.stressing), method=standards.method,
     )
 
 
 def _access(form: AccessForm | None) -> Access | None:
     if form is None:
         return None
-    return Access(*(size or 0.0 for size in (form.longest, form.heaviest, form.near, form.far, form.below, form.above)))
+    longest, heaviest, near, far, below, above = (v or 0.0 for v in (form.longest, form.heaviest, form.near, form.far, form.below, form.above))
+    return Access(longest, heaviest, near, far, below, above, form.bolts_from)
+
+
+def _stressing(form: StressingForm | None) -> Stressing:
+    if form is None:
+        return Stressing()
+    usual = Stressing()
+    area = math.pi / 4 * form.ram_diameter**2 if form.ram_diameter else 0.0
+    return Stressing(
+        tuple(form.strands), form.seating or usual.seating, form.jack_length or usual.jack_length, form.jack_diameter or usual.jack_diameter,
+        form.stroke or usual.stroke, area, given=True,
+    )  # fmt: skip
 
 
 def read(path: Path, wood_standards: Mapping[str, WoodStandard], load_standards: Collection[str]) -> Project:
@@ -291,9 +310,9 @@ def read(path: Path, wood_standards: Mapping[str, WoodStandard], load_standards:
                 made.append(one[0])
                 assumptions.extend(one[1])
     with contextlib.suppress(Unusable):
-        check_loads(form.loads, form.trusses, report)
+        check_loads(form.loads, form.trusses, made, report)
     with contextlib.suppress(Unusable):
-        check_modelling(form.analysis, report)
+        check_modelling(form.analysis, made, report)
     report.stop_if_any()
     by_strength = [BY_ALLOWABLE] if form.standards.method == STRENGTH else []
     return _project(path, form.project, form, tuple(made), [*by_strength, *load_assumptions(form.loads), *assumptions])

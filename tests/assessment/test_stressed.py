@@ -102,7 +102,7 @@ def test_a_lost_pair_leaves_the_others_as_a_force_alone() -> None:
 
 
 def with_run(one: Truss, locked: float, lasting: float, height: float = 0.0) -> Truss:
-    return replace(one, strands=Strands("strands", "bottom chord", 2, 0.306, 28.5e6, height, (4.0, 4.0), locked, lasting))
+    return replace(one, strands=Strands("strands", "bottom chord", 2, 0.306, 28.5e6, height, (4.0, 4.0), locked, lasting, jacked=locked))
 
 
 def test_heel_bolts_keep_the_whole_thrust() -> None:

@@ -315,29 +315,40 @@ def svg_of(entities: list[Any], width: float, height: float) -> str:
     return "\n".join([*parts, "</svg>"])
 
 
-def write_pages(recipe: dict[str, Any], out: Path) -> None:
+PAGES = """#let content = json(bytes(sys.inputs.content))
+#set text(font: "Liberation Sans", fallback: true, size: 6pt)
+"""
+
+
+def set_pages(source: str, content: Any, path: Path) -> None:
     import json
 
     import typst
 
     fonts = [str(ROOT / "templates_src" / "report" / "fonts")]
+    path.parent.mkdir(exist_ok=True)
+    data = typst.compile(source.encode(), font_paths=fonts, ignore_system_fonts=True, format="pdf", sys_inputs={"content": json.dumps(content)})
+    path.write_bytes(data)
+
+
+def write_sheet_pages(drawings: dict[str, Any], out: Path) -> None:
+    """All sheets as pages of one PDF."""
     sheets = []
-    for name, drawing in recipe["drawings"].items():
+    for name, drawing in drawings.items():
         if name.startswith("drawings/"):
             entities = [one for layout, _ in drawing["layouts"].values() for e in layout for one in opened(e)]
             width, height = next(paper for _, paper in drawing["layouts"].values() if paper is not None)
             sheets.append({"svg": svg_of(entities, 34, 22), "width": width, "height": height})
-    pages = """#let content = json(bytes(sys.inputs.content))
-#set text(font: "Liberation Sans", fallback: true, size: 6pt)
-"""
-    set_of = pages + """#for s in content { page(width: s.width * 1mm, height: s.height * 1mm, margin: 0mm,
+    set_of = PAGES + """#for s in content { page(width: s.width * 1mm, height: s.height * 1mm, margin: 0mm,
   place(top + left, image(bytes(s.svg), format: "svg", width: s.width * 1mm, height: s.height * 1mm))) }"""
-    report = pages + "#for p in content { page(paper: \"us-letter\", margin: 5mm, columns: 2, for l in p [#l \\ ]) }"
-    reports = [(file, report, content) for file, content in recipe["reports"].items()]
-    for file, source, content in (("drawings/all_sheets.pdf", set_of, sheets), *reports):
-        (out / file).parent.mkdir(exist_ok=True)
-        data = typst.compile(source.encode(), font_paths=fonts, ignore_system_fonts=True, format="pdf", sys_inputs={"content": json.dumps(content)})
-        (out / file).write_bytes(data)
+    set_pages(set_of, sheets, out / "drawings" / "all_sheets.pdf")
+
+
+def write_pages(recipe: dict[str, Any], out: Path) -> None:
+    write_sheet_pages(recipe["drawings"], out)
+    report = PAGES + "#for p in content { page(paper: \"us-letter\", margin: 5mm, columns: 2, for l in p [#l \\ ]) }"
+    for file, content in recipe["reports"].items():
+        set_pages(report, content, out / file)
 
 
 def write_floor(recipe: dict[str, Any], out: Path) -> None:

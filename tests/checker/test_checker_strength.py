@@ -5,7 +5,7 @@ from __future__ import annotations
 import dataclasses
 
 import pytest
-from face_views import build, outline, outlines, saved, set_value
+from face_views import build, outline, outlines, saved, set_value, tag, tags_of
 from splice_fixture import splice_detail
 
 from detailgen.checker import check_file, strength
@@ -44,6 +44,23 @@ def test_governing_state(drawing):
     assert near.capacity == pytest.approx(36000 * 1.75 / 1.67)
     assert near.check.startswith("tension yield")
     assert near.state is State.PASSES
+
+
+def test_loads_that_are_factored_meet_resistance_factors(tmp_path):
+    """The same plate where its outline says that its loads are those of strength design: 0.90 x 36 ksi x 1.75 in2. Another word is no answer."""
+    doc = build()
+    for part in ("plate-near", "plate-inner"):
+        for line in outlines(doc, part):
+            tag(line, *tags_of(line), "loads=factored")
+    (near,) = [r for r in strength.judge_strength(read_dxf(saved(doc, tmp_path))) if r.where.startswith("plate-near")]
+    assert near.capacity == pytest.approx(0.90 * 36000 * 1.75)
+    assert near.steps[-1].symbol == "phi"
+    for part in ("plate-near", "plate-inner"):
+        for line in outlines(doc, part):
+            set_value(line, "loads", "doubled")
+    told = strength.judge_strength(read_dxf(saved(doc, tmp_path)))
+    assert {r.state for r in told} == {State.CANNOT_BE_CHECKED}
+    assert all("'doubled' is neither" in r.missing for r in told)
 
 
 def test_too_much_force(tmp_path):

@@ -17,8 +17,9 @@ from test_fit import bad, judged, part_changed, polygons, sound
 from detailgen.checker.fit import judge_fit
 from detailgen.checker.fit.bodies import Body, middle_of, overlap, shared
 from detailgen.checker.fit.jacks import NEARBY
-from detailgen.core.result import State
-from detailgen.model.assessment import StagedWork
+from detailgen.core.clause import Cite
+from detailgen.core.result import CheckResult, State
+from detailgen.model.assessment import Shore, StagedWork
 from detailgen.model.detail import Vertex
 from detailgen.model.project import Access, Bolts, Connection, Member, Ply
 from detailgen.model.shores import BLOCK, HIGH
@@ -108,9 +109,9 @@ def test_a_hole_lets_an_old_head_through():
     assert [r for r in bad(judged(small, change_truss=both(wide_plies, old_bolt(5.0, 3.0)))) if "runs into the near end" in r.check]
 
 
-@pytest.mark.parametrize(("z", "what"), [(12.0, {"bolt", "drill"}), (16.0, {"drill"}), (20.0, set()), (-20.0, set())])
+@pytest.mark.parametrize(("z", "what"), [(12.0, {"bolt", "drill"}), (16.0, {"drill"}), (20.0, {"drill"}), (21.1, set()), (-20.0, set())])
 def test_what_stands_before_a_bolt(z: float, what: set[str]):
-    """The bolts' heads bear at 4.5 in., the bolts are 10 in. long, a drill needs 14 in. before the plate."""
+    """The bolts' heads bear at 4.5 in., the bolts are 10 in. long, a drill needs 14 in. beyond 2 in. before the plate."""
     faults = bad(judged(sound(), change_truss=board(FIRST[0], 0.0, z)))
     told = {"bolt" if "goes in and comes out" in f.check else "drill" for f in faults if "board stands in it" in f.check}
     assert told == what
@@ -137,6 +138,28 @@ def test_an_old_bolt_across_the_gap_stops_what_is_slid_in():
     assert "old bolt of bottom chord at L0 stands in it" in fault.check
 
 
+def test_old_bolts_that_are_drawn_for_the_work_are_in_nobodys_way():
+    change = both(wide_plies, old_bolt(12.0, -4.4, 0.5), old_bolt(5.0, 3.0))
+    assert bad(judged(sound(), change_truss=change))
+    assert not bad(judged(replace(sound(), drawn=("bottom chord at L0",)), change_truss=both(change, without_webs)))
+    assert bad(judged(replace(sound(), drawn=("bottom chord at L1",)), change_truss=both(change, without_webs)))
+
+
+@given(polygons, polygons)
+def test_pieces_near_a_box_are_enough(a, b):
+    """What two bodies share does not change when only pieces near each other are compared; a star has many."""
+    star = [p for k, q in enumerate(a) for p in (q, ((q[0] + a[(k + 1) % len(a)][0]) / 3, (q[1] + a[(k + 1) % len(a)][1]) / 3))]
+    plan = shapely.Polygon(star)
+    if not plan.is_valid or not plan.exterior.is_ccw or plan.area < 1:
+        return
+    one, two = Body("a", tuple(star), 0, 1), Body("b", tuple(b), 0, 1)
+    shares = plan.intersection(shapely.Polygon(b)).area
+    if shares > 0.05:
+        assert overlap(one, two) > 0
+    elif shares == 0:
+        assert overlap(one, two) == 0
+
+
 # Jacks.
 
 
@@ -158,12 +181,14 @@ def test_low_headroom_leaves_no_height_for_a_jack():
     assert [(f.demand, f.capacity) for f in faults if "height under the chord" in f.check] == [(HIGH, 24.0)] * 2
 
 
-def staged_fit(detail, *joints: str, change_truss=lambda t: t):
+def staged_fit(detail, *joints: str, change_truss=lambda t: t, block: float = 12.0):
     """What is said where the work in stages places the jacks, which may be elsewhere than the sheet asks."""
     package = make_package(detail=detail)
     one = package.trusses[0]
     truss = change_truss(replace(one.before.truss, splices=()))
-    staged = StagedWork("T2", joints, 1000.0, 0.1, 2000.0, (), "", 0.0)
+    bears = CheckResult("", "", 1.0, 2.0, "psi", 0.5, State.PASSES, "", "", 0.0, Cite("hand", "made"))
+    shores = tuple(Shore(j, one.before.truss.joints[j][0], 1000.0, 0.1, 0.25, 1200.0, block, bears, 96.0) for j in joints)
+    staged = StagedWork("T2", shores=shores)
     return judge_fit(replace(one, before=replace(one.before, truss=truss), staged=staged), detail, package)
 
 
@@ -181,15 +206,30 @@ def test_a_plate_that_hangs_below_the_chord_stands_in_a_jacks_room(hangs: float,
         assert "at (58, " in faults[0].check  # the jack stands from 54 to 66 in., the plate ends at 62 in.
 
 
+def one_ply(truss):
+    """The hand-made truss with nothing but the near ply in its chord."""
+    chord = wide_plies(truss).members[0]
+    return replace(truss, members=(replace(chord, plies=tuple(p for p in chord.plies if p.z > 0)), *truss.members[1:]))
+
+
 def test_a_jack_must_bear_on_wood_that_stays():
-    """At L3 (270 in.), under the cut of a joint at 272 in."""
+    """At L3 (270 in.), under the cut of a joint at 272 in., where the chord has no other ply."""
     detail = replace(sound(), station=272.0)
-    cut = [f for f in bad(staged_fit(detail, "L3", change_truss=wide_plies)) if "under the cut in the near ply" in f.check]
+    cut = [f for f in bad(staged_fit(detail, "L3", change_truss=one_ply)) if "under the cut in the near ply" in f.check]
     assert [(f.where, f.capacity) for f in cut] == [("T2-splice-near, jack at L3", pytest.approx(-6.0))]  # the cut, 269 to 275 in., is over the block
     half = replace(detail, station=277.0)  # the cut from 274 to 280 in., the block from 264 to 276 in.
-    cut = [f for f in bad(staged_fit(half, "L3", change_truss=wide_plies)) if "under the cut" in f.check]
+    cut = [f for f in bad(staged_fit(half, "L3", change_truss=one_ply)) if "under the cut" in f.check]
     assert [f.capacity for f in cut] == [pytest.approx(-2.0)]
-    assert not checks(staged_fit(replace(detail, station=281.0), "L3", change_truss=wide_plies), "under the cut")
+    assert not checks(staged_fit(half, "L3", change_truss=one_ply, block=8.0), "under the cut")  # a block of 8 in. ends where the cut begins
+    assert not checks(staged_fit(replace(detail, station=281.0), "L3", change_truss=one_ply), "under the cut")
+
+
+def test_a_jack_that_bears_on_the_other_ply_alone_is_told():
+    results = staged_fit(replace(sound(), station=272.0), "L3", change_truss=wide_plies)
+    (told,) = checks(results, "mind: while the near ply is cut there it bears on the other ply alone")
+    assert told.where == "T2-splice-near, jack at L3"
+    assert told.state is State.PASSES
+    assert not checks(staged_fit(replace(sound(), station=281.0), "L3", change_truss=wide_plies), "mind:")
 
 
 def test_where_no_jack_stands_nearby_that_is_said():

@@ -6,7 +6,7 @@ import contextlib
 import os
 import signal
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Generator
 from pathlib import Path
 
 import pytest
@@ -38,6 +38,19 @@ def test_it_does_what_it_is_handed(tmp_path: Path) -> None:
         one.end()
         other.end()
     assert (tmp_path / "a").read_text() + (tmp_path / "b").read_text() == "firstsecond"
+
+
+def counts(upto: int) -> Generator[int, None, None]:
+    yield from range(upto)
+    raise OutputError("out of numbers")
+
+
+def test_a_generator_answers_one_after_another() -> None:
+    with errand(lambda: counts) as one:
+        one.hand(2)
+        assert [one.end(), one.end()] == [0, 1]
+        with pytest.raises(OutputError, match="out of numbers"):
+            one.end()
 
 
 def fails() -> Callable[[], None]:

@@ -16,10 +16,14 @@ from test_page_browser import CHROMIUM
 
 WORDS = "</script><img src=x onerror=alert(1)> \"'&; %%c50%%d ^J{\\fArial;x}\\P $x$ #set ]]> *b* =1+1 é漢😀"
 NUMBER = "%%u26^I-'031'"
+NOTE = "basis </textarea><svg onload=alert(3)> %%p45 \\\\X2\\\\ {{7*7}} #panic() é"
 
 
 def quoted(text: str) -> str:
     return "'" + text.replace("'", "''") + "'"
+
+
+CHECK = f"{{kind: check, member: top chord, ply: near, at: 9'-6\", length: 4 ft, photo: P19, factor: 0.95, basis: {quoted(NOTE)}}}"
 
 
 @pytest.fixture(scope="module")
@@ -31,7 +35,8 @@ def made() -> Made:
         ("location: Press hall", f"location: {quoted(WORDS)}"),
         ("view: looking north", f"view: {quoted(WORDS)}"),
         ("bay: grid line 2", f"bay: {quoted(WORDS)}"),
-        ("photo: P14", f"photo: {quoted(WORDS)}"),
+        ("photo: P14}", f"photo: {quoted(WORDS)}}}\n      - {CHECK}"),
+        ("    damage:", f"    overrides: [{{item: two pinned supports, reason: {quoted(NOTE)}}}]\n    damage:"),
     )
     out = kept_folder("hostile") / "out"
     done = package(project, out)
@@ -69,6 +74,8 @@ def test_dxf_shows_the_words_and_no_control_code(made: Made) -> None:
         whole = squeezed("".join(shown))
         assert "%%c50%%d" in whole
         assert "^J{\\fArial;x}\\P" in whole
+    texts = "".join(e.plain_text() for path in found for layout in ezdxf.readfile(path).layouts for e in layout.query("TEXT"))
+    assert squeezed(NOTE) in squeezed(texts)
 
 
 def test_pdf_shows_the_words(made: Made) -> None:
@@ -78,6 +85,9 @@ def test_pdf_shows_the_words(made: Made) -> None:
     sheets = "".join(page.extract_text() for page in pypdf.PdfReader(made.folder / "drawings" / "all_sheets.pdf").pages)
     assert "%%c50%%d" in squeezed(sheets)
     assert "onerror=alert(1)>" in squeezed(sheets)
+    whole = "".join(page.extract_text() for page in pypdf.PdfReader(made.folder / "report" / "calculations.pdf").pages)
+    for text in (sheets, whole):
+        assert squeezed(NOTE.removesuffix("é")) in squeezed(text)
 
 
 def test_tables_hold_no_formula(made: Made) -> None:
@@ -104,11 +114,12 @@ def test_the_page_shows_the_words_and_runs_none(made: Made) -> None:
         asked: list[str] = []
         page.on("request", lambda r: asked.append(r.url))
         page.goto((made.folder / "index.html").as_uri())
-        page.locator(".joint").first.scroll_into_view_if_needed()
-        page.wait_for_selector(".joint.live")
+        page.locator(".detail .joint").first.scroll_into_view_if_needed()
+        page.wait_for_selector(".detail .joint.live")
         assert page.locator("h1").inner_text() == WORDS
         assert page.title().startswith(WORDS)
         assert page.locator("img").count() == 0
+        assert page.locator("body").inner_text().count(NOTE) >= 2  # the check's basis and the override's reason
         assert said == []
         assert len(asked) == 1
         browser.close()

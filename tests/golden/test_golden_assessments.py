@@ -12,7 +12,7 @@ import math
 from pathlib import Path
 
 import pytest
-from sample_trusses import SI_SAMPLE, SLENDER, US_SAMPLE, assessed, project
+from sample_trusses import SHORT_END, SI_SAMPLE, SLENDER, US_SAMPLE, assessed, project
 
 from detailgen.core.result import CheckResult
 from detailgen.model.assessment import Assessed, TrussAssessment
@@ -72,7 +72,7 @@ def differences(before: object, after: object) -> list[str]:
     return found
 
 
-@pytest.mark.parametrize("sample", [US_SAMPLE, SI_SAMPLE, SLENDER])
+@pytest.mark.parametrize("sample", [US_SAMPLE, SI_SAMPLE, SLENDER, SHORT_END])
 def test_the_assessment_is_as_agreed(sample: str) -> None:
     now = json.loads(json.dumps({t.mark: meaning(assessed(sample, t.mark)) for t in project(sample).trusses}))
     file = HERE / f"assessment_{sample}.json"

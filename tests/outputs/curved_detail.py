@@ -12,9 +12,9 @@ from detailgen.model.detail import Bolt, Detail, Hole, Part, Placement, Vertex
 
 STATION = 225.0
 DEPTH, PLY, BETWEEN, CUT, REACH = 9.5, 1.5, 1.5, 4.0, 40.0
-COLUMNS = (-15.5, -9.0, 9.0, 15.5)
+COLUMNS = (-14.5, -9.0, 9.0, 14.5)
 ROWS = (-1.75, 1.75)
-HALF, WIDTH = 17.25, 6.5
+HALF, WIDTH = 16.25, 6.5
 
 
 def drop(x: float, offset: float) -> float:
@@ -48,7 +48,7 @@ def curved_detail(mark: str = "T3", station: float = STATION) -> Detail:
     block = {"material": "wood", "specification": "Douglas Fir-Larch No.2", "grain": 0.0, "existing": False, "unit_weight": WOOD}
     plate = rectangle(-HALF, HALF, -WIDTH / 2, WIDTH / 2)
     near, far = BETWEEN / 2, -BETWEEN / 2 - PLY
-    filler = rectangle(0.0, 11.0, -3.0, 3.0)
+    filler = rectangle(0.0, 10.0, -3.0, 3.0)
     filler_holes = tuple(Hole(x - 7.0, y, HOLE, "B1", "plate-near") for x, y in places if x > 0)
     parts = (
         Part("plate-near", "plate", "outer splice plate", plate, holes(""), (), PLATE, Placement(0, 0, near + PLY), **steel),
@@ -64,7 +64,7 @@ def curved_detail(mark: str = "T3", station: float = STATION) -> Detail:
     bolts = tuple(Bolt("B1", x, y, BOLT, far, near + PLY + PLATE, 6.0, "ASTM A307", 2) for x, y in places)
     like = splice_detail()
     names = tuple(p.key for p in parts)
-    group = replace(like.groups[0], positions=places, parts=names, interfaces=(), loads=(), rows=2, per_row=2, spacing=6.5, gauge=3.5)
+    group = replace(like.groups[0], positions=places, parts=names, interfaces=(), loads=(), rows=2, per_row=2, spacing=5.5, gauge=3.5)
     return replace(
         like, key=f"{mark}-splice-curved", title="Splice of the near ply of the top chord", truss=mark, member="top chord", station=station,
         parts=parts, bolts=bolts, groups=(group,), zones=(), brings=(),

@@ -23,8 +23,8 @@ from detailgen.model.outlines import across_at, bounds, depth_of
 from detailgen.model.work_points import centre_line, measured_along, point_at, work_point
 from detailgen.outputs.drawings import draw_detail, write_dxf
 from detailgen.outputs.drawings.detail_scene import scene_of
+from detailgen.outputs.drawings.paper import set_paper
 from detailgen.outputs.drawings.setting_out import chord_points, web_points
-from detailgen.outputs.drawings.sheets import LETTERING
 from detailgen.outputs.schedules.fabrication import field_rows
 
 TRUSS = make_truss()
@@ -164,7 +164,7 @@ def test_the_triangle_lies_along_the_member(tmp_path):
 
 def test_the_chord_is_set_out_by_its_work_points():
     """Closed form: an arc of radius R over a span R turns 30 degrees at its heels and is R pi / 3 long."""
-    letters = LETTERING["US"]
+    letters = set_paper(US, "").letters
     rows = {r[0]: r for r in chord_points(TRUSS, US, letters).items}
     assert rows["L0"][1:] == ('0"', '0"', '0"', "6 15/16 : 12 up")
     assert rows["U4"][4] == "level"

@@ -134,3 +134,40 @@ def test_a_plate_too_small_for_its_text_is_refused(tmp_path):
     trusses = (replace(package.trusses[0], details=(tiny,)),)
     with pytest.raises(OutputError, match="no room on it for the etched text"):
         write_cut_files(replace(package, trusses=trusses, marks=(Marked("PL-1", small, ((detail.key, "plate-near"),)),)), tmp_path)
+
+
+@pytest.mark.parametrize("kind", ["US", "SI", "round"])
+def test_another_reader_finds_every_layer_hole_and_text(kind, tmp_path):
+    """GDAL's own DXF reader (pyogrio), with shapely for its shapes: the same areas, hole centres, drill points and words as the record's."""
+    pyogrio = pytest.importorskip("pyogrio")
+    import shapely
+
+    package = make_package(SI if kind == "SI" else US, _round_plate() if kind == "round" else None)
+    (path,) = write_cut_files(package, tmp_path / "cut")
+    meta, _, shapes, (layers, texts) = pyogrio.raw.read(path, columns=["Layer", "Text"])
+    assert list(meta["fields"]) == ["Layer", "Text"]
+    found: dict[str, list] = {}
+    for layer, text, raw in zip(layers, texts, shapes, strict=True):
+        found.setdefault(layer, []).append((shapely.from_wkb(raw), text))
+    assert set(found) == {"CUT_OUTER", "CUT_INNER", "CENTER", "ETCH"}
+    part, unit = package.details[0].part("plate-near"), MM if kind == "SI" else 1.0
+
+    def area(shape):
+        return shapely.Polygon(shape.coords).area * unit**2
+
+    (outer,) = (s for s, _ in found["CUT_OUTER"])
+    inner = [s for s, _ in found["CUT_INNER"]]
+    assert outer.is_ring
+    assert all(s.is_ring for s in inner)
+    # GDAL draws arcs as short chords, so areas agree to a part in a thousand of the curved pieces.
+    assert area(outer) - sum(area(s) for s in inner) == pytest.approx(part.area, rel=1e-3)
+    centres = sorted((round(s.centroid.x * unit, 3), round(s.centroid.y * unit, 3)) for s in inner)
+    wanted = sorted((round(h.x, 3), round(h.y, 3)) for h in (*part.holes, *part.slots))
+    assert centres == [pytest.approx(w, abs=2e-3) for w in wanted]
+    points = sorted((s.x * unit, s.y * unit) for s, _ in found["CENTER"])
+    assert points == [pytest.approx(w, abs=1e-4) for w in wanted]
+    words = " ".join(text for _, text in found["ETCH"])
+    for said in ("PL-1", "ASTM A36", "QTY 2", "THIS SIDE UP"):
+        assert said in words
+    plate = shapely.Polygon(outer.coords)
+    assert all(plate.contains(s) for s, _ in found["ETCH"])

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import itertools
 import math
+from dataclasses import replace
 from functools import lru_cache
 
 import openpyxl
@@ -14,7 +15,8 @@ from hypothesis import strategies as st
 from report_package import make_package
 
 from detailgen.core.units import MM, SI
-from detailgen.outputs.schedules.fabrication import ACCEPT, field_dimensions, joints_list, plates_list, timber_stock
+from detailgen.model.detail import Timber
+from detailgen.outputs.schedules.fabrication import ACCEPT, field_dimensions, joints_list, plates_list, timber_order, timber_stock
 from detailgen.outputs.schedules.lists import cut_list, parts_list
 from detailgen.outputs.schedules.stock_lengths import MOST, _all_columns, cut_stock
 from detailgen.outputs.schedules.writing import write_list, write_lists
@@ -127,3 +129,26 @@ def test_the_field_form_asks_for_what_the_joint_rests_on(units, tmp_path):
         assert (r[f"measured_{u}"], r["by"], r["date"]) == ("", "", "")
     assert parts_list(package).rows
     assert plates_list(package).rows
+
+
+def test_the_order_of_timber_says_product_camber_treatment_and_net_volume():
+    package = make_package(trusses=2)
+    block = next(m for m in package.marks if m.part.material == "wood")
+    (row,) = timber_order(package).rows
+    # By hand: 4 blocks of 3 1/4 x 7 x 12 3/4 in.
+    volume = round(4 * 3.25 * 7 * 12.75 / 1728, 3)
+    assert row == ("sawn", "Douglas Fir-Larch No.2", 3.25, 7.0, 12.75, 0.0, "none", "none asked for", 4, volume, "FB-1 x4")
+    beam = replace(block, mark="GL-1", part=replace(block.part, timber=Timber("glulam", "preservative, above ground", 0.75, "industrial")))
+    more = replace(package, marks=(*package.marks, beam))
+    first, second = timber_order(more).rows
+    assert first[:9] == ("glulam", "Douglas Fir-Larch No.2", 3.25, 7.0, 12.75, 0.75, "preservative, above ground", "industrial", 4)
+    assert second == row
+    assert timber_stock(more).rows == timber_stock(package).rows  # glued timber is made to length, not cut from stock
+    turned = replace(package, marks=(replace(block, part=replace(block.part, grain=math.pi / 2)),))
+    assert timber_order(turned).rows[0][3:5] == (12.75, 7.0)
+
+
+def test_the_order_in_metres():
+    (row,) = timber_order(make_package("printworks_si", trusses=2)).rows
+    assert timber_order(make_package("printworks_si", trusses=2)).header[9] == "volume_m3"
+    assert row[9] == pytest.approx(4 * 3.25 * 7 * 12.75 * 0.0254**3, abs=0.0005)

@@ -39,7 +39,8 @@ def _read(path):
 
 def test_columns_and_files(package, tmp_path):
     written = write_lists(package, tmp_path)
-    assert [p.name for p in written] == ["parts.csv", "bolts.csv", "cut_list.csv", "plates.csv", "timber_stock.csv", "joints.csv", "schedules.xlsx"]
+    assert [p.name for p in written] == ["parts.csv", "bolts.csv", "cut_list.csv", "plates.csv", "timber_order.csv",
+                                         "timber_stock.csv", "joints.csv", "schedules.xlsx"]
     for name, columns in (("parts", PARTS), ("bolts", BOLTS), ("cut_list", CUTS)):
         assert list(_read(tmp_path / f"{name}.csv")[0]) == columns
 
@@ -145,7 +146,7 @@ def test_si_columns_and_masses(tmp_path):
 def test_the_workbook_has_the_same_numbers(package, tmp_path):
     write_lists(package, tmp_path)
     book = openpyxl.load_workbook(tmp_path / "schedules.xlsx")
-    assert book.sheetnames == ["parts", "bolts", "cut_list", "plates", "timber_stock", "joints"]
+    assert book.sheetnames == ["parts", "bolts", "cut_list", "plates", "timber_order", "timber_stock", "joints"]
     for sheet in book:
         with (tmp_path / f"{sheet.title}.csv").open(newline="", encoding="utf-8") as stream:
             rows = list(csv.reader(stream))

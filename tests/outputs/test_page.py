@@ -24,8 +24,12 @@ from detailgen.outputs.drawings import draw_detail
 from detailgen.outputs.page import write_page
 from detailgen.outputs.page.html import data_block, el
 from detailgen.outputs.page.numbers import formula, symbol
-from detailgen.outputs.page.scene import scene_of
+from detailgen.outputs.page.scene import packed, scene_of
+from detailgen.outputs.page.truss_scene import truss_scene
 from detailgen.outputs.solids import write_glb
+from detailgen.outputs.solids.glb import glb_bytes
+from detailgen.outputs.solids.mesh import Made
+from detailgen.outputs.solids.truss import assembly_of_truss
 
 HOSTILE = "</script><script>alert(1)</script><img src=x onerror=alert(2)>\"'&<!--\\u2028]]>{{7*7}}"
 VOID = {"meta", "input", "br", "hr", "link", "img"}
@@ -66,10 +70,12 @@ class Read(HTMLParser):
 
 def page_of(package: Package, folder: Path) -> str:
     models = {d.key: write_glb(d, package, folder / "m.glb") for d in package.details}
+    wholes = {t.before.truss.mark: glb_bytes(assembly_of_truss(t, package), "whole", Made()) for t in package.trusses if t.details}
     sheets = {d.key: draw_detail(d, package) for d in package.details}
     files = ["drawings/a b.dxf", "package.json"]
     said = "All drawings pass the checker."
-    write_page(package, folder / "index.html", sheets=sheets, models=models, fit=package_fit(package), checked=said, files=files)
+    fit = package_fit(package)
+    write_page(package, folder / "index.html", sheets=sheets, models=models, fit=fit, checked=said, files=files, wholes=wholes)
     return (folder / "index.html").read_text(encoding="utf-8")
 
 
@@ -179,7 +185,7 @@ def test_the_scene_names_every_leaf_of_the_model(units, tmp_path: Path):
     package = make_package(units)
     detail = package.details[0]
     scene = scene_of(detail, package)
-    content = scene.content(write_glb(detail, package, tmp_path / "m.glb"), units.name)
+    content = scene.content(packed(write_glb(detail, package, tmp_path / "m.glb")), units.name)
     glb = gzip.decompress(base64.b64decode(content["glb"]))
     nodes = json.loads(glb[20 : 20 + int.from_bytes(glb[12:16], "little")])["nodes"]
     leaves = [n for n in nodes if "mesh" in n]
@@ -192,6 +198,43 @@ def test_the_scene_names_every_leaf_of_the_model(units, tmp_path: Path):
     heads = [p for p in scene.points if p[4] == "centre of bolt head"]
     assert sorted((round(x, 6), round(y, 6)) for x, y, *_ in heads) == sorted((round(b.x, 6), round(b.y, 6)) for b in detail.bolts)
     assert len({round(shift, 6) for _, shift in scene.leaves}) > 4  # pulled apart, layers stand apart
+
+
+def test_the_scene_of_a_whole_truss_names_every_leaf_of_its_model(sample):
+    package, text = sample
+    one = next(t for t in package.trusses if t.details)
+    scene = truss_scene(one, package)
+    glb = glb_bytes(assembly_of_truss(one, package), "whole", Made())
+    nodes = json.loads(glb[20 : 20 + int.from_bytes(glb[12:16], "little")])["nodes"]
+    leaves: list[dict] = []
+
+    def walk(number: int) -> None:
+        if "mesh" in nodes[number]:
+            leaves.append(nodes[number])
+        for child in nodes[number].get("children", ()):
+            walk(child)
+
+    walk(0)
+    assert len(scene.leaves) == len(leaves)
+    groups = {i.group for i in scene.items}
+    assert groups == {"existing", "new", "temporary"}
+    assert {i.label for i in scene.items if i.group == "new"} == {d.key for d in one.details}
+    for (item, _), node in zip(scene.leaves, leaves, strict=True):
+        if "extras" in node and scene.items[item].group == "existing":
+            assert node["name"].split(" (E)")[0].split("/")[0] in scene.items[item].name or "connection" in node["name"] or "splice" in node["name"]
+    xs = [p[0] for p in scene.points if p[4] == "corner" and scene.items[scene.leaves[p[3]][0]].name.startswith("bottom chord")]
+    assert max(xs) - min(xs) == pytest.approx(one.before.truss.span + 8.0)  # the sample's chord runs 4 in. past each heel
+    data = json.loads(re.search(r'<script type="application/json" id="truss-1-model">(.*?)</script>', text)[1])
+    points = json.loads(gzip.decompress(base64.b64decode(data["points"])))
+    assert len(points) == len(scene.points)
+    assert [i["name"] for i in data["items"]] == [i.name for i in scene.items]
+
+
+def test_too_many_whole_trusses_stay_in_their_files(tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
+    monkeypatch.setattr("detailgen.outputs.page.write.WHOLES", 1000)
+    read = Read(page_of(sample_package(), tmp_path))
+    assert "The solid of the whole truss is not in this page, to keep it small" in read.words
+    assert not any("whole" in (a.get("class") or "") for _, a in read.elements)
 
 
 def test_a_truss_without_a_repair_says_so_and_no_link_leads_nowhere(tmp_path: Path):
@@ -224,6 +267,18 @@ def test_what_does_not_fit_is_told_with_its_place(tmp_path: Path):
     assert "Does not fit: T2-splice-near, bolts B1: length for grip, washers, nut and two threads, needs" in read.words
     assert 'there is 9 3/4"' in read.words
     assert "Fits:" not in read.words
+
+
+def test_what_must_be_known_on_site_is_told_though_it_fits():
+    from detailgen.checker.fit.found import MIND, fit_result
+    from detailgen.outputs.page.detail_part import fit_list
+    from detailgen.outputs.report.quantities import Quantities
+    from detailgen.outputs.report.sheets import Paper
+
+    fits = [fit_result("a", "room", 1.0, 2.0), fit_result("jack at L3", f"{MIND} it bears on the far ply alone", 0.0, 0.0)]
+    words = Read(fit_list(fits, Paper(Quantities(US))).text).words
+    assert "Fits: 2 checks" in words
+    assert "jack at L3: mind: it bears on the far ply alone." in words
 
 
 def test_same_package_same_page(tmp_path: Path):

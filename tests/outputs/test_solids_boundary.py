@@ -7,8 +7,11 @@ mends much while it reads, the text is proved by itself besides (``solid_text_pr
 
 from __future__ import annotations
 
+import json
 import math
 import re
+import subprocess
+import sys
 from dataclasses import replace
 from pathlib import Path
 
@@ -111,6 +114,39 @@ def test_the_kernel_reads_a_valid_closed_solid_that_measures_what_the_file_state
     assert found.volume > 0
     assert stated is not None
     assert same(found, stated)
+
+
+GMSH = """
+import gmsh, json, sys
+gmsh.initialize(); gmsh.option.setNumber("General.Terminal", 0); gmsh.option.setString("Geometry.OCCTargetUnit", "MM")
+occ, found = gmsh.model.occ, []
+for path in sys.argv[1:]:
+    gmsh.clear(); occ.importShapes(path); occ.synchronize()
+    ((_, solid),) = gmsh.model.getEntities(3)
+    faces = gmsh.model.getBoundary([(3, solid)], oriented=False)
+    found.append([occ.getMass(3, solid), sum(occ.getMass(*f) for f in faces), occ.getCenterOfMass(3, solid)])
+print("FOUND" + json.dumps(found))
+"""
+
+
+def test_a_second_build_of_the_kernel_measures_what_the_files_state(tmp_path: Path):
+    """gmsh (GPL, in tests only) brings its own build of the kernel; in a process of its own, told to read into millimetres."""
+    pytest.importorskip("gmsh", reason="the second reader is installed with the test extra")
+    frame = Frame(3, 4, 5, 0.7)  # where the one instance of each file stands
+    paths, stated = [], []
+    for number, source in enumerate(SOURCES.values()):
+        for units in ("US", "SI"):
+            path = written(source, tmp_path / f"{number}-{units}.step", units)
+            ((_, inch),) = read(path).values()
+            assert inch is not None
+            paths.append(path)
+            stated.append(inch)
+    run = subprocess.run([sys.executable, "-c", GMSH, *map(str, paths)], check=True, capture_output=True, text=True)
+    rows = json.loads(next(line for line in run.stdout.splitlines() if line.startswith("FOUND"))[5:])
+    assert len(rows) == 2 * len(SOURCES)
+    for (volume, area, centre), wanted in zip(rows, stated, strict=True):
+        assert (volume, area) == pytest.approx((wanted.volume, wanted.area), rel=1e-6)
+        assert centre == pytest.approx([v * 25.4 for v in frame.place(*(v / 25.4 for v in wanted.centroid))], abs=1e-4)
 
 
 def test_every_product_of_a_joint_states_what_it_measures(tmp_path: Path):

@@ -61,6 +61,20 @@ class Typed:
 TOKEN = re.compile(r"\s*(?:(#\d+)|('(?:[^']|'')*')|(\.\w+\.)|([+-]?\d+\.?\d*(?:E[+-]?\d+)?)|([A-Z][A-Z0-9_]*)|([(),$*;=]))")
 
 
+CODES = re.compile(r"\\X2\\([0-9A-F]+)\\X0\\|\\X4\\([0-9A-F]+)\\X0\\|(\\\\)|('')")
+
+
+def decoded(text: str) -> str:
+    """What a string literal says, read from left to right."""
+
+    def said(m: re.Match[str]) -> str:
+        if m[1] or m[2]:
+            return bytes.fromhex(m[1] or m[2]).decode("utf-16-be" if m[1] else "utf-32-be")
+        return "\\" if m[3] else "'"
+
+    return CODES.sub(said, text)
+
+
 class Step:
     """Entities by number, each a list of (kind, values): one for a simple entity, several for a complex one."""
 
@@ -125,8 +139,7 @@ class Step:
         if token[0] == "#":
             return Ref(int(token[1:]))
         if token[0] == "'":
-            plain = re.sub(r"\\X2\\([0-9A-F]+)\\X0\\", lambda m: bytes.fromhex(m[1]).decode("utf-16-be"), token[1:-1].replace("''", "'"))
-            return plain.replace("\\\\", "\\")
+            return decoded(token[1:-1])
         if token in "$*":
             return None
         if token[0] == ".":
@@ -321,6 +334,36 @@ def test_names_with_quotes_and_other_letters_survive(tmp_path):
     step = Step((tmp_path / "a.step").read_text(encoding="ascii"))
     assert f"PL-1.1 {name}" in step.instances()
     assert step.header["FILE_DESCRIPTION"][0][0].startswith(name)
+
+
+HOSTILE = (
+    "x');\nENDSEC;\nEND-ISO-10303-21;\n",
+    "#1=PRODUCT('y','y','',(#2));",
+    "\\X2\\0041\\X0\\",
+    "\\S\\a \\PA\\ \\\\",
+    "a\tb\r\x00\x7f\x1f",
+    "'",
+    "''",
+    "é漢😀",
+    "</script>",
+    "%%c {\\fArial;} $x$",
+    "*/ /* comment",
+)
+
+
+@pytest.mark.parametrize("words", HOSTILE)
+def test_words_that_look_like_the_file_are_words(words: str, tmp_path):
+    """In a part's name, in the joint's title, in the project: read back as they are, and nothing else in the file changes."""
+    detail = splice_detail()
+    named = replace(detail, title=words, parts=tuple(replace(p, name=words) if p.key == "plate-near" else p for p in detail.parts))
+    plain = package_of(detail, "US", SPLICE_MARKS)
+    package = replace(plain, project=replace(plain.project, name=words))
+    write_step(named, replace(package, trusses=package_of(named, "US", SPLICE_MARKS).trusses), tmp_path / "b.step")
+    write_step(detail, plain, tmp_path / "plain.step")
+    step, usual = (Step((tmp_path / f"{n}.step").read_text(encoding="ascii")) for n in ("b", "plain"))
+    assert f"PL-1.1 {words}" in step.instances()
+    assert step.header["FILE_DESCRIPTION"][0][0].startswith(f"{words}; {words}, ")
+    assert [[t.kind for t in e] for e in step.entities.values()] == [[t.kind for t in e] for e in usual.entities.values()]
 
 
 def test_string_literals():

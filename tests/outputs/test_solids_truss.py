@@ -18,8 +18,10 @@ import shapely
 from test_solids_detail import box_mm, read_back
 
 from detailgen import pipeline
+from detailgen.model.detail import Part
 from detailgen.model.package import Package
 from detailgen.model.timbers import old_work, outline_in_place, timbers
+from detailgen.outputs.page.truss_scene import leaves_of, place
 from detailgen.outputs.solids import write_models
 from detailgen.outputs.solids.shapes import is_valid, volume_of
 from detailgen.outputs.solids.truss import assembly_of_truss
@@ -130,6 +132,40 @@ def test_shores_are_temporary_and_stand_under_the_joints_beside_the_repair(solid
         assert [(round(b[0], 4), round(b[3], 4)) for b in boxes] == [(x - 6, x + 6)] * 3
         assert sorted(round(b[4], 4) for b in boxes) == [-6.25, -4.75, -4.75]
         assert sorted((round(b[2], 4), round(b[5], 4)) for b in boxes) == [(-6.0, 6.0), (-4.25, -1.75), (1.75, 4.25)]
+
+
+def test_strands_run_from_one_end_to_the_other():
+    """The granary: chord ends 6 in. beyond heels 48 ft apart, tails as each end has them; beside the plies, in line with their anchors."""
+    project = pipeline.read_project(SAMPLES / "granary")
+    package = pipeline.decide(project, [], {}, jobs=1, progress=lambda _: None)[0]
+    (one,) = [t for t in package.trusses if t.details]
+    found = {}
+    for way, product in leaves_of(assembly_of_truss(one, package)):
+        if isinstance(product.source, Part) and product.source.kind in ("strand", "anchor"):
+            ends = [place(way, (0.0, 0.0, z)) for z in (0.0, product.source.thickness)]
+            found[f"{way[1].name} {way[-1].name}"] = sorted(ends)
+    strands = {name: ends for name, ends in found.items() if " strand" in name}
+    assert len(strands) == one.truss.strands.count == 2
+    tails = {d.axis: max(p.placement.z + p.thickness for p in d.parts if p.kind == "strand") for d in one.details if d.axis != "across"}
+    for ends in strands.values():
+        assert ends[0][0] == pytest.approx(-6.0 - tails["from the left"])
+        assert ends[1][0] == pytest.approx(582.0 + tails["from the right"])
+        assert ends[0][1:] == pytest.approx(ends[1][1:])
+        for side in (0, 1):  # an anchor of each end on each strand
+            anchors = [a for name, a in found.items() if " anchor" in name and math.dist(a[0][1:], ends[0][1:]) < 1e-6]
+            assert sum((a[0][0] < 0) == (side == 0) for a in anchors) == 1
+
+
+def test_several_breaks_of_one_ply_are_cut_before_they_are_drilled(package, tmp_path):
+    """Holes of one joint lie in its own pieces only; the first version left them in every piece."""
+    project = pipeline.read_project(SAMPLES / "printworks")
+    truss = project.trusses[0]
+    more = replace(truss.damage[0], at=126.0)
+    found = pipeline.decide(replace(project, trusses=(replace(truss, damage=(*truss.damage, more)),)), [], {}, jobs=1, progress=lambda _: None)[0]
+    assert len(found.details) == 2
+    write_models(found, tmp_path, slug)
+    pieces = placed(read_back(tmp_path / "T2.step"), NEAR)
+    assert [(round(box[0], 4), round(box[3], 4)) for box, _ in pieces] == [(-4.0, 123.0), (129.0, 219.0), (225.0, 276.0), (276.0, 676.0)]
 
 
 def test_a_truss_without_shores_has_nothing_temporary():

@@ -17,7 +17,7 @@ from detailgen.remedies.splice.assembly import Chosen
 from detailgen.remedies.splice.remedy import _plate_results
 from detailgen.remedies.splice.search import Demand, Layouts, Question, best, evaluate, grid, measures, nearest_miss
 from detailgen.standards.aisc360_16 import STANDARD as STEEL
-from detailgen.standards.interface import PlateRequest, WoodGrade
+from detailgen.standards.interface import STRENGTH, PlateRequest, WoodGrade, by_method
 from detailgen.standards.nds_2018 import STANDARD as WOOD
 from detailgen.stock.bolts import diameters
 from detailgen.stock.plates import flat_bar_widths, plate_thicknesses
@@ -224,3 +224,15 @@ def test_two_plates_on_a_face_hold_the_moment_as_a_couple() -> None:
         assert not request.moment.any()
         assert (request.bolts[:, 1] == 0).all()
         assert len(request.bolts) == chosen.layout.one("per_row")
+
+
+def test_both_methods_in_one_run_keep_their_values_apart() -> None:
+    """What is kept of a whole grid is of one method: by strength (factored loads half as large again) other values count."""
+    strong, steel = by_method(WOOD, STRENGTH), by_method(STEEL, STRENGTH)
+    asked = question()
+    factored = replace(asked, demand=replace(DEMAND, axial=1.5 * DEMAND.axial, moment=1.5 * DEMAND.moment, shear=1.5 * DEMAND.shear))
+    first, second, again = (evaluate(q, grid(q), w, s) for q, w, s in ((asked, WOOD, STEEL), (factored, strong, steel), (asked, WOOD, STEEL)))
+    np.testing.assert_array_equal(first.ratio, again.ratio)
+    assert not np.allclose(first.ratio, second.ratio, rtol=1e-4)
+    alone = evaluate(factored, grid(factored).take(np.arange(50)), strong, steel)
+    np.testing.assert_allclose(alone.ratio, second.ratio[:50], rtol=1e-12)

@@ -37,13 +37,14 @@ def test_it_is_a_steel_standard():
 
 
 def test_safety_factors():
-    """B3 with D2, J3.10, J4, E1, F1, J4.5: 0.90 and 1.67 where steel yields or buckles, 0.75 and 2.00 where it breaks (from memory)."""
+    """B3 with D2, J3.10, J4, J7, E1, F1, J4.5: 0.90 and 1.67 where steel yields or buckles, 0.75 and 2.00 where it breaks (from memory)."""
     table = {str(r["limit_state"]): (r["omega"], r["phi"]) for r in read_table(strength.TABLES, "omega")}
     yields, breaks = (1.67, 0.90), (2.00, 0.75)
     assert table == {
         "tension yield": yields, "compression": yields, "bending yield": yields,
         "tension rupture": breaks, "block shear": breaks, "bearing and tear-out": breaks, "bending rupture": breaks,
         "bolt shear": breaks, "bolt tension": breaks, "weld": breaks, "shear rupture": breaks,
+        "bearing on steel": breaks,
         "shear yield": (1.50, 1.00), "slip in standard holes": (1.50, 1.00), "groove weld, normal": (1.88, 0.80),
     }  # fmt: skip
 

@@ -212,3 +212,30 @@ def test_what_nobody_computes_about_anchors_and_corrosion_says_who_looks_at_it(a
     for _, line in found.covered:
         looks = any(who in line.state.casefold() for who in ("the engineer", "the supplier", "the special inspector"))
         assert line.state.startswith("refused") or (line.state.startswith("not done") and looks), line
+
+
+def test_strands_pulled_at_once_lose_nothing_to_one_another():
+    """Compatibility: two strands pulled together shorten the chord before either is locked; the ram follows twice the chord's shortening."""
+    alone, together = stressed(), stressed(pulls=(((0, 1), 1.0),))
+    assert np.allclose(together.losses["elastic interaction"], 0.0)
+    assert np.allclose(together.after, together.locked)
+    assert together.after.sum() > alone.after.sum()
+    assert math.isclose(together.ram_travel - together.elongation, 2 * (alone.ram_travel - alone.elongation), rel_tol=1e-9)
+
+
+def test_steps_in_turn_cost_the_first_strand_only_what_comes_after_it():
+    """Near to half, far whole, near whole: far loses to the second half of near alone, near loses nothing."""
+    whole = stressed()
+    turns = stressed(pulls=(((0,), 0.5), ((1,), 1.0), ((0,), 1.0)))
+    assert math.isclose(turns.losses["elastic interaction"][0], 0.0)
+    lost = turns.losses["elastic interaction"][1]
+    assert 0.5 * whole.losses["elastic interaction"][0] < lost < 0.75 * whole.losses["elastic interaction"][0]
+
+
+def test_elongation_goes_by_the_mean_force_along_the_run():
+    """ACI 318-19 26.10.2 compares with the mean force: between that at the jack and that at the far end, less by friction alone."""
+    found = stressed(run="greased and sheathed")
+    far = found.locked + 0.25 / 720 * 28.5e6 * 0.153
+    jack = found.losses["friction and seating"][0] + found.locked
+    assert far < 0.95 * jack
+    assert math.isclose(found.elongation, (jack + far) / 2 * 720 / (0.153 * 28.5e6), rel_tol=1e-9)

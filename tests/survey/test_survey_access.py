@@ -34,3 +34,20 @@ def test_faults_of_an_access_are_told_with_their_line(text: str, words: str) -> 
     line = next(k for k, row in enumerate(with_access(text).splitlines(), start=1) if row.startswith("access:"))
     assert problem.line == line
     assert words in f"{problem.field} {problem.found} {problem.allowed}"
+
+
+def test_the_survey_says_from_which_side_bolts_are_put_in() -> None:
+    assert {t.bolts_from for t in project_of(SHORT).trusses} == {"near"}
+    from_far = SHORT.replace("types:\n", "access: {bolts from: far}\ntypes:\n", 1)
+    found = project_of(from_far)
+    assert found.access.bolts_from == "far"
+    assert {t.bolts_from for t in found.trusses} == {"far"}
+    lines = from_far.splitlines()
+    k = next(k for k, row in enumerate(lines) if row.lstrip().startswith("- mark:"))
+    indent = " " * (len(lines[k]) - len(lines[k].lstrip()) + 2)
+    own = project_of("\n".join([*lines[: k + 1], f"{indent}bolts from: near", *lines[k + 1 :]]))
+    assert own.trusses[0].bolts_from == "near"
+    (problem,) = problems_of(SHORT.replace("types:\n", "access: {bolts from: left}\ntypes:\n", 1))
+    assert "left" in problem.found
+    assert "near" in problem.allowed
+    assert "far" in problem.allowed

@@ -118,3 +118,36 @@ def test_a_wall_against_thrust() -> None:
     assert (left.thrust, right.thrust) == (0.0, 20000.0)
     two = held.replace("right: roller", "right: pin")
     assert any(p.field == "types.A.supports.wall stiffness" for p in problems_of(two))
+
+
+def test_how_far_a_bearing_has_moved() -> None:
+    supports = "{left: pin, right: roller, left settlement: [1/2 in, 0 in], right settlement: [0 in, -3/4 in]}"
+    moved = swapped("    splices:", f"    supports: {supports}\n    splices:")
+    project = project_of(moved)
+    assert [s.settlement for s in project.trusses[0].supports] == [(0.5, 0.0), (0.0, -0.75)]
+    assert any("acts with the dead load" in a for a in project.assumptions)
+    (problem,) = problems_of(moved.replace("[0 in, -3/4 in]", "[1 in, 0 in]"))
+    assert problem.field == "types.A.supports.right settlement"
+    assert "at a roller" in problem.found
+
+
+ON_NOTHING = [
+    ("[[50 ft, 18 psf], [60 ft, 18 psf]]", "beyond the right heel of truss T1"),
+    ("[[40 ft, 18 psf], [60 ft, 18 psf]]", "beyond the right heel of truss T1"),
+    ("[[10 ft, 0 psf], [20 ft, 0 psf]]", "no load at any of its points"),
+    ("[[10 ft, 9 psf], [10 ft, 9 psf]]", "a load on no length"),
+]
+
+
+@pytest.mark.parametrize(("points", "words"), ON_NOTHING, ids=[w for _, w in ON_NOTHING])
+def test_a_load_on_nothing(points: str, words: str) -> None:
+    (problem,) = problems_of(with_loads(f"given: [{{name: sliding, kind: snow, points: {points}}}]"))
+    assert problem.field == "loads.given[0].points"
+    assert words in problem.found
+
+
+@pytest.mark.parametrize("ground", ["-5 psf", "0 psf"])
+def test_ground_snow_of_nothing_or_less(ground: str) -> None:
+    (problem,) = problems_of(swapped("ground: 30 psf", f"ground: {ground}"))
+    assert problem.field == "loads.snow.ground"
+    assert "more than 0" in problem.allowed

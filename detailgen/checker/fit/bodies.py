@@ -1,7 +1,7 @@
 """Things that take up room at a joint: flat bodies with convex plans and upright cylinders, and by how much two of them run into each other.
 
 All in the axes of the detail, inches. Every part is flat between two planes of constant z, so this is exact for straight outlines and needs no solid
-kernel; round sides are chords, on the inside of the true line by less than a thousandth of their radius.
+kernel; round sides are chords, which leave the true line by at most a hundredth of an inch.
 """
 
 from __future__ import annotations
@@ -19,6 +19,8 @@ from detailgen.model.timbers import outline_in_place
 
 Point = tuple[float, float]
 Floats = NDArray[np.float64]
+SAG = 0.01
+"""A chord leaves its arc by no more (in)."""
 TOUCH = 1e-4
 """Bodies that share less (in) only touch."""
 
@@ -37,6 +39,28 @@ class Body:
     def pieces(self) -> tuple[Floats, ...]:
         """Its plan in convex pieces."""
         return tuple(np.array(p) for p in convex_pieces(self.outline))
+
+    @cached_property
+    def boxes(self) -> Floats:
+        """Of the pieces: least and greatest x and y."""
+        return np.array([(*p.min(axis=0), *p.max(axis=0)) for p in self.pieces])
+
+    def pieces_at(self, box: tuple[float, float, float, float]) -> list[Floats]:
+        """Pieces that a box may meet; none are made where it meets no edge and lies outside."""
+        x0, y0, x1, y1 = box
+        (ax, ay), (bx, by) = self.edges[0].T, (self.edges[0] + self.edges[1]).T
+        meets = (np.minimum(ax, bx) < x1) & (np.maximum(ax, bx) > x0) & (np.minimum(ay, by) < y1) & (np.maximum(ay, by) > y0)
+        if not meets.any() and distance_to(self, (x0 + x1) / 2, (y0 + y1) / 2) > 0:
+            return []
+        b = self.boxes
+        near = (b[:, 0] < x1) & (b[:, 2] > x0) & (b[:, 1] < y1) & (b[:, 3] > y0)
+        return [self.pieces[k] for k in np.flatnonzero(near)]
+
+    @cached_property
+    def edges(self) -> tuple[Floats, Floats]:
+        """First ends of the outline's sides, and the ways to their other ends."""
+        starts = np.array(self.outline)
+        return starts, np.roll(starts, -1, axis=0) - starts
 
     @cached_property
     def box(self) -> tuple[float, float, float, float]:
@@ -59,8 +83,15 @@ class Round:
 def body_of(part: Part, name: str, dx: float = 0.0, dy: float = 0.0, turn: float = 0.0) -> Body:
     """A part where it stands; from the truss's axes to the detail's by taking off ``dx``, ``dy`` and turning back by ``turn``."""
     c, s = math.cos(turn), math.sin(turn)
-    points = tuple((c * (x - dx) + s * (y - dy), -s * (x - dx) + c * (y - dy)) for x, y in outline_in_place(part))
+    step = min((math.sqrt(8 * SAG / r) for r in _radii(part)), default=0.05)
+    points = tuple((c * (x - dx) + s * (y - dy), -s * (x - dx) + c * (y - dy)) for x, y in outline_in_place(part, min(step, 0.25)))
     return Body(name, points, part.placement.z, part.placement.z + part.thickness, part.key)
+
+
+def _radii(part: Part) -> list[float]:
+    """Of the arcs of an outline."""
+    sides = [(a, b) for a, b in zip(part.outline, (*part.outline[1:], part.outline[0]), strict=True) if a.bulge]
+    return [math.dist((a.x, a.y), (b.x, b.y)) * (1 + a.bulge**2) / (4 * abs(a.bulge)) for a, b in sides]
 
 
 def cross(o: Point, a: Point, b: Point) -> float:
@@ -141,7 +172,7 @@ def shared(a: Floats, b: Floats) -> list[Point]:
 
 def middle_of(a: Body, b: Body) -> Point:
     """The middle of where two bodies run into each other, in plan."""
-    points = [point for p in a.pieces for q in b.pieces for point in shared(p, q)]
+    points = [point for p in a.pieces_at(b.box) for q in b.pieces_at(a.box) for point in shared(p, q)]
     xs, ys = zip(*points, strict=True)
     return (min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2
 
@@ -152,22 +183,21 @@ def overlap(a: Body, b: Body) -> float:
     (a0, b0, a1, b1), (c0, d0, c1, d1) = a.box, b.box
     if depth <= TOUCH or min(a1, c1) - max(a0, c0) <= TOUCH or min(b1, d1) - max(b0, d0) <= TOUCH:
         return 0.0
-    plan = max(plan_overlap(p, q) for p in a.pieces for q in b.pieces)
+    plan = max((plan_overlap(p, q) for p in a.pieces_at(b.box) for q in b.pieces_at(a.box)), default=0.0)
     return min(depth, plan) if plan > TOUCH else 0.0
 
 
 def distance_to(body: Body, x: float, y: float) -> float:
     """From a point of the plan to the body's nearest edge; negative inside it."""
-    inside = any(all(cross(p, q, (x, y)) >= 0 for p, q in zip(piece, np.roll(piece, -1, axis=0), strict=True)) for piece in body.pieces)
-    edges = zip(body.outline, (*body.outline[1:], body.outline[0]), strict=True)
-    least = min(_to_segment((x, y), p, q) for p, q in edges)
-    return -least if inside else least
-
-
-def _to_segment(p: Point, a: Point, b: Point) -> float:
-    length = math.dist(a, b) ** 2
-    t = 0.0 if length == 0 else max(0.0, min(1.0, ((p[0] - a[0]) * (b[0] - a[0]) + (p[1] - a[1]) * (b[1] - a[1])) / length))
-    return math.dist(p, (a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1])))
+    starts, ways = body.edges
+    dx, dy = x - starts[:, 0], y - starts[:, 1]
+    length = (ways**2).sum(axis=1)
+    t = np.clip((dx * ways[:, 0] + dy * ways[:, 1]) / np.where(length > 0, length, 1.0), 0.0, 1.0)
+    least = float(np.hypot(dx - t * ways[:, 0], dy - t * ways[:, 1]).min())
+    # Inside where a line to the right crosses the outline an odd number of times: sides that pass the point's height with the point left of them.
+    over = (dy >= 0) != (dy - ways[:, 1] >= 0)
+    left = (dx * ways[:, 1] - dy * ways[:, 0]) * np.sign(ways[:, 1]) < 0
+    return -least if np.count_nonzero(over & left) % 2 else least
 
 
 def round_overlap(a: Round, b: Body | Round) -> float:

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from detailgen.checker.fit.bodies import Body, Round, distance_to, round_overlap
 from detailgen.checker.fit.found import fit_result, none_needed
 from detailgen.core.result import CheckResult
-from detailgen.model.detail import Bolt, Detail, Part
+from detailgen.model.detail import MARKED_OUT, Bolt, Detail, Part
 from detailgen.stock.bolts import CUT, length_needed, thread_length, wrench_room
 from detailgen.stock.bolts import bolt_size as stocked_size
 from detailgen.stock.bolts import washer as stocked_washer
@@ -20,8 +20,9 @@ OPEN = 1 / 32
 
 HAND = 4.0
 """Room for a hand at the end of a part, bolt or drill (in; common practice, no published source)."""
-DRILL, DRILL_RADIUS = 14.0, 1.5
-"""Length of a drill without its bit, and from its axis to its side (in; common practice, no published source)."""
+DRILL, DRILL_RADIUS, STAND_OFF = 14.0, 1.5, 2.0
+"""Length of a drill without its bit, from its axis to its side, and how near it comes to the face, its bit longer than the hole (in; common practice,
+no published source)."""
 
 
 @dataclass(frozen=True)
@@ -52,6 +53,9 @@ def cylinders(bolt: Bolt, name: str) -> list[Round]:
     """What a bolt takes up beyond its grip: washers, head, nut and the end that stands out; corners of head and nut at their greatest size."""
     size, (wide, thick) = stocked_size(bolt.diameter), washer_of(bolt)
     at_head, at_nut = bolt.washers // 2, bolt.washers - bolt.washers // 2
+    if bolt.head == "far":  # the same, seen from the other side
+        middle = bolt.low + bolt.high
+        return [replace(r, low=middle - r.high, high=middle - r.low) for r in cylinders(replace(bolt, head="near"), name)]
     head, nut = bolt.high + at_head * thick, bolt.low - at_nut * thick
     corner = 1 / math.sqrt(3)
     found = [Round(f"washer of {name}", bolt.x, bolt.y, wide / 2, bolt.high, head)] if at_head else []
@@ -171,7 +175,7 @@ def _edge(rig: Rig, bolt: Bolt, side: int) -> float:
 
 def _free(rig: Rig, bolt: Bolt, side: int, around: Sequence[Body], others: Sequence[Round]) -> tuple[float, str]:
     """From a bolt's axis to what stands beside its head or nut, within the height of a socket, and what that is; at most a foot."""
-    mine = [c for c in cylinders(bolt, "") if c.name.startswith("head" if side > 0 else "nut")]
+    mine = [c for c in cylinders(bolt, "") if c.name.startswith("head" if (side > 0) == (bolt.head == "near") else "nut")]
     low, high = mine[0].low + 0.01, mine[0].high - 0.01
     best, what = 12.0, ""
     for body in (*rig.bodies.values(), *around):
@@ -206,16 +210,19 @@ def clash_results(rig: Rig, around: Sequence[Body], others: Sequence[Round]) -> 
 def tool_results(rig: Rig, around: Sequence[Body], others: Sequence[Round]) -> Iterator[CheckResult]:
     """Each bolt goes in and comes out in line, and a drill stands in line before the part that guides it: nothing may stand there.
 
-    Bolts whose head is at the near side go in from there, the longest a hand's width beyond its length.
+    Bolts go in from the side where their head is, the longest a hand's width beyond its length.
     """
     detail, bodies = rig.detail, [*rig.bodies.values(), *around]
-    templates = sorted({h.template for p in detail.parts for h in p.holes if h.template})
-    jobs = [(b, "bolt", b.diameter / 2, b.high, b.high + b.length) for b in detail.bolts]
+    templates = sorted({p.key if h.template == MARKED_OUT else h.template for p in detail.parts for h in p.holes if h.template})
+    jobs = [(b, "bolt", b.diameter / 2, min(b.seat, b.seat + b.way * b.length), max(b.seat, b.seat + b.way * b.length)) for b in detail.bolts]
     for key in templates:
         face = rig.bodies[key]
         for b in (b for b in detail.bolts if distance_to(face, b.x, b.y) < 0):
             near = face.high >= b.high - 1e-6
-            jobs.append((b, "drill", DRILL_RADIUS, face.high, face.high + DRILL) if near else (b, "drill", DRILL_RADIUS, face.low - DRILL, face.low))
+            stand, end = STAND_OFF, STAND_OFF + DRILL
+            span = (face.high + stand, face.high + end) if near else (face.low - end, face.low - stand)
+            bit = (face.high, face.high + stand) if near else (face.low - stand, face.low)
+            jobs += [(b, "drill", DRILL_RADIUS, *span), (b, "drill", b.diameter / 2, *bit)]
     for words in ("bolt", "drill"):
         mine = [(b, Round(what, b.x, b.y, radius, low, high)) for b, what, radius, low, high in jobs if what == words]
         if not mine:

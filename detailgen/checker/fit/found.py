@@ -10,6 +10,8 @@ from detailgen.core.result import CheckResult, State
 
 FIT = Cite("fit", "geometry of the joint")
 HOUSE = Cite("fit", "common practice")
+MIND = "mind:"
+"""Begins what passes and must be known on site."""
 SLACK = 1e-6
 """Needed and there are equal within this (in)."""
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from detailgen.checker.fit.bodies import TOUCH, Body, Round, middle_of, overlap, round_overlap
 from detailgen.checker.fit.bolts import Rig, cylinders
-from detailgen.checker.fit.found import HOUSE, fit_result
+from detailgen.checker.fit.found import HOUSE, MIND, fit_result
 from detailgen.core.result import CheckResult
 from detailgen.model.package import Repaired
 from detailgen.model.project import Access
@@ -45,16 +45,18 @@ def jacks_of(one: Repaired, origin: tuple[float, float, float]) -> list[Jack]:
     found = []
     for place in shore_places(one):
         middle = (place.plies[0][0] + place.plies[-1][1]) / 2
-        body = _body(f"jack at {place.joint}", place, origin, (-HIGH, -BLOCK), (middle - WIDE / 2, middle + WIDE / 2))
-        blocks = tuple(_body(f"block of the jack at {place.joint}", place, origin, (-BLOCK, 0.0), ply) for ply in place.plies)
+        body = _body(f"jack at {place.joint}", place, origin, WIDE, (-HIGH, -BLOCK), (middle - WIDE / 2, middle + WIDE / 2))
+        blocks = tuple(_body(f"block of the jack at {place.joint}", place, origin, place.block, (-BLOCK, 0.0), ply) for ply in place.plies)
         found.append(Jack(place.joint, body, blocks))
     return found
 
 
-def _body(name: str, place: ShorePlace, origin: tuple[float, float, float], down: tuple[float, float], across: tuple[float, float]) -> Body:
+def _body(
+    name: str, place: ShorePlace, origin: tuple[float, float, float], length: float, down: tuple[float, float], across: tuple[float, float]
+) -> Body:
     x, y, turn = origin
     c, s = math.cos(turn), math.sin(turn)
-    corners = ((-WIDE / 2, down[0]), (WIDE / 2, down[0]), (WIDE / 2, down[1]), (-WIDE / 2, down[1]))
+    corners = ((-length / 2, down[0]), (length / 2, down[0]), (length / 2, down[1]), (-length / 2, down[1]))
     at = [(place.x + u - x, place.y + v - y) for u, v in corners]
     return Body(name, tuple((c * u + s * v, -s * u + c * v) for u, v in at), *across)
 
@@ -72,7 +74,13 @@ def jack_results(rig: Rig, jacks: Sequence[Jack], around: Sequence[Body], others
     rounds = [*(c for b in detail.bolts for c in cylinders(b, rig.bolt_name(b))), *others]
     for jack in near:
         where = f"{detail.key}, jack at {jack.joint}"
-        bad = [*_in_its_room(jack, [*new, *around], rounds), *_over_a_cut(jack, rig)]
+        bad = [*_in_its_room(jack, [*new, *around], rounds)]
+        cut = [*_over_a_cut(jack, rig)]
+        if {id(block) for block, *_ in cut} == {id(block) for block in jack.blocks}:
+            bad += [(f"bears on wood that stays; its block reaches under the cut in the {ply}", lap) for _, ply, lap in cut]
+        elif cut:
+            plies = " and the ".join(dict.fromkeys(ply for _, ply, _ in cut))
+            yield fit_result(where, f"{MIND} while the {plies} is cut there it bears on the other ply alone", 0.0, 0.0, cite=HOUSE)
         yield from (fit_result(where, words, 0.0, -amount, cite=HOUSE) for words, amount in bad)
         if not bad:
             yield fit_result(where, f"room for a jack {WIDE:g} x {WIDE:g} x {HIGH:g} in under the chord", 0.0, 0.0, cite=HOUSE)
@@ -91,12 +99,12 @@ def _in_its_room(jack: Jack, bodies: Sequence[Body], rounds: Sequence[Round]) ->
                 yield f"its room; {r.name} stands in it at ({r.x:.4g}, {r.y:.4g}) in", depth
 
 
-def _over_a_cut(jack: Jack, rig: Rig) -> Iterator[tuple[str, float]]:
-    """Where a block reaches under what is cut out of its ply."""
+def _over_a_cut(jack: Jack, rig: Rig) -> Iterator[tuple[Body, str, float]]:
+    """Blocks that reach under what is cut out of their ply, the ply, and by how much."""
     plies = [(rig.bodies[p.key], p.name) for p in rig.detail.parts if p.existing and p.kind == "ply"]
     for block in jack.blocks:
         mine = sorted((b for b in plies if min(b[0].high, block.high) > max(b[0].low, block.low)), key=lambda b: b[0].box[0])
         for (left, name), (right, _) in itertools.pairwise(mine):
             lap = min(block.box[2], right.box[0]) - max(block.box[0], left.box[2])
             if lap > TOUCH:
-                yield f"bears on wood that stays; its block reaches under the cut in the {name}", lap
+                yield block, name.partition(",")[0], lap

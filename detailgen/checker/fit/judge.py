@@ -5,15 +5,17 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from typing import Any
 
 from detailgen.checker.fit.bodies import Body, Round, body_of, middle_of, overlap, round_overlap
 from detailgen.checker.fit.bolts import Rig, clash_results, cylinders, grip_results, hole_results, lets_through, seat_results, tool_results
+from detailgen.checker.fit.ends import judge_end
 from detailgen.checker.fit.found import fit_json, fit_result
 from detailgen.checker.fit.jacks import jack_results, jacks_of
 from detailgen.checker.fit.way import way_results
 from detailgen.core.result import CheckResult, State
-from detailgen.model.detail import Detail
+from detailgen.model.detail import ACROSS, Detail
 from detailgen.model.package import Package, Repaired
 from detailgen.model.timbers import OLD_END, OLD_FLATS, OLD_NUT, OldBolt, old_work, timbers
 from detailgen.model.work_points import work_point
@@ -24,6 +26,8 @@ REACH = 36.0
 
 def judge_fit(one: Repaired, detail: Detail, package: Package) -> list[CheckResult]:
     """Everything that can be said about one joint: holes, grips, seats, tools, collisions, jacks, ways in."""
+    if detail.axis != ACROSS:
+        return judge_end(detail, {p.key: _name(package, detail, p.key) for p in detail.parts})
     names = {p.key: _name(package, detail, p.key) for p in detail.parts}
     rig = Rig(detail, {p.key: body_of(p, names[p.key]) for p in detail.parts}, names)
     around, others = surroundings(one, detail, package)
@@ -42,16 +46,21 @@ def _name(package: Package, detail: Detail, key: str) -> str:
 
 
 def surroundings(one: Repaired, detail: Detail, package: Package) -> tuple[list[Body], list[Round]]:
-    """What stands around a joint, in its axes: the truss's other members, old work with the ends of its bolts, the new work of its other joints."""
+    """What stands around a joint, in its axes: the truss's other members, old work with the ends of its bolts, the new work of its other joints.
+
+    Old bolts that are drawn for the work stand in nobody's way; they are put back through what is new.
+    """
     truss = one.before.truss
     x, y, turn = _origin(one, detail)
     parts, old = old_work(truss)
-    bodies = [body_of(p, p.name, x, y, turn) for p in timbers(truss) if not p.key.startswith(f"{detail.member}/")]
+    shown = {detail.member, *detail.beside}
+    bodies = [body_of(p, p.name, x, y, turn) for p in timbers(truss) if p.key.partition("/")[0] not in shown]
     bodies += [body_of(p, p.name, x, y, turn) for p in parts]
     c, s = math.cos(turn), math.sin(turn)
+    old = tuple(b for b in old if b.where not in detail.drawn)
     rounds = [r for b in old for r in old_cylinders(b, c * (b.x - x) + s * (b.y - y), -s * (b.x - x) + c * (b.y - y))]
-    for other in one.details:
-        if other.key == detail.key:
+    for other in (replace(d, station=at) for d in one.details for at in (d.station, *d.also_at)):
+        if other.key == detail.key or other.axis != ACROSS:
             continue
         ox, oy, angle = _origin(one, other)
         dx, dy = c * (ox - x) + s * (oy - y), -s * (ox - x) + c * (oy - y)
@@ -82,7 +91,7 @@ def old_cylinders(bolt: OldBolt, x: float, y: float) -> list[Round]:
 
 def _origin(one: Repaired, detail: Detail) -> tuple[float, float, float]:
     """Where a detail's work point is on its member, and the member's direction there (rad)."""
-    found = work_point(one.before.truss, detail.member, detail.station)
+    found = work_point(one.before.truss, detail.member, detail.station, detail.joint)
     return (found.x, found.y, found.angle) if found is not None else (detail.station, 0.0, 0.0)
 
 

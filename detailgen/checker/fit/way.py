@@ -9,7 +9,7 @@ from detailgen.checker.fit.bodies import Body, Round, hull, overlap, round_overl
 from detailgen.checker.fit.bolts import DRILL, HAND, Rig, lets_through
 from detailgen.checker.fit.found import FIT, HOUSE, fit_result
 from detailgen.core.result import CheckResult, cannot_be_checked
-from detailgen.model.detail import Part
+from detailgen.model.detail import MARKED_OUT, Part
 from detailgen.model.project import Access
 
 FAR = 48.0
@@ -88,14 +88,15 @@ def _room(part: Part, body: Body, where: str, way: Way, access: Access | None) -
 
 
 def _bolt_room(rig: Rig, access: Access | None) -> Iterator[CheckResult]:
-    """Bolts go in and come out at the near side, where their heads are; holes are drilled through the part that is their template."""
+    """Bolts go in and come out at the side where their heads are; holes are drilled through the part that is their template."""
     detail = rig.detail
     if access is None or not detail.bolts:
         return
     longest = max(detail.bolts, key=lambda b: b.length)
-    if access.near:
-        yield fit_result(detail.key, "room to withdraw the longest bolt at the near side", longest.length + HAND, access.near, cite=HOUSE)
-    templates = {h.template for p in detail.parts for h in p.holes if h.template}
+    room = access.far if longest.head == "far" else access.near
+    if room:
+        yield fit_result(detail.key, f"room to withdraw the longest bolt at the {longest.head} side", longest.length + HAND, room, cite=HOUSE)
+    templates = {p.key if h.template == MARKED_OUT else h.template for p in detail.parts for h in p.holes if h.template}
     for key in sorted(templates):
         body = rig.bodies[key]
         near = body.high >= longest.high - 1e-6

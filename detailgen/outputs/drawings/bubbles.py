@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from itertools import product
 
 from detailgen.core.errors import OutputError
-from detailgen.model.detail import Detail
+from detailgen.model.detail import ACROSS, FROM_LEFT, Detail, Part
 from detailgen.model.project import Truss
 from detailgen.model.work_points import work_point
 from detailgen.outputs.drawings import detail_geometry as geometry
@@ -45,14 +45,26 @@ class Site:
         return self.point[0] + c * p[0] - s * p[1], self.point[1] + s * p[0] + c * p[1]
 
 
+def seen_across(detail: Detail, part: Part) -> Sequence[Point]:
+    """A part's outline as it is seen across the truss, about the detail's work point; of one at a chord's end its height and its extent outward."""
+    if detail.axis == ACROSS:
+        return geometry.polygon(part)
+    _, low, _, high = geometry.box(part)
+    way = -1.0 if detail.axis == FROM_LEFT else 1.0
+    a, b = sorted((way * part.placement.z, way * (part.placement.z + part.thickness)))
+    return (a, low), (b, low), (b, high), (a, high)
+
+
 def site(truss: Truss, detail: Detail) -> Site:
     """Raises: OutputError where the member has no such place"""
-    found = work_point(truss, detail.member, detail.station)
+    found = work_point(truss, detail.member, detail.station, detail.joint)
     if found is None:
         raise OutputError(f"detail {detail.key} stands at {detail.station:g} in., where {detail.member} has no panel")
     point, angle = (found.x, found.y), found.angle
-    new = [p for part in detail.parts if not part.existing for p in geometry.polygon(part)]
-    old = [p for part in detail.parts if part.existing for p in geometry.polygon(part)]
+    new = [p for part in detail.parts if not part.existing for p in seen_across(detail, part)]
+    old = [p for part in detail.parts if part.existing for p in seen_across(detail, part)]
+    if detail.joint:  # the timbers run on far beyond what is done at the joint
+        old = [(bolt.x, bolt.y) for bolt in detail.bolts]
     x0, y0, x1, y1 = box_of(new or old)
     _, b, _, d = box_of([*new, *old])
     bare = Site(detail, point, angle, ((0, 0), (0, 0), (0, 0), (0, 0)))
@@ -68,9 +80,9 @@ def draw_new(view: View, place: Site) -> None:
     for part in sorted(place.detail.parts, key=lambda p: (p.material != "steel", p.key)):
         if part.existing:
             continue
-        corners = tuple(place.at(p) for p in geometry.polygon(part))
+        corners = tuple(place.at(p) for p in seen_across(place.detail, part))
         key = tuple(sorted((round(x, 4), round(y, 4)) for x, y in corners))
-        if key in done or (part.material != "steel" and part.kind != "sister"):
+        if key in done or (part.material != "steel" and part.kind not in ("sister", "piece")):
             continue
         done.add(key)
         view.draw(Polyline(role(part), corners, True))

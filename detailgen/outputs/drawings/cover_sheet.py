@@ -144,10 +144,18 @@ def _key_plan(package: Package, width: float, letters: Lettering) -> Block:
 
 
 def _rings(one: Repaired, package: Package, x0: float, y: float, factor: float, letters: Lettering) -> list[Shape]:
+    """A ring for each detail; over those that stand close together the numbers of all."""
     shapes: list[Shape] = []
-    for detail in one.details:
-        at = (x0 + detail.station / factor, y)
-        shapes += [Circle("new steel", at, 0.1), Text("notes", detail_number(detail.key, package), (at[0], y + 0.16), letters.note, 0.0, "middle")]
+    together: list[tuple[float, list[str]]] = []
+    for detail in sorted(one.details, key=lambda d: d.station):
+        at, name = x0 + detail.station / factor, detail_number(detail.key, package)
+        shapes.append(Circle("new steel", (at, y), 0.1))
+        if together and at - together[-1][0] < text_width(", ".join([*together[-1][1], name]), letters.note):
+            together[-1][1].append(name)
+        else:
+            together.append((at, [name]))
+    for at, names in together:
+        shapes.append(Text("notes", ", ".join(sorted(names)), (at, y + 0.16), letters.note, 0.0, "middle"))
     return shapes
 
 
@@ -192,10 +200,10 @@ def _symbols(width: float, letters: Lettering) -> Block:
     return Block(tuple(shapes), -y + 0.17)
 
 
-def abbreviations(letters: Lettering, *, sisters: bool = False) -> Listing:
+def abbreviations(letters: Lettering, *, sisters: bool = False, pieces: bool = False) -> Listing:
     rows = [
         ("(E)", "existing"), ("(N)", "new"), ("WP", "work point"), ("SPA", "spaces"), ("dia", "diameter"), ("PL", "plate"), ("FB", "filler block"),
-        ("SB", "splice block"), *([("WS", "web sister")] if sisters else []),
+        ("SB", "splice block"), *([("WS", "web sister")] if sisters else []), *([("RP", "replacement piece")] if pieces else []),
         ("near side", "side of the truss that faces the viewer of the elevations"), ("far side", "the other side"),
         ("shop", "made in the shop"), ("field", "made on site, through the template named"),
     ]  # fmt: skip
@@ -236,7 +244,8 @@ def draw_cover(package: Package, index: Sequence[tuple[str, str]]) -> list[Drawi
         filled, rest = fill(lists, [room], wide)
         shapes += filled
         late += rest
-    short = abbreviations(letters, sisters=any(d.remedy == "sister" for d in package.details))
+    remedies = {d.remedy for d in package.details}
+    short = abbreviations(letters, sisters="sister" in remedies, pieces="replacement" in remedies)
     filled, rest = fill([short, symbols(letters)], [(left + EDGE, top + CONTINUED, x1 - EDGE, y1 - EDGE)], sheet.column - 2 * EDGE)
     shapes += filled
     inspections = paragraphs("SPECIAL INSPECTIONS", note_lines("notes/special_inspections.txt", package), letters)

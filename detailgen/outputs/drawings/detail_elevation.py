@@ -7,13 +7,14 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 
-from detailgen.model.detail import Bolt, Part
+from detailgen.model.detail import ACROSS, BOUGHT, FROM_LEFT, Bolt, Part
+from detailgen.model.timbers import into, laid
 from detailgen.model.work_points import work_point
 from detailgen.outputs.drawings import detail_geometry as geometry
 from detailgen.outputs.drawings.bevels import draw_bevel
 from detailgen.outputs.drawings.detail_canvas import Callout, Canvas
 from detailgen.outputs.drawings.detail_dims import Span, chain, column, merged, rows
-from detailgen.outputs.drawings.detail_scene import Scene, centre_mark, role
+from detailgen.outputs.drawings.detail_scene import Scene, centre_mark, head_away, role
 from detailgen.outputs.drawings.detail_words import alike, bolt_callout, label, length, size
 from detailgen.outputs.drawings.shapes import Circle, Line, Point, Polyline, Text
 from detailgen.outputs.drawings.sheets import Scale
@@ -21,10 +22,12 @@ from detailgen.outputs.drawings.weld_symbol import place_weld
 from detailgen.outputs.solids.hardware import size_for
 
 OldBolt = tuple[str, str, float, float, float]
+SLANT = 1e-6
+"""Sine of the angle from which on a part lies across the others."""
 
 
 def _end_of(bolt: Bolt, *, behind: bool) -> list[Polyline | Circle]:
-    """What is seen of a bolt: its head, or from the far side its nut and the end of its thread."""
+    """What is seen of a bolt: its head, or from ``behind`` it its nut and the end of its thread."""
     size_of = size_for(bolt.diameter)
     radius = (size_of.nut_flats if behind else size_of.head_flats) / math.sqrt(3)
     corners = tuple((bolt.x + radius * math.cos(math.radians(60 * k)), bolt.y + radius * math.sin(math.radians(60 * k))) for k in range(6))
@@ -36,8 +39,10 @@ def nearby_bolts(scene: Scene) -> list[OldBolt]:
     """Existing bolts of webs at the same chord near the detail: joint, web, x, y, diameter. None for a detail of a web."""
     truss, detail = scene.truss, scene.detail
     member = next((m for m in truss.members if m.name == detail.member), None)
+    if detail.joint:
+        return _bolts_at(scene)
     at = work_point(truss, detail.member, detail.station)
-    if member is None or member.kind == "web" or at is None:
+    if member is None or member.kind == "web" or at is None or detail.axis != ACROSS:
         return []
     x0, _, x1, _ = scene.box
     found: list[OldBolt] = []
@@ -54,6 +59,21 @@ def nearby_bolts(scene: Scene) -> list[OldBolt]:
             radius = connection.bolts.diameter / 2
             if x0 + radius < x < x1 - radius:
                 found.append((connection.joint, connection.member, x, y, connection.bolts.diameter))
+    return found
+
+
+def _bolts_at(scene: Scene) -> list[OldBolt]:
+    """Existing bolts at the joint of a web's end."""
+    detail, truss = scene.detail, scene.truss
+    wp = work_point(truss, detail.member, detail.station, detail.joint)
+    found: list[OldBolt] = []
+    if wp is None:
+        return found
+    for connection in (x for x in truss.connections if x.joint == detail.joint):
+        origin, way = into(truss, truss.member(connection.member), detail.joint)
+        for along, across in connection.bolts.positions:
+            x, y = wp.seen(*laid(origin, way, along, across))
+            found.append((detail.joint, connection.member, -x if scene.behind else x, y, connection.bolts.diameter))
     return found
 
 
@@ -101,10 +121,11 @@ def elevation(scene: Scene, scale: Scale, cut: float | None) -> Canvas:
     for _, _, x, y, diameter in old:
         canvas.draw(Circle("bolts", (x, y), diameter / 2))
     for bolt in detail.bolts:
-        canvas.draw(*_end_of(bolt, behind=scene.behind), *centre_mark(bolt.x, bolt.y, 0.95 * bolt.diameter))
+        canvas.draw(*_end_of(bolt, behind=head_away(bolt, behind=scene.behind)), *centre_mark(bolt.x, bolt.y, 0.95 * bolt.diameter))
     canvas.draw(Line("centre", (x0 - 0.15 * u, 0.0), (x1 + 0.15 * u, 0.0)))
     canvas.draw(Line("centre", (0.0, y0 - 0.2 * u), (0.0, y1 + 0.35 * u)))
-    canvas.draw(Text("notes", "WP", (0.0, y1 + 0.42 * u), canvas.letters.note, 0.0, "middle"))
+    over = 0.2 if cut is not None and abs(cut) < 0.5 * u else 0.0  # the letter of the section stands there
+    canvas.draw(Text("notes", "WP", (0.0, y1 + (0.42 + over) * u), canvas.letters.note, 0.0, "middle"))
     if cut is not None:
         _section_marks(canvas, cut, y0, y1)
     below = y0 - 0.72 * u
@@ -114,6 +135,10 @@ def elevation(scene: Scene, scale: Scale, cut: float | None) -> Canvas:
     for weld in detail.welds:
         place_weld(canvas, weld, (weld.x, weld.y))
     canvas.callouts_in_row(_elevation_callouts(scene, canvas, old), y1 + 0.85 * u, up=True, block=3.0 if (x1 - x0) / u > 13 else 2.5)
+    if detail.axis != ACROSS:
+        left = detail.axis == FROM_LEFT
+        canvas.title("END VIEW", (f"from outside the {'left' if left else 'right'} heel; {'near' if left else 'far'} side at the right",))
+        return canvas
     draw_bevel(canvas, scene.slope)
     looking = scene.looking()
     canvas.title(f"ELEVATION, {scene.side} side{', ' + looking if looking else ''}", ())
@@ -136,7 +161,7 @@ def _grain(scene: Scene, canvas: Canvas) -> None:
     x0, _, x1, _ = scene.box
     inner = [geometry.box(p) for p in scene.new]
     left, right = min((b[0] for b in inner), default=0.0), max((b[2] for b in inner), default=0.0)
-    for part in scene.existing[:2]:
+    for part in scene.existing[:2] if scene.detail.axis == ACROSS else ():
         _, b, c, d = geometry.box(part)
         xs = [(right + x1) / 2, right + 0.7 * u, x1 - 0.7 * u] if c > right else [(left + x0) / 2, left - 0.7 * u, x0 + 0.7 * u]
         ys = [b + (d - b) * s for s in (0.78, 0.22, 0.9, 0.1, 0.66, 0.34)]
@@ -146,7 +171,8 @@ def _grain(scene: Scene, canvas: Canvas) -> None:
 
 def _near_faces(scene: Scene) -> list[Part]:
     """New steel, nearest first; new timber where there is none."""
-    steel = [p for p in scene.new if p.material == "steel"] or scene.new
+    made = [p for p in scene.new if p.kind not in BOUGHT]
+    steel = [p for p in made if p.material == "steel"] or made
     return sorted(steel, key=lambda p: (-p.placement.z, p.key))
 
 
@@ -164,7 +190,7 @@ def _elevation_rows(scene: Scene, canvas: Canvas, line: float) -> None:
         p0, q0, p1, _ = geometry.box(plates[0])
         features += [(p0, (p0, q0)), (p1, (p1, q0))]
     stacked = [chain(features, columns, units)]
-    if plates and p0 < 0 < p1:
+    if plates and p0 < 0 < p1 and detail.bolts:
         foot = (0.0, scene.box[1] - 0.2 * u)
         stacked.append([Span((p0, q0), foot), Span(foot, (p1, q0))])
     if plates:
@@ -179,12 +205,27 @@ def _across(scene: Scene, canvas: Canvas, line: float) -> None:
         return
     first = min(b.x for b in detail.bolts)
     levels = merged([b.y for b in detail.bolts if abs(b.x - first) < 1e-6])
-    part = max((p for p in scene.existing if geometry.box(p)[0] <= first), key=lambda p: p.placement.z, default=scene.existing[0])
+    level = [p for p in scene.existing if abs(math.sin(p.placement.angle)) < SLANT] or scene.existing
+    part = max((p for p in level if geometry.box(p)[0] <= first), key=lambda p: p.placement.z, default=level[0])
     a, b, _, d = geometry.box(part)
     if any(v.bulge for v in part.outline):  # the edges of a curve are where the first bolts are
         a, (b, d) = first, geometry.cut_at(part, first) or (b, d)
     features: list[tuple[float, Point]] = [(b, (a, b)), (d, (a, d)), *((y, (first, y)) for y in levels)]
     column(canvas, chain(features, levels, canvas.units), line, side=-1)
+
+
+def _bought_callouts(scene: Scene) -> list[Callout]:
+    """Strands and anchors, which face the viewer, told once for each kind."""
+    items, units = [], scene.package.project.units
+    for kind in BOUGHT:
+        mine = sorted((p for p in scene.detail.bought if p.kind == kind), key=lambda p: (-p.placement.x, -p.placement.y))
+        if mine:
+            wide = geometry.box(mine[0])[2] - geometry.box(mine[0])[0]
+            what = "strands" if kind == "strand" else "anchors, barrel and wedges"
+            words = f"(N) {len(mine)} {what}, {length(wide, units)} dia, {mine[0].specification}"
+            half = 0.35 * wide
+            items.append(Callout(words, tuple((p.placement.x + half, p.placement.y + half) for p in mine)))
+    return items
 
 
 def _elevation_callouts(scene: Scene, canvas: Canvas, old: Sequence[OldBolt]) -> list[Callout]:
@@ -205,12 +246,13 @@ def _elevation_callouts(scene: Scene, canvas: Canvas, old: Sequence[OldBolt]) ->
         if any(p.placement.z >= plate.placement.z + plate.thickness - 1e-6 for p in scene.existing):
             words += ", behind"
         items.append(Callout(words + "; holes in the shop", tuple((x, q1) for x in (*between, p0 + 0.1 * u))))
+    items += _bought_callouts(scene)
     for group in alike(detail.bolts):
         top = max(b.y for b in group)
         rights = sorted((b.x, b.y) for b in group if abs(b.y - top) < 1e-6 and b.x > 0) or sorted((b.x, b.y) for b in group)
         head = size_for(group[0].diameter).head_flats / 2
         anchors = tuple((x + 0.5 * head, y + 0.87 * head) for x, y in reversed(rights))
-        items.append(Callout(bolt_callout(group, units) + "; head on the near side", anchors))
+        items.append(Callout(bolt_callout(group, units) + f"; head on the {group[0].head} side", anchors))
     gap_parts = set()
     for end, start, a, b in scene.gaps():
         gap_parts |= {a.key, b.key}
@@ -229,6 +271,8 @@ def _elevation_callouts(scene: Scene, canvas: Canvas, old: Sequence[OldBolt]) ->
     for joint in dict.fromkeys(o[0] for o in old):
         here = [o for o in old if o[0] == joint]
         webs = list(dict.fromkeys(o[1] for o in here))
-        words = f"(E) bolt{'s' if len(here) > 1 else ''} of web{'s' if len(webs) > 1 else ''} {', '.join(webs)}, stay"
+        again = any(z.why == f"bolts of the webs at {joint}, put back" for z in detail.zones)
+        fate = "drawn and put back" if again else "stay"
+        words = f"(E) bolt{'s' if len(here) > 1 else ''} of web{'s' if len(webs) > 1 else ''} {', '.join(webs)}, {fate}"
         items.append(Callout(words, tuple((x, y + d / 2) for _, _, x, y, d in sorted(here, key=lambda o: (-o[3], o[2])))))
     return items

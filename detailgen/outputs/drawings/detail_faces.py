@@ -6,7 +6,8 @@ import itertools
 import math
 from dataclasses import dataclass
 
-from detailgen.model.detail import Hole, Part, Slot
+from detailgen.model.detail import BOUGHT, MARKED_OUT, Hole, Part, Slot
+from detailgen.model.marks import opposite_hands
 from detailgen.model.outlines import bounds
 from detailgen.outputs.drawings import detail_geometry as geometry
 from detailgen.outputs.drawings.detail_canvas import Callout, Canvas
@@ -31,7 +32,7 @@ class Face:
 def faces(scene: Scene) -> list[Face]:
     """Every new part once per mark, then every existing part that is drilled."""
     found: dict[str, list[Part]] = {}
-    for part in scene.new:
+    for part in (q for q in scene.new if q.kind not in BOUGHT):
         found.setdefault(scene.package.mark_of(scene.detail.key, part.key) or part.key, []).append(part)
     shown = [Face(same[0], tuple(same), scene.package.mark_of(scene.detail.key, same[0].key)) for same in found.values()]
     shown.sort(key=lambda f: (f.part.material != "steel", f.mark))
@@ -58,18 +59,22 @@ def hole_words(holes: list[Hole], scene: Scene, template: str = "") -> str:
     first = holes[0]
     words = f"{len(holes)} holes" if len(holes) > 1 else "1 hole"
     where = "in the shop"
-    if first.template:
+    if first.template == MARKED_OUT:
+        where = "in the field, marked out"
+    elif first.template:
         part = scene.detail.part(first.template)
         mark = scene.package.mark_of(scene.detail.key, part.key)
-        where = f"in the field, template {template or f'{mark} {part.name}'}"
+        named = f"template {template or f'{mark} {part.name}'}" if mark or template else f"through the {part.name}"
+        where = f"in the field, {named}"
     return f"{words} {diameter_words(first.diameter, units)}, {where}"
 
 
-def hole_groups(part: Part) -> list[list[Hole]]:
-    """Holes alike in diameter, place of making and template."""
+def hole_groups(part: Part, scene: Scene) -> list[list[Hole]]:
+    """Holes alike in diameter, place of making and template; templates of one mark are one."""
     groups: dict[tuple[float, str], list[Hole]] = {}
     for hole in part.holes:
-        groups.setdefault((round(hole.diameter, 6), hole.template), []).append(hole)
+        mark = scene.package.mark_of(scene.detail.key, hole.template)
+        groups.setdefault((round(hole.diameter, 6), mark or hole.template), []).append(hole)
     return list(groups.values())
 
 
@@ -110,7 +115,7 @@ def face_view(scene: Scene, face: Face, scale: Scale, said: Said | None = None) 
         heights = [*_between(levels, y0, y1, 0.3 * u), *_steps(y0, y1, 0.08 * u)]
         canvas.grain([(x, y) for y in heights for x in spots], part.grain)
     template = said.template if said else ""
-    items = [Callout(hole_words(group, scene, template), _hole_anchors(group, columns)) for group in hole_groups(part)]
+    items = [Callout(hole_words(group, scene, template), _hole_anchors(group, columns)) for group in hole_groups(part, scene)]
     items += edge_callouts(part, units)
     if part.slots:
         s = part.slots[0]
@@ -150,4 +155,10 @@ def _title(scene: Scene, face: Face) -> tuple[str, tuple[str, ...]]:
     where = ", ".join(sorted({p.name for p in face.alike}))
     finish = f", {part.finish}" if part.finish else ""
     notes = [f"{size(part, units)}, {part.specification}{finish}; {where}"]
+    if part.timber is not None:
+        asked = (part.timber.product, part.timber.treatment, f"camber {length(part.timber.camber, units)}, TOP marked" if part.timber.camber else "")
+        notes.append("; ".join(words for words in asked if words))
+    if part.handed:
+        other = opposite_hands(scene.package.marks).get(face.mark, "")
+        notes.append(f"handed ({part.handed}): not turned over" + (f"; {other} is the opposite hand" if other else ""))
     return f"{face.mark or part.key}, {count} required", tuple(notes)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 
+from detailgen.model.detail import ACROSS
 from detailgen.model.work_points import centre_line, work_point
 from detailgen.outputs.drawings.blocks import TABLE_LEAST, Block, Listing
 from detailgen.outputs.drawings.detail_scene import Scene
@@ -46,11 +47,14 @@ def _key(scene: Scene, width: float, letters: Lettering) -> Block:
     shapes: list[Shape] = []
     for member in truss.members:
         shapes += [Line("existing", a, b) for a, b in itertools.pairwise([at(p) for p in centre_line(truss, member)])]
-    found = work_point(truss, detail.member, detail.station)
+    found = work_point(truss, detail.member, detail.station, detail.joint)
     ring = (found.x, found.y) if found is not None else (detail.station, 0.0)
     shapes.append(Circle("new steel", at(ring), 0.14))
     y = top - (max(ys) - min(ys)) / factor - 0.2
-    words = f"Key: truss {truss.mark}; ring: this detail, {detail.member}, work point {length(detail.station, units)} from the left end"
+    where = f"work point {length(detail.station, units)} from the left end" if detail.axis == ACROSS else f"its end seen {detail.axis}"
+    words = f"Key: truss {truss.mark}; ring: this detail, {detail.member}, {where}"
+    if detail.also_at:
+        words += f"; {detail.times} alike in this truss"
     for line in wrap(words, width, letters.note):
         y -= letters.line
         shapes.append(Text("notes", line, (width / 2, y), letters.note, 0.0, "middle"))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from detailgen.core.units import UnitSystem
-from detailgen.model.detail import Part
+from detailgen.model.detail import MARKED_OUT, Part
 from detailgen.model.outlines import bounds
 from detailgen.model.work_points import arc_of, measured_along
 from detailgen.outputs.drawings.blocks import Listing, listing, paragraphs
@@ -69,7 +69,7 @@ def hole_table(scene: Scene, letters: Lettering) -> Listing:
         y0 = 0.0 if curved else y0
         shared = not part.open_ends
         name = face.mark or f"(E) {part.name}"
-        for group in hole_groups(part):
+        for group in hole_groups(part, scene):
             by_row: dict[float, list[float]] = {}
             for hole in group:
                 by_row.setdefault(round(hole.y - y0, 6), []).append(hole.x - (x0 if shared else 0.0))
@@ -77,7 +77,7 @@ def hole_table(scene: Scene, letters: Lettering) -> Listing:
             for y, xs in sorted(by_row.items()):
                 same.setdefault(tuple(number(x, units) for x in sorted(xs)), []).append(y)
             for texts, ys in same.items():
-                made = "shop" if not group[0].template else f"field, {scene.package.mark_of(scene.detail.key, group[0].template)}"
+                made = _made_where(scene, group[0].template)
                 where = "; ".join(texts) + ("" if shared else " (WP)")
                 up = "; ".join(number(y, units) for y in ys) + (" (WP)" if curved else "")
                 rows.append((name, number(group[0].diameter, units), where, up, made))
@@ -85,6 +85,13 @@ def hole_table(scene: Scene, letters: Lettering) -> Listing:
     if any(curved_edges(face.part) for face in faces(scene)):
         under += " Of a curve y is measured from the tangent of its centre line at WP."
     return listing("HOLES", ("Part", "Dia", "x", "y", "Made"), rows, letters, under=under)
+
+
+def _made_where(scene: Scene, template: str) -> str:
+    if template == MARKED_OUT:
+        return "field"
+    mark = scene.package.mark_of(scene.detail.key, template) if template else ""
+    return f"field, {mark}" if mark else "field" if template else "shop"
 
 
 def why_table(scene: Scene, letters: Lettering) -> Listing:

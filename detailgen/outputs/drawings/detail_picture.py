@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from functools import cache
 
-from detailgen.model.detail import Detail
+from detailgen.model.detail import ACROSS, Detail
 from detailgen.outputs.drawings.blocks import Block, Listing
 from detailgen.outputs.drawings.detail_scene import Scene
 from detailgen.outputs.drawings.shapes import Line, Shape, Text
@@ -30,10 +30,11 @@ def _block(drawn: Picture, scene: Scene, letters: Lettering, width: float) -> Bl
     x0, y0, x1, y1 = drawn.box
     factor = max((x1 - x0) / min(width, WIDEST), (y1 - y0) / TALLEST)
     h = letters.heading
+    side = f"the {scene.side} side" if scene.detail.axis == ACROSS else "outside"
     rule = -1.25 * h - letters.line - 0.3 * h
     shapes: list[Shape] = [
         Text("notes", "PICTURE", (0.0, -1.1 * h), h),
-        Text("notes", f"From the {scene.side} side, not to scale.", (0.0, -1.25 * h - letters.line), letters.note),
+        Text("notes", f"From {side}, not to scale.", (0.0, -1.25 * h - letters.line), letters.note),
         Line("tables", (0.0, rule), (width, rule)),
     ]
     left, top = (width - (x1 - x0) / factor) / 2, rule - 0.1

@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Sequence
 
+from detailgen.model.detail import ACROSS, BOUGHT, FROM_LEFT
 from detailgen.outputs.drawings import detail_geometry as geometry
 from detailgen.outputs.drawings.detail_canvas import Callout, Canvas
 from detailgen.outputs.drawings.detail_dims import Span, chain, column, merged, rows
@@ -42,7 +43,12 @@ def plan(scene: Scene, scale: Scale) -> Canvas:
     canvas.draw(Line("centre", (0.0, ys[0] - 0.3 * u), (0.0, ys[-1] + 0.3 * u)))
     canvas.draw(Text("notes", "WP", (0.0, ys[-1] + 0.36 * u), canvas.letters.note, 0.0, "middle"))
     _plan_callouts(scene, canvas, ys, _blocks_placed(scene, canvas, ys[-1]))
-    canvas.title(f"PLAN, seen from above; {scene.side} side below", ())
+    if detail.axis == ACROSS:
+        seen = "seen from above" if abs(scene.slope) < 0.02 else "seen square to the member, from its upper edge"
+        canvas.title(f"PLAN, {seen}; {scene.side} side below", ())
+    else:
+        right = "near" if detail.axis == FROM_LEFT else "far"
+        canvas.title("PLAN, seen from above", (f"out of the building below; {right} side at the right",))
     return canvas
 
 
@@ -72,12 +78,17 @@ def _plan_callouts(scene: Scene, canvas: Canvas, ys: Sequence[float], free: floa
     above: list[Callout] = []
     below: list[Callout] = []
     parts = sorted(detail.parts, key=lambda p: (p.placement.z, p.key))
+    named: set[str] = set()
     for turn, part in enumerate(parts):
+        same = scene.package.mark_of(detail.key, part.key) if part.kind == "filler" else part.kind if part.kind in BOUGHT else ""
+        if same and same in named:
+            continue  # a small piece that stands here several times is named once
+        named.add(same)
         a, _, c, _ = geometry.box(part)
         y = -(part.placement.z + part.thickness / 2)
         far = y > middle - 1e-6
         words = label(detail, part, scene.package) + ("" if part.existing else f", {scene.other_side if part.placement.z < 0 else scene.side} side"
-                                                      if part.kind == "plate" else "")
+                                                      if part.kind == "plate" and detail.axis == ACROSS else "")
         stops = [max(a, x0), *(x for x in columns if a < x < c), min(c, x1)]
         spots = [(p + q) / 2 for p, q in itertools.pairwise(stops) if q - p > 0.1 * u] or [(a + c) / 2]
         k = (turn * 2 + 1) % len(spots)
@@ -85,6 +96,8 @@ def _plan_callouts(scene: Scene, canvas: Canvas, ys: Sequence[float], free: floa
         surface = -part.placement.z if far else -(part.placement.z + part.thickness)
         depth = part.thickness if part.thickness < 0.15 * u else 0.5 * part.thickness
         anchor_y = surface - depth if far else surface + depth
+        if part.kind == "strand":  # beside the chord, before it passes the plate
+            anchor_y = -part.placement.z - 0.15 * part.thickness
         (above if far else below).append(Callout(words, tuple((x, anchor_y) for x in ordered)))
     reaches = [bolt_reach(b, behind=scene.behind) for b in detail.bolts]
     low = min((-z for r in reaches for z in (r.head, r.tip)), default=0.0)  # lettering keeps off bolt ends

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from detailgen.model.detail import Bolt, Detail, Part
+from detailgen.model.detail import ACROSS, Bolt, Detail, Part
 from detailgen.model.package import Package
 from detailgen.model.project import Truss
 from detailgen.model.work_points import work_point
@@ -46,7 +46,7 @@ class Scene:
     @property
     def slope(self) -> float:
         """How the member rises to the right in this view (rad); on a curve its tangent at the work point."""
-        at = work_point(self.truss, self.detail.member, self.detail.station)
+        at = work_point(self.truss, self.detail.member, self.detail.station, self.detail.joint)
         return 0.0 if at is None else -at.angle if self.behind else at.angle
 
     @property
@@ -66,8 +66,10 @@ class Scene:
         return Canvas(name, scale, set_paper(self.package.project.units, self.package.project.templates).letters, self.package.project.units)
 
     def gaps(self) -> list[tuple[float, float, Part, Part]]:
-        """Lengths cut out of existing plies: from x to x, the parts left and right of each."""
-        found = []
+        """Lengths cut out of existing plies: from x to x, the parts left and right of each; none where a detail shows end grain."""
+        found: list[tuple[float, float, Part, Part]] = []
+        if self.detail.axis != ACROSS:
+            return found
         for a in self.existing:
             for b in self.existing:
                 same = abs(a.placement.z - b.placement.z) < 1e-6 and abs(a.thickness - b.thickness) < 1e-6
@@ -106,17 +108,23 @@ class BoltReach:
     tip: float
 
 
+def head_away(bolt: Bolt, *, behind: bool) -> bool:
+    """Does a bolt of this view have its head at the side that is not looked at?"""
+    return (bolt.way < 0) != behind
+
+
 def bolt_reach(bolt: Bolt, *, behind: bool) -> BoltReach:
-    """Heads stand at the near side of the truss, whichever side is looked at."""
-    s, seen = size_for(bolt.diameter), turn_bolt(bolt) if behind else bolt
-    way = -1.0 if behind else 1.0
+    """Heads stand at the side of the truss that the bolt names, whichever side is looked at."""
+    away = head_away(bolt, behind=behind)
+    s, seen = size_for(bolt.diameter), turn_bolt(bolt) if away else bolt
+    way = -1.0 if away else 1.0
     under = seen.high + (bolt.washers // 2) * s.washer_thickness
     return BoltReach(way * (under + s.head_height), way * under, way * (under - bolt.length))
 
 
 def bolt_beside(canvas: Canvas, seen: Bolt, at: float, view: str, *, behind: bool = False) -> None:
     """A bolt seen from its side: head, washers, shank, nut. In the plan along y, z downward; in the section along x, z to the left."""
-    bolt, way = (turn_bolt(seen), -1.0) if behind else (seen, 1.0)
+    bolt, way = (turn_bolt(seen), -1.0) if head_away(seen, behind=behind) else (seen, 1.0)
     s = size_for(bolt.diameter)
     at_head, at_nut = bolt.washers // 2, bolt.washers - bolt.washers // 2
     near, far = bolt.high + at_head * s.washer_thickness, bolt.low - at_nut * s.washer_thickness

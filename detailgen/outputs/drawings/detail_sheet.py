@@ -38,6 +38,8 @@ def draw_detail(detail: Detail, package: Package) -> list[Drawing]:
         tables.order_block(scene, letters), tables.general_notes(scene, letters), tables.why_table(scene, letters),
     ]  # fmt: skip
 
+    listings = [one for one in listings if one.items]
+
     def attempt(placed: list[Placed]) -> tuple[list[View], list[Shape], list[Shape], list[Listing], float]:
         views = in_model(placed)
         scale = "as noted" if len({v.scale for v in views}) > 1 else views[0].scale.label

@@ -57,7 +57,7 @@ def bolt_callout(bolts: tuple[Bolt, ...], units: UnitSystem) -> str:
 
 def alike(bolts: tuple[Bolt, ...]) -> list[tuple[Bolt, ...]]:
     """Bolts that are bought alike, in order of first use."""
-    kinds: dict[tuple[float, float, str, int, float], list[Bolt]] = {}
+    kinds: dict[tuple[float, float, str, int, float, str], list[Bolt]] = {}
     for b in bolts:
-        kinds.setdefault((b.diameter, b.length, b.grade, b.washers, round(b.high - b.low, 6)), []).append(b)
+        kinds.setdefault((b.diameter, b.length, b.grade, b.washers, round(b.high - b.low, 6), b.head), []).append(b)
     return [tuple(group) for group in kinds.values()]

@@ -10,6 +10,7 @@ import math
 import re
 import uuid
 from collections import OrderedDict
+from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -41,7 +42,6 @@ from detailgen.outputs.drawings.shapes import (
 if TYPE_CHECKING:
     from ezdxf.document import Drawing as Document
     from ezdxf.entities.dxfentity import DXFEntity
-    from ezdxf.entities.text import Text as DXFText
     from ezdxf.layouts.base import BaseLayout
     from ezdxf.layouts.layout import Paperspace
 
@@ -134,7 +134,7 @@ class _Pen:
         on = {"layer": self.drawing.layers[shape.layer].name(self.drawing.units)}
         match shape:
             case Line():
-                space.add_line(self.at(shape.start), self.at(shape.end), on)
+                self._line(space, shape, on)
             case Arc():
                 start, end = (round(math.degrees(a), 9) for a in (shape.start, shape.end))
                 space.add_arc(self.at(shape.centre), self.length(shape.radius), start, end, dxfattribs=on)
@@ -168,19 +168,30 @@ class _Pen:
         across = (round(-step * math.sin(hatch.angle), 9), round(step * math.cos(hatch.angle), 9))
         entity.set_pattern_fill("LINES", definition=[[round(angle, 9), self.at(hatch.origin), across, []]])
 
+    def _line(self, space: BaseLayout, line: Line, look: Mapping[str, object]) -> None:
+        from detailgen.outputs.drawings.plain_entities import add_line
+
+        add_line(space, self.document, {**look, "start": self.at(line.start), "end": self.at(line.end)})
+
     def _text(self, space: BaseLayout, text: Text, factor: float) -> None:
-        self._lettered(space.add_text(literal(text.text)), text, factor)
+        from detailgen.outputs.drawings.plain_entities import add_text
 
-    def _lettered(self, entity: DXFText, text: Text, factor: float) -> None:
-        """Give a text, or the text of a field, its place and letters."""
-        from ezdxf.enums import TextEntityAlignment
+        add_text(space, self.document, {**self._lettered(text, factor), "text": literal(text.text)})
 
-        anchor = {"start": TextEntityAlignment.LEFT, "middle": TextEntityAlignment.CENTER, "end": TextEntityAlignment.RIGHT}[text.anchor]
-        entity.dxf.height, entity.dxf.rotation = self.length(text.height * factor), round(math.degrees(text.rotation), 9)
-        entity.dxf.layer, entity.dxf.style = self.drawing.layers[text.layer].name(self.drawing.units), TEXT_STYLE
+    def _lettered(self, text: Text, factor: float) -> dict[str, object]:
+        """Place and letters of a text, or of the text of a field."""
+        at = self.at(text.at)
+        look: dict[str, object] = {
+            "layer": self.drawing.layers[text.layer].name(self.drawing.units), "style": TEXT_STYLE, "height": self.length(text.height * factor),
+            "insert": at,
+        }  # fmt: skip
+        if text.rotation:
+            look["rotation"] = round(math.degrees(text.rotation), 9)
         if text.stretch != 1.0:
-            entity.dxf.width = round(text.stretch, 6)
-        entity.set_placement(self.at(text.at), align=anchor)
+            look["width"] = round(text.stretch, 6)
+        if text.anchor != "start":
+            look |= {"halign": 1 if text.anchor == "middle" else 2, "align_point": at}
+        return look
 
     def _stamp(self, space: BaseLayout, stamp: Stamp) -> None:
         """A block with its fields, and its only insertion: a program edits the fields there."""
@@ -189,11 +200,12 @@ class _Pen:
             self.put(block, shape, 1.0)
         for one in stamp.fields:
             empty = replace(one.text, text="")
-            self._lettered(block.add_attdef(one.tag, text="", dxfattribs={"prompt": literal(one.prompt)}), empty, 1.0)
+            look = self._lettered(empty, 1.0)
+            block.add_attdef(one.tag, self.at(empty.at), "", dxfattribs={**look, "prompt": literal(one.prompt)})
         insert = space.add_blockref(stamp.name, self.at(stamp.at), {"layer": self.drawing.layers[stamp.layer].name(self.drawing.units)})
         for one in stamp.fields:
             here = replace(one.text, at=(one.text.at[0] + stamp.at[0], one.text.at[1] + stamp.at[1]))
-            self._lettered(insert.add_attrib(one.tag, literal(one.text.text)), here, 1.0)
+            insert.add_attrib(one.tag, literal(here.text), self.at(here.at), dxfattribs=self._lettered(here, 1.0))
 
     def _dimension(self, space: BaseLayout, d: Dimension, factor: float) -> None:
         """A true dimension entity with its picture in a block, drawn by us: no font is measured, and every program shows the same."""
@@ -201,9 +213,9 @@ class _Pen:
         thin, strokes, text = dimension_parts(d, factor)
         block = self.document.blocks.new_anonymous_block(type_char="D")
         for line in thin:
-            block.add_line(self.at(line.start), self.at(line.end), {"layer": layer})
+            self._line(block, line, {"layer": layer})
         for line in strokes:
-            block.add_line(self.at(line.start), self.at(line.end), {"layer": layer, "lineweight": _STROKE})
+            self._line(block, line, {"layer": layer, "lineweight": _STROKE})
         self._text(block, text, factor)
         corners = text.corners(factor)
         middle = (sum(c[0] for c in corners) / 4, sum(c[1] for c in corners) / 4)
@@ -232,7 +244,7 @@ class _Pen:
 
 def literal(text: str) -> str:
     """A text as it must stand in a DXF file to be shown as it is: two percent signs begin a control code there, a caret a control character."""
-    return re.sub("%{2,}", lambda m: "%%%" * len(m[0]), text).replace("^", "^ ")
+    return re.sub("%{2,}", lambda m: "%%%" * len(m[0]), " ".join(text.splitlines())).replace("^", "^ ")
 
 
 def tag(entity: DXFEntity, tags: tuple[str, ...]) -> None:

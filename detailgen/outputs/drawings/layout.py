@@ -52,10 +52,15 @@ class View:
         self.settled = 0  # how many of the crowded do not depend on the order of what follows
         self.crowded: list[str] = []  # what found no room in the view: the notes say it instead
         self.lines, self.words = Taken(0.4 * factor), Taken(0.4 * factor)
+        self.reaches: dict[Pair, tuple[float, float, float, float]] = {}  # the box of each outline, before anything was cut out of it
         for pair, pieces in self.outlines.items():
-            for piece in pieces:
-                for segment in segments(piece, 0.3 * factor):
-                    self.lines.add(segment, pair)
+            found = [segment for piece in pieces for segment in segments(piece, 0.3 * factor)]
+            for segment in found:
+                self.lines.add(segment, pair)
+            if found:
+                edge = 0.01 * factor  # an arc bulges over its pieces
+                a0, b0, a1, b1 = box_of([p for segment in found for p in segment])
+                self.reaches[pair] = (a0 - edge, b0 - edge, a1 + edge, b1 + edge)
 
     @property
     def lost(self) -> tuple[int, int, int]:
@@ -92,8 +97,10 @@ class View:
     def _open(self, text: Text) -> None:
         """No line of a member runs through its lettering."""
         region = text.corners(self.u, GAP)
-        for pair, pieces in self.outlines.items():
-            self.outlines[pair] = outside(pieces, region)
+        x0, y0, x1, y1 = box_of(region)
+        for pair, (a0, b0, a1, b1) in self.reaches.items():
+            if a0 <= x1 and x0 <= a1 and b0 <= y1 and y0 <= b1:
+                self.outlines[pair] = outside(self.outlines[pair], region)
 
     def letter_on(self, axis: Axis, rows: Sequence[str], layer: str) -> bool:
         """Letter a member along its axis, in one or more rows, where there is room. False: there is none."""

@@ -190,9 +190,11 @@ def outside(shapes: Iterable[Shape], region: Sequence[Point]) -> list[Shape]:
     out: list[Shape] = []
     for shape in shapes:
         if isinstance(shape, Line):
-            a0, b0, a1, b1 = box_of((shape.start, shape.end))
-            near = a0 <= x1 and x0 <= a1 and b0 <= y1 and y0 <= b1
-            out += outside_line(shape, around) if near else [shape]
+            (ax, ay), (bx, by) = shape.start, shape.end
+            if (ax > x1 and bx > x1) or (ax < x0 and bx < x0) or (ay > y1 and by > y1) or (ay < y0 and by < y0):
+                out.append(shape)
+            else:
+                out += outside_line(shape, around)
         elif isinstance(shape, Arc):
             middle, reach = ((x0 + x1) / 2, (y0 + y1) / 2), math.hypot(x1 - x0, y1 - y0) / 2
             near = abs(math.dist(middle, shape.centre) - shape.radius) <= reach

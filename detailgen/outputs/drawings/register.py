@@ -1,11 +1,11 @@
-"""Which sheets a package has, and their numbers: discipline S, then the kind of sheet (0 general, 2 elevations, 5 details, 6 schedules,
-7 shop drawings, 8 forms) and a serial number, after the pattern of the US National CAD Standard (from memory)."""
+"""Which sheets a package has, and their numbers: discipline S, then the kind of sheet (0 general, 2 elevations, 4 strands, 5 details, 6 schedules,
+7 shop drawings, 8 forms and sheets of the field) and a serial number, after the pattern of the US National CAD Standard (from memory)."""
 
 from __future__ import annotations
 
 from detailgen.model.package import Package
 
-COVER, SCHEDULES, SHOP, FORM = "S-001", "S-601", "S-701", "S-801"
+COVER, SAFETY, SCHEDULES, SHOP, FORM = "S-001", "S-011", "S-601", "S-701", "S-801"
 
 
 def found_number(mark: str, package: Package) -> str:
@@ -27,6 +27,21 @@ def _before(mark: str, package: Package) -> int:
     raise ValueError(f"the package has no truss {mark}")
 
 
+def strands_number(mark: str, package: Package) -> str:
+    """S-401 and on: the strands of each post-tensioned truss."""
+    marks = [t.before.truss.mark for t in package.trusses if t.stressing is not None]
+    return f"S-{401 + marks.index(mark)}"
+
+
 def detail_number(key: str, package: Package) -> str:
     """S-501 and on, in the order of the package."""
     return f"S-{501 + [d.key for d in package.details].index(key)}"
+
+
+def work_number(mark: str, package: Package) -> str:
+    """S-811 and on: shoring, jacking and order of work of each truss."""
+    return f"S-{811 + _place(mark, package)}"
+
+
+def _place(mark: str, package: Package) -> int:
+    return [one.before.truss.mark for one in package.trusses].index(mark)

@@ -95,9 +95,9 @@ def framed(package: Package, heading: Heading, sheet: Sheet, left: float, *, tag
     return shapes, y + 0.1
 
 
-def continued_words(rest: Sequence[Listing], number: str, at: Point, width: float, letters: Lettering) -> Text:
+def continued_words(rest: Sequence[Listing], number: str, at: Point, width: float, letters: Lettering, page: int = 2) -> Text:
     """Where the lists are for which this sheet has no room; ``at``: lower left corner of the free line over the title block."""
-    words = f"Continued on sheet {number}-2: {', '.join(x.title.split(',')[0].lower() for x in rest)}."
+    words = f"Continued on sheet {number}-{page}: {', '.join(x.title.split(',')[0].lower() for x in rest)}."
     return Text("notes", wrap(words, width, letters.note)[0], (at[0], at[1] + 0.02), letters.note)
 
 

@@ -11,9 +11,11 @@ from detailgen.outputs.drawings.cover_sheet import draw_cover
 from detailgen.outputs.drawings.detail_sheet import draw_detail
 from detailgen.outputs.drawings.shapes import Drawing
 from detailgen.outputs.drawings.shop_sheets import draw_field_form, draw_schedules, draw_shop
+from detailgen.outputs.drawings.strand_sheet import draw_strands
 from detailgen.outputs.drawings.truss_drawing import drawing_name
 from detailgen.outputs.drawings.truss_found import draw_found
 from detailgen.outputs.drawings.truss_repair import draw_repair
+from detailgen.outputs.drawings.work_sheet import draw_safety, draw_work
 
 
 @dataclass(frozen=True)
@@ -42,14 +44,19 @@ def draw_set(package: Package) -> Iterator[SheetFile]:
 
 
 def _drawn(package: Package) -> Iterator[SheetFile]:
+    yield from _named("safety", draw_safety(package))
     for one in package.trusses:
         name = drawing_name(one.before.truss.mark)
         yield from _named(name, draw_found(one, package))
         if one.details:
             yield from _named(f"{name}_repair", draw_repair(one, package))
+        yield from _named(f"{name}_work", draw_work(one, package))
+    for one in package.trusses:
+        yield from _named(f"{drawing_name(one.before.truss.mark)}_strands", draw_strands(one, package))
     for detail in package.details:
         yield from _named(_slug(detail.key), draw_detail(detail, package), detail.key)
     if package.details:
         yield from _named("schedules", draw_schedules(package))
-        yield from _named("shop_parts", draw_shop(package))
+        if package.marks:  # new bolts alone bring no part
+            yield from _named("shop_parts", draw_shop(package))
         yield from _named("field_form", draw_field_form(package))

@@ -16,13 +16,13 @@ from detailgen.outputs.drawings.detail_scene import Scene
 from detailgen.outputs.drawings.detail_sheet import in_model
 from detailgen.outputs.drawings.detail_words import length
 from detailgen.outputs.drawings.detail_words import number as length_number
-from detailgen.outputs.drawings.firm_notes import note_lines
+from detailgen.outputs.drawings.firm_notes import galvanized, note_lines
 from detailgen.outputs.drawings.paper import set_paper
 from detailgen.outputs.drawings.register import FORM, SCHEDULES, SHOP
 from detailgen.outputs.drawings.shapes import Circle, Drawing, Polyline, Shape, View
-from detailgen.outputs.drawings.sheet_frame import CONTINUED, EDGE, Heading, continuations, framed, sheet_drawing
+from detailgen.outputs.drawings.sheet_frame import CONTINUED, EDGE, Heading, continuations, continued_words, framed, sheet_drawing
 from detailgen.outputs.drawings.sheets import DETAIL_SCALES, Lettering, Scale
-from detailgen.outputs.drawings.variation import Varied, alike_chains, families, variation_table, vary
+from detailgen.outputs.drawings.variation import NAMED, Varied, alike_chains, families, variation_table, vary
 from detailgen.outputs.schedules import fabrication, lists
 
 ROW = 0.6
@@ -73,9 +73,15 @@ def draw_schedules(package: Package) -> list[Drawing]:
         (lists.cut_list(package), "TIMBER TO CUT", "Length along the grain."),
         (fabrication.joints_list(package), "JOINTS SIDE BY SIDE", "Work point from the left end of the truss."),
         (fabrication.plates_list(package), "PLATES BY THICKNESS", ""),
+        (fabrication.timber_order(package), "TIMBER ORDER", "Net sizes, length along the grain; volume of all pieces."),
         (fabrication.timber_stock(package), "TIMBER BY STOCK LENGTH", "Saw cuts are counted; which lengths are on sale the supplier's list says."),
     ]
     content = [_as_table(one, title, letters, units, under) for one, title, under in tables if one.rows]
+    timbers = [m.part.timber for m in package.marks if m.part.material == "wood"]
+    if timbers:
+        glulam = any(t is not None and t.product == "glulam" for t in timbers)
+        names = ["notes/timber_order.txt", *(["notes/glulam_order.txt"] if glulam else [])]
+        content.append(paragraphs("TIMBER, NOTES", [line for name in names for line in note_lines(name, package)], letters))
     return _lists_sheet(package, SCHEDULES, "Schedules of the project", "Design sheet", content)
 
 
@@ -131,7 +137,9 @@ def _said(marks: Sequence[Marked], templates: Sequence[str], units: UnitSystem) 
     part = marks[0].part
     finish = f", {part.finish}" if part.finish else ""
     words = f"{length(part.thickness, units)} thick, {part.specification}{finish}; drawn as {marks[0].mark}, letters: table WHAT VARIES"
-    return Said("; ".join(f"{m.mark}, {m.quantity} required" for m in marks), (words,), "by the table" if len(set(templates)) > 1 else "")
+    named = "; ".join(f"{m.mark}, {m.quantity} required" for m in marks[: NAMED if len(marks) <= NAMED else 1])
+    more = f"; {len(marks) - 1} more by the table, to {marks[-1].mark}" if len(marks) > NAMED else ""
+    return Said(named + more, (words,), "by the table" if len(set(templates)) > 1 else "")
 
 
 def _pages(drawn: Sequence[Drawn], room: tuple[float, float, float, float]) -> list[list[Placed]]:
@@ -150,6 +158,18 @@ def _pages(drawn: Sequence[Drawn], room: tuple[float, float, float, float]) -> l
         pages[-1].append(Placed(one, x, top - one.height))
         x, tall = x + one.width + BETWEEN, max(tall, one.height)
     return pages
+
+
+def _any_steel(package: Package) -> bool:
+    return any(m.part.material == "steel" for m in package.marks)
+
+
+def _shop_notes(package: Package) -> list[str]:
+    """The firm's notes, for what this project has."""
+    materials = {m.part.material for m in package.marks}
+    names = ["shop", *(["shop_steel"] if "steel" in materials else []), *(["shop_galvanized"] if galvanized(package) else []),
+             *(["shop_timber"] if "wood" in materials else [])]  # fmt: skip
+    return [line for name in names for line in note_lines(f"notes/{name}.txt", package)]
 
 
 def draw_shop(package: Package) -> list[Drawing]:
@@ -176,9 +196,9 @@ def draw_shop(package: Package) -> list[Drawing]:
     if not pages:
         raise OutputError("a part is too large for a shop sheet at every standard scale")
     title, drawings = "Parts", []
-    notes = paragraphs("NOTES", note_lines("notes/shop.txt", package), letters)
+    notes = paragraphs("NOTES", _shop_notes(package), letters)
     weight = "lb" if units.name == "US" else "kg"
-    columns = ("mark", "quantity", f"weight_each_{weight}", f"weight_total_{weight}", "file")
+    columns = ("mark", "quantity", f"weight_each_{weight}", f"weight_total_{weight}", *(["file"] if _any_steel(package) else []))
     content = [_as_table(lists.parts_list(package), "PARTS", letters, units, only=columns), *(variation_table(v, letters) for v in varied), notes]
     rest: list[Listing] = []
     for page, placed in enumerate(pages, 1):
@@ -188,6 +208,8 @@ def draw_shop(package: Package) -> list[Drawing]:
         filled: list[Shape] = []
         if page == 1:
             filled, rest = fill(content, [(left + EDGE, top + CONTINUED, x1 - EDGE, y1 - EDGE)], sheet.column - 2 * EDGE)
+            if rest:
+                filled.append(continued_words(rest, SHOP, (left + EDGE, top), sheet.column - 2 * EDGE, letters, len(pages) + 1))
         views: list[View] = in_model(placed)
         drawings.append(sheet_drawing(package, sheet, number, f"{number} {words}", [*frame, *filled], views[0], views[0].shapes, views[1:]))
     count = len(pages)

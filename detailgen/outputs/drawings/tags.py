@@ -73,6 +73,8 @@ def outline_tags(detail: Detail, part: Part, mark: str, project: Project) -> tup
     tags += [f"existing={'yes' if part.existing else 'no'}", f"open={open_ends(part)}"]
     if project.method == "strength":
         tags.append("loads=factored")
+    if detail.times > 1:
+        tags.append(f"times={detail.times}")
     for group in detail.groups:
         for load in (x for x in group.loads if x.part == part.key):
             direction = load_direction(part, group, load)
@@ -86,8 +88,11 @@ def hole_tags(detail: Detail, part: Part, hole: Hole, units: UnitSystem) -> tupl
     """On a hole of a face view."""
     diameter = next((g.diameter for g in detail.groups if g.key == hole.bolt), None)
     fastener = "" if diameter is None else bolt_words(diameter, units)
+    group = hole.bolt
+    if group.startswith("strand "):  # a hole for one names its strand
+        group, fastener = "strands", group
     return (
-        "kind=hole", "view=face", f"part={part.key}", f"group={hole.bolt}", f"fastener={fastener}", f"made={hole.made}", f"template={hole.template}",
+        "kind=hole", "view=face", f"part={part.key}", f"group={group}", f"fastener={fastener}", f"made={hole.made}", f"template={hole.template}",
     )  # fmt: skip
 
 

@@ -61,7 +61,7 @@ class _Reader:
         self.fields: list[Field] = []
 
     def at(self, p: Sequence[float]) -> Point:
-        return round(float((p[0] - self.base[0]) * self.unit), 6), round(float((p[1] - self.base[1]) * self.unit), 6)
+        return round(float((p[0] - self.base[0]) * self.unit), 9), round(float((p[1] - self.base[1]) * self.unit), 9)
 
     def wrong(self, what: str, allowed: str) -> UnreadableError:
         return UnreadableError(f", block {self.block}: found {what}; allowed: {allowed}")
@@ -103,7 +103,7 @@ class _Reader:
     def _curve(self, entity: DXFGraphic, kind: str) -> None:
         role, plain = self.role(entity), entity.dxf.get("extrusion", (0, 0, 1))[2] > 0
         if plain and kind in ("ARC", "CIRCLE"):
-            centre, radius = self.at(entity.dxf.center), round(entity.dxf.radius * self.unit, 6)
+            centre, radius = self.at(entity.dxf.center), round(entity.dxf.radius * self.unit, 9)
             if kind == "CIRCLE":
                 self.shapes.append(Circle(role, centre, radius))
             else:
@@ -141,8 +141,8 @@ class _Reader:
         moved = entity.dxf.hasattr("align_point") and (across or up)
         x, y = self.at(entity.dxf.align_point if moved else entity.dxf.insert)
         down = {0: 0.0, 1: 0.0, 2: height / 2, 3: height}[up if across != 4 else 2]
-        at = (round(x + down * math.sin(turn), 6), round(y - down * math.cos(turn), 6))
-        return Text(self.role(entity), words, at, round(height, 6), turn, anchors[across], entity.dxf.get("width", 1.0))
+        at = (round(x + down * math.sin(turn), 9), round(y - down * math.cos(turn), 9))
+        return Text(self.role(entity), words, at, round(height, 9), turn, anchors[across], entity.dxf.get("width", 1.0))
 
     def _field(self, entity: AttDef) -> Field:
         if entity.has_embedded_mtext_entity:

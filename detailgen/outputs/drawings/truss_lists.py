@@ -8,7 +8,7 @@ import numpy as np
 
 from detailgen.core.units import UnitSystem
 from detailgen.model.assessment import Forces, Place
-from detailgen.model.detail import Detail
+from detailgen.model.detail import ACROSS, STRANDS, Detail
 from detailgen.model.package import Package, Repaired
 from detailgen.model.project import Member, Truss
 from detailgen.model.shores import shore_joints
@@ -17,7 +17,7 @@ from detailgen.outputs.drawings.bubbles import cut_out
 from detailgen.outputs.drawings.detail_scene import Scene
 from detailgen.outputs.drawings.detail_words import length, number
 from detailgen.outputs.drawings.lettering import NO_BREAK
-from detailgen.outputs.drawings.register import detail_number
+from detailgen.outputs.drawings.register import detail_number, strands_number, work_number
 from detailgen.outputs.drawings.sheets import Lettering
 
 
@@ -104,20 +104,37 @@ def _why(one: Repaired, detail: Detail) -> str:
 
 
 def shoring_list(one: Repaired, package: Package, letters: Lettering) -> Listing:
-    """Where shores are asked of the engineer; what they must take is his to say, and the form leaves room for it."""
-    truss, units = one.before.truss, package.project.units
+    """Where shores stand, with force and stop of each; where the stages are not worked out they are asked of the engineer, with room for his."""
+    truss, units, work = one.before.truss, package.project.units, one.staged
+    header = ("For sheet", "At", "Bears", "Force", "Stop at lift")
+    if work is not None and work.lines:
+        sheets = ", ".join(detail_number(d.key, package) for d in one.details)
+        under = f"Stages, blocks, bases and hold points: sheet {work_number(truss.mark, package)}. Nothing is cut before its hold point is signed."
+        if not work.shores:
+            return listing("SHORES", header, [(sheets, "none: no timber is cut", "", "", "")], letters, under=under)
+        staged = [
+            (sheets, f"{s.joint}, {length(s.x, units)} from the left end", "under all plies", units.write_force(s.force) if s.force > 0 else "snug",
+             length(s.stop, units))
+            for s in work.shores
+        ]  # fmt: skip
+        return listing("SHORES", header, staged, letters, under=under)
     rows = []
     for detail in one.details:
         joints = shore_joints(truss, detail)
-        if not joints and detail.remedy == "sister":
-            rows.append((detail_number(detail.key, package), "none: no timber is cut", "", "", ""))
+        if detail.remedy == STRANDS:
+            if detail.axis == ACROSS:
+                all_joints = f"{truss.bottom[1]} to {truss.bottom[-2]}, each"
+                rows.append((strands_number(truss.mark, package), all_joints, "under all plies, free to let it rise", "snug", "none"))
+            continue
+        if not joints and detail.shores:
+            rows.append((detail_number(detail.key, package), detail.shores, "", "", ""))
         elif not joints:
             rows.append((detail_number(detail.key, package), "both sides of the joint", "by the engineer", "________", "________"))
         for joint in joints:
             at = f"{joint}, {length(truss.joints[joint][0], units)} from the left end"
             rows.append((detail_number(detail.key, package), at, "under all plies", "________", "________"))
-    header = ("For sheet", "At", "Bears", "Force", "Stop at lift")
-    under = "Asked of the engineer: shores, bases, bracing, forces and lifts are not designed here; nothing is cut before they are filled in."
+    why = f" ({work.why_not})" if work is not None and work.why_not else ""
+    under = f"Asked of the engineer{why}: forces and lifts are not worked out here; nothing is cut before they are filled in."
     return listing("SHORES", header, rows, letters, under=under)
 
 
@@ -127,7 +144,7 @@ def forces_list(one: Repaired, package: Package, letters: Lettering) -> Listing 
     forces = one.before.as_found.forces or one.before.intact.forces
     if forces is None:
         return None
-    for detail in (d for d in one.details if one.before.truss.member(d.member).kind != "web"):
+    for detail in (d for d in one.details if one.before.truss.member(d.member).kind != "web" and d.remedy != STRANDS):
         found = chord_force(forces, one.before.truss, detail)
         if not found:
             continue
@@ -147,18 +164,27 @@ def repairs_list(one: Repaired, package: Package, letters: Lettering) -> Listing
     for k, detail in enumerate(one.details, start=1):
         before, after = _panel_ratio(one, detail, one.before.as_found.places), _panel_ratio(one, detail, one.after.places)
         where = f"{detail.member}, WP {length(detail.station, units)} from the left end"
+        if detail.axis != ACROSS:
+            where = f"{detail.member}, end grain {detail.axis}"
+        elif detail.also_at:
+            where += f", and {len(detail.also_at)} more"
         rows.append((f"{k} / {detail_number(detail.key, package)}", detail.title, where, before, after, one.status[detail.key]))
     header = ("Detail / sheet", "Repair", "Where", "As found", "As repaired", "Status")
     kind = "member" if any(one.before.truss.member(d.member).kind == "web" for d in one.details) else "chord"
-    return listing("REPAIRS", header, rows, letters, under=f"Demand over capacity of the {kind} between its joints, worst combination.")
+    what = f"the {kind} between its joints" + (", of a web's end at its joint" if any(d.joint for d in one.details) else "")
+    return listing("REPAIRS", header, rows, letters, under=f"Demand over capacity of {what}, worst combination.")
 
 
 def _panel_ratio(one: Repaired, detail: Detail, places: tuple[Place, ...]) -> str:
     truss = one.before.truss
     joints = next((m.joints for m in truss.members if m.name == detail.member), ())
     xs = {j: truss.joints[j][0] for j in joints}
-    names = {f"{a}-{b}" for a, b in itertools.pairwise(joints) if min(xs[a], xs[b]) <= detail.station <= max(xs[a], xs[b])}
-    worst = [p.worst for p in places if p.kind == "member" and p.member in names]
+    whole = detail.remedy == STRANDS  # they run past every panel
+    names = {f"{a}-{b}" for a, b in itertools.pairwise(joints) if whole or min(xs[a], xs[b]) <= detail.station <= max(xs[a], xs[b])}
+    if detail.joint:
+        worst = [p.worst for p in places if p.kind == "connection" and p.joint == detail.joint and p.member in names]
+    else:
+        worst = [p.worst for p in places if p.kind == "member" and p.member in names]
     ratios = [w.ratio for w in worst if w is not None and w.ratio == w.ratio]
     return f"{max(ratios):.2f}" if ratios else "see report"
 

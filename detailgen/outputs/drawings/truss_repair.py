@@ -1,10 +1,11 @@
-"""The sheet of a truss's repair: above what is cut out and where shores are asked for, below the truss as repaired with its details."""
+"""The sheet of a truss's repair: above what is cut out and where shores stand, below the truss as repaired with its details."""
 
 from __future__ import annotations
 
+from detailgen.model.detail import STRANDS
 from detailgen.model.package import Package, Repaired
 from detailgen.model.project import Truss
-from detailgen.model.shores import shore_joints
+from detailgen.model.shores import shore_places
 from detailgen.model.work_points import arc_of, point_at
 from detailgen.outputs.drawings import bubbles, marks
 from detailgen.outputs.drawings.blocks import fill, paragraphs
@@ -16,7 +17,7 @@ from detailgen.outputs.drawings.layout import View, extents
 from detailgen.outputs.drawings.lettering import text_width
 from detailgen.outputs.drawings.paper import set_paper
 from detailgen.outputs.drawings.ratings import Ratings, rate_structure
-from detailgen.outputs.drawings.register import detail_number, found_number, repair_number
+from detailgen.outputs.drawings.register import detail_number, found_number, repair_number, work_number
 from detailgen.outputs.drawings.shapes import Circle, Drawing, Line, Polyline, Shape, Text, moved
 from detailgen.outputs.drawings.sheet_frame import (
     CONTINUED,
@@ -66,13 +67,12 @@ def _low(view: View) -> float:
 
 
 def removal_view(one: Repaired, package: Package, scale: Scale) -> View:
-    """What is cut out, and where shores are asked for."""
+    """What is cut out, and where shores stand."""
     truss, units = one.before.truss, package.project.units
     view = _bare(one, package, scale, Ratings({}, {}, {}, False))
     sites = [(bubbles.site(truss, d), Scene(d, package)) for d in one.details]
     cuts = [(scene, bubbles.draw_cut_out(view, place, scene)) for place, scene in sites]
-    joints = [j for j in truss.bottom if any(j in shore_joints(truss, d) for d in one.details)]
-    for joint in joints:
+    for joint in (place.joint for place in shore_places(one)):
         x, y = truss.joints[joint]
         depth = max(a.depth for pair, a in view.elevation.axes.items() if joint in pair and a.kind == "bottom chord")
         label = bubbles.draw_shore(view, x, y - depth / 2)
@@ -100,6 +100,9 @@ def repaired_view(one: Repaired, package: Package, scale: Scale) -> View:
     for place in sites:
         bubbles.draw_new(view, place)
         bubbles.draw_limits(view, place)
+    if one.stressing is not None:
+        level = truss.joints[truss.bottom[0]][1] + one.stressing.run_height
+        view.draw(Line("new steel", (one.stressing.anchor_x[0], level), (one.stressing.anchor_x[1], level)))
     beside = marks.letter_ratios(view, ratings)
     marks.mark_joints(view, truss)
     for k, place in enumerate(sites, start=1):
@@ -109,7 +112,8 @@ def repaired_view(one: Repaired, package: Package, scale: Scale) -> View:
             view.crowded.append(f"detail {k} on {sheet}")
     marks.letter_beside(view, beside)
     marks.letter_splices(view, splices)
-    low = bubbles.dimension_work_points(view, truss, [(s, detail_number(s.detail.key, package)) for s in sites], _low(view))
+    named = [(s, detail_number(s.detail.key, package)) for s in sites if s.detail.remedy != STRANDS]  # strands have a sheet of their own
+    low = bubbles.dimension_work_points(view, truss, named, _low(view))
     marks.dimension(view, truss, low)
     return view
 
@@ -121,7 +125,7 @@ def _legend(left: float, right: float, top: float, letters: Lettering, *, timber
     items: list[tuple[float, list[Shape], str]] = [
         (0.5, [Line("existing", (0.0, y), (0.5, y)) for y in (0.035, -0.035)], "existing, stays"),
         (0.4, [Polyline("remove", box, True), Line("remove", box[0], box[2]), Line("remove", box[1], box[3])], "cut out"),
-        (0.5, [Line("temporary", (0.0, 0.04), (0.5, 0.04)), Line("temporary", (0.0, -0.04), (0.5, -0.04))], "shore asked for"),
+        (0.5, [Line("temporary", (0.0, 0.04), (0.5, 0.04)), Line("temporary", (0.0, -0.04), (0.5, -0.04))], "shore"),
         (0.4, [Polyline("new steel", box, True)], "new steel, new timber" if timber else "new steel"),
         (1.1, [Line("limits", (0.0, 0.0), (1.1, 0.0))], "limits of a detail"),
         (0.3, [Circle("symbols", (0.15, 0.0), 0.15), Line("symbols", (0.0, 0.0), (0.3, 0.0))], "detail over its sheet"),
@@ -164,10 +168,10 @@ def draw_repair(one: Repaired, package: Package) -> list[Drawing]:
     shapes: list[Shape] = [
         *frame,
         *titled(views[0], f"Truss {truss.mark}, removal and shoring{behind}",
-                "Nothing is cut before shores stand as the engineer has filled in here.", letters),
+                _first_of_all(one, package), letters),
         *titled(views[1], f"Truss {truss.mark} as repaired{behind}",
                 f"Ratios: demand over capacity as repaired, worst combination. As found: sheet {found_number(truss.mark, package)}.", letters),
-        *_legend(room[0], room[2], y0 + EDGE + 0.2, letters, timber=any(d.remedy == "sister" for d in one.details)),
+        *_legend(room[0], room[2], y0 + EDGE + 0.2, letters, timber=any(p.kind in ("sister", "piece") for d in one.details for p in d.parts)),
     ]  # fmt: skip
     lists = [
         removal_list(one, package, letters), shoring_list(one, package, letters), forces_list(one, package, letters),
@@ -181,6 +185,13 @@ def draw_repair(one: Repaired, package: Package) -> list[Drawing]:
     for page, more in enumerate(continuations(package, heading, sheet, rest, name), 2):
         drawings.append(sheet_drawing(package, sheet, f"{name}-{page}", f"{name}-{page} {title}, continued", more))
     return drawings
+
+
+def _first_of_all(one: Repaired, package: Package) -> str:
+    work = one.staged
+    if work is not None and work.lines:
+        return f"Order of work, forces and hold points: sheet {work_number(one.before.truss.mark, package)}. Nothing is cut before."
+    return "Nothing is cut before shores stand as the engineer has filled in here."
 
 
 def _notes(laid: list[View], package: Package) -> list[str]:

@@ -13,14 +13,11 @@ from detailgen.outputs.drawings.svg import svg_text
 from detailgen.outputs.page.elevation import inline
 from detailgen.outputs.page.html import Html, data_block, el
 from detailgen.outputs.page.numbers import calculation, lines
-from detailgen.outputs.page.scene import Scene, scene_of
+from detailgen.outputs.page.scene import packed, scene_of
+from detailgen.outputs.page.solid_part import Words, solid_block
 from detailgen.outputs.report.details import belongs, governing
 from detailgen.outputs.report.sheets import Paper, source
-from detailgen.outputs.solids.assembly import EXISTING, NEW
 from detailgen.outputs.solids.picture import picture
-
-VIEWS = (("iso", "isometric"), ("front", "front"), ("top", "from above"), ("right", "from the right"))
-CUTS = (("", "not cut"), ("across", "across the member"), ("level", "level, along the member"), ("faces", "parallel to the faces"))
 
 
 def _sheets(drawings: Sequence[Drawing]) -> Html:
@@ -34,16 +31,6 @@ def _sheets(drawings: Sequence[Drawing]) -> Html:
     return el("div", el("div", el("span", f"Sheet {names}"), buttons, class_="tools"), shown, class_="sheet")
 
 
-def _parts(scene: Scene) -> Html:
-    ticks = [el("input", type="checkbox", checked=True, value=k, data_do="part") for k in range(len(scene.items))]
-    rows = [
-        el("li", el("label", tick, f" {i.name}"), " ", el("span", i.facts, class_="from")) for tick, i in zip(ticks, scene.items, strict=True)
-    ]
-    groups = (("all", "all"), (NEW, "only new"), (EXISTING, "only existing"))
-    choices = [el("button", words, type="button", value=value, data_do="all") for value, words in groups]
-    return el("details", el("summary", "Parts on and off"), el("p", choices), el("ul", rows, class_="parts"), class_="numbers")
-
-
 def _still(detail: Detail) -> Html:
     """The joint in lines: on paper, and where a browser cannot turn it."""
     drawn = picture(detail)
@@ -55,34 +42,6 @@ def _still(detail: Detail) -> Html:
         groups.append(el("path", d=way, stroke=LAYERS[layer].colour, stroke_width=width))
     box = f"{x0 - 1:.2f} {-y1 - 1:.2f} {x1 - x0 + 2:.2f} {y1 - y0 + 2:.2f}"
     return el("svg", groups, viewBox=box, fill="none", stroke_linecap="round", role="img", aria_label=f"{detail.key}, seen from the upper right")
-
-
-def _joint(detail: Detail, scene: Scene, key: str) -> Html:
-    views = [el("button", words, type="button", value=value, data_do="view") for value, words in VIEWS]
-    cuts = [el("option", words, value=value) for value, words in CUTS]
-    where = el("input", type="range", min=0, max=1000, value=500, disabled=True, data_do="cut-at", aria_label="where the cut goes")
-    tools = (
-        el("div", el("span", "Solid"), views, class_="tools"),
-        el(
-            "div", el("label", "Cut ", el("select", cuts, data_do="cut")),
-            el("label", "at ", where),
-            el("label", el("input", type="checkbox", disabled=True, data_do="cut-side"), " other side"), class_="tools",
-        ),
-        el(
-            "div", el("label", "Pull apart ", el("input", type="range", min=0, max=100, value=0, data_do="apart")),
-            el("label", el("input", type="checkbox", checked=True, data_do="marks"), " marks"),
-            el("button", "measure", type="button", aria_pressed="false", data_do="measure"), class_="tools",
-        ),
-    )  # fmt: skip
-    words = f"Solid of {detail.key}. Arrow keys turn it, with shift they move it, plus and minus change its size, M measures, Home puts it back."
-    stage = el(
-        "div", el("canvas", tabindex=0, role="img", aria_label=words), el("svg", class_="lettering", aria_hidden="true"),
-        el("div", _still(detail), class_="picture"), class_="stage",
-    )  # fmt: skip
-    use = "Drag to turn, with shift to move; click it and use the wheel or + and - for size. Keys: arrows, shift + arrows, M, Home."
-    keys = el("p", use, class_="from hint")
-    said = el("output", aria_live="polite")
-    return el("div", tools[0], stage, said, tools[1], tools[2], _parts(scene), keys, class_="joint", data_model=key)
 
 
 def _whys(detail: Detail, paper: Paper, found: Sequence[CheckResult]) -> Html:
@@ -107,9 +66,11 @@ def _results(one: Repaired, detail: Detail) -> tuple[CheckResult, ...]:
 def fit_list(fit: Sequence[CheckResult], paper: Paper) -> Html:
     """Does it go together: what does not and by how much, else how much was looked at."""
     bad = [r for r in fit if r.state is not State.PASSES]
+    mind = [el("li", f"{r.where}: {r.check}.") for r in fit if r.check.startswith("mind: ")]
     if not bad:
-        return el("p", f"Fits: {len(fit)} checks of clearance, length and reach pass.")
-    return el("ul", [el("li", f"Does not fit: {r.where}: {r.check}, {_amount(r, paper)}.", class_="over") for r in bad])
+        said = el("p", f"Fits: {len(fit)} checks of clearance, length and reach pass.")
+        return el("div", said, el("ul", mind)) if mind else said
+    return el("ul", [el("li", f"Does not fit: {r.where}: {r.check}, {_amount(r, paper)}.", class_="over") for r in bad], mind)
 
 
 def _amount(r: CheckResult, paper: Paper) -> str:
@@ -140,7 +101,7 @@ def detail_section(
         el("h3", f"Repair {detail.key}: {detail.title}"),
         el("p", f"{place} Status: ", el("b", package.status_of(detail.key)), "."),
         el("p", chosen.because[:1].upper() + chosen.because[1:] + ".") if chosen else None,
-        el("div", _sheets(drawings), _joint(detail, scene, f"{key}-model"), class_="pair"),
+        el("div", _sheets(drawings), solid_block(scene, _still(detail), f"{key}-model", Words(f"Solid of {detail.key}")), class_="pair"),
         el("h4", "Dimensions that govern"),
         _whys(detail, paper, worst_first),
         el("h4", "Checks, worst first"),
@@ -153,6 +114,6 @@ def detail_section(
         el("h4", "Order of work"),
         el("ol", [el("li", step) for step in detail.order]),
         el("ul", [el("li", note) for note in detail.notes]) if detail.notes else None,
-        data_block(f"{key}-model", scene.content(glb, package.project.units.name)),
+        data_block(f"{key}-model", scene.content(packed(glb), package.project.units.name)),
         id=key, class_="detail",
     )  # fmt: skip

@@ -1,7 +1,7 @@
 // One joint on the page: its camera, what is shown of it, what the pointer and the keys do.
 "use strict";
 
-const VIEWS = { iso: [35, 25], front: [0, 0], top: [0, 90], right: [90, 0] };
+const VIEWS = { front: [0, 0], top: [0, 90], right: [90, 0] }; // "iso" is as the data says
 const AXES = { across: [1, 0, 0], level: [0, 1, 0], faces: [0, 0, 1] };
 const NEAR_POINTER = 12; // pixels within which a corner or a centre is taken
 
@@ -85,7 +85,7 @@ class Joint {
   }
 
   look(name) {
-    [this.yaw, this.pitch] = VIEWS[name];
+    [this.yaw, this.pitch] = VIEWS[name] || this.data.seen;
     this.turn();
     this.middle = [...this.centre];
     const spans = [this.view.right, this.view.up].map((axis) => {

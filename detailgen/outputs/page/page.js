@@ -26,6 +26,7 @@ function startJoints() {
   const start = async (box) => {
     try {
       const data = JSON.parse(document.getElementById(box.dataset.model).textContent);
+      data.points = JSON.parse(new TextDecoder().decode(await unpacked(data.points)));
       const joint = new Joint(box, data, painter, readGlb(await unpacked(data.glb)));
       joints.push(joint);
       box.joint = joint;

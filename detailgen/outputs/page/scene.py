@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import gzip
+import json
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -42,16 +43,24 @@ class Scene:
     items: tuple[Item, ...]
     leaves: tuple[tuple[int, float], ...]  # in the order of the GLB's leaves: its item, and how far it goes along z
     points: tuple[tuple[float, float, float, int, str], ...]  # where, on which leaf, what it is
+    seen: tuple[float, float] = (35.0, 25.0)  # from which side and height it is shown first (degrees)
 
-    def content(self, glb: bytes, units: str) -> Json:
-        """What the script reads. The GLB is packed without a time, so that the same joint gives the same text."""
+    def content(self, glb: str, units: str) -> Json:
+        """What the script reads; ``glb`` is packed, and points are."""
+        points = [[round(x, 6), round(y, 6), round(z, 6), leaf, what] for x, y, z, leaf, what in self.points]
         return {
             "units": units,
+            "seen": list(self.seen),
             "items": [i.content() for i in self.items],
             "leaves": [[item, round(apart, 4)] for item, apart in self.leaves],
-            "points": [[round(x, 6), round(y, 6), round(z, 6), leaf, what] for x, y, z, leaf, what in self.points],
-            "glb": base64.b64encode(gzip.compress(glb, 9, mtime=0)).decode("ascii"),
+            "points": packed(json.dumps(points, separators=(",", ":")).encode("ascii")),
+            "glb": glb,
         }
+
+
+def packed(data: bytes) -> str:
+    """As text in the page; without a time, so that the same data give the same text."""
+    return base64.b64encode(gzip.compress(data, 6, mtime=0)).decode("ascii")
 
 
 def scene_of(detail: Detail, package: Package) -> Scene:
@@ -75,12 +84,12 @@ def scene_of(detail: Detail, package: Package) -> Scene:
                 groups[bolt.group] = len(items)
                 items.append(_bolts_item(detail, bolt, package, beyond))
             for piece, z in _pieces(instance):
-                out = beyond + 2 * APART + (bolt.high - bolt.low if isinstance(piece.source, HexBolt) else 0.0)
+                out = bolt.way * (beyond + 2 * APART + (bolt.high - bolt.low if isinstance(piece.source, HexBolt) else 0.0))
                 if isinstance(piece.source, HexBolt):
-                    top = bolt.high + z + piece.source.height
+                    top = bolt.seat + bolt.way * (z + piece.source.height)
                     points += [(bolt.x, bolt.y, top, len(leaves), "centre of bolt head")]
-                    points += [(bolt.x, bolt.y, bolt.high + z - piece.source.length, len(leaves), "end of bolt")]
-                leaves.append((groups[bolt.group], out if z > -1e-9 else -beyond - 2 * APART))
+                    points += [(bolt.x, bolt.y, bolt.seat + bolt.way * (z - piece.source.length), len(leaves), "end of bolt")]
+                leaves.append((groups[bolt.group], out if z > -1e-9 else -bolt.way * (beyond + 2 * APART)))
     return Scene(tuple(items), tuple(leaves), tuple(points))
 
 
@@ -128,7 +137,8 @@ def _bolts_item(detail: Detail, first: Bolt, package: Package, beyond: float) ->
     right = max(same, key=lambda b: (b.x, b.y))
     head = max(z for _, _, z in stack_of(right).pieces)
     facts = f"{size}, {first.grade}, grip {write(first.high - first.low)}, {first.washers} washers each"
-    return Item(f"bolts {first.group}", f"{first.group}: {size}", NEW, facts, (right.x, right.y, right.high + head), beyond + 2 * APART)
+    at, away = (right.x, right.y, right.seat + right.way * head), right.way * (beyond + 2 * APART)
+    return Item(f"bolts {first.group}", f"{first.group}: {size}", NEW, facts, at, away)
 
 
 def _placed(part: Part, x: float, y: float) -> tuple[float, float]:

@@ -10,10 +10,14 @@ from detailgen.model.assessment import Assessed
 from detailgen.model.package import Package, Repaired
 from detailgen.outputs.drawings.truss_notes import damage_words, snow_words
 from detailgen.outputs.page.elevation import as_repaired, picture
-from detailgen.outputs.page.html import Child, Html, el
+from detailgen.outputs.page.html import Child, Html, data_block, el
 from detailgen.outputs.page.numbers import calculation
+from detailgen.outputs.page.solid_part import Words, solid_block
+from detailgen.outputs.page.truss_scene import truss_scene
 from detailgen.outputs.report.quantities import ratio
 from detailgen.outputs.report.sheets import Paper, over
+
+CUTS = (("", "not cut"), ("across", "upright, across the span"), ("level", "level"), ("faces", "parallel to the truss"))
 
 
 def largest(assessed: Assessed) -> str:
@@ -59,12 +63,8 @@ def _cell(result: CheckResult | None, paper: Paper) -> list[Html]:
 def _places(one: Repaired, paper: Paper) -> Html:
     old = {p.name: p.worst for p in one.before.as_found.places}
     new = {p.name: p.worst for p in one.after.places}
-    rows = [
-        el("tr", el("th", name, scope="row"), _cell(old.get(name), paper), _cell(new.get(name), paper)) for name in dict.fromkeys((*old, *new))
-    ]
-    head = el(
-        "tr", el("th", "place", scope="col"), el("th", "as found", scope="col", colspan=2), el("th", "as repaired", scope="col", colspan=2)
-    )
+    rows = [el("tr", el("th", name, scope="row"), _cell(old.get(name), paper), _cell(new.get(name), paper)) for name in dict.fromkeys((*old, *new))]
+    head = el("tr", el("th", "place", scope="col"), el("th", "as found", scope="col", colspan=2), el("th", "as repaired", scope="col", colspan=2))
     table = el("table", head, rows, class_="roomy")
     return el("details", el("summary", f"Every place, as found and as repaired ({len(rows)})"), el("div", table, class_="wide"))
 
@@ -76,8 +76,18 @@ def _worst(assessed: Assessed, paper: Paper, words: str) -> Html | None:
     return calculation(result, paper, f"{words}: {place.name}")
 
 
-def truss_section(one: Repaired, package: Package, paper: Paper, details: Sequence[Html], key: str) -> Html:
-    """The whole section; ``details`` are those of its joints."""
+def _whole(one: Repaired, package: Package, glb: str | None, key: str) -> Html:
+    """The solid of the whole truss, or where it is found."""
+    mark = one.before.truss.mark
+    if glb is None:
+        return el("p", f"The solid of the whole truss is not in this page, to keep it small: files of truss {mark} under models.", class_="from")
+    scene = truss_scene(one, package)
+    words = Words(f"Solid of truss {mark} as repaired", f"Truss {mark} as repaired", CUTS)
+    return el("div", solid_block(scene, None, key, words, "joint whole"), data_block(key, scene.content(glb, package.project.units.name)))
+
+
+def truss_section(one: Repaired, package: Package, paper: Paper, details: Sequence[Html], glb: str | None, key: str) -> Html:
+    """The whole section; ``details`` are those of its joints, ``glb`` the whole truss's solid, packed, if the page holds it."""
     before, truss = one.before, one.before.truss
     units = package.project.units
     about = f"Type {truss.type}, {truss.bay}. Span {units.write_length(truss.span)}, spacing {units.write_length(truss.tributary_width)}."
@@ -90,6 +100,7 @@ def truss_section(one: Repaired, package: Package, paper: Paper, details: Sequen
         repaired = picture(as_repaired(one), package, f"Truss {truss.mark} as repaired")
         shown = [figure(f"{key}-repaired", repaired, "As repaired, with the weight, holes and slip of the new work counted.")]
         shown.append(_worst(one.after, paper, "Largest as repaired"))
+        shown.append(_whole(one, package, glb, f"{key}-model"))
     return el(
         "section",
         el("h2", f"Truss {truss.mark}"),

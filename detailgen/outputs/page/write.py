@@ -18,22 +18,26 @@ from detailgen.model.package import Package
 from detailgen.outputs.drawings.shapes import Drawing
 from detailgen.outputs.page.detail_part import detail_section
 from detailgen.outputs.page.html import Child, Html, el, raw
+from detailgen.outputs.page.scene import packed
 from detailgen.outputs.page.truss_part import fails, largest, truss_section
 from detailgen.outputs.report.quantities import Quantities
 from detailgen.outputs.report.sheets import SHORT_STATUS, Paper
 from detailgen.outputs.schedules.lists import listings
 
 SCRIPTS = ("solid.js", "joint.js", "page.js")
+WHOLES = 1_000_000
+"""Characters that the solids of whole trusses may take of a page: four or five trusses; the others stay in their files."""
 STATUS_LINES = "notes/status.txt"
 
 
 def write_page(
     package: Package, path: Path, *, sheets: Mapping[str, Sequence[Drawing]], models: Mapping[str, bytes], fit: Mapping[str, Sequence[CheckResult]],
-    checked: str, files: Sequence[str],
+    checked: str, files: Sequence[str], wholes: Mapping[str, bytes] | None = None,
 ) -> None:  # fmt: skip
     """Write the page. Same package, same bytes.
 
     sheets, models, fit: by detail key: its drawings, its GLB, what the fit check found
+    wholes: by truss mark: the GLB of the whole truss
     checked: what the checker found in the drawings, in one sentence
     files: the package's files, seen from the page
     """
@@ -42,12 +46,10 @@ def write_page(
     for number, detail in enumerate(package.details, start=1):
         keys[detail.key] = f"repair-{number}"
     sections = []
+    kept = _kept(wholes or {})
     for number, one in enumerate(package.trusses, start=1):
-        joints = [
-            detail_section(one, d, package, paper, sheets[d.key], models[d.key], fit[d.key], keys[d.key])
-            for d in one.details
-        ]
-        sections.append(truss_section(one, package, paper, joints, f"truss-{number}"))
+        joints = [detail_section(one, d, package, paper, sheets[d.key], models[d.key], fit[d.key], keys[d.key]) for d in one.details]
+        sections.append(truss_section(one, package, paper, joints, kept.get(one.before.truss.mark), f"truss-{number}"))
     body: list[Child] = [
         el("a", "To the trusses", href="#truss-1", class_="skip"),
         _header(package, checked),
@@ -66,6 +68,17 @@ def write_page(
     )  # fmt: skip
     page = el("html", head, el("body", body, raw(f"<script>{script}</script>")), lang="en")
     path.write_text(f"<!doctype html>\n{page.text}\n", encoding="utf-8", newline="\n")
+
+
+def _kept(wholes: Mapping[str, bytes]) -> dict[str, str]:
+    """The solids of whole trusses that the page takes in, packed, in their order."""
+    kept: dict[str, str] = {}
+    for mark, glb in wholes.items():
+        text = packed(glb)
+        if len(text) + sum(map(len, kept.values())) > WHOLES:
+            break
+        kept[mark] = text
+    return kept
 
 
 def _own(name: str) -> str:
@@ -102,7 +115,8 @@ def _summary(package: Package, keys: Mapping[str, str]) -> Html:
         rows.append(
             el("tr", el("th", el("a", one.before.truss.mark, href=f"#truss-{number}"), scope="row"),
                el("td", largest(one.before.as_found), class_="n over" if fails(one.before.as_found) else "n"),
-               el("td", largest(one.after), class_="n over" if fails(one.after) else "n"), el("td", carries), el("td", listed),
+               el("td", largest(one.after), class_="n over" if fails(one.after) else "n"), el("td", carries, class_="line"),
+               el("td", listed, class_="line"),
                el("td", ", ".join(dict.fromkeys(one.status.values())) or "–"))
         )  # fmt: skip
     heads = ("truss", "as found", "as repaired", "flat-roof snow as found", "repairs", "status")

@@ -8,7 +8,8 @@ import re
 from detailgen.core.result import CheckResult
 from detailgen.core.tolerance import rounded
 from detailgen.model.assessment import Place
-from detailgen.model.detail import Detail, Group
+from detailgen.model.detail import ACROSS, BOUGHT, Detail, Group
+from detailgen.model.outlines import bounds
 from detailgen.model.package import Package, Repaired
 from detailgen.outputs.report.pictures import load_path
 from detailgen.outputs.report.sheets import Json, Paper, source, worst
@@ -86,10 +87,10 @@ def detail_content(package: Package, repaired: Repaired, detail: Detail, paper: 
         "runners_up": list(chosen.runners_up) if chosen else [],
         "parts": [
             [
-                marks[p.key] or "existing",
+                marks[p.key] or ("bought" if p.kind in BOUGHT else "existing"),
                 p.name,
                 p.specification,
-                q.length(p.thickness),
+                q.length(p.thickness if detail.axis == ACROSS or p.material == "steel" else bounds(p.outline)[2] - bounds(p.outline)[0]),
                 f"{len(p.holes)} {' and '.join(sorted({h.made for h in p.holes}, reverse=True))}" if p.holes else "none",
             ]
             for p in detail.parts

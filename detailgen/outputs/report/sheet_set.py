@@ -31,11 +31,12 @@ class Page:
 
 
 def _label(number: str) -> dict[str, str | int]:
-    """A sheet's number as the counter and pattern of a page: S-501-2 is 501 in S-1-2."""
+    """A sheet's number as the counter and pattern of a page: S-501-2 is 501 in S-1-2, S-001 is 1 in S-001."""
     match = re.fullmatch(r"(\D*)(\d+)(.*)", number)
     if not match:
         raise ValueError(f"the sheet's number {number!r} has no digits")
-    return {"pattern": f"{match[1]}1{match[3]}", "number": int(match[2])}
+    zeros = "0" * (len(match[2]) - len(str(int(match[2]))))
+    return {"pattern": f"{match[1]}{zeros}1{match[3]}", "number": int(match[2])}
 
 
 def write_sheet_set(pages: Sequence[Page], path: Path, *, title: str = "Sheets", templates: str = "") -> None:

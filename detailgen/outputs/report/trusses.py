@@ -13,6 +13,7 @@ from detailgen.outputs.report.details import belongs, detail_content
 from detailgen.outputs.report.pictures import load_shape
 from detailgen.outputs.report.quantities import Quantities, ratio, written
 from detailgen.outputs.report.sheets import Json, Paper, over, source
+from detailgen.outputs.report.stages import safety_content, stages_content
 
 
 def family(place: Place) -> str:
@@ -128,21 +129,6 @@ def _snow(before: TrussAssessment, q: Quantities) -> str:
     )
 
 
-def _staged(repaired: Repaired, q: Quantities) -> Json | None:
-    """The work in stages: jacks, and what governs in each stage."""
-    work = repaired.staged
-    if work is None:
-        return None
-    jacks = f"Jacks at {', '.join(work.joints)}: {q.write(work.force, 'lb')} each, stop at a lift of {q.length(work.lift)}, whichever comes first."
-    pull = f"They take {q.write(work.pull, 'lb')} of dead load off the broken panel; until then a new splice would carry none of it."
-    apart = f"Built so, the force in {work.member} differs by {100 * work.difference:.2f} % of the greatest from the answer for all loads at once."
-    known = [line for line in work.lines if not math.isnan(line.ratio)]
-    return {
-        "words": [jacks, pull, apart],
-        "rows": [{"title": n.title, "place": n.place, "check": n.check, "ratio": ratio(n.ratio), "over": n.ratio > 1.0} for n in known],
-    }
-
-
 def _pictures(before: TrussAssessment, q: Quantities) -> list[Json]:
     return [load_shape(p, before.truss, q.system).content() for p in before.pictures]
 
@@ -200,7 +186,8 @@ def truss_content(package: Package, repaired: Repaired, paper: Paper) -> Json:
             for c in before.combinations
         ],
         "pictures": _pictures(before, q),
-        "staged": _staged(repaired, q),
+        "safety": safety_content(repaired.safety, paper),
+        "staged": stages_content(repaired.staged, paper),
         "variations": [
             {"title": v.title, "place": v.place, "check": v.check, "combination": v.combination, "ratio": ratio(v.ratio),
              "over": v.ratio > 1.0, "changes": "yes" if v.changes else "no"}

@@ -19,7 +19,7 @@ from detailgen.outputs.drawings.truss_drawing import drawing_name
 from detailgen.outputs.schedules.cells import cell, settled, unit_of
 from detailgen.outputs.schedules.truss_model import truss_model, write_truss_model_json
 
-__all__ = ["summary_json", "truss_model", "write_assessment_csv", "write_forces_csv", "write_truss_model_json"]
+__all__ = ["summary_json", "truss_model", "write_assessment_csv", "write_envelope_csv", "write_forces_csv", "write_truss_model_json"]
 
 
 def _write(path: Path, header: Sequence[str], rows: Iterable[Sequence[str]]) -> None:
@@ -126,6 +126,22 @@ def write_forces_csv(
         for row in _force_rows(one.truss.mark, assessed.forces, units)
     )
     _write(path, header, rows)
+
+
+EnvelopeRow = tuple[str, str, str, str, str, float, str, str, float]
+"""truss, structure, member, force, greatest or least, value (lb, in-lb), combination, stage, station (in)."""
+
+
+def write_envelope_csv(path: Path, rows: Iterable[EnvelopeRow], units: UnitSystem) -> None:
+    """The greatest and the least axial force, shear and moment of every member, and where each comes from."""
+    factors = {"axial": (units.force, units.force_unit), "shear": (units.force, units.force_unit), "moment": (units.moment, units.moment_unit)}
+    header = ["truss", "structure", "member", "force", "which", "value", "unit", "combination", "stage", f"station_{units.length_unit}"]
+    held = list(rows)
+    values = settled(np.array([row[5] for row in held], dtype=float)).tolist()
+    _write(path, header, (
+        [*row[:5], cell(value, factors[row[3]][0]), factors[row[3]][1], row[6], row[7], cell(row[8], units.length)]
+        for row, value in zip(held, values, strict=True)
+    ))  # fmt: skip
 
 
 def _number(value: float) -> float | str | None:

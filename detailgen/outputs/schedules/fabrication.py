@@ -7,13 +7,13 @@ import math
 
 from detailgen.core.tolerance import rounded, rounded_length
 from detailgen.core.units import FOOT, MM
-from detailgen.model.detail import Detail
+from detailgen.model.detail import ACROSS, Detail, Timber
 from detailgen.model.outlines import depth_of
 from detailgen.model.package import Package
 from detailgen.model.project import Truss
 from detailgen.model.work_points import arc_of, measured_along
 from detailgen.outputs.drawings.register import detail_number
-from detailgen.outputs.schedules.lists import Cell, Listing, extent, length_of, natural, weight_of
+from detailgen.outputs.schedules.lists import Cell, Listing, grain_extent, length_of, natural, weight_of
 from detailgen.outputs.schedules.stock_lengths import cut_stock
 
 STOCK = {"US": tuple(n * FOOT for n in (8, 10, 12, 14, 16, 20)), "SI": tuple(n * MM for n in (2400, 3000, 3600, 4200, 4800, 6000))}
@@ -46,6 +46,31 @@ def plates_list(package: Package) -> Listing:
     return Listing("plates", (f"thickness_{u}", "material", "finish", "quantity", f"net_area_{u}2", f"weight_total_{w}", "marks"), tuple(rows))
 
 
+def timber_order(package: Package) -> Listing:
+    """What is ordered of new timber: product, size along the grain, camber, treatment, quantity, net volume; glued laminated timber first."""
+    units = package.project.units
+    u = units.length_unit
+    cube, factor = ("ft3", 1 / FOOT**3) if units.name == "US" else ("m3", (units.length / 1000) ** 3)
+    groups: dict[tuple[str, str, float, float, float, float, str, str], list[tuple[str, int]]] = {}
+    for m in sorted(package.marks, key=lambda m: natural(m.mark)):
+        if m.part.material != "wood":
+            continue
+        along, across = grain_extent(m.part)
+        said = m.part.timber or Timber()
+        sizes = (rounded_length(m.part.thickness), rounded_length(across), rounded_length(along), rounded_length(said.camber))
+        key = (said.product, m.part.specification, *sizes, said.treatment or "none", said.appearance)
+        groups.setdefault(key, []).append((m.mark, m.quantity))
+    rows: list[tuple[Cell, ...]] = []
+    for (product, grade, thickness, width, long, camber, treatment, appearance), found in sorted(groups.items()):
+        count = sum(q for _, q in found)
+        volume = round(thickness * width * long * factor * count, 3)
+        written = tuple(length_of(v, units) for v in (thickness, width, long, camber))
+        marks = "; ".join(f"{mark} x{q}" for mark, q in found)
+        rows.append((product, grade, *written, treatment, appearance or "none asked for", count, volume, marks))
+    header = ("product", "species_grade", f"thickness_{u}", f"width_{u}", f"length_{u}", f"camber_{u}", "treatment", "appearance", "quantity")
+    return Listing("timber_order", (*header, f"volume_{cube}", "marks"), tuple(rows))
+
+
 def timber_stock(package: Package) -> Listing:
     """What to buy for the cut list, and what is cut from each piece. A piece that no stock is long enough for is ordered to length."""
     units = package.project.units
@@ -54,9 +79,9 @@ def timber_stock(package: Package) -> Listing:
     for m in sorted(package.marks, key=lambda m: natural(m.mark)):
         if m.part.material != "wood":
             continue
-        along, across = extent(m.part)
-        if abs(math.sin(m.part.grain)) > math.sqrt(0.5):
-            along, across = across, along
+        if m.part.timber is not None and m.part.timber.product != "sawn":
+            continue  # made to its length
+        along, across = grain_extent(m.part)
         group = groups.setdefault((rounded_length(m.part.thickness), rounded_length(across), m.part.specification), {})
         group.setdefault(rounded_length(along), []).append((m.mark, m.quantity))
     rows: list[tuple[Cell, ...]] = []
@@ -87,8 +112,10 @@ def joints_list(package: Package) -> Listing:
     for d in package.details:
         group = d.groups[0] if d.groups else None
         bolts = (len(d.bolts), length_of(d.bolts[0].diameter, units), length_of(d.bolts[0].length, units)) if d.bolts else (0, 0.0, 0.0)
-        side = " each side" if d.remedy == "splice" else ""
+        side = {"splice": " each side", "replacement": " each side of two cuts"}.get(d.remedy, "")
         layout = f"{group.rows} row{'s' if group.rows > 1 else ''} of {group.per_row}{side}" if group else "none"
+        if d.remedy == "replacement" and len(d.groups) > 1:
+            layout = "as drawn"
         pitch = (length_of(group.spacing, units), length_of(group.gauge, units)) if group else (0.0, 0.0)
         marks: dict[str, int] = {}
         for p in d.parts:
@@ -138,7 +165,8 @@ def _sections_and_zones(detail: Detail, sheet: str) -> list[FieldRow]:
     """Old timbers, the gaps between them, and how near each thing that bars new work comes to the work point."""
     rows: list[FieldRow] = []
     for part in (p for p in detail.parts if p.existing):
-        rows += [(sheet, f"depth of {part.name}", depth_of(part.outline)), (sheet, f"thickness of {part.name}", part.thickness)]
+        thick = part.thickness if detail.axis == ACROSS else max(v.x for v in part.outline) - min(v.x for v in part.outline)
+        rows += [(sheet, f"depth of {part.name}", depth_of(part.outline)), (sheet, f"thickness of {part.name}", thick)]
     rows += [(sheet, words, value) for words, value in _gaps(detail)]
     for zone in detail.zones:
         edge = min(abs(zone.x - zone.length / 2), abs(zone.x + zone.length / 2))

@@ -41,6 +41,12 @@ def extent(part: Part) -> tuple[float, float]:
     return rounded_length(x1 - x0), rounded_length(y1 - y0)
 
 
+def grain_extent(part: Part) -> tuple[float, float]:
+    """Length along a timber's grain, and its width (in)."""
+    along, across = extent(part)
+    return (across, along) if abs(math.sin(part.grain)) > math.sqrt(0.5) else (along, across)
+
+
 def thickness_name(thickness: float, units: UnitSystem) -> str:
     """A thickness (in) as part of a file name: 1-4in, 1-1-2in, 10mm."""
     if units.name == "SI":
@@ -104,7 +110,7 @@ def bolts_list(package: Package) -> Listing:
     header = (f"diameter_{u}", "grade", f"length_{u}", f"grip_min_{u}", f"grip_max_{u}", "quantity", "spares", "nuts", "washers", "where")
     sizes: dict[tuple[float, str, float], list[tuple[str, Bolt]]] = {}
     for detail in package.details:
-        for bolt in detail.bolts:
+        for bolt in detail.bolts * detail.times:
             key = (rounded_length(bolt.diameter), bolt.grade, rounded_length(bolt.length))
             sizes.setdefault(key, []).append((detail.key, bolt))
     rows = []
@@ -126,9 +132,7 @@ def cut_list(package: Package) -> Listing:
     for m in sorted(package.marks, key=lambda m: natural(m.mark)):
         if m.part.material != "wood":
             continue
-        along, across = extent(m.part)
-        if abs(math.sin(m.part.grain)) > math.sqrt(0.5):
-            along, across = across, along
+        along, across = grain_extent(m.part)
         sizes = (length_of(m.part.thickness, units), length_of(across, units), length_of(along, units))
         rows.append((m.mark, m.quantity, *sizes, m.part.specification))
     return Listing("cut_list", ("mark", "quantity", f"thickness_{u}", f"width_{u}", f"length_{u}", "species_grade"), tuple(rows))

@@ -224,11 +224,12 @@ def _one(assessment: TrussAssessment, u: _Units) -> Json:
 
 def _words(project: Project) -> str:
     asked = project.modelling
+    alone = asked.one_by_one or any(t.one_sided for t in project.trusses)
     said = (
         ("members shear", asked.shear), ("bolts of the webs slip", asked.slip), ("bolts of the webs have free travel", asked.play > 0),
         ("forces act on the deformed truss", asked.second_order),
     )  # fmt: skip
-    counted = [words for words, yes in said if yes] + ["each combination solved by itself"] * asked.one_by_one
+    counted = [words for words, yes in said if yes] + ["each combination solved by itself"] * alone
     return f"elastic plane frame; {', '.join(counted)}" if counted else "linear elastic plane frame"
 
 

@@ -10,7 +10,7 @@ from fractions import Fraction
 
 from detailgen.core.errors import OutputError
 from detailgen.core.units import MM
-from detailgen.model.detail import Bolt, Detail, Part
+from detailgen.model.detail import BOUGHT, Bolt, Detail, Part
 from detailgen.model.package import Package
 from detailgen.outputs.solids.congruence import Motion, motion_between
 from detailgen.outputs.solids.hardware import Piece, stack_of
@@ -30,13 +30,26 @@ EXISTING, NEW, TEMPORARY = "existing", "new", "temporary"
 
 @dataclass(frozen=True)
 class Frame:
-    """Where an instance stands (in, rad): turned over about its own x axis or not, turned about z, then moved."""
+    """Where an instance stands (in, rad): turned over about its own x axis or not, turned about z, then about y by ``turn``, then moved."""
 
     x: float = 0.0
     y: float = 0.0
     z: float = 0.0
     angle: float = 0.0
     over: bool = False
+    turn: float = 0.0
+
+    @property
+    def rows(self) -> tuple[tuple[float, float, float], ...]:
+        """The turning as rows of a matrix, cosines freed of noise: a quarter or half turn is exact."""
+        c, s, ct, st = (round(f(a), 15) for a in (self.angle, self.turn) for f in (math.cos, math.sin))
+        f = -1.0 if self.over else 1.0
+        return (c * ct, -s * f * ct + 0.0, st * f + 0.0), (s, c * f, 0.0), (-c * st + 0.0, s * f * st, ct * f)
+
+    def place(self, x: float, y: float, z: float) -> tuple[float, float, float]:
+        """A point of the instance's axes in those around it."""
+        u, v, w = (a * x + b * y + c * z for a, b, c in self.rows)
+        return self.x + u, self.y + v, self.z + w
 
 
 @dataclass(frozen=True, eq=False)
@@ -84,9 +97,12 @@ class Shop:
     def part(self, detail: str, part: Part) -> Instance:
         """An instance of a part; a marked part is of its mark's product, existing ones share where they are equal."""
         mark = "" if part.existing else self.package.mark_of(detail, part.key)
-        if not mark and not part.existing:
+        if not mark and not part.existing and part.kind not in BOUGHT:
             raise OutputError(f"detail {detail}: new part {part.key} has no mark")
-        product, motion = self._product(part, mark or f"{part.name} (E)")
+        kind = part.name.partition(",")[0] if part.kind in BOUGHT else f"{part.name} (E)"
+        product, motion = self._product(part, mark or kind)
+        if part.kind in BOUGHT:
+            return Instance(part.name, product, _stand(part, motion), part.key)
         self.count[mark] += 1
         name = f"{mark}.{self.count[mark]} {part.name}" if mark else f"{part.key} (E)"
         return Instance(name, product, _stand(part, motion), part.key)
@@ -98,7 +114,7 @@ class Shop:
             assert isinstance(product.source, Part)
             if (motion := motion_between(product.source, part)) is not None:
                 return product, motion
-        if made and not part.existing:
+        if made and not part.existing and part.kind not in BOUGHT:
             assert isinstance(made[0].source, Part)
             raise OutputError(f"mark {wanted} stands for two different pieces: {made[0].source.key} and {part.key}")
         steel = part.material == "steel"
@@ -114,7 +130,7 @@ class Shop:
             if key not in self.sets:
                 self.sets[key] = self._bolt_set(bolt)
             count[bolt.group] += 1
-            yield Instance(f"{bolt.group}.{count[bolt.group]} bolt", self.sets[key], Frame(bolt.x, bolt.y, bolt.high))
+            yield Instance(f"{bolt.group}.{count[bolt.group]} bolt", self.sets[key], Frame(bolt.x, bolt.y, bolt.seat, over=bolt.way < 0))
 
     def _bolt_set(self, bolt: Bolt) -> Product:
         diameter, length = self.size(bolt.diameter), self.size(bolt.length)

@@ -6,7 +6,6 @@ glTF has metres and y up; ours are inches with y up, so the root node carries th
 from __future__ import annotations
 
 import json
-import math
 import struct
 from pathlib import Path
 
@@ -129,10 +128,9 @@ class _File:
 
 
 def _matrix(frame: Frame) -> list[float]:
-    """A frame as glTF has it, column by column; turned over about x first, then about z."""
-    c, s = round(math.cos(frame.angle), 15) + 0.0, round(math.sin(frame.angle), 15) + 0.0
-    f = -1.0 if frame.over else 1.0
-    columns = (c, s, 0.0, 0.0, -s * f, c * f, 0.0, 0.0, 0.0, 0.0, f, 0.0, frame.x, frame.y, frame.z, 1.0)
+    """A frame as glTF has it, column by column."""
+    turned = [v for column in zip(*frame.rows, strict=True) for v in (*column, 0.0)]
+    columns = (*turned, frame.x, frame.y, frame.z, 1.0)
     return [round(v, 9) + 0.0 for v in columns]
 
 

@@ -8,15 +8,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from detailgen.core.errors import OutputError
-from detailgen.model.detail import Detail, Part
+from detailgen.model.detail import Bolt, Detail, Part
 from detailgen.model.timbers import outline_in_place
-from detailgen.outputs.solids.hardware import HexBolt, HexNut, Washer, stack_of
+from detailgen.outputs.solids.hardware import HexBolt, HexNut, Piece, Washer, stack_of
 
 Point = tuple[float, float]
 Floats = NDArray[np.float64]
@@ -128,17 +128,22 @@ def _part_prism(part: Part) -> _Prism:
 
 
 def _bolt_prisms(detail: Detail) -> Iterator[_Prism]:
+    """Heads, shanks, nuts and washers; as they are where the head stands near, else turned about the face under the head."""
     for bolt in sorted(detail.bolts, key=lambda b: (b.group, b.x, b.y)):
         for _, piece, z in stack_of(bolt).pieces:
-            base = bolt.high + z
-            match piece:
-                case HexBolt():
-                    yield _Prism(BOLTS, _ring(bolt.x, bolt.y, piece.flats / math.sqrt(3), 6), base, base + piece.height)
-                    yield _Prism(BOLTS, _ring(bolt.x, bolt.y, piece.diameter / 2, SIDES), base - piece.length, base, round=True)
-                case HexNut():
-                    yield _Prism(BOLTS, _ring(bolt.x, bolt.y, piece.flats / math.sqrt(3), 6), base, base + piece.height)
-                case Washer():
-                    yield _Prism(BOLTS, _ring(bolt.x, bolt.y, piece.diameter / 2, SIDES), base, base + piece.thickness, round=True)
+            for prism in _piece_prisms(bolt, piece, bolt.seat + z):
+                yield prism if bolt.way > 0 else replace(prism, low=2 * bolt.seat - prism.high, high=2 * bolt.seat - prism.low)
+
+
+def _piece_prisms(bolt: Bolt, piece: Piece, base: float) -> Iterator[_Prism]:
+    match piece:
+        case HexBolt():
+            yield _Prism(BOLTS, _ring(bolt.x, bolt.y, piece.flats / math.sqrt(3), 6), base, base + piece.height)
+            yield _Prism(BOLTS, _ring(bolt.x, bolt.y, piece.diameter / 2, SIDES), base - piece.length, base, round=True)
+        case HexNut():
+            yield _Prism(BOLTS, _ring(bolt.x, bolt.y, piece.flats / math.sqrt(3), 6), base, base + piece.height)
+        case Washer():
+            yield _Prism(BOLTS, _ring(bolt.x, bolt.y, piece.diameter / 2, SIDES), base, base + piece.thickness, round=True)
 
 
 def _ring(x: float, y: float, radius: float, sides: int) -> tuple[Point, ...]:
@@ -201,6 +206,6 @@ def _anchors(detail: Detail, right: Floats, up: Floats) -> dict[str, Point]:
     for group in detail.groups:
         last = max((b for b in detail.bolts if b.group == group.key), key=lambda b: (b.x, b.y), default=None)
         if last is not None:
-            at = np.array([last.x, last.y, last.high])
+            at = np.array([last.x, last.y, last.seat])
             found[group.key] = (round(float(at @ right), 5), round(float(at @ up), 5))
     return found

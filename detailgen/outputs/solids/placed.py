@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 from detailgen.model.detail import Detail
@@ -50,9 +49,8 @@ def solids_of(detail: Detail, package: Package) -> list[Solid]:
 
 
 def _location(frame: Frame) -> Shape:
-    """A frame as the kernel's location. Cosines are freed of noise: a quarter or half turn is exact."""
-    c, s = round(math.cos(frame.angle), 15), round(math.sin(frame.angle), 15)
-    f = -1.0 if frame.over else 1.0
+    """A frame as the kernel's location."""
+    a, b, c = frame.rows
     motion = occ("gp").gp_Trsf()
-    motion.SetValues(c, -s * f, 0.0, frame.x, s, c * f, 0.0, frame.y, 0.0, 0.0, f, frame.z)
+    motion.SetValues(*a, frame.x, *b, frame.y, *c, frame.z)
     return occ("TopLoc").TopLoc_Location(motion)

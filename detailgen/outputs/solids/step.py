@@ -6,7 +6,6 @@ the same each time. Tests have it read, proved and measured by two builds of the
 
 from __future__ import annotations
 
-import math
 from datetime import date
 from pathlib import Path
 
@@ -122,10 +121,10 @@ class _File:
         return made
 
     def placement(self, frame: Frame) -> str:
-        """Axes of an instance. Cosines are freed of noise: a quarter or half turn is exact."""
-        c, s = round(math.cos(frame.angle), 15), round(math.sin(frame.angle), 15)
+        """Axes of an instance."""
+        (ax, _, nx), (ay, _, ny), (az, _, nz) = frame.rows
         at = self.file.point(*(v * self.scale for v in (frame.x, frame.y, frame.z)))
-        return self.file.placement(at, self.file.direction(0, 0, -1 if frame.over else 1), self.file.direction(c, s, 0))
+        return self.file.placement(at, self.file.direction(nx, ny, nz), self.file.direction(ax, ay, az))
 
     def instance(self, instance: Instance, below: _Shape, above: _Shape, place: str) -> None:
         add = self.file.add

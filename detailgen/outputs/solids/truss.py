@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 
 from detailgen.core.errors import OutputError
-from detailgen.model.detail import Detail, Part, Placement, Vertex
+from detailgen.model.detail import ACROSS, FROM_LEFT, FROM_RIGHT, Detail, Part, Placement, Vertex
 from detailgen.model.package import Package, Repaired
 from detailgen.model.project import Truss
 from detailgen.model.shores import BLOCK, HIGH, WIDE, shore_places
@@ -33,17 +33,24 @@ from detailgen.outputs.solids.assembly import EXISTING, EXISTING_STEEL, NEW, SHO
 from detailgen.outputs.solids.hardware import HexBolt, HexNut
 
 Point = tuple[float, float]
+STRAND = "strand"
 EDGE = 0.02
 """A hole nearer than this (in) to an edge of its part, or to another hole, is not drilled: the survey's numbers contradict each other there."""
 SAME_LAYER = 1e-3
 
 
 def origin_of(truss: Truss, detail: Detail) -> WorkPoint:
-    """Where a detail's work point is in the truss, and how its member runs there."""
-    found = work_point(truss, detail.member, detail.station)
+    """Where a detail's work point is in the truss, and how its member runs there; at a chord's end it is on the axis, wherever the end stands."""
+    if detail.axis != ACROSS:
+        return WorkPoint(detail.station, truss.joints[truss.member(detail.member).joints[0 if detail.axis == FROM_LEFT else -1]][1], 0.0)
+    found = work_point(truss, detail.member, detail.station, detail.joint)
     if found is None:
         raise OutputError(f"detail {detail.key} stands at {detail.station:g} in., where {detail.member} has no panel")
     return found
+
+
+TURN = {ACROSS: 0.0, FROM_LEFT: -math.pi / 2, FROM_RIGHT: math.pi / 2}
+"""By how much a detail is turned about the truss's upward axis (rad)."""
 
 
 def assembly_of_truss(one: Repaired, package: Package) -> Product:
@@ -58,29 +65,56 @@ def assembly_of_truss(one: Repaired, package: Package) -> Product:
     standing = [q for p in timbers(truss) for q in _as_repaired(p, one.details, truss)]
     existing = [shop.part("", _with_old_holes(p, bolts)) for p in (*standing, *old_parts)]
     existing += [_old_bolt(shop, b, k) for k, b in enumerate(bolts, start=1)]
-    new = [_repair(shop, d, truss) for d in one.details]
+    new = [_repair(shop, d, truss, n, bolts) for d in _strung(one.details) for n in range(d.times)]
     groups = ((EXISTING, existing), (NEW, new), (TEMPORARY, _shores(one, shop)))
     return Product(f"truss {truss.mark}", children=[Instance(name, Product(name, children=c), Frame()) for name, c in groups if c])
 
 
-def _repair(shop: Shop, detail: Detail, truss: Truss) -> Instance:
-    at = origin_of(truss, detail)
-    children = [shop.part(detail.key, p) for p in detail.parts if not p.existing]
-    return Instance(detail.key, Product(detail.key, children=[*children, *shop.bolts(detail)]), Frame(at.x, at.y, 0.0, at.angle))
+def _strung(details: Sequence[Detail]) -> list[Detail]:
+    """Strands run from one end of their chord to the other: with the left end they are drawn whole, with the right end not again."""
+    ends = {d.axis: d for d in details if d.axis != ACROSS and any(p.kind == STRAND for p in d.parts)}
+    if len(ends) < 2:
+        return list(details)
+    left, right = ends[FROM_LEFT], ends[FROM_RIGHT]
+    tail = max(p.placement.z + p.thickness for p in right.parts if p.kind == STRAND)
+    far = round(left.station - right.station - tail, 6)  # in the axes of the left end, whose z runs outward
+
+    def whole(part: Part) -> Part:
+        if part.kind != STRAND:
+            return part
+        at = part.placement
+        return replace(part, placement=replace(at, z=far), thickness=round(at.z + part.thickness - far, 6))
+
+    strung = replace(left, parts=tuple(whole(p) for p in left.parts))
+    bare = replace(right, parts=tuple(p for p in right.parts if p.kind != STRAND))
+    return [strung if d is left else bare if d is right else d for d in details]
+
+
+def _repair(shop: Shop, detail: Detail, truss: Truss, number: int, bolts: Sequence[OldBolt]) -> Instance:
+    """A repair's new parts where they stand; ``number``: which of the stations where the same joint is built.
+
+    Old bolts that were drawn for the work are back: what is new there is drilled for them.
+    """
+    at = origin_of(truss, detail if not number else replace(detail, station=detail.also_at[number - 1]))
+    name = detail.key if detail.times == 1 else f"{detail.key}.{number + 1}"
+    back = [replace(b, x=u, y=v) for b in bolts if b.where in detail.drawn for u, v in (at.seen(b.x, b.y),)]
+    children = [shop.part(detail.key, _with_old_holes(p, back)) for p in detail.parts if not p.existing]
+    return Instance(name, Product(name, children=[*children, *shop.bolts(detail)]), Frame(at.x, at.y, 0.0, at.angle, turn=TURN[detail.axis]))
 
 
 def _shores(one: Repaired, shop: Shop) -> list[Instance]:
     """Under each shored joint a block for each ply, and under the blocks one shaft for jack and post."""
-    shaft = Product("room of a jack and its post", _block("shaft", BLOCK - HIGH, 0.0, WIDE), SHORING)
-    blocks: dict[float, Product] = {}
+    shaft = Product("room of a jack and its post", _block("shaft", WIDE, BLOCK - HIGH, 0.0, WIDE), SHORING)
+    blocks: dict[tuple[float, float], Product] = {}
     found = []
     for place in shore_places(one):
         children = []
         for k, (low, high) in enumerate(place.plies, start=1):
-            thick = round(high - low, 6)
-            if thick not in blocks:
-                blocks[thick] = Product(f"block under a ply of {shop.size(thick)}", _block("block", -BLOCK, 0.0, thick), SHORING)
-            children.append(Instance(f"block {k} at {place.joint}", blocks[thick], Frame(z=low)))
+            size = (round(place.block, 6), round(high - low, 6))
+            if size not in blocks:
+                name = f"block under a ply, {shop.size(size[0])} x {shop.size(size[1])}"
+                blocks[size] = Product(name, _block("block", size[0], -BLOCK, 0.0, size[1]), SHORING)
+            children.append(Instance(f"block {k} at {place.joint}", blocks[size], Frame(z=low)))
         middle = (place.plies[0][0] + place.plies[-1][1]) / 2
         children.append(Instance(f"jack and post at {place.joint}", shaft, Frame(y=-BLOCK, z=middle - WIDE / 2)))
         shore = Product(f"shore at {place.joint}", children=children)
@@ -88,8 +122,8 @@ def _shores(one: Repaired, shop: Shop) -> list[Instance]:
     return found
 
 
-def _block(name: str, low: float, high: float, thickness: float) -> Part:
-    outline = (Vertex(-WIDE / 2, low), Vertex(WIDE / 2, low), Vertex(WIDE / 2, high), Vertex(-WIDE / 2, high))
+def _block(name: str, length: float, low: float, high: float, thickness: float) -> Part:
+    outline = (Vertex(-length / 2, low), Vertex(length / 2, low), Vertex(length / 2, high), Vertex(-length / 2, high))
     return Part(name, "shore", name, outline, (), (), thickness, Placement(0, 0, 0), "", "", math.nan, False, 0.0)
 
 
@@ -106,20 +140,20 @@ def _apart(bolts: Sequence[OldBolt]) -> list[OldBolt]:
 def _as_repaired(part: Part, details: Iterable[Detail], truss: Truss) -> list[Part]:
     """A timber in the pieces in which splices, old and new, leave it, with the repairs' holes."""
     member, ply = part.key.split("/")
-    pieces = [part]
+    pieces, holes = [part], []
     for s in truss.splices:
         if (s.chord, s.ply) == (member, ply) and not s.new:
             pieces = _cut(pieces, point_at(truss, truss.member(s.chord), s.x) or WorkPoint(s.x, 0.0, 0.0), 0.0, 0.0)
-    for detail in details:
-        if detail.member != member:
+    for detail in (replace(d, station=x) for d in details if d.axis == ACROSS for x in (d.station, *d.also_at)):
+        if member not in (detail.member, *detail.beside):
             continue
         at = origin_of(truss, detail)
         mine = [p for p in detail.parts if p.existing and abs(p.placement.z - part.placement.z) < SAME_LAYER]
         spans = sorted((min(x for x, _ in o), max(x for x, _ in o)) for o in (outline_in_place(p) for p in mine))
-        for (_, left), (right, _) in itertools.pairwise(spans):
+        for (_, left), (right, _) in itertools.pairwise(spans) if not detail.joint else ():
             pieces = _cut(pieces, at, left, right)
-        holes = [(*at.place(*_in_detail(p, h.x, h.y)), h.diameter) for p in mine for h in p.holes]
-        pieces = [drilled(q, [h for h in holes if _inside(q, h)]) for q in pieces]
+        holes += [(*at.place(*_in_detail(p, h.x, h.y)), h.diameter) for p in mine for h in p.holes]
+    pieces = [drilled(q, [h for h in holes if _inside(q, h)]) for q in pieces]  # when all cuts are made
     if len(pieces) == 1:
         return pieces
     return [replace(q, key=f"{part.key}/{k}", name=f"{part.name}, piece {k}") for k, q in enumerate(pieces, start=1)]

@@ -144,7 +144,8 @@ def build_detail(
     low, high = parts[0].placement.z, parts[-1].placement.z + parts[-1].thickness
     ordered = layout.ordered
     bolts = tuple(
-        Bolt("B1", rounded_length(at + x), y, layout.diameter, low, high, ordered.length, p.BOLT_GRADE, 2 + ordered.packing_washers)
+        Bolt("B1", rounded_length(at + x), y, layout.diameter, low, high, ordered.length, p.BOLT_GRADE, 2 + ordered.packing_washers,
+             truss.bolts_from)
         for x in layout.columns for y in layout.lines
     )  # fmt: skip
     notes: tuple[str, ...] = (_where(web, room, layout, units), *NOTES)
@@ -155,5 +156,5 @@ def build_detail(
         key=site.key, title=f"Sister on {'both sides' if len(layout.sister.sides) == 2 else 'one side'} of web {web.name}", truss=site.truss,
         remedy="sister", member=web.name, station=site.x, parts=parts, bolts=bolts, groups=(_group(parts, layout, at, judged),),
         zones=_zones(truss, web, room, layout), whys=_whys(layout, room), order=tuple(text for text, _ in order),
-        notes=notes, results=results, brings=tuple(k for _, k in order),
+        notes=notes, results=results, brings=tuple(k for _, k in order), shores="none: no timber is cut",
     )  # fmt: skip

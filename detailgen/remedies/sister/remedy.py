@@ -67,6 +67,7 @@ class SisterRemedy:
 
     key = "sister"
     title = "Web sister"
+    order = 30
 
     def sites(self, job: Job, before: TrussAssessment) -> Sequence[Site]:
         """None by what was found: damage made good may be enough for a web."""
@@ -87,7 +88,8 @@ class SisterRemedy:
         if blocked:
             return Refusal(site.key, self.key, site.truss, blocked)
         try:
-            found = layouts(site.key, web, room, new_wood(job, web.plies[0].wood), wishes.sides, wishes.diameters, job.project.units.name)
+            found = layouts(site.key, web, room, new_wood(job, web.plies[0].wood), wishes.sides, wishes.diameters, job.project.units.name,
+                            truss.bolts_from)  # fmt: skip
             found = [x for x in found if all(_size(x, name) >= size - 1e-6 for name, size in least.items())]
             reach = {x.diameter: wrench_room(x.diameter) for x in found}
             free = [x for x in found if not in_the_way(truss, web, x.sister.bolts.positions, reach[x.diameter])]

@@ -48,6 +48,7 @@ class Chosen:
     layout: Layouts
     site: Site
     member: Member
+    heads: str = "near"
 
     @property
     def shop(self) -> p.Shop:
@@ -216,7 +217,7 @@ def _grip(stack: list[Layer]) -> tuple[float, float]:
 
 
 def ordered_bolt(chosen: Chosen) -> OrderedBolt:
-    """The stocked bolt for this stack, head at the near side, with the shear planes that its thread reaches.
+    """The stocked bolt for this stack, with the shear planes that its thread reaches from the side of its head.
 
     Raises: NotCovered where none is long enough
     """
@@ -224,7 +225,7 @@ def ordered_bolt(chosen: Chosen) -> OrderedBolt:
     low, high = _grip(stack)
     cut = [x for x in stack if x.kind == "ply" and x.ply in chosen.site.plies]
     faces = {z for x in stack if x.kind in ("plate", "block") for z in (x.low, x.high)}
-    planes = sorted({round(high - z, 6) for ply in cut for z in (ply.low, ply.high) if z in faces})
+    planes = sorted({round(high - z if chosen.heads == "near" else z - low, 6) for ply in cut for z in (ply.low, ply.high) if z in faces})
     return bolt_length(chosen.layout.one("diameter"), high - low, high - low, shear_planes=planes)
 
 
@@ -237,7 +238,7 @@ def build_detail(
     D = chosen.layout.one("diameter")
     low, high = _grip(stack)
     ordered = ordered_bolt(chosen)
-    bolts = tuple(Bolt("B1", x, y, D, low, high, ordered.length, p.BOLT_GRADE, 2 + ordered.packing_washers) for x, y in chosen.bolts)
+    bolts = tuple(Bolt("B1", x, y, D, low, high, ordered.length, p.BOLT_GRADE, 2 + ordered.packing_washers, chosen.heads) for x, y in chosen.bolts)
     if ordered.packing_washers:
         notes = (*notes, f"{ordered.packing_washers} more washers under each nut: the thread ends before it would be tight.")
     parts = tuple(_parts(chosen, stack))

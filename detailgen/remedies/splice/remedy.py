@@ -109,6 +109,7 @@ class SpliceRemedy:
 
     key = "splice"
     title = "Bottom-chord splice"
+    mends = ("break",)
 
     def sites(self, job: Job, before: TrussAssessment) -> Sequence[Site]:
         return sites_of(before, p.shop(job.project.units.name).lengths)
@@ -133,7 +134,8 @@ class SpliceRemedy:
         gaps = gaps_between([(q.z - q.thickness / 2, q.z + q.thickness / 2) for q in member.plies])
         block = max((high - low for low, high in gaps), default=0.0)
         try:
-            questions = self._questions(wishes, allowed, member, heaviest, block, demands, site, free, least, job.project.units.name)
+            questions = self._questions(wishes, allowed, member, heaviest, block, demands, site, free, least, job.project.units.name,
+                                        truss.bolts_from)  # fmt: skip
             questions = [replace(q, most_lost=most_lost) for q in questions]
             answers = [(q, evaluate(q, wishes.layout or grid(q), job.wood, job.steel)) for q in questions]
             if wishes.layout is None and not any(a.feasible.any() for _, a in answers):
@@ -146,7 +148,7 @@ class SpliceRemedy:
         if not winners:
             return self._refusal(site, answers, free, bound, job)
         question, answer, index = min(winners, key=lambda w: _preference(w[0], w[1], w[2], wishes.order))
-        chosen = Chosen(question, answer.layouts.take(index), site, member)
+        chosen = Chosen(question, answer.layouts.take(index), site, member, truss.bolts_from)
         try:
             bolt = ordered_bolt(chosen)
         except NotCovered as error:
@@ -157,11 +159,12 @@ class SpliceRemedy:
 
     def _questions(
         self, wishes: _Wishes, allowed: Sequence[p.Arrangement], member: Member, ply: Ply, block: float, demands: Mapping[str, Demand],
-        site: Site, free: float, least: Mapping[str, float], system: str,
+        site: Site, free: float, least: Mapping[str, float], system: str, heads: str,
     ) -> list[Question]:  # fmt: skip
         wood, asked = grade_of(ply.wood), demands[ply.name]
-        # The head stands at the near side: threads reach the planes of a ply behind others. Then the root diameter counts for all.
-        far = member.plies[0] if len(member.plies) == 1 else min(member.plies, key=lambda q: q.z)
+        # From the side of the heads, threads reach the planes of a ply behind others. Then the root diameter counts for all.
+        behind = 1.0 if heads == "near" else -1.0
+        far = member.plies[0] if len(member.plies) == 1 else min(member.plies, key=lambda q: behind * q.z)
         threads = far.name in site.plies
         return [
             Question(wood, ply.thickness, ply.depth, a, block, asked, site.gap, free, p.SHARE_OF_CHORD, wishes.diameters, threads, least, system)

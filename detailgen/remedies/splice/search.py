@@ -25,6 +25,7 @@ from detailgen.standards.interface import (
     SteelStandard,
     WoodGrade,
     WoodStandard,
+    method_of,
 )
 from detailgen.stock.bolts import bolt_size
 from detailgen.stock.plates import plate_steel, steel_unit_weight
@@ -283,7 +284,7 @@ class _Whole:
         q = self.question
         sizes = (q.wood, q.ply_thickness, q.ply_depth, q.arrangement, q.block_thickness, q.diameters, q.threads_in_planes, q.system,
                  q.plates_per_face)  # fmt: skip
-        return (*sizes, self.compression, self.duration, self.standard.key)
+        return (*sizes, self.compression, self.duration, self.standard.key, method_of(self.standard))
 
 
 @lru_cache(maxsize=32)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TypeVar
 
 from detailgen.core.result import CheckResult
-from detailgen.standards.anchorage import Bracket, FilletWeld, GrooveWeld, Overhang, PartLoad, SteelStrut
+from detailgen.standards.anchorage import Barrel, Bracket, FilletWeld, GrooveWeld, Overhang, PartLoad, SteelStrut
 from detailgen.standards.interface import ALLOWABLE_STRESS, METHODS, PlateLayouts, PlateRequest, PlateValues
 
 Part = TypeVar("Part")
@@ -71,6 +71,12 @@ class Aisc36016:
         from detailgen.standards.aisc360_16.part_checks import overhang_checks
 
         return self._service(overhang_checks, plate, load)
+
+    def barrel_checks(self, barrel: Barrel, load: PartLoad) -> Sequence[CheckResult]:
+        """One result per combination."""
+        from detailgen.standards.aisc360_16.part_checks import barrel_checks
+
+        return self._service(barrel_checks, barrel, load)
 
     def bracket_checks(self, bracket: Bracket, load: PartLoad) -> Sequence[CheckResult]:
         """Shear, and where that passes tension with shear, per combination."""

@@ -12,12 +12,13 @@ from detailgen.core.errors import NotCovered
 from detailgen.core.result import CheckResult, State, cannot_be_checked
 from detailgen.core.tolerance import at_most, rounded
 from detailgen.standards.aisc360_16 import bolts, compression, groove_welds, plate_bending, struts, welds
-from detailgen.standards.aisc360_16.strength import DOCUMENT, M_allowable, Omega, elastic_modulus
-from detailgen.standards.anchorage import Bracket, FilletWeld, GrooveWeld, Overhang, PartLoad, SteelStrut
+from detailgen.standards.aisc360_16.strength import DOCUMENT, M_allowable, Omega, R_allowable, elastic_modulus
+from detailgen.standards.anchorage import Barrel, Bracket, FilletWeld, GrooveWeld, Overhang, PartLoad, SteelStrut
 from detailgen.standards.interface import Floats, Ints
 
 STRUT, STRUT_BENT, OVERHANG = "strut in compression", "strut in compression and bending", "plate bent flat"
 WELD, GROOVE = "fillet weld", "groove weld"
+BEARING = "barrel on the plate"
 BOLT_SHEAR, BOLT_TENSION = "bolts of the bracket in shear", "bolts of the bracket in tension with shear"
 GIVEN = Cite("analysis", "force on the part")
 
@@ -116,6 +117,19 @@ def overhang_checks(plate: Overhang, load: PartLoad) -> list[CheckResult]:
         return _results(load, OVERHANG, "F11.1", "in-lb", (np.asarray(moment), np.asarray(allowed)), sheet, counts)
 
     return _checked(load, OVERHANG, np.flatnonzero(load.force), work)
+
+
+def barrel_checks(barrel: Barrel, load: PartLoad) -> list[CheckResult]:
+    """J7: a round barrel that bears about a hole of a plate."""
+
+    def work(counts: Ints) -> list[CheckResult]:
+        sheet, force = Calculation(), np.abs(load.force[counts])
+        area = sheet(plate_bending.A_ring, D=barrel.diameter, d=barrel.hole)
+        R_n = sheet(plate_bending.R_n_bearing, F_y=barrel.F_y, A_pb=area)
+        allowed = sheet(R_allowable, R_n=R_n, Omega=Omega("bearing on steel", sheet))
+        return _results(load, BEARING, "J7", "lb", (force, np.asarray(allowed)), sheet, counts)
+
+    return _checked(load, BEARING, np.flatnonzero(load.force), work)
 
 
 def _pulled(bracket: Bracket, load: PartLoad, counts: Ints) -> tuple[Calculation, bolts.BracketForces]:

@@ -22,6 +22,28 @@ def M_n_flat(F_y: Number, b: Number, t: Number) -> Number:
     return F_y * b * t**2 / 4
 
 
+def R_n_bearing(F_y: Number, A_pb: Number) -> Number:
+    """Nominal strength of steel that bears on steel, surfaces finished.
+
+    F_y: yield stress of the softer part, psi
+    A_pb: projected bearing area, in2
+    Returns: lb
+    Source: AISC 360-16, J7(a), equation J7-1
+    """
+    return 1.8 * F_y * A_pb
+
+
+def A_ring(D: Number, d: Number) -> Number:
+    """Area of a ring that bears about a hole.
+
+    D: outside diameter, in
+    d: diameter of the hole, in
+    Returns: in2
+    Source: AISC 360-16, J7(a) (geometry)
+    """
+    return np.pi / 4 * (D**2 - d**2)
+
+
 def M_line(P: Number, arm: Number) -> Number:
     """Moment of an overhang by a line load at its tip.
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from detailgen.core.clause import Calculation
+from detailgen.core.clause import Calculation, Cite
 from detailgen.standards.interface import METHODS, CombinationRule, RoofCurve, RoofLive, RoofPressure, SnowSite
 
 
@@ -21,6 +21,13 @@ class Asce716:
         from detailgen.standards.asce7_16.roofs import roof_snow
 
         return roof_snow(roof, site)
+
+    def snow_weight(self, ground_snow: float) -> tuple[float, Cite]:
+        """Unit weight of snow (lb/in3) at a site with this ground snow load (psi)."""
+        from detailgen.core.units import UNITS
+        from detailgen.standards.asce7_16.snow import gamma
+
+        return float(gamma(ground_snow / UNITS["area load"]["psf"])) * UNITS["unit weight"]["pcf"], Cite("ASCE 7-16", "7.7.1, equation 7.7-1")
 
     def roof_live(self, request: RoofLive) -> tuple[float, Calculation]:
         """The reduced roof live load (psi) and how it came about. Raises OutOfRange."""

@@ -348,7 +348,7 @@ def connection_checks(request: ConnectionRequest) -> list[CheckResult]:
         d = float(to_mm(request.diameter))
         M_y = float(dowels.M_y_Rk(float(to_MPa(request.bolt_tensile)), d))
         group = _Group(request, stack, woods, d, M_y, k_mod, min((c for _, c in factors), key=lambda c: c.status))
-        return [*_bolts(group), *_distances(group), *_torn(group), *_splitting(group)]
+        return [*_bolts(group), *(_distances(group) if request.distances else ()), *_torn(group), *_splitting(group)]
     except NotCovered as problem:
         clause = problem.clause.removeprefix(f"{DOCUMENT} ") or "chapter 8"
         return [cannot_be_checked(request.where, BOLTS, str(problem), Cite(DOCUMENT, clause), stage=request.stage)]

@@ -436,7 +436,7 @@ def connection_checks(request: ConnectionRequest, values: Values, by: Method = A
     """
     try:
         group = _Group(request, _known(_Joint(request, values, by)), by)
-        return [*_bolts(group), *_distances(group), *_local(group), *_outer_rows(group)]
+        return [*_bolts(group), *(_distances(group) if request.distances else ()), *_local(group), *_outer_rows(group)]
     except NotCovered as problem:
         clause = problem.clause.removeprefix(f"{DOCUMENT} ") or "chapter 12"
         return [cannot_be_checked(request.where, "bolts", str(problem), Cite(DOCUMENT, clause), stage=request.stage)]

@@ -1,0 +1,77 @@
+"""Does the steel at a chord's end go together: strands through their holes, barrels whole on the plate, parts in the order in which they come in.
+
+What stands around an end lies along the chord, not across it, and is not measured again here: the remedy's own clearances stand in the report.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterator
+from dataclasses import replace
+
+from detailgen.checker.fit.bodies import body_of, distance_to, overlap
+from detailgen.checker.fit.bolts import Rig
+from detailgen.checker.fit.found import fit_result
+from detailgen.checker.fit.way import way_results
+from detailgen.core.result import CheckResult
+from detailgen.model.detail import Detail, Part
+
+
+def judge_end(detail: Detail, names: dict[str, str]) -> list[CheckResult]:
+    """Everything that can be said about one end."""
+    rig = Rig(detail, {p.key: body_of(p, names[p.key]) for p in detail.parts}, names)
+    return [*_strands(rig), *_barrels(rig), *_clashes(rig), *_ways(rig)]
+
+
+def _kind(rig: Rig, kind: str) -> list[Part]:
+    return [p for p in rig.detail.parts if p.kind == kind]
+
+
+def _radius(part: Part) -> float:
+    xs = [v.x for v in part.outline]
+    return (max(xs) - min(xs)) / 2
+
+
+def _strands(rig: Rig) -> Iterator[CheckResult]:
+    """Each strand passes every part in its way through a round hole of it."""
+    for strand in _kind(rig, "strand"):
+        x, y, radius = strand.placement.x, strand.placement.y, _radius(strand)
+        for part in (p for p in rig.detail.parts if p.kind != "strand"):
+            body = rig.bodies[part.key]
+            if distance_to(body, x, y) >= radius or body.low >= rig.bodies[strand.key].high or body.high <= rig.bodies[strand.key].low:
+                continue
+            away = [(math.dist((part.placement.x + h.x, part.placement.y + h.y), (x, y)), h.diameter / 2) for h in part.holes]
+            room = max((r - radius - d for d, r in away), default=-radius)
+            yield fit_result(f"{rig.detail.key}, {rig.names[part.key]}", f"a round hole with room for {strand.name}", 0.0, room)
+
+
+def _barrels(rig: Rig) -> Iterator[CheckResult]:
+    """Each barrel stands on a part, whole on its face, and clear of the others."""
+    barrels = _kind(rig, "anchor")
+    for barrel in barrels:
+        body = rig.bodies[barrel.key]
+        under = [rig.bodies[p.key] for p in rig.detail.parts if p.kind == "plate" and abs(rig.bodies[p.key].high - body.low) < 1e-6]
+        edge = max((-distance_to(b, barrel.placement.x, barrel.placement.y) for b in under), default=0.0)
+        yield fit_result(f"{rig.detail.key}, {barrel.name}", "whole on the plate", _radius(barrel), edge)
+    for a, b in itertools.combinations(barrels, 2):
+        apart = math.dist((a.placement.x, a.placement.y), (b.placement.x, b.placement.y))
+        yield fit_result(f"{rig.detail.key}, {a.name} and {b.name}", "beside each other", _radius(a) + _radius(b), apart)
+
+
+def _clashes(rig: Rig) -> Iterator[CheckResult]:
+    """No part through another; strands through their holes are looked at above."""
+    parts = [p for p in rig.detail.parts if p.kind != "strand"]
+    pairs = [(a, b) for a, b in itertools.combinations(parts, 2) if not (a.existing and b.existing)]
+    found = [(a, b, overlap(rig.bodies[a.key], rig.bodies[b.key])) for a, b in pairs]
+    bad = [fit_result(f"{rig.detail.key}, {rig.names[a.key]}", f"runs into {rig.names[b.key]}", 0.0, -d) for a, b, d in found if d > 0]
+    yield from bad or [fit_result(rig.detail.key, f"no part through another ({len(pairs)} pairs)", 0.0, 0.0)]
+
+
+def _ways(rig: Rig) -> Iterator[CheckResult]:
+    """Pads, plate and barrels in their order, from outside or from a side; strands are threaded through what is there."""
+    solid = [p for p in rig.detail.parts if p.kind != "strand"]
+    kept = {p.key for p in solid}
+    brings = tuple(tuple(k for k in keys if k in kept) for keys in rig.detail.brings)
+    bare = replace(rig.detail, parts=tuple(solid), brings=brings)
+    yield from way_results(Rig(bare, {k: b for k, b in rig.bodies.items() if k in kept}, rig.names), (), (), None)

@@ -1,0 +1,205 @@
+"""The sheet of a truss's strands: their run over the truss with its guides, both heels, and the tables by which they are ordered and pulled."""
+
+from __future__ import annotations
+
+import math
+
+from detailgen.core.errors import OutputError
+from detailgen.model.detail import ACROSS
+from detailgen.model.package import Package, Repaired
+from detailgen.model.stressing import StressingPlan
+from detailgen.outputs.drawings import marks
+from detailgen.outputs.drawings.blocks import Listing, fill, listing, paragraphs
+from detailgen.outputs.drawings.detail_arrangement import BETWEEN
+from detailgen.outputs.drawings.detail_canvas import Canvas, NoRoomError
+from detailgen.outputs.drawings.detail_words import length, number
+from detailgen.outputs.drawings.elevation import draw_elevation
+from detailgen.outputs.drawings.layout import View, extents
+from detailgen.outputs.drawings.paper import set_paper
+from detailgen.outputs.drawings.ratings import Ratings
+from detailgen.outputs.drawings.register import strands_number
+from detailgen.outputs.drawings.shapes import Dimension, Drawing, Line, Polyline, moved
+from detailgen.outputs.drawings.shapes import View as Window
+from detailgen.outputs.drawings.sheet_frame import (
+    CONTINUED,
+    EDGE,
+    Heading,
+    continuations,
+    continued_words,
+    framed,
+    least_settled,
+    looking,
+    sheet_drawing,
+)  # fmt: skip
+from detailgen.outputs.drawings.sheets import DETAIL_SCALES, Lettering, Scale
+from detailgen.outputs.drawings.strand_heels import heel_view
+from detailgen.outputs.drawings.truss_found import place_words
+from detailgen.outputs.drawings.truss_views import APART, stacked, titled
+from detailgen.outputs.schedules.stressing import force_of, gauge_of, travel_of
+
+SHARE = 0.42
+"""Part of the height that the run over the truss may take."""
+
+
+def strands_view(one: Repaired, package: Package, plan: StressingPlan, scale: Scale) -> View:
+    """The truss with its strands from anchor to anchor, and where the guides stand."""
+    truss, units = one.before.truss, package.project.units
+    letters = set_paper(units, package.project.templates).letters
+    view = View(draw_elevation(truss, Ratings({}, {}, {}, False)), scale.factor, letters, lambda value: number(value, units), 2.6)
+    marks.mark_supports(view, truss)
+    level = truss.joints[truss.bottom[0]][1] + plan.run_height
+    a, b = plan.anchor_x
+    half = max(0.03 * view.u, 1.0)
+    view.draw(Line("new steel", (a, level), (b, level)))
+    for x, out in ((a, -1.0), (b, 1.0)):
+        size = max(0.05 * view.u, plan.anchor_length)
+        view.draw(Polyline("new steel", ((x, level - half), (x + out * size, level - half), (x + out * size, level + half), (x, level + half)), True))
+    for x in plan.guides:
+        view.draw(Line("new steel", (x, level - 1.6 * half), (x, level + 1.6 * half)))
+    marks.mark_joints(view, truss)
+    low = min(extents(view.content(), view.u)[1], view.elevation.box[1]) - 0.04 * view.u
+    low = _guides_dimensioned(view, plan, low, package)
+    marks.dimension(view, truss, low)
+    return view
+
+
+def _guides_dimensioned(view: View, plan: StressingPlan, low: float, package: Package) -> float:
+    """Anchor to anchor, and the guides as runs of equal steps. Returns the y under the rows."""
+    u, height = view.u, view.letters.note
+    units = package.project.units
+    level = low - u * (height + 0.2)
+    stops = [plan.anchor_x[0], *plan.guides, plan.anchor_x[1]]
+    k = 0
+    while k < len(stops) - 1:
+        end = k + 1
+        step = stops[k + 1] - stops[k]
+        while end < len(stops) - 1 and abs(stops[end + 1] - stops[end] - step) < 1e-6:
+            end += 1
+        count = end - k
+        pattern = f"{count} SPA @ {number(step, units)} = <>" if count > 1 else "<>"
+        text = pattern.replace("<>", number(stops[end] - stops[k], units))
+        wide = height * 0.62 * len(text) * u
+        if count > 1 or wide < stops[end] - stops[k]:
+            view.draw(Dimension("dimensions", (stops[k], low), (stops[end], low), level, False, text, height, pattern=pattern))
+        k = end
+    level -= u * (height + 0.2)
+    pattern = "anchor to anchor <>"
+    view.draw(Dimension("dimensions", (plan.anchor_x[0], low), (plan.anchor_x[1], low), level, False,
+                        pattern.replace("<>", number(plan.anchor_x[1] - plan.anchor_x[0], units)), height, pattern=pattern))  # fmt: skip
+    return level
+
+
+def _heels(one: Repaired, package: Package, plan: StressingPlan, room: tuple[float, float, float, float], down: float) -> list[Window]:
+    """Both heels side by side, at the largest scale at which they fit into the room."""
+    details = [d for d in one.details if d.remedy == "posttension" and d.axis != ACROSS]
+    x0, y0, x1, y1 = room
+    for scale in DETAIL_SCALES[package.project.units.name]:
+        try:
+            drawn: list[Canvas] = [heel_view(package, one.before.truss, plan, d, scale) for d in details]
+        except NoRoomError:
+            continue
+        boxes = [c.box for c in drawn]
+        wide = sum(b[2] - b[0] for b in boxes) / scale.factor + BETWEEN
+        tall = max(b[3] - b[1] for b in boxes) / scale.factor
+        if wide > x1 - x0 or tall > y1 - y0:
+            continue
+        out: list[Window] = []
+        spare = x1 - x0 - wide
+        x = x0 + spare / 4
+        for canvas, box in zip(drawn, boxes, strict=True):
+            w, h = (box[2] - box[0]) / scale.factor, (box[3] - box[1]) / scale.factor
+            window = (x - 0.03, y1 - h - 0.03, x + w + 0.03, y1 + 0.03)
+            drop = down - box[3]
+            shapes = tuple(moved(s, 0.0, drop) for s in canvas.shapes)
+            out.append(Window(canvas.name, scale, window, ((box[0] + box[2]) / 2, (box[1] + box[3]) / 2 + drop), shapes))
+            x += w + BETWEEN + spare / 2
+            down -= box[3] - box[1] + APART
+        return out
+    raise OutputError(f"the heels of truss {one.before.truss.mark} fit on this paper at none of the standard scales")
+
+
+def draw_strands(one: Repaired, package: Package) -> list[Drawing]:
+    """Raises: OutputError where truss or heels fit on the paper at none of the standard scales"""
+    plan, truss, project = one.stressing, one.before.truss, package.project
+    if plan is None:
+        return []
+    units, name = project.units, strands_number(truss.mark, package)
+    sheet = set_paper(units, project.templates)
+    letters = sheet.letters
+    x0, y0, x1, y1 = sheet.inner
+    left = x1 - sheet.column
+    room = (x0 + EDGE, y0 + EDGE, left - EDGE, y1 - EDGE)
+    views, _ = stacked(truss, units.name, room, SHARE, [lambda scale: strands_view(one, package, plan, scale)])
+    under = views[0].window[1] - 1.0
+    lowest = views[0].centre[1] - (views[0].window[3] - views[0].window[1]) * views[0].scale.factor
+    heels = _heels(one, package, plan, (room[0], room[1], room[2], under), lowest - APART)
+    seen = looking(project)
+    title = f"Truss {truss.mark}, strands"
+
+    def heading(sheet_number: str, page: int) -> Heading:
+        words = "Drawn from the survey" + (f"; elevations {seen}" if seen else "")
+        status = least_settled(list(one.status.values()))
+        scale = "as noted" if page == 1 else "none"
+        return Heading(sheet_number, title + (", continued" if page > 1 else ""), place_words(one), status, scale, "Design sheet", words)
+
+    frame, top = framed(package, heading(name, 1), sheet, left)
+    line = (f"{plan.count} strands {plan.size} in pairs on both faces, {length(plan.run_z, units)} from the truss's plane; short strokes are guides, "
+            f"{len(plan.guides)} in all.")  # fmt: skip
+    shapes = [*frame, *titled(views[0], f"Truss {truss.mark}, run of the strands{f' {seen}' if seen else ''}", line, letters)]
+    lists = _lists(plan, package, letters)
+    low = min(v.window[1] for v in heels) - 0.3
+    wide = room[2] - room[0]
+    filled, rest = fill(lists[:1], [(room[0], room[1], room[2], low)], wide)
+    more, rest_of_notes = fill(lists[1:], [(left + EDGE, top + CONTINUED, x1 - EDGE, y1 - EDGE)], sheet.column - 2 * EDGE)
+    shapes += [*filled, *more]
+    rest += rest_of_notes
+    if rest:
+        shapes.append(continued_words(rest, name, (left + EDGE, top), sheet.column - 2 * EDGE, letters))
+    drawings = [sheet_drawing(package, sheet, name, f"{name} {title}", shapes, views[0], views[0].shapes, heels)]
+    for page, listed in enumerate(continuations(package, heading, sheet, rest, name), 2):
+        drawings.append(sheet_drawing(package, sheet, f"{name}-{page}", f"{name}-{page} {title}, continued", listed))
+    return drawings
+
+
+def _lists(plan: StressingPlan, package: Package, letters: Lettering) -> list[Listing]:
+    units = package.project.units
+    f, p = units.force_unit, units.stress_unit
+
+    def force(value: float) -> str:
+        return f"{force_of(value, units):,.6g}"
+
+    steps = [
+        (str(s.number), s.strand, s.action, f"{100 * s.share:.0f} %", force(s.force),
+         "chart" if math.isnan(s.gauge) else f"{gauge_of(s.gauge, units):,}".removesuffix(".0"),
+         "zero" if s.elongation <= 0 else f"{travel_of(s.elongation, units):g}",
+         "" if s.elongation <= 0 else f"{travel_of(s.low, units):g} to {travel_of(s.high, units):g}",
+         "zero" if s.elongation <= 0 else f"{travel_of(s.ram_travel, units):g}", s.hold or "go on")
+        for s in plan.steps
+    ]  # fmt: skip
+    header = ("No.", "Strand", "Action", "Share", f"Each, {f}", f"Gauge, {p}", f"Stretch, {units.length_unit}", "Accept", "Ram", "Hold")
+    under = ("Stretch is the strand's own from the first mark, ram that of the jack, which also follows the chord's shortening. "
+             "The table with room for the record is in field/stressing.csv.")  # fmt: skip
+    strands = [
+        (s.label, s.size, number(s.between, units), number(s.stressing_tail, units), number(s.fixed_tail, units), number(s.length, units))
+        for s in plan.strands
+    ]  # fmt: skip
+    lift = [(x.when, "; ".join(f"{n} {force(v)}" for n, v in x.forces)) for x in plan.lift_off]
+    window = [
+        ("least after losses", force(plan.least), plan.least_where), ("greatest at lock-off", force(plan.greatest), plan.greatest_where),
+        ("chosen, at lock-off", force(plan.locked), "all strands together"), ("chosen, after losses", force(plan.lasting), "all strands together"),
+    ]  # fmt: skip
+    forces = [(s.state, force(s.least), s.least_under.rpartition(", ")[0], force(s.most), s.most_under.rpartition(", ")[0]) for s in plan.forces]
+    moves = (
+        f"The chord shortens by {length(plan.shortening, units)} while all strands are pulled; the sliding heel moves inward by about "
+        f"{length(plan.movement, units)}. Wedges seat by {length(plan.seating, units)}."
+    )
+    return [
+        listing("STRESSING", header, steps, letters, under=under),
+        paragraphs("BEFORE AND WHILE STRANDS ARE PULLED", (*plan.warnings, moves), letters),
+        listing("STRANDS", ("Strand", "Size", "Between anchors", "Stressing tail", "Fixed tail", "Cut to"), strands, letters,
+                under="Tails before trimming. Anchors are in schedules/anchors.csv."),
+        listing("LIFT-OFF", ("When", f"Expected at the anchor, {f}"), lift, letters, under="As warm as on the day of stressing, dead load alone."),
+        listing("FORCE WINDOW", ("Bound", f"All strands, {f}", "Where"), window, letters),
+        listing("FORCE OF ONE STRAND", ("State", f"Least, {f}", "Under", f"Greatest, {f}", "Under"), forces, letters,
+                under="Every combination: schedules/strand_forces.csv."),
+    ]  # fmt: skip

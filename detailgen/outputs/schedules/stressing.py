@@ -1,0 +1,130 @@
+"""Strands and anchors to order, the stressing table with room for the record, lift-offs, and the strands' force under every combination."""
+
+from __future__ import annotations
+
+import math
+
+from detailgen.core.tolerance import rounded
+from detailgen.core.units import UnitSystem
+from detailgen.model.package import Package
+from detailgen.model.stressing import StressingPlan
+from detailgen.outputs.schedules.lists import Cell, Listing, length_of
+
+MATERIAL = "ASTM A416 Grade 270, low relaxation, greased and sheathed"
+
+
+def plans(package: Package) -> tuple[StressingPlan, ...]:
+    return tuple(t.stressing for t in package.trusses if t.stressing is not None)
+
+
+def force_of(value: float, units: UnitSystem) -> float:
+    """A force (lb) as a table of the crew has it: whole pounds, or kilonewtons to a hundredth."""
+    return float(round(value)) if units.name == "US" else rounded(round(value * units.force, 2))
+
+
+def travel_of(value: float, units: UnitSystem) -> float:
+    """An elongation (in) as a scale reads it: hundredths of an inch, or tenths of a millimetre."""
+    return rounded(round(value * units.length, 2 if units.name == "US" else 1)) + 0.0
+
+
+def gauge_of(value: float, units: UnitSystem) -> Cell:
+    if math.isnan(value):
+        return "by the jack's chart"
+    return float(round(value)) if units.name == "US" else rounded(round(value * units.stress, 1))
+
+
+def strands_list(package: Package) -> Listing:
+    """Each strand with its tails; it is cut to its whole length and trimmed when the record has been accepted."""
+    units = package.project.units
+    u = units.length_unit
+    rows: list[tuple[Cell, ...]] = []
+    for plan in plans(package):
+        for s in plan.strands:
+            sizes = (length_of(v, units) for v in (s.height, s.between, s.stressing_tail, s.fixed_tail, s.length))
+            rows.append((plan.truss, s.label, s.size, MATERIAL, s.side, *sizes, plan.stressing_end))
+    lengths = tuple(f"{n}_{u}" for n in ("height_over_axis", "anchor_to_anchor", "stressing_tail", "fixed_tail", "cut_length"))
+    return Listing("strands", ("truss", "strand", "size", "material", "side", *lengths, "stressed_at"), tuple(rows))
+
+
+def anchors_list(package: Package) -> Listing:
+    units = package.project.units
+    u = units.length_unit
+    rows: list[tuple[Cell, ...]] = []
+    for plan in plans(package):
+        for end in ("left", "right"):
+            live = end == plan.stressing_end
+            what = ("barrel with wedges", "cap filled with grease, for the tail" if live else "cap filled with grease", "seal for the sheath")
+            sizes = length_of(plan.barrel, units), length_of(plan.anchor_length, units)
+            for thing in what:
+                size = sizes if thing.startswith("barrel") else ("by the supplier", "by the supplier")
+                rows.append((plan.truss, end, "stressing" if live else "fixed", thing, plan.count, plan.size, *size))
+    return Listing("anchors", ("truss", "heel", "end", "what", "quantity", "strand", f"diameter_{u}", f"length_{u}"), tuple(rows))
+
+
+def stressing_table(package: Package) -> Listing:
+    """Every pull in order with its limits, and empty cells for what is read."""
+    units = package.project.units
+    u, f, p = units.length_unit, units.force_unit, units.stress_unit
+    rows: list[tuple[Cell, ...]] = []
+    for plan in plans(package):
+        for s in plan.steps:
+            first = s.elongation <= 0
+            lengths: tuple[Cell, ...] = ("zero", "", "", "zero") if first else tuple(
+                travel_of(v, units) for v in (s.elongation, s.low, s.high, s.ram_travel)
+            )  # fmt: skip
+            share = f"{100 * s.share:.0f} %"
+            rows.append((plan.truss, s.number, s.strand, s.action, share, force_of(s.force, units), gauge_of(s.gauge, units), *lengths,
+                         s.locked or "none", s.hold or "go on", "", "", "", "", ""))  # fmt: skip
+    header = (
+        "truss", "step", "strand", "action", "share", f"force_each_{f}", f"gauge_{p}", f"elongation_{u}", f"accept_low_{u}", f"accept_high_{u}",
+        f"ram_travel_{u}", "locked_before", "hold", f"gauge_read_{p}", f"elongation_read_{u}", "accepted", "by", "date_time",
+    )  # fmt: skip
+    return Listing("stressing", header, tuple(rows))
+
+
+def lift_off_table(package: Package) -> Listing:
+    units = package.project.units
+    f = units.force_unit
+    rows: list[tuple[Cell, ...]] = []
+    for plan in plans(package):
+        for lift in plan.lift_off:
+            rows += [(plan.truss, lift.when, strand, force_of(force, units), "", "", "") for strand, force in lift.forces]
+    header = ("truss", "when", "strand", f"expected_{f}", f"measured_{f}", "by", "date")
+    return Listing("lift_off", header, tuple(rows))
+
+
+def strand_forces(package: Package) -> Listing:
+    """Force of all strands together and of one, under every combination and stage of the truss as repaired."""
+    units = package.project.units
+    f = units.force_unit
+    rows: list[tuple[Cell, ...]] = []
+    for one in package.trusses:
+        forces, plan = one.after.forces, one.stressing
+        if forces is None or forces.strands is None or plan is None:
+            continue
+        for c, total in zip(forces.combinations, forces.strands.tolist(), strict=True):
+            left = plan.count - 2 if "lost" in c.name else plan.count
+            rows.append((plan.truss, c.name, force_of(total, units), left, force_of(total / left if left else 0.0, units)))
+    return Listing("strand_forces", ("truss", "combination", f"all_strands_{f}", "strands", f"each_{f}"), tuple(rows))
+
+
+def heel_forces(package: Package) -> Listing:
+    """The chord's end as a free body under every combination: what the panel pulls, what the strands push on the end grain, what the old bolts
+    (or the shoe) therefore bring over from the top chord: the whole thrust. And what the top chord brings along the span."""
+    units = package.project.units
+    f = units.force_unit
+    rows: list[tuple[Cell, ...]] = []
+    for one in package.trusses:
+        forces, plan, truss = one.after.forces, one.stressing, one.before.truss
+        if forces is None or forces.strands is None or plan is None:
+            continue
+        for heel, at, bottom, top in (("left", 0, truss.bottom[:2], truss.top[:2]), ("right", -1, truss.bottom[-2:], truss.top[-2:])):
+            chord, upper = forces.members["-".join(bottom)], forces.members["-".join(top)]
+            (x0, y0), (x1, y1) = (truss.joints[j] for j in top)
+            for k, c in enumerate(forces.combinations):
+                panel, strands = float(chord.axial[k, at]), float(forces.strands[k])
+                rows.append((plan.truss, heel, c.name, force_of(panel, units), force_of(strands, units), force_of(panel + strands, units),
+                             force_of(float(upper.axial[k, at]), units), round(math.degrees(math.atan2(y1 - y0, x1 - x0)), 2)))  # fmt: skip
+    named = (f"chord_panel_{f}", f"strands_on_end_grain_{f}", f"heel_bolts_{f}", f"top_chord_axial_{f}", "top_chord_slope_deg")
+    header = ("truss", "heel", "combination", *named)
+    return Listing("heel_forces", header, tuple(rows))

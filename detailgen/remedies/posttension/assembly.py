@@ -1,0 +1,201 @@
+"""From chosen strands to what is built: both heels as they are seen from outside, and a guide."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Sequence
+
+from detailgen.core.clause import Cite
+from detailgen.core.result import CheckResult
+from detailgen.core.tolerance import rounded_length
+from detailgen.core.units import UnitSystem
+from detailgen.model.detail import ACROSS, FROM_LEFT, FROM_RIGHT, Bolt, Detail, Group, Hole, Part, Placement, PlyLoad, Vertex, Why
+from detailgen.model.project import Member, Truss
+from detailgen.remedies.contract import Site
+from detailgen.remedies.posttension import parameters as p
+from detailgen.remedies.posttension.guides import Guides
+from detailgen.remedies.posttension.heel import EndPlate
+from detailgen.remedies.posttension.run import Way
+from detailgen.stock.plates import steel_unit_weight
+
+SHOWN = 12.0
+"""Length of chord and strands that a heel's detail shows (in)."""
+BEARING = Cite("NDS 2018", "3.10.1.3")
+WARNINGS = (
+    "A stressed strand can kill: nobody stands behind or above an anchor, nor beside a run, while a strand is pulled and for ten minutes after.",
+    "Strands, wedges, barrels and the inside of the anchors are never galvanized, welded, heated or hammered.",
+)
+
+
+def _box(width: float, height: float, x: float = 0.0, y: float = 0.0) -> tuple[Vertex, ...]:
+    a, b = width / 2, height / 2
+    return Vertex(x - a, y - b), Vertex(x + a, y - b), Vertex(x + a, y + b), Vertex(x - a, y + b)
+
+
+def _disc(diameter: float) -> tuple[Vertex, ...]:
+    return Vertex(-diameter / 2, 0.0, 1.0), Vertex(diameter / 2, 0.0, 1.0)
+
+
+def _steel(key: str, name: str, outline: tuple[Vertex, ...], holes: Sequence[Hole], thickness: float, at: Placement) -> Part:
+    weight = steel_unit_weight()
+    return Part(key, "plate", name, outline, tuple(holes), (), thickness, at, "steel", p.PLATE_STEEL, math.nan, False, weight, p.PLATE_FINISH)
+
+
+def _bought(key: str, kind: str, name: str, diameter: float, hole: float, thickness: float, at: Placement, specification: str) -> Part:
+    holes = (Hole(0.0, 0.0, hole, ""),) if hole else ()
+    return Part(key, kind, name, _disc(diameter), holes, (), thickness, at, "steel", specification, math.nan, False, steel_unit_weight())
+
+
+def heel_detail(
+    key: str, site: Site, truss: Truss, chord: Member, left: bool, plate: EndPlate, way: Way, anchor: p.Anchor, diameter: float,
+    tail: float, stressing: bool, whys: Sequence[Why], results: tuple[CheckResult, ...], station: float, units: UnitSystem,
+) -> Detail:  # fmt: skip
+    """One heel from outside. ``tail``: strand beyond the barrel (in); ``station``: x of the end grain."""
+    turn = 1.0 if left else -1.0  # x of the detail per z of the truss
+    side = "left" if left else "right"
+    parts: list[Part] = []
+    for ply in chord.plies:
+        name = f"{ply.name} ply, {side} end grain" if len(chord.plies) > 1 else f"{chord.name}, {side} end grain"
+        parts.append(Part(
+            f"ply-{ply.name}", "ply", name, _box(ply.thickness, ply.depth), (), (), SHOWN, Placement(turn * ply.z, 0.0, -SHOWN), "wood",
+            f"{ply.wood.species} {ply.wood.grade}", 0.0, True, p.WOOD_WEIGHT,
+        ))  # fmt: skip
+    for pad in plate.pads:
+        at = Placement(turn * pad.z + 0.0, 0.0, 0.0)
+        parts.append(_steel(f"pad-{pad.ply}", f"pad on the {pad.ply} ply", _box(pad.width, pad.height), (), plate.pad, at))
+    places = [(s * way.z, h) for s in (-1, 1) for h in way.heights]
+    holes = [Hole(x, y, plate.hole, f"strand {diameter:g} in") for x, y in places]
+    parts.append(_steel("end-plate", "end plate", _box(plate.width, plate.height), holes, plate.thickness, Placement(0.0, 0.0, plate.pad)))
+    for k, (x, y) in enumerate(places, start=1):
+        parts.append(_bought(
+            f"strand-{k}", "strand", f"strand {k}", diameter, 0.0, rounded_length(SHOWN + plate.face + anchor.length + tail),
+            Placement(x, y, -SHOWN), "ASTM A416 Grade 270, low relaxation, greased and sheathed",
+        ))  # fmt: skip
+    for k, (x, y) in enumerate(places, start=1):
+        parts.append(_bought(
+            f"anchor-{k}", "anchor", f"anchor {k}, barrel with wedges", anchor.barrel, diameter, anchor.length, Placement(x, y, plate.face),
+            "by the supplier",
+        ))  # fmt: skip
+    keys = {kind: tuple(q.key for q in parts if q.key.startswith(kind)) for kind in ("pad", "end-plate", "strand", "anchor")}
+    end = "stressing end" if stressing else "fixed end"
+    order: list[tuple[str, tuple[str, ...]]] = [
+        ("Clean and square the end grain; a gap under a pad is filled with thickened epoxy, not with wood. Tie wall and chord before anything is "
+         "loosened at this heel.", ()),
+        ("Set a pad on each ply, clear of the shoe on all sides, between end grain and end plate; strands lie in their guides, sheath cut back "
+         "to the end plate.", (*keys["pad"], *keys["end-plate"])),
+        ("Thread each strand through its round hole, corrosion protection under the plate closed by the supplier's seal.", keys["strand"]),
+        (f"Barrels and wedges at the {end}: seated by hand, faces clean, barrel round on the plate.", keys["anchor"]),
+        ("Stress by the table only; each step has its force, length and hold." if stressing else
+         "While the other end is stressed look from the side: wedges draw in evenly; nobody behind them.", ()),
+        ("When the engineer has accepted the record cut tails as drawn, with a disc, never with a flame; cap them with grease. Re-attach the heel "
+         "once the chord has moved.", ()),
+    ]  # fmt: skip
+    notes = (
+        f"Seen from outside the {side} heel, along the chord; WP is the chord's axis at its end grain, {units.write_length(abs(station))} from the "
+        "left heel's work point.",
+        "The end plate presses on the chord's end grain: the old heel bolts keep the whole thrust of the top chord as before.",
+        f"This is the {end}.", *WARNINGS,
+        "Barrels, wedges, sheath and jack: sizes are common practice; the supplier's sheet decides before the plate is cut.",
+    )  # fmt: skip
+    title = f"{side.capitalize()} heel of the strands, {end}"
+    return Detail(
+        key=key, title=title, truss=site.truss, remedy="posttension", member=chord.name, station=station, parts=tuple(parts), bolts=(), groups=(),
+        zones=(), whys=tuple(whys), order=tuple(t for t, _ in order), notes=notes, results=results, brings=tuple(k for _, k in order),
+        axis=FROM_LEFT if left else FROM_RIGHT,
+    )  # fmt: skip
+
+
+def guide_detail(key: str, site: Site, chord: Member, guides: Guides, way: Way, anchor: p.Anchor, units: UnitSystem) -> Detail:
+    """A guide: blocks behind, over and under the strands of each face, a bar across them, two bolts through all."""
+    face = max(abs(q.z) + q.thickness / 2 for q in chord.plies)
+    top, bottom = max(guides.lines) + 1.0, min(guides.lines) - 1.0
+    middle, height = (top + bottom) / 2, top - bottom
+    size = p.GUIDE_BOLT + p.HOLE_OVER_BOLT
+    template = "bar-near"
+
+    def drilled(through: str, lines: Sequence[float] = guides.lines, down: float = 0.0) -> tuple[Hole, ...]:
+        return tuple(Hole(0.0, rounded_length(y - down), size, "B1", through) for y in sorted(lines))
+
+    def wood(part: str, name: str, tall: float, thickness: float, z: float, lines: Sequence[float], y: float) -> Part:
+        """A block with its grain along the chord."""
+        ply = chord.plies[0].wood
+        grade = f"{ply.species} No.2, dry" if ply.product == "sawn" else f"{ply.species} lumber, dry"
+        holes, outline = drilled(template, lines, y), _box(p.GUIDE_BLOCK, rounded_length(tall))
+        at = Placement(0.0, y, rounded_length(z))
+        return Part(part, "filler", name, outline, holes, (), rounded_length(thickness), at, "wood", grade, 0.0, False, p.WOOD_WEIGHT)
+
+    parts: list[Part] = []
+    plies = sorted(chord.plies, key=lambda q: q.z)
+    for ply in plies:
+        low = ply.z - ply.thickness / 2
+        parts.append(Part(
+            f"ply-{ply.name}", "ply", f"{ply.name} ply" if len(plies) > 1 else chord.name,
+            (Vertex(-SHOWN, -ply.depth / 2), Vertex(SHOWN, -ply.depth / 2), Vertex(SHOWN, ply.depth / 2), Vertex(-SHOWN, ply.depth / 2)),
+            drilled(template), (), ply.thickness, Placement(0.0, 0.0, low), "wood", f"{ply.wood.species} {ply.wood.grade}", 0.0, True,
+            p.WOOD_WEIGHT, open_ends=(-SHOWN, SHOWN),
+        ))  # fmt: skip
+    for a, b in itertools.pairwise(plies):
+        gap = b.z - b.thickness / 2 - a.z - a.thickness / 2
+        if gap > 1e-6:
+            start = a.z + a.thickness / 2
+            parts.append(wood(f"filler-{a.name}", "filler between plies", height, gap, start, guides.lines, middle))
+    bar = _box(p.GUIDE_WIDTH[units.name], height)
+    half = guides.beside / 2
+    over, under = (max(way.heights) + half, top), (bottom, min(way.heights) - half)
+    for name, way_out in (("far", -1.0), ("near", 1.0)):
+
+        def z_of(inner: float, thickness: float, out: float = way_out) -> float:
+            return inner if out > 0 else -inner - thickness
+
+        parts.append(
+            wood(f"back-{name}", f"{name} back block", height, guides.back, z_of(face, guides.back), guides.lines, middle)
+        )
+        for label, (low, high), line in (("upper", over, max(guides.lines)), ("lower", under, min(guides.lines))):
+            y = rounded_length((low + high) / 2)
+            z = z_of(face + guides.back, guides.beside)
+            parts.append(wood(f"{label}-{name}", f"{name} {label} block", high - low, guides.beside, z, (line,), y))
+        inner = rounded_length(face + guides.back + guides.beside)
+        hole = drilled("" if name == "near" else template, guides.lines, middle)
+        parts.append(
+            _steel(f"bar-{name}", f"{name} guide bar", bar, hole, guides.bar, Placement(0.0, middle, rounded_length(z_of(inner, guides.bar))))
+        )
+    parts.sort(key=lambda q: (q.placement.z, q.key))
+    low, high = -inner - guides.bar, inner + guides.bar
+    washers = 2 + guides.ordered.packing_washers
+    bolts = tuple(
+        Bolt("B1", 0.0, y, p.GUIDE_BOLT, rounded_length(low), rounded_length(high), guides.ordered.length, p.BOLT_GRADE, washers)
+        for y in sorted(guides.lines)
+    )
+    group = Group(
+        "B1", p.GUIDE_BOLT, tuple((0.0, y) for y in sorted(guides.lines)), tuple(q.key for q in parts), (),
+        tuple(PlyLoad(q.key, 0.0, 0.0, 0.0) for q in parts if q.existing), 2, 1, 0.0,
+        rounded_length(max(guides.lines) - min(guides.lines)),
+    )  # fmt: skip
+    new = {q.key for q in parts if not q.existing}
+    inside = tuple(sorted(k for k in new if k.startswith("filler")))
+    blocks = tuple(sorted(k for k in new if k.startswith(("back", "upper", "lower"))))
+    bars = tuple(sorted(k for k in new if k.startswith("bar")))
+    order = [
+        ("Strands lie loose along the chord on both faces. Fit the filler tight between the plies.", inside),
+        ("Hold the blocks to the faces: back block first, then those over and under the strands; a strand lies free between them.", blocks),
+        (
+            "Bars over all; the near bar is the drilling template. Drill square, one bolt set before the next hole is drilled; snug, not crushing.",
+            bars,
+        ),
+    ]
+    whys = (
+        Why("guides along the chord", "at most what the chord bears as a column", guides.allowed, guides.spacing, p.OURS),
+        Why("bolt to the strand", "sheath, block, bolt", anchor.sheath / 2 + p.GUIDE_BOLT / 2, abs(max(guides.lines) - max(way.heights)), p.OURS),
+    )
+    at = ", ".join(units.write_length(x) for x in guides.at)
+    notes = (
+        f"{len(guides.at)} guides alike, at {at} from the left heel's work point.",
+        "A strand that is free from end to end would leave the chord an unbraced column: guides tie it to the chord, and catch it if it breaks.",
+        "No guide presses on a strand: it must be free to slide while it is pulled.",
+    )
+    return Detail(
+        key=key, title="Guide of the strands", truss=site.truss, remedy="posttension", member=chord.name, station=guides.at[0], parts=tuple(parts),
+        bolts=bolts, groups=(group,), zones=(), whys=whys, order=tuple(t for t, _ in order), notes=notes, results=(),
+        brings=tuple(k for _, k in order), axis=ACROSS, also_at=guides.at[1:],
+    )  # fmt: skip

@@ -1,0 +1,130 @@
+"""Guides that hold strands to the chord: how far apart, where, of what."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from detailgen.assessment.members import grade_of
+from detailgen.core.errors import NotCovered
+from detailgen.core.result import CheckResult
+from detailgen.core.tolerance import at_most, rounded_length
+from detailgen.model.project import Bolts, Member, Truss
+from detailgen.remedies.contract import Job
+from detailgen.remedies.posttension import parameters as p
+from detailgen.remedies.posttension.run import Obstacle, Way, obstacles
+from detailgen.standards.interface import Demands, MemberRequest
+from detailgen.stock.bolts import OrderedBolt, bolt_length
+
+FROM_BOLT = 1.25
+"""From a strand's centre to the guide's bolt above or below it (in): sheath, block and bolt clear one another."""
+SEARCH = (0.0, 3.0, -3.0, 6.0, -6.0, 9.0, -9.0, 12.0, -12.0, 15.0, -15.0)
+"""Where a guide may go from its place when something stands there (in)."""
+
+
+@dataclass(frozen=True)
+class Guides:
+    """``at``: x of each; ``lines``: heights of its bolts from the chord's axis; ``spacing``: the greatest distance between two, or to an anchor."""
+
+    at: tuple[float, ...]
+    lines: tuple[float, ...]
+    spacing: float
+    allowed: float
+    checks: tuple[CheckResult, ...]
+    ordered: OrderedBolt
+    bolts: Bolts
+    outer: float  # z of the outer face of a bar
+    back: float  # thickness of the block behind a strand
+    beside: float  # thickness of the blocks over and under a strand
+    bar: float  # thickness of a bar
+
+
+def as_column(job: Job, chord: Member, force: float, length: float, in_plane: float) -> tuple[CheckResult, ...]:
+    """One ply of the chord as a column ``length`` long under its share of all strands (lb): a strand that is free over that length would leave it
+    so, as it does not follow the chord's bow."""
+    whole = sum(q.thickness * q.depth for q in chord.plies)
+    results: list[CheckResult] = []
+    for ply in chord.plies[:1] if len({(q.thickness, q.depth, q.wood) for q in chord.plies}) == 1 else chord.plies:
+        area = ply.thickness * ply.depth
+        one = np.ones(1)
+        demands = Demands(
+            axial=-one * force * area / whole, moment=0 * one, shear=np.zeros(0), station=0 * one, combination=np.zeros(1, dtype=np.int64),
+            combinations=("all strands at lock-off, without the chord's tension",), durations=("permanent",), stage="between guides",
+        )  # fmt: skip
+        request = MemberRequest(
+            where=f"{chord.name} between guides, {ply.name} ply", wood=grade_of(ply.wood), thickness=ply.thickness, depth=ply.depth, demands=demands,
+            net_area=one * area, net_modulus=one * area * ply.depth / 6, condition=one, length_in_plane=in_plane, length_out_of_plane=length,
+            unbraced_bending=length, bow=chord.bow, zero_moment_length=in_plane,
+        )  # fmt: skip
+        results += job.wood.member_checks([request])[0]
+    return tuple(results)
+
+
+def passes(results: Sequence[CheckResult]) -> bool:
+    return bool(results) and all(at_most(r.ratio, 1.0) for r in results)
+
+
+def guides_for(job: Job, truss: Truss, chord: Member, way: Way, anchor: p.Anchor, force: float) -> Guides | str:
+    """Guides as far apart as the chord allows, at most one panel; why there are none, if there are none."""
+    xs = [truss.joints[j][0] for j in chord.joints]
+    longest = max(b - a for a, b in itertools.pairwise(xs))
+    for number in (1, 2, 3, 4):
+        spacing = longest / number
+        checks = as_column(job, chord, force, spacing, longest)
+        if passes(checks):
+            break
+    else:
+        worst = max(checks, key=lambda r: r.ratio)
+        units = job.project.units
+        return (f"even with guides {units.write_length(spacing)} apart the chord buckles between them: {worst.check} {worst.ratio:.2f} "
+                f"under {units.write_force(force)}")  # fmt: skip
+    lines = rounded_length(max(way.heights) + FROM_BOLT), rounded_length(min(way.heights) - FROM_BOLT)
+    depth = min(q.depth for q in chord.plies)
+    edge = depth / 2 - max(abs(v) for v in lines)
+    if edge < 1.5 * p.GUIDE_BOLT:
+        return f"a guide's bolt would stand {edge:.2f} in. from the chord's edge, less than 1.5 diameters"
+    places = [a + (b - a) * (k + 0.5) / number for a, b in itertools.pairwise(xs) for k in range(number)]
+    settled: list[float] = []
+    things = list(obstacles(truss, chord))
+    for x in places:
+        free = next((x + d for d in SEARCH if not _stands(truss, chord, x + d, lines, way, things)), None)
+        if free is None:
+            return f"no place for a guide near {job.project.units.write_length(x)}: {_stands(truss, chord, x, lines, way, things)} stands there"
+        settled.append(rounded_length(free))
+    radius = anchor.sheath / 2
+    face = max(abs(q.z) + q.thickness / 2 for q in chord.plies)
+    beside = rounded_length(anchor.sheath + p.GUIDE_PLAY)
+    bar = p.GUIDE_BAR[job.project.units.name]
+    outer = rounded_length(way.z + radius + p.GUIDE_PLAY + bar)
+    try:
+        ordered = bolt_length(p.GUIDE_BOLT, 2 * outer, 2 * outer)
+    except NotCovered as error:
+        return f"no bolt for the guides: {error}"
+    ends = [settled[0] - xs[0], xs[-1] - settled[-1]]
+    widest = max(*ends, *(b - a for a, b in itertools.pairwise(settled)), 0.0)
+    between = as_column(job, chord, force, widest, longest)
+    if not passes(between):
+        worst = max(between, key=lambda r: r.ratio)
+        return f"guides that keep clear of what stands there are {job.project.units.write_length(widest)} apart: {worst.check} {worst.ratio:.2f}"
+    bolts = Bolts(p.GUIDE_BOLT, tuple((0.0, y) for y in lines), p.BOLT_YIELD)
+    return Guides(
+        tuple(settled), lines, widest, spacing, between, ordered, bolts, outer,
+        rounded_length(way.z - radius - face), beside, bar,
+    )  # fmt: skip
+
+
+def _stands(truss: Truss, chord: Member, x: float, lines: Sequence[float], way: Way, things: Sequence[Obstacle]) -> str:
+    """What stands where a guide would: over its blocks' length and height; no-drill zones of the chord too. "" where nothing does."""
+    level = truss.joints[chord.joints[0]][1]
+    low, high = level + min(lines) - 1.0, level + max(lines) + 1.0
+    half = p.GUIDE_BLOCK / 2 + 0.5
+    for o in things:
+        if o.x[0] < x + half and o.x[1] > x - half and o.y[0] < high and o.y[1] > low:
+            return o.what
+    for zone in (z for z in truss.zones if z.member == chord.name):
+        if abs(zone.along - x) < zone.length / 2 + half and abs(zone.across + level - (low + high) / 2) < zone.depth / 2 + (high - low) / 2:
+            return f"no-drill zone, {zone.kind},"
+    return ""

@@ -1,0 +1,80 @@
+"""Sizes of what goes with a strand, clearances and house rules. Inches, pounds.
+
+Anchors, sheaths and jacks are bought: their sizes here are common practice, no published source, and every sheet says that the supplier's decide.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from detailgen.core.clause import Cite
+from detailgen.core.units import KN, MM
+
+OURS = Cite("house rule", "post-tensioning")
+PRACTICE = Cite("common practice", "no published source")
+
+
+@dataclass(frozen=True)
+class Anchor:
+    """A barrel with its wedges: outside diameter and length; of the strand's sheath the outside diameter; hole in the plate under the barrel."""
+
+    size: str
+    barrel: float
+    length: float
+    sheath: float
+    hole: float
+
+
+ANCHORS = {
+    "1/2 in.": Anchor("1/2 in.", 1.75, 2.0, 0.65, 11 / 16),
+    "0.6 in.": Anchor("0.6 in.", 2.125, 2.25, 0.75, 13 / 16),
+}
+TAKEN_AS_GOOD = 24000.0
+"""One wedge anchor on a half-inch strand is taken as good for about this force (common practice, no published source); shown beside ours."""
+RUN = "greased and sheathed"
+
+MOST_PAIRS = 3
+APART = 3.0
+"""Between anchors over one another, at least (ours): a barrel and a hand's breadth for the wedges; two jacks do not stand there together."""
+CLEAR = 0.5
+"""Between a sheath and anything that it passes (ours)."""
+NEAR_AXIS = 0.5
+"""Strands may stand this much farther off the faces for a height that helps the bending more (ours)."""
+EDGE = 1.5
+"""From a strand's centre to the chord's upper and lower edge, at least: the barrel stays on the plate (ours)."""
+HEIGHT_STEP = 1.0
+
+PAD = {"US": 3 / 8, "SI": 10 * MM}
+"""Steel between end grain and end plate, so that the plate clears the shoe's edges and presses on the plies alone (ours)."""
+PLATE_STEEL, PLATE_FINISH = "ASTM A36", "hot-dip galvanized"
+PLATE_OVER = 0.5
+"""An end plate reaches this far past its barrels (ours)."""
+SPARE_TAIL = 6.0
+"""Strand beyond the jack's grip (ours)."""
+TAIL_LEFT = 12.0
+"""Tail that stays beyond the anchor under a cap, long enough to grip for a later lift-off (ours; the jack's chart decides)."""
+FIXED_TAIL = 2.0
+HAND = 6.0
+"""Room beyond the jack and its tail for whoever reads the gauge from the side (ours)."""
+
+GUIDE_BOLT = 0.5
+GUIDE_BAR, GUIDE_WIDTH = {"US": 0.25, "SI": 6 * MM}, {"US": 2.0, "SI": 50 * MM}
+GUIDE_PLAY = 1 / 16
+"""Between a sheath and the guide's bar (ours): it holds the strand to the chord and catches it if it breaks."""
+GUIDE_BLOCK = 6.0
+"""Length of a guide's blocks along the chord and the grain (in): six bolt diameters to either end; they carry nothing (ours)."""
+BOLT_GRADE, BOLT_YIELD = "ASTM A307", 45000.0
+HOLE_OVER_BOLT = 1 / 16
+WOOD_WEIGHT = 35 / 1728
+STEP = {"US": 250.0, "SI": KN}
+"""Jacking forces are whole multiples of this (lb); a gauge shows no less."""
+HEAVY = {"US": (1.25, 1.5, 1.75, 2.0), "SI": tuple(t * MM for t in (30, 40, 50))}
+"""Thicker plate than the stock list holds (in), to order (common practice, no published source)."""
+LEAST_PLATE = 0.5
+OFF = {"US": Fraction(1, 8), "SI": Fraction(10, 254)}
+"""Strands stand off the truss's plane by whole multiples of this: 1/8 in. or 1 mm."""
+ONE_SIDED = 0.5
+"""Share of its own force with which the first strand of a pair is pulled before its partner is pulled whole (ours)."""
+STEPS = (0.1, 0.5, 1.0)
+"""Shares of the jacking force at which work stops for measuring: slack is out, half way, full (common practice)."""

@@ -1,0 +1,117 @@
+"""Post-tensioning as a remedy: where it is asked for, and which strands are chosen."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from detailgen.analysis.build import panels
+from detailgen.assessment.members import place_name
+from detailgen.core.errors import NotCovered
+from detailgen.core.tolerance import at_most, rounded
+from detailgen.model.assessment import TrussAssessment
+from detailgen.model.package import Refusal
+from detailgen.model.project import Member, Truss
+from detailgen.remedies.contract import Job, Repair, Site, Solved
+from detailgen.remedies.posttension.candidate import NO_MORE, Candidate, Miss, candidate, sizes_to_try
+from detailgen.remedies.posttension.record import repair_of
+from detailgen.standards.interface import ALLOWABLE_STRESS
+
+BOTTOM = "bottom chord"
+
+
+class PostTensionRemedy:
+    """Finds bottom chords that are pulled too much and squeezes them between plates at their ends."""
+
+    key = "posttension"
+    title = "Post-tensioning"
+    order = 60
+
+    def __init__(self) -> None:
+        self._last: tuple[Job, Truss, Site, Mapping[str, float], Repair | Refusal] | None = None
+
+    def sites(self, job: Job, before: TrussAssessment) -> Sequence[Site]:
+        """None by what was found: damage made good may be enough for a chord."""
+        return ()
+
+    def still_failing(self, job: Job, solved: Solved) -> Sequence[Site]:
+        """A whole bottom chord that is pulled too much between its joints. One that is still broken has no place for strands to push on."""
+        truss = solved.truss
+        if truss.strands is not None or job.anchorage is None or any(d.kind == "break" and d.member == BOTTOM for d in truss.damage):
+            return ()
+        chord = truss.member(BOTTOM)
+        names = [c.name for c in solved.forces.combinations]
+        over = []
+        for place in solved.check([place_name(chord, pair) for pair in panels(chord)]):
+            worst = place.worst
+            if place.kind != "member" or worst is None or at_most(worst.ratio, 1.0) or worst.combination not in names:
+                continue
+            axial = float(solved.forces.members[place.member].axial[names.index(worst.combination)].max())
+            if axial > 0:
+                over.append((rounded(worst.ratio), place.name, worst.combination, worst.check, axial))
+        if not over:
+            return ()
+        ratio, name, combination, check, axial = max(over, key=lambda o: o[0])
+        units = job.project.units
+        because = (f"{name} stands at {ratio:.2f} under {combination} ({check}, {units.write_force(axial)} tension)"
+                   + (f", and {len(over) - 1} more panels are over 1.00" if len(over) > 1 else ""))  # fmt: skip
+        plies = tuple(q.name for q in chord.plies)
+        return (Site(f"{truss.mark}-strands", truss.mark, BOTTOM, plies, truss.span / 2, 0.0, because),)
+
+    def healed(self, truss: Truss, site: Site) -> Truss:
+        return truss
+
+    def dimension(self, job: Job, truss: Truss, site: Site, solved: Solved, least: Mapping[str, float], most_lost: float) -> Repair | Refusal:
+        """The fewest and smallest strands whose window is open and that go in; else the nearest miss with its numbers.
+
+        Asked again for the same truss, as the walk does until nothing moves, it answers what it has found.
+        """
+        if self._last is not None and self._last[0] is job and self._last[1:4] == (truss, site, least):
+            return self._last[4]
+        answer = self._found(job, truss, site, least)
+        self._last = (job, truss, site, dict(least), answer)
+        return answer
+
+    def _found(self, job: Job, truss: Truss, site: Site, least: Mapping[str, float]) -> Repair | Refusal:
+        chord, anchorage = truss.member(BOTTOM), job.anchorage
+        blocked = _blocked(job, truss, chord)
+        if blocked or anchorage is None:
+            return Refusal(site.key, self.key, site.truss, blocked or "no standard for strand is installed")
+        misses: list[Miss] = []
+        try:
+            for strand, count, anchor in sizes_to_try(job, anchorage, least):
+                found = candidate(job, anchorage, truss, chord, strand, count, anchor)
+                if isinstance(found, Candidate):
+                    return repair_of(job, anchorage, truss, site, chord, found)
+                misses.append(found)
+                if found.stage in NO_MORE:
+                    break
+        except NotCovered as error:
+            return Refusal(site.key, self.key, site.truss, f"{error.what} is not covered", error.clause)
+        nearest = min(misses, key=lambda m: m.rank)
+        return Refusal(site.key, self.key, site.truss, nearest.why)
+
+
+def _blocked(job: Job, truss: Truss, chord: Member) -> str:
+    """Why strands are not looked into at all; "" where they are."""
+    ys = [truss.joints[j][1] for j in chord.joints]
+    if max(ys) - min(ys) > 1e-6:
+        return "the bottom chord is not straight: strands would push it up or down at every bend, which is not offered"
+    if any(d.kind == "break" and d.member == chord.name for d in truss.damage):
+        return "the chord is broken and not repaired: strands would have nothing to push on there"
+    if job.project.method != ALLOWABLE_STRESS:
+        return "strands are worked out for loads in service only; set 'method: allowable stress'"
+    if truss.forces is not None:
+        return f"the forces of this truss come from {truss.forces.file}: what strands do to it must be solved by the same analysis"
+    if job.project.modelling.one_by_one or truss.one_sided:
+        return "each combination is solved by itself (free travel, second order, members of one sense): stages of stressing cannot be added up"
+    if min(truss.heel_room) <= 0:
+        return ("the room behind the bottom chord's ends is not surveyed: enter 'heel room: {left: ..., right: ...}' of this type (clear distance "
+                "from the end grain to what stands behind it)")  # fmt: skip
+    if truss.supports[0].kind == truss.supports[1].kind:
+        return f"both bearings are {truss.supports[0].kind}s: the chord must be free to shorten, one end pinned and the other sliding"
+    if abs(sum(q.z * q.thickness * q.depth for q in chord.plies)) > 1e-6:
+        return "the chord's plies are not alike on both sides of the truss's plane: a pair of strands would bend it sideways"
+    return ""
+
+
+REMEDY = PostTensionRemedy()

@@ -1,0 +1,128 @@
+"""Where strands can run straight along both faces of a chord: what stands there, how far off the faces that keeps them, their height."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from detailgen.core.tolerance import rounded_length, up_to_grid
+from detailgen.model.project import Member, Truss
+from detailgen.model.timbers import OldBolt, end_beyond, old_work, outline_in_place, timbers
+from detailgen.remedies.posttension import parameters as p
+
+NUT, TIP = 0.9, 0.6
+"""Height of an old nut with its washer, and what its bolt stands out beyond it, at most, in diameters (ours; the survey says no more)."""
+WASHER = 1.35
+"""Half of an old washer or nut, in diameters (common practice, no published source)."""
+
+
+@dataclass(frozen=True)
+class Obstacle:
+    """Something beside the chord: from x to x, y to y and z to z of the truss (in)."""
+
+    what: str
+    x: tuple[float, float]
+    y: tuple[float, float]
+    z: tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Way:
+    """A straight way for all strands: heights of those on one face, from the chord's axis, and how far their centres stand from the truss's plane."""
+
+    heights: tuple[float, ...]
+    z: float
+    held_off_by: str
+    least_z: float  # as far as what holds it off asks for; z is on the shop's grid
+
+    @property
+    def height(self) -> float:
+        return sum(self.heights) / len(self.heights)
+
+
+def _bolt(b: OldBolt) -> Obstacle:
+    half, beyond = WASHER * b.diameter, (NUT + TIP) * b.diameter
+    what = f"old bolt of {b.where}"
+    return Obstacle(what, (b.x - half, b.x + half), (b.y - half, b.y + half), (b.low - beyond, b.high + beyond))
+
+
+def obstacles(truss: Truss, chord: Member) -> Iterator[Obstacle]:
+    """Timbers, old steel and blocking, old bolts, and the steel and bolts of new splices, whatever their height."""
+    parts, bolts = old_work(truss)
+    for part in (*timbers(truss), *parts):
+        if part.key.startswith(f"{chord.name}/"):
+            continue
+        low = part.placement.z
+        for x, y in _strips(outline_in_place(part)):
+            yield Obstacle(part.name, x, y, (low, low + part.thickness))
+    yield from (_bolt(b) for b in bolts)
+    level = truss.joints[chord.joints[0]][1]
+    layers = [(q.z - q.thickness / 2, q.z + q.thickness / 2) for q in chord.plies]
+    for s in (s for s in truss.splices if s.new and s.chord == chord.name):
+        for plate in s.plates:
+            z = (plate.z - plate.thickness / 2, plate.z + plate.thickness / 2)
+            yield Obstacle(f"new plate of splice {s.name}", (s.x - plate.end, s.x + plate.end), (level - plate.width / 2, level + plate.width / 2), z)
+        if s.bolts is not None:
+            zs = [*layers, *((q.z - q.thickness / 2, q.z + q.thickness / 2) for q in s.plates)]
+            for (along, across), side in itertools.product(s.bolts.positions, (-1, 1)):
+                at = OldBolt(s.x + side * along, level + across, s.bolts.diameter, min(a for a, _ in zs), max(b for _, b in zs), "")
+                yield replace(_bolt(at), what=f"new bolt of splice {s.name}")
+
+
+def _strips(outline: Sequence[tuple[float, float]], step: float = 1.0) -> Iterator[tuple[tuple[float, float], tuple[float, float]]]:
+    """An outline in level strips, an inch high, each as wide as it gets there: a slanting web does not bar the whole of its box."""
+    ys = [y for _, y in outline]
+    at = min(ys)
+    sides = list(itertools.pairwise([*outline, outline[0]]))
+    while at < max(ys) - 1e-9:
+        top = min(at + step, max(ys))
+        xs = [x for x, y in outline if at <= y <= top]
+        for (x0, y0), (x1, y1) in sides:
+            xs += [x0 + (level - y0) / (y1 - y0) * (x1 - x0) for level in (at, top) if (y0 - level) * (y1 - level) < 0]
+        if xs:
+            yield (min(xs), max(xs)), (at, top)
+        at = top
+
+
+def ends_of(truss: Truss, chord: Member) -> tuple[float, float]:
+    """How far the chord runs beyond the heels' work points (in)."""
+    return end_beyond(truss, chord.name, chord.joints[0]), end_beyond(truss, chord.name, chord.joints[-1])
+
+
+def ways(truss: Truss, chord: Member, per_face: int, anchor: p.Anchor, off: Fraction) -> list[Way]:
+    """A straight way at every height at which the strands of a face, ``APART`` over one another, stay on the chord; nearest to the faces first.
+    ``off``: grid of their distance from the truss's plane (in)."""
+    depth = min(q.depth for q in chord.plies)
+    level = truss.joints[chord.joints[0]][1]
+    face = max(abs(q.z) + q.thickness / 2 for q in chord.plies)
+    radius = anchor.sheath / 2
+    left, right = ends_of(truss, chord)
+    start, end = truss.joints[chord.joints[0]][0] - left, truss.joints[chord.joints[-1]][0] + right
+    around = [o for o in obstacles(truss, chord) if o.x[0] < end and o.x[1] > start]
+    reach = (per_face - 1) * p.APART / 2
+    most = depth / 2 - p.EDGE - reach
+    if most < 0:
+        return []
+    found = []
+    for k in range(-int(most / p.HEIGHT_STEP), int(most / p.HEIGHT_STEP) + 1):
+        heights = tuple(rounded_length(k * p.HEIGHT_STEP - reach + n * p.APART) for n in range(per_face))
+        least, why = face + p.CLEAR + radius, "the chord's faces"
+        for o in around:
+            if any(o.y[0] - p.CLEAR - radius < level + h < o.y[1] + p.CLEAR + radius for h in heights):
+                out = max(abs(o.z[0]), abs(o.z[1])) + p.CLEAR + radius
+                if out > least + 1e-6 and max(abs(o.z[0]), abs(o.z[1])) > face:
+                    least, why = out, o.what
+        found.append(Way(heights, up_to_grid(least, off), why, least))
+    return sorted(found, key=lambda w: (w.z, abs(w.height), w.height))
+
+
+def preferred(found: Sequence[Way]) -> list[Way]:
+    """Those as near to the faces as any, within ``NEAR_AXIS``: their height decides between them. Middle, lowest and highest of them are
+    enough to know, and what is nearest to the axis, however far off the faces."""
+    near = [w for w in found if w.z <= found[0].z + p.NEAR_AXIS + 1e-9]
+    ordered = sorted(near, key=lambda w: w.height)
+    middle = min(near, key=lambda w: (abs(w.height), w.height))
+    axis = min(found, key=lambda w: (abs(w.height), w.height))
+    return list(dict.fromkeys([middle, ordered[0], ordered[-1], axis]))

@@ -1,0 +1,103 @@
+"""The replacement piece as a remedy: where it is asked for, where it is cut, how its ends are joined."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from detailgen.core.tolerance import up_to_grid
+from detailgen.model.assessment import TrussAssessment
+from detailgen.model.package import Intervention, Refusal
+from detailgen.model.project import NewPiece, Truss
+from detailgen.remedies.contract import Job, Repair, Site, Solved
+from detailgen.remedies.replacement import parameters as p
+from detailgen.remedies.replacement.assembly import build_detail
+from detailgen.remedies.replacement.site import cuts, harm_at, healed, joints_between, sites_of
+from detailgen.remedies.splice import REMEDY as SPLICE
+from detailgen.stock.plates import shop_grid
+
+
+class ReplacementRemedy:
+    """Finds damaged lengths of bottom chords that fail and puts a new piece in."""
+
+    key = "replacement"
+    title = "Replacement piece"
+    order = 10
+    mends = ("break", "decay", "split", "check")
+
+    def sites(self, job: Job, before: TrussAssessment) -> Sequence[Site]:
+        """None by what was found: what is damaged may still be strong enough."""
+        return ()
+
+    def still_failing(self, job: Job, solved: Solved) -> Sequence[Site]:
+        return sites_of(job, solved)
+
+    def healed(self, truss: Truss, site: Site) -> Truss:
+        return truss
+
+    def dimension(self, job: Job, truss: Truss, site: Site, solved: Solved, least: Mapping[str, float], most_lost: float) -> Repair | Refusal:
+        """The shortest piece whose ends can both be spliced, or why there is none."""
+        member = truss.member(site.member)
+        ply = next(q for q in member.plies if q.name == site.plies[0])
+        if ply.wood.product != "sawn" or ply.layers:
+            what = "glulam" if ply.wood.product != "sawn" else f"{len(ply.layers)} layers"
+            return Refusal(site.key, self.key, site.truss, f"the ply is of {what}: a replacement piece is offered for one solid sawn timber")
+        if not harm_at(truss, site):
+            return Refusal(site.key, self.key, site.truss, "nothing is damaged here any more")
+        units, access = job.project.units, job.project.access
+        ends: list[tuple[float, Repair]] = []
+        standing, told = truss, []
+        for side, word in ((-1, "left"), (1, "right")):
+            places = cuts(standing, solved, site, side)
+            found: tuple[float, Repair] | None = None
+            for x, _, _ in places:
+                here = Site(f"{site.key}-{word}", site.truss, site.member, site.plies, x, 0.0, site.because)
+                own = {k.partition(" ")[2]: v for k, v in least.items() if k.startswith(f"{word} ")}
+                outcome = SPLICE.dimension(job, standing, here, solved, own, most_lost)
+                if isinstance(outcome, Repair):
+                    found = (x, outcome)
+                    break
+                told.append(f"at {units.write_length(x)}: {outcome.reason}")
+            if found is None:
+                why = told[-1] if told else "bolts, webs, splices or the chord's end stand everywhere within reach"
+                return Refusal(site.key, self.key, site.truss, f"no place for a splice {word} of the damage; {why}")
+            ends.append(found)
+            standing = found[1].truss
+        (x1, left), (x2, right) = ends
+        length = up_to_grid(x2 - x1, shop_grid(units.name).plate_length)
+        if access is not None and 0 < access.longest < length:
+            reason = f"the piece is {units.write_length(length)} long, and no piece over {units.write_length(access.longest)} gets to the truss"
+            return Refusal(site.key, self.key, site.truss, reason)
+        weight = length * ply.thickness * ply.depth * p.WOOD_WEIGHT
+        if access is not None and 0 < access.heaviest < weight:
+            reason = f"the piece weighs {units.write_force(weight)}, and no more than {units.write_force(access.heaviest)} can be lifted there"
+            return Refusal(site.key, self.key, site.truss, reason)
+        return self._repair(job, site, left, right, x1, x2)
+
+    def _repair(self, job: Job, site: Site, left: Repair, right: Repair, x1: float, x2: float) -> Repair:
+        units = job.project.units
+        member = right.truss.member(site.member)
+        ply = next(q for q in member.plies if q.name == site.plies[0])
+        harmed = harm_at(replace(right.truss, splices=()), site)
+        joints = {j: right.truss.joints[j][0] for j in joints_between(right.truss, site, x1, x2)}
+        drawn = [f"{c.member} at {c.joint}" for c in right.truss.connections if c.joint in joints and c.member != site.member]
+        detail = build_detail(site, ply, left.detail, right.detail, units, (x1, x2), joints, drawn)
+        clear = max((p.SOUND[d.kind] for d in harmed), default=0.0)
+        parameters = {
+            "piece": f"{units.write_length(ply.thickness)} x {units.write_length(ply.depth)} x {units.write_length(x2 - x1)}, {ply.wood.species} "
+                     f"{ply.wood.grade}",
+            "cut": f"at {units.write_length(x1)} and {units.write_length(x2)} from the left end, {units.write_length(clear)} of sound wood beyond "
+                   "what is damaged at least",
+            **{f"{word} splice, {k}": v for word, end in (("left", left), ("right", right)) for k, v in end.intervention.parameters.items()
+               if k in ("bolts", "layout", "plates")},
+        }  # fmt: skip
+        runners = tuple(f"{word} splice, {text}" for word, end in (("left", left), ("right", right)) for text in end.intervention.runners_up)
+        intervention = Intervention(site.key, self.key, site.truss, detail.title, site.because, parameters, runners)
+        sizes = {f"{word} {k}": v for word, end in (("left", left), ("right", right)) for k, v in end.sizes.items()}
+        results = (*left.results, *right.results)
+        repaired = healed(right.truss, site, x1, x2)
+        repaired = replace(repaired, pieces=(*repaired.pieces, NewPiece(site.member, ply.name, x1, x2)))
+        return Repair(site, repaired, intervention, detail, sizes, results, left.place, max(left.lost, right.lost))
+
+
+REMEDY = ReplacementRemedy()

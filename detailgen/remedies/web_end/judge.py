@@ -1,0 +1,82 @@
+"""A web's end with its new bolts, and the timbers that they weaken, judged by the code that judged the truss as found."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from detailgen.analysis.build import panels
+from detailgen.assessment.connections import check_connection
+from detailgen.assessment.members import check_member, place_name
+from detailgen.assessment.sections import hole_groups
+from detailgen.core.result import CheckResult, State
+from detailgen.core.tolerance import at_most
+from detailgen.model.assessment import Place
+from detailgen.model.project import Member, Truss
+from detailgen.remedies.contract import Job, Solved
+from detailgen.remedies.web_end.lap import Layout
+from detailgen.remedies.web_end.site import passes
+
+
+@dataclass(frozen=True)
+class Judged:
+    """A layout with the checks of its bolts and of the timbers that its holes weaken."""
+
+    layout: Layout
+    place: Place
+    weakened: tuple[CheckResult, ...]  # what failed of the timbers, that passed before
+
+    @property
+    def worst(self) -> CheckResult:
+        """What governs: what fails worst, or the largest ratio."""
+        rows = (*self.place.results, *self.weakened)
+        open_ = [r for r in rows if r.state is State.CANNOT_BE_CHECKED]
+        return open_[0] if open_ else max(rows, key=lambda r: (not passes(r), r.unit != "in", round(r.ratio, 6)))
+
+    @property
+    def miss(self) -> float:
+        """By how much it fails, for the nearest of all that do."""
+        worst = self.worst
+        return worst.ratio if math.isfinite(worst.ratio) else math.inf
+
+    @property
+    def passes(self) -> bool:
+        return not self.weakened and all(passes(r) for r in self.place.results)
+
+
+def with_end(truss: Truss, layout: Layout) -> Truss:
+    """The truss with this end's connection made anew."""
+    made = layout.connection
+    old = [c for c in truss.connections if (c.member, c.joint) != (made.member, made.joint)]
+    return replace(truss, connections=(*old, made))
+
+
+def judge(job: Job, truss: Truss, solved: Solved, layout: Layout) -> Judged:
+    changed = with_end(truss, layout)
+    place = check_connection(changed, solved.model, layout.connection, solved.forces, job.wood, damaged=True)
+    weakened = _weakened(job, truss, changed, solved, layout) if all(passes(r) for r in place.results) else ()
+    return Judged(layout, place, weakened)
+
+
+def _weakened(job: Job, truss: Truss, changed: Truss, solved: Solved, layout: Layout) -> tuple[CheckResult, ...]:
+    """Checks of the timbers at the joint that the new holes make fail."""
+    touched = {q.member for q in layout.drilled}
+    pairs = [(m, pair) for m in truss.members if m.name in touched for pair in panels(m) if layout.connection.joint in pair]
+    failed = _failing(job, changed, solved, pairs)
+    if not failed:
+        return ()
+    known = {(r.where, r.check, r.combination) for r in _failing(job, truss, solved, pairs)}
+    return tuple(r for r in failed if (r.where, r.check, r.combination) not in known)
+
+
+def _failing(job: Job, truss: Truss, solved: Solved, pairs: Sequence[tuple[Member, tuple[str, str]]]) -> list[CheckResult]:
+    holes = hole_groups(truss, solved.model)
+    places = [check_member(truss, m, pair, solved.model, solved.forces, holes, job.wood, damaged=True) for m, pair in pairs]
+    return [r for place in places for r in place.results if r.state is State.DOES_NOT_PASS and not at_most(r.ratio, 1.0)]
+
+
+def beside(truss: Truss, layout: Layout) -> tuple[str, ...]:
+    """The members between joints that the new holes weaken."""
+    touched = {q.member for q in layout.drilled}
+    return tuple(place_name(m, pair) for m in truss.members if m.name in touched for pair in panels(m) if layout.connection.joint in pair)

@@ -1,0 +1,160 @@
+"""The web's end as a remedy: where it is asked for, which bolts are chosen, why none fit."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+
+from detailgen.core.errors import NotCovered
+from detailgen.core.units import QuantityError, parse
+from detailgen.model.assessment import TrussAssessment
+from detailgen.model.package import Intervention, Refusal
+from detailgen.model.project import Truss
+from detailgen.remedies.contract import Job, Repair, Site, Solved
+from detailgen.remedies.web_end import parameters as p
+from detailgen.remedies.web_end.assembly import build_detail
+from detailgen.remedies.web_end.judge import Judged, judge, with_end
+from detailgen.remedies.web_end.lap import Layout, layouts
+from detailgen.remedies.web_end.site import End, end_forces, end_of, joint_of, sites_of
+
+DIAMETER = "web end bolt diameter"
+"""Item of a truss's overrides that this remedy obeys."""
+
+
+@dataclass(frozen=True)
+class _Wishes:
+    diameters: tuple[float, ...] = p.DIAMETERS
+    wrong: str = ""
+
+
+def wishes_of(truss: Truss) -> _Wishes:
+    """Overrides of a truss for web ends; a value that means nothing is told, never ignored."""
+    for override in truss.overrides:
+        if override.item == DIAMETER:
+            try:
+                return _Wishes((parse(override.value, "length"),))
+            except QuantityError as error:
+                return _Wishes(wrong=f"override '{DIAMETER}': {error}")
+    return _Wishes()
+
+
+class WebEndRemedy:
+    """Finds bolted ends of webs that fail and bolts them anew."""
+
+    key = "web_end"
+    title = "Web end connection"
+    order = 40
+
+    def sites(self, job: Job, before: TrussAssessment) -> Sequence[Site]:
+        """None by what was found: damage made good may be enough for a web's end."""
+        return ()
+
+    def still_failing(self, job: Job, solved: Solved) -> Sequence[Site]:
+        return sites_of(job, solved)
+
+    def healed(self, truss: Truss, site: Site) -> Truss:
+        return truss
+
+    def dimension(self, job: Job, truss: Truss, site: Site, solved: Solved, least: Mapping[str, float], most_lost: float) -> Repair | Refusal:
+        """The fewest bolts that bring the end to 1.0 or below and leave the timbers strong enough, or the nearest miss with its numbers."""
+        wishes, web = wishes_of(truss), truss.member(site.member)
+        end = end_of(truss, solved, web, joint_of(site))
+        blocked = wishes.wrong or _blocked(truss, end)
+        if blocked or end is None:
+            return Refusal(site.key, self.key, site.truss, blocked)
+        try:
+            found = layouts(truss, solved.model, end, job.project.units.name, wishes.diameters, least)
+        except NotCovered as error:
+            return Refusal(site.key, self.key, site.truss, f"{error.what} is not covered", error.clause)
+        tried: list[Judged] = []
+        for layout in found[: p.TRIES]:
+            tried.append(judge(job, truss, solved, layout))
+            if tried[-1].passes:
+                return self._repair(job, truss, site, solved, end, tried, found)
+        return self._refusal(job, truss, site, end, tried)
+
+    def _refusal(self, job: Job, truss: Truss, site: Site, end: End, tried: Sequence[Judged]) -> Refusal:
+        lap = _lap_words(job, truss, end)
+        if not tried:
+            reason = f"no new bolts find a place in the lap of web and chord beside what stands there. {lap}"
+            return Refusal(site.key, self.key, site.truss, reason)
+        near = min(tried, key=lambda j: (round(j.miss, 6), j.layout.effort))
+        worst = near.worst
+        stands = f"stands at {worst.ratio:.2f} ({worst.check})" if worst.ratio == worst.ratio else f"cannot be checked ({worst.missing})"
+        reason = f"no new bolts are enough: {len(tried)} patterns tried. The nearest, {_words(near.layout, job)}, {stands}. {lap}"
+        return Refusal(site.key, self.key, site.truss, reason, worst.cite.clause and f"{worst.cite.document} {worst.cite.clause}")
+
+    def _repair(
+        self, job: Job, truss: Truss, site: Site, solved: Solved, end: End, tried: Sequence[Judged], found: Sequence[Layout],
+    ) -> Repair:  # fmt: skip
+        judged = tried[-1]
+        layout = judged.layout
+        detail = build_detail(truss, site, end, judged, end_forces(truss, solved, end.web, end.joint), job.project.units)
+        parameters = {
+            "bolts": f"{len(layout.bolts)} of {_exact(job)(layout.diameter)}, {p.BOLT_GRADE}",
+            "layout": _words(layout, job),
+            "web's end with them": f"{judged.worst.ratio:.2f} ({judged.worst.check})",
+            "patterns that find a place": str(len(found)),
+            "lap": _lap_words(job, truss, end),
+        }
+        others = _others(job, truss, solved, found, layout)
+        intervention = Intervention(site.key, self.key, site.truss, detail.title, site.because, parameters, others)
+        sizes = {"bolts": float(len(layout.bolts)), "diameter": layout.diameter}
+        return Repair(site, with_end(truss, layout), intervention, detail, sizes, judged.place.results, "", 0.0)
+
+
+def _others(job: Job, truss: Truss, solved: Solved, found: Sequence[Layout], chosen: Layout) -> tuple[str, ...]:
+    """The same work with other bolts: the fewest of each other diameter."""
+    told = []
+    for D in p.DIAMETERS:
+        same = [x for x in found if x.diameter == D and chosen.diameter != D]
+        best = next((j for j in (judge(job, truss, solved, x) for x in same[:20]) if j.passes), None)
+        if best is not None:
+            told.append(f"{_exact(job)(D)} bolts: {_words(best.layout, job)}; the end then stands at {best.worst.ratio:.2f}")
+        elif same:
+            told.append(f"{_exact(job)(D)} bolts: none of the {min(len(same), 20)} patterns that find a place passes")
+    return tuple(told)
+
+
+def _blocked(truss: Truss, end: End | None) -> str:
+    """Why no bolts can be dimensioned here at all; "" where they can."""
+    if end is None:
+        return "no connection was surveyed at this end: what stands in the way of new bolts is not known"
+    if any(d.kind == "break" and d.member == end.web.name for d in truss.damage):
+        return "the web is broken: bolts at its end help nothing"
+    if end.connection.plates:
+        return "the end is held by old plates, not by a lap with the chord: bolts through the lap are not offered"
+    if not any(q.member != end.web.name for q in end.drilled):
+        return "the old bolts pass no chord: web and chord do not lap as surveyed"
+    return ""
+
+
+def _exact(job: Job) -> Callable[[float], str]:
+    """A length as it is made: millimetres with their decimals where they are not whole, since bolts come in inches."""
+    units = job.project.units
+    return units.write_length if units.name == "US" else lambda value: f"{round(value * units.length, 2):g} mm"
+
+
+def _words(layout: Layout, job: Job) -> str:
+    write = _exact(job)
+    if layout.in_old_holes:
+        return f"{len(layout.bolts)} bolts {write(layout.diameter)} in the holes of the old ones, drilled out"
+    text = f"{layout.rows} row{'s' if layout.rows > 1 else ''} of {layout.per_row} bolt{'s' if layout.per_row > 1 else ''} {write(layout.diameter)}"
+    if layout.per_row > 1:
+        text += f", {write(layout.spacing)} apart"
+    return text + (f", rows {write(layout.gauge)} apart" if layout.rows > 1 else "")
+
+
+def _lap_words(job: Job, truss: Truss, end: End) -> str:
+    """What there is to bolt into."""
+    write = _exact(job)
+    depth = max(ply.depth for ply in end.web.plies)
+    chords = {m.name: max(ply.depth for ply in m.plies) for m in truss.members if m.kind != "web" and end.joint in m.joints}
+    lap = " and ".join(f"the {name}, {write(d)} deep" for name, d in chords.items())
+    old = len(end.old)
+    beyond = end.connection.end
+    runs = f"runs {write(beyond)} past the work point" if beyond >= 0 else f"stops {write(-beyond)} short of the work point"
+    return f"The web is {write(depth)} deep and {runs}; it laps {lap}; old bolts there: {old}"
+
+
+REMEDY = WebEndRemedy()

@@ -1,0 +1,163 @@
+"""The sets of the samples as they go out, read back from disk: dimensions say what they measure, parts can be built from them, nothing overlaps."""
+
+from __future__ import annotations
+
+import itertools
+import re
+from functools import cache
+from pathlib import Path
+from tempfile import mkdtemp
+
+import ezdxf
+import pytest
+from sample_trusses import SI_SAMPLE, SLENDER, US_SAMPLE, decided
+from sheet_reader import read_dxf, read_svg
+from test_parts_from_dimensions import CHAIN, Dim, rebuilt, tags_of, value
+from test_sheets import _collisions
+
+from detailgen.core.units import MM
+from detailgen.outputs.drawings import write_dxf, write_svg
+from detailgen.outputs.drawings.detail_scene import scene_of
+from detailgen.outputs.drawings.sheet_set import draw_set
+
+SETS = (US_SAMPLE, SI_SAMPLE, SLENDER)
+
+
+@cache
+def written(sample):
+    """The package, its sheets, and the folder that they are written into."""
+    package, folder = decided(sample), Path(mkdtemp(prefix=f"sheets-{sample}-"))
+    sheets = list(draw_set(package))
+    for sheet in sheets:
+        write_dxf(sheet.drawing, folder / f"{sheet.file}.dxf")
+        write_svg(sheet.drawing, folder / f"{sheet.file}.svg")
+    return package, sheets, folder
+
+
+@pytest.mark.parametrize("sample", SETS)
+def test_every_dimension_says_what_it_measures(sample):
+    """Its text is read as a person reads it and held against the distance between its points, rounded to a sixteenth or a tenth of a millimetre."""
+    package, sheets, folder = written(sample)
+    metric, seen = package.project.units.name == "SI", 0
+    unit, half = (MM, 0.0501 * MM) if metric else (1.0, 1 / 32 + 1e-6)
+    for sheet in sheets:
+        doc = ezdxf.readfile(folder / f"{sheet.file}.dxf")
+        for entity in (e for space in (doc.modelspace(), doc.paperspace("Sheet")) for e in space.query("DIMENSION")):
+            dim, measured = Dim(doc, entity), entity.get_measurement() * unit
+            shown = entity.dxf.text.replace("<>", dim.shown)
+            if chain := CHAIN.fullmatch(shown):
+                count, step, total = int(chain[1]), value(chain[2], metric), value(chain[3], metric)
+                assert count * step == pytest.approx(total, abs=count * half), (sheet.file, shown)
+                assert total == pytest.approx(measured, abs=half), (sheet.file, shown, measured)
+            else:
+                assert value(dim.shown, metric) == pytest.approx(measured, abs=half), (sheet.file, shown, measured)
+            assert entity.dxf.actual_measurement * unit == pytest.approx(measured, abs=1e-6)
+            seen += 1
+    assert seen > 80
+
+
+@pytest.mark.parametrize("sample", SETS)
+def test_every_part_can_be_built_from_its_dimensions(sample):
+    package, sheets, folder = written(sample)
+    for detail in package.details:
+        pages = [s for s in sheets if s.detail == detail.key]
+        shown = [key for page in pages for key in rebuilt(folder / f"{page.file}.dxf", detail, package)]
+        marks = {package.mark_of(detail.key, key) or key for key in shown}
+        assert len(shown) == len(marks)
+        drilled = {package.mark_of(detail.key, p.key) or p.key for p in detail.parts if not p.existing or p.holes or p.slots}
+        assert marks == drilled, "each new part once per mark, each drilled old one"
+
+
+def hole_rows(doc):
+    """The rows of the hole table, read by where its words stand: part, diameter, ordinates along, ordinates across."""
+    texts = [(e.dxf.text, e.dxf.insert.x, e.dxf.insert.y) for e in doc.paperspace("Sheet").query("TEXT")]
+    rows = []
+    for _, left, top in (t for t in texts if t[0].startswith("HOLES")):
+        under = sorted((t for t in texts if t[0] == "Part" and abs(t[1] - left) < 1e-6 and t[2] < top), key=lambda t: -t[2])
+        head = under[0][2]
+        edges = {words: x for words, x, y in texts if y == head and left <= x and words in ("Part", "Dia", "x", "y", "Made")}
+        if "Dia" not in edges:
+            continue
+        right = edges["Made"]
+        ends = [y for words, x, y in texts if y < head and abs(x - left) < 1e-6 and words.isupper() and len(words) > 2 and "-" not in words]
+        low = max((y for y in ends), default=0.0)
+        starts = sorted((y for _, x, y in texts if low < y < head and abs(x - edges["Dia"]) < 1e-6), reverse=True)
+        for start, stop in itertools.pairwise([*starts, low]):
+            cells = {
+                column: " ".join(words for words, x, y in sorted(texts, key=lambda t: -t[2]) if stop < y <= start and abs(x - edges[column]) < 1e-6)
+                for column in ("Part", "Dia", "x", "y")
+            }
+            rows.append(cells)
+        assert right > edges["y"]
+    return rows
+
+
+@pytest.mark.parametrize("sample", SETS)
+def test_the_hole_table_holds_every_hole_where_it_is(sample):
+    package, sheets, folder = written(sample)
+    metric = package.project.units.name == "SI"
+    unit = MM if metric else 1.0
+    for detail in package.details:
+        docs = [ezdxf.readfile(folder / f"{s.file}.dxf") for s in sheets if s.detail == detail.key]
+        rows = [row for doc in docs for row in hole_rows(doc)]
+        said: dict[str, list[tuple[float, float, float]]] = {}
+        for row in rows:
+            xs = [value(x, metric) for x in row["x"].removesuffix(" (WP)").split("; ")]
+            ys = [value(y, metric) for y in row["y"].removesuffix(" (WP)").split("; ")]
+            said.setdefault(row["Part"], []).extend((x, y, value(row["Dia"], metric)) for x in xs for y in ys)
+        for doc in docs:
+            model = doc.modelspace()
+            for outline in model.query("LWPOLYLINE"):
+                tags = tags_of(outline)
+                if tags.get("kind") != "outline" or tags["view"] != "face":
+                    continue
+                points = [(p[0] * unit, p[1] * unit) for p in outline.get_points("xy")]
+                x0, y0 = (0.0 if tags["open"] != "none" else min(p[0] for p in points)), min(p[1] for p in points)
+                if tags["open"] != "none":
+                    own = scene_of(detail, package).detail.part(tags["part"])
+                    x0 = min(p[0] for p in points) - min(v.x for v in own.outline)
+                holes = [e for e in model.query("CIRCLE") if tags_of(e).get("part") == tags["part"] and tags_of(e)["kind"] == "hole"]
+                drawn = sorted((e.dxf.center.x * unit - x0, e.dxf.center.y * unit - y0, 2 * e.dxf.radius * unit) for e in holes)
+                part = scene_of(detail, package).detail.part(tags["part"])  # from the far side ends bear other names
+                name, near = tags["mark"] or f"(E) {part.name}", 0.06 * MM if metric else 1 / 32 if part.existing else 1e-6
+                table = sorted(said.get(name, []))
+                assert len(table) == len(drawn), (detail.key, name)
+                for a, b in zip(table, drawn, strict=True):
+                    assert a == pytest.approx(b, abs=near), (detail.key, name)
+
+
+@pytest.mark.parametrize("sample", SETS)
+def test_nothing_overlaps_and_the_auditor_finds_nothing(sample):
+    _, sheets, folder = written(sample)
+    for sheet in sheets:
+        _, texts, strokes = read_svg(folder / f"{sheet.file}.svg")
+        assert _collisions([(words, box) for _, words, box in texts], strokes) == [], sheet.file
+        x0, y0, x1, y1 = (v / MM for v in sheet.drawing.sheet.inner)
+        assert all(x0 - 0.01 <= x <= x1 + 0.01 and y0 - 0.01 <= y <= y1 + 0.01 for _, _, box in texts for x, y in box), sheet.file
+        doc, _, _ = read_dxf(folder / f"{sheet.file}.dxf")
+        auditor = doc.audit()
+        assert [e.message for e in (*auditor.errors, *auditor.fixes)] == [], sheet.file
+
+
+@pytest.mark.parametrize("sample", SETS)
+def test_views_of_a_sheet_do_not_lie_on_one_another(sample):
+    _, sheets, folder = written(sample)
+    for sheet in sheets:
+        doc = ezdxf.readfile(folder / f"{sheet.file}.dxf")
+        boxes = [(v.dxf.center.x - v.dxf.width / 2, v.dxf.center.y - v.dxf.height / 2, v.dxf.center.x + v.dxf.width / 2,
+                  v.dxf.center.y + v.dxf.height / 2) for v in doc.paperspace("Sheet").query("VIEWPORT") if v.dxf.id != 1]  # fmt: skip
+        for a, b in itertools.combinations(boxes, 2):
+            assert a[2] <= b[0] or b[2] <= a[0] or a[3] <= b[1] or b[3] <= a[1], sheet.file
+
+
+@pytest.mark.parametrize("sample", SETS)
+def test_design_sheets_and_shop_sheets_say_which_they_are(sample):
+    _, sheets, folder = written(sample)
+    purposes = {}
+    for sheet in sheets:
+        (title,) = [i for i in ezdxf.readfile(folder / f"{sheet.file}.dxf").paperspace("Sheet").query("INSERT") if i.dxf.name == "TITLE"]
+        purposes[sheet.file] = title.get_attrib("PURPOSE").dxf.text
+    shop = {f for f, p in purposes.items() if p == "Shop sheet, not sealed"}
+    assert all(re.match(r"shop_parts", f) for f in shop)
+    assert shop
+    assert {p for f, p in purposes.items() if f not in shop} == {"Design sheet", "Form"}

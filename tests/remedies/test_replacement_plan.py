@@ -1,0 +1,189 @@
+"""A replacement piece of a chord's ply on the sample with decay at midspan: where it is cut, how it is joined, what is refused."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from dataclasses import replace
+
+import pytest
+from sample_trusses import SHORT_END, US_SAMPLE, project, truss
+
+from detailgen import packing, pipeline
+from detailgen.checker.check import check_detail
+from detailgen.checker.fit import fits, package_fit
+from detailgen.core.result import State
+from detailgen.model.marks import register
+from detailgen.model.project import Access, Damage, Truss
+from detailgen.remedies import choose
+from detailgen.remedies.replacement import parameters as p
+
+KEY = "G5-replacement-near-24-0"
+
+
+def malthouse() -> Truss:
+    return truss(SHORT_END, "G5")
+
+
+def harmed(kind: str = "decay", length: float = 18.0, factor: float = 0.2, ply: str = "near", at: float = 288.0) -> Truss:
+    basis = "" if kind == "break" else "probed"
+    return replace(malthouse(), damage=(Damage(kind, "bottom chord", ply, at, length, "D07", 0.0 if kind == "break" else factor, basis),))
+
+
+def repaired(changed: Truss | None = None, access: Access | None = None):
+    job = project(SHORT_END)
+    return pipeline.repair_one(replace(job, access=access) if access is not None else job, changed or malthouse())
+
+
+def passes(one) -> bool:
+    return all(r.state is State.PASSES for _, r in one.after.results()) and not one.refusals
+
+
+@pytest.fixture(scope="module")
+def one():
+    return repaired()
+
+
+def piece_of(one):
+    return next(d for d in one.details if d.remedy == "replacement")
+
+
+def test_the_decayed_length_is_replaced_and_everything_passes(one) -> None:
+    assert [i.key for i in one.interventions] == [KEY, "G5-web-end-U1-L1-L1"]
+    assert one.before.as_found.worst[1].ratio > 1.2
+    assert passes(one)
+    assert 0.80 <= one.after.worst[1].ratio <= 1.0
+    assert not one.assumptions  # settled
+    assert not one.truss.damage
+    told = one.interventions[0]
+    assert "decay of the near ply of the bottom chord (photo D07) leaves it at 2.35" in told.because
+
+
+def test_it_is_cut_in_sound_wood_and_the_sizes_add_up(one) -> None:
+    detail = piece_of(one)
+    piece = detail.part("piece")
+    (x1, x2) = sorted(s.x for s in one.truss.splices if s.new)
+    assert x1 <= 288.0 - 9.0 - p.SOUND["decay"] + 0.5
+    assert x2 >= 288.0 + 9.0 + p.SOUND["decay"] - 0.5
+    assert max(v.x for v in piece.outline) - min(v.x for v in piece.outline) == pytest.approx(x2 - x1)
+    assert detail.station == pytest.approx((x1 + x2) / 2)
+    ply = one.truss.member("bottom chord").plies[-1]
+    assert (piece.thickness, max(v.y for v in piece.outline) * 2) == (ply.thickness, ply.depth)
+    assert piece.weight == pytest.approx((x2 - x1) * ply.thickness * ply.depth * 35 / 1728, rel=0.01)  # 35 pcf, a few holes less
+    left, right = detail.part("ply-near-left"), detail.part("ply-near-right")
+    assert max(v.x for v in left.outline) == pytest.approx(x1 - detail.station)
+    assert min(v.x for v in right.outline) == pytest.approx(x2 - detail.station)
+
+
+def test_two_splices_of_one_ply_stand_in_the_structure(one) -> None:
+    """DECISIONS 10: each develops half of the ply's net tension; the model carries the slip of both."""
+    new = [s for s in one.truss.splices if s.new]
+    assert [s.ply for s in new] == ["near", "near"]
+    assert all(s.slip > 0 and s.weight > 0 and s.gap == 0 for s in new)
+    developed = [r for r in piece_of(one).results if r.check.startswith("develops 50 %")]
+    assert len(developed) >= 2
+    assert all(r.ratio <= 1.0 for r in developed)
+
+
+def test_the_joint_is_whole_and_the_checker_passes_it(one) -> None:
+    detail = piece_of(one)
+    assert all(r.state is State.PASSES for r in check_detail(detail))
+    places = {(round(b.x, 5), round(b.y, 5)) for b in detail.bolts}
+    through = {(round(h.x, 5), round(h.y, 5)) for h in detail.part("ply-far").holes}
+    assert through == places
+    cut = {(round(h.x, 5), round(h.y, 5)) for k in ("piece", "ply-near-left", "ply-near-right") for h in detail.part(k).holes}
+    assert cut == places
+    assert len(detail.order) == len(detail.brings)
+    assert [m.mark for m in register([detail], {})[0]] == ["FB-1", "RP-1", "PL-1"] or {m.mark for m in register([detail], {})[0]} == {
+        "FB-1", "RP-1", "PL-1",
+    }  # fmt: skip
+    assert any("L3" in text for text in detail.notes)  # the webs' bolts between the cuts
+    assert any("L3" in text for text in detail.order)
+
+
+def test_a_hole_too_near_the_end_of_the_piece_is_found(one) -> None:
+    detail = piece_of(one)
+    piece = detail.part("piece")
+    half = max(v.x for v in piece.outline)
+    short = replace(piece, outline=tuple(replace(v, x=max(v.x, -half + 4.0)) for v in piece.outline))
+    found = check_detail(replace(detail, parts=tuple(short if q is piece else q for q in detail.parts)))
+    assert any(r.state is State.DOES_NOT_PASS and "end distance" in r.check for r in found)
+
+
+def test_it_goes_together_on_site(one) -> None:
+    settled = replace(one, status=packing.statuses(one, ()))
+    package = packing.package_of(project(SHORT_END), (settled,), register(one.details, {})[0], ("", "", ""), ())
+    assert all(fits(results) for results in package_fit(package).values())
+
+
+def test_sound_enough_is_left_alone() -> None:
+    one = repaired(harmed(factor=0.95))
+    assert not any(i.remedy == "replacement" for i in one.interventions)
+
+
+def test_without_the_remedy_the_chord_stays_failing(monkeypatch) -> None:
+    known = choose.all_remedies()
+    monkeypatch.setattr(choose, "all_remedies", lambda: {k: r for k, r in known.items() if k != "replacement"})
+    assert repaired().after.worst[1].ratio > 1.5
+
+
+# An accepted example at each bound: every kind of damage, one ply and the other, damage that reaches the whole depth of both plies.
+
+
+@pytest.mark.parametrize("kind", ["decay", "split", "check"])
+def test_every_kind_of_damage(kind: str) -> None:
+    one = repaired(harmed(kind))
+    assert passes(one)
+    clear = p.SOUND[kind]
+    assert all(abs(s.x - 288.0) >= 9.0 + clear - 0.5 for s in one.truss.splices if s.new)
+
+
+def test_the_far_ply() -> None:
+    one = repaired(harmed(ply="far"))
+    assert passes(one)
+    assert {s.ply for s in one.truss.splices if s.new} == {"far"}
+
+
+def test_both_plies_are_replaced_with_their_joints_apart() -> None:
+    one = repaired(harmed("split", ply=""))
+    details = [d for d in one.details if d.remedy == "replacement"]
+    if len(details) == 2:
+        xs = sorted(s.x for s in one.truss.splices if s.new)
+        assert len(xs) == 4
+        assert min(b - a for a, b in itertools.pairwise(xs)) > 12.0  # staggered: no two joints of both plies at one place
+    else:  # the second ply finds no place beside the joints of the first: that is said
+        assert any("no place for a splice" in r.reason for r in one.refusals)
+
+
+def test_a_break_that_no_splice_mends_gets_a_piece() -> None:
+    """A break under the webs of L3, in wood too weak for one ply alone: the splice has no room there, the piece ends farther out."""
+    found = harmed("break", length=6.0)
+    chord = found.member("bottom chord")
+    weak = replace(chord, plies=tuple(replace(q, wood=replace(q.wood, grade="No.2")) for q in chord.plies))
+    one = repaired(replace(found, members=tuple(weak if m is chord else m for m in found.members)))
+    assert {r.remedy for r in one.refusals} == {"splice"}
+    assert "replacement" in {i.remedy for i in one.interventions}
+    assert all(r.state is State.PASSES for _, r in one.after.results())
+
+
+# Refusals, each with its numbers.
+
+
+def test_refusals_say_why() -> None:
+    reasons = [r.reason for r in repaired(access=Access(longest=48.0)).refusals]
+    assert any("5'-6\" long, and no piece over 4'-0\" gets to the truss" in r for r in reasons)
+    reasons = [r.reason for r in repaired(access=Access(heaviest=20.0)).refusals]
+    assert any("weighs 40 lb" in r and "20 lb can be lifted" in r for r in reasons), reasons
+    near_end = repaired(harmed("decay", at=20.0)).refusals
+    assert any("no place for a splice left of the damage" in r.reason for r in near_end)
+
+
+def test_glulam_is_refused() -> None:
+    found = truss(US_SAMPLE, "T2")
+    chord = found.member("bottom chord")
+    layered = replace(chord, plies=tuple(replace(q, layers=(4.75, 4.75), composite="full") for q in chord.plies))
+    decay = Damage("decay", "bottom chord", "near", 300.0, 18.0, "P1", 0.2, "probed")
+    members = tuple(layered if m is chord else m for m in found.members)
+    one = pipeline.repair_one(project(US_SAMPLE), replace(found, members=members, damage=(decay,)))
+    assert any(r.remedy == "replacement" and "one solid sawn timber" in r.reason for r in one.refusals)
+    assert math.isfinite(one.after.worst[1].ratio)

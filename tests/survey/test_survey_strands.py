@@ -1,0 +1,56 @@
+"""What a survey says of strands: the room behind the heels, and the tools they are pulled with."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from surveys import SHORT, problems_of, project_of
+
+from detailgen.core.units import MM
+from detailgen.model.project import Stressing
+
+
+def with_room(text: str) -> str:
+    return SHORT.replace("    panels: 6\n", f"    panels: 6\n    heel room: {text}\n", 1)
+
+
+def with_tools(text: str) -> str:
+    return SHORT.replace("types:\n", f"stressing: {text}\ntypes:\n", 1)
+
+
+def test_room_behind_both_heels_in_both_unit_systems() -> None:
+    assert project_of(with_room("{left: 4'-0\", right: 500 mm}")).trusses[0].heel_room == (48.0, pytest.approx(500 * MM))
+
+
+def test_room_that_nobody_measured_is_nothing_and_no_tools_are_the_usual_ones() -> None:
+    found = project_of(SHORT)
+    assert found.trusses[0].heel_room == (0.0, 0.0)
+    assert found.stressing == Stressing()
+    assert not found.stressing.given
+
+
+def test_tools_as_given_and_the_rest_as_usual() -> None:
+    found = project_of(with_tools("{strands: [0.6 in.], seating: 6 mm, jack length: 20 in, ram diameter: 2 in}")).stressing
+    assert found.sizes == ("0.6 in.",)
+    assert found.seating == pytest.approx(6 * MM)
+    assert (found.jack_length, found.stroke) == (20.0, Stressing().stroke)
+    assert found.ram_area == pytest.approx(math.pi)
+    assert found.given
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        (with_room("{left: 4 ft}"), "right"), (with_room("{left: 48, right: 4 ft}"), "bare number"), (with_room("{left: 0 in, right: 4 ft}"), "0 in"),
+        (with_room("{left: 4 ft, right: 4 lb}"), "unit of force"), (with_room("4 ft"), "4 ft"),
+        (with_room("{left: 4 ft, right: 4 ft, top: 1 ft}"), "top"),
+        (with_tools("{seating: 1/4}"), "bare number"), (with_tools("{seating: -1/4 in}"), "-1/4 in"), (with_tools("{strands: [5/8 in.]}"), "5/8 in."),
+        (with_tools("{stroke: 8 lb}"), "unit of force"), (with_tools("{pump: 3 hp}"), "pump"),
+    ],
+)  # fmt: skip
+def test_faults_are_told_with_their_line(text: str, words: str) -> None:
+    problems = problems_of(text)
+    line = next(k for k, row in enumerate(text.splitlines(), start=1) if "heel room:" in row or row.startswith("stressing:"))
+    assert [p.line for p in problems] == [line]
+    assert words in f"{problems[0].field} {problems[0].found} {problems[0].allowed}"
