@@ -79,9 +79,12 @@ def passing(solved: Solved, repairs: Sequence[Repair]) -> bool:
 
 
 def _better(one: Plan, other: Plan, weights: Mapping[str, float]) -> tuple[Plan, Plan]:
-    """What passes comes before what does not, then the lesser cost; of equals the first."""
-    ranked = [(bool(x.no_path) or not passing(x.solved, x.repairs), effort_of_all(r.detail for r in x.repairs).cost(weights)) for x in (one, other)]
-    return (one, other) if ranked[0] <= ranked[1] else (other, one)
+    """What passes comes before what does not, then the lesser cost; of equals, and of two that do not pass, the first."""
+    good = [not x.no_path and passing(x.solved, x.repairs) for x in (one, other)]
+    if good[0] != good[1]:
+        return (one, other) if good[0] else (other, one)
+    costs = [effort_of_all(r.detail for r in x.repairs).cost(weights) for x in (one, other)]
+    return (other, one) if all(good) and costs[1] < costs[0] else (one, other)
 
 
 def _lost(winner: Plan, loser: Plan, weights: Mapping[str, float]) -> str:
