@@ -77,7 +77,7 @@ def table(title: str, header: Sequence[str], rows: Sequence[Sequence[str]], widt
     room = width - PAD * (len(header) - 1)
     widths = list(natural)
     while sum(widths) > room + 1e-9:
-        slack = [w - max(words[k], min(LEAST, natural[k])) for k, w in enumerate(widths)]
+        slack = [w - max(words[k], min(LEAST, 5.6 * h, natural[k])) for k, w in enumerate(widths)]
         k = max((k for k in range(len(widths)) if slack[k] > 1e-9), key=lambda k: widths[k], default=-1)
         if k < 0:
             k = max(range(len(widths)), key=lambda k: widths[k])  # a long word is cut
