@@ -106,7 +106,7 @@ def _write_trusses(folder: Path, project: Project, assessed: Sequence[TrussAsses
 
 def repaired(before: TrussAssessment, plan: Plan) -> Repaired:
     """A truss with its plan: the checks of new parts join the places as repaired."""
-    after = plan.solved.assessed
+    after = plan.solved.assessed if not plan.no_path else Assessed("as repaired", None, (), plan.no_path)
     panels = {r.site.key: _panel(before, r.site.x, r.site.member) for r in plan.repairs}
     new = tuple(Place(r.intervention.remedy, panels[r.site.key], r.site.key, f"new parts of {r.site.key}", r.results) for r in plan.repairs)
     joined = Assessed(after.structure, after.forces, (*after.places, *new), after.no_safe_load_path)

@@ -17,6 +17,7 @@ from functools import partial
 from pathlib import Path
 
 from detailgen import packing, standards
+from detailgen.analysis.build import STRANDS
 from detailgen.assessment.assess import Imported, assess_truss, own_forces, solve_repaired
 from detailgen.assessment.compare import compare
 from detailgen.assessment.hand_check import hand_check
@@ -29,7 +30,7 @@ from detailgen.core.errors import InputError, InputProblem, OutputError
 from detailgen.core.folder import whole_folder
 from detailgen.core.result import State
 from detailgen.core.tolerance import at_most
-from detailgen.model.assessment import Assessed, Difference, SafetyNow, StagedWork, TrussAssessment, Variation
+from detailgen.model.assessment import Assessed, Difference, SafetyNow, StagedWork, Stressing, TrussAssessment, Variation
 from detailgen.model.marks import register
 from detailgen.model.package import Package, Repaired
 from detailgen.model.project import Project, Truss
@@ -142,7 +143,7 @@ def assess_one(project: Project, truss: Truss) -> TrussAssessment:
 
 def assessed_with_safety(project: Project, truss: Truss) -> tuple[TrussAssessment, SafetyNow]:
     one = assess_one(project, truss)
-    return one, safety_now(project, one, *standards_of(project))
+    return one, safety_now(project, one, *standards_of(project, ALLOWABLE_STRESS))
 
 
 def repair_one(project: Project, truss: Truss) -> Repaired:
@@ -186,7 +187,10 @@ def stages_of(project: Project, repaired: Repaired) -> tuple[StagedWork | None, 
     if truss.one_sided:
         return StagedWork(truss.mark, "members that carry only tension or only compression are not followed from stage to stage"), safety
     no_path = bool(repaired.before.as_found.no_safe_load_path)
-    return staged_work(project, found, truss, *standards, at_once=repaired.after, no_path=no_path), safety
+    at_once = repaired.after if project.method == ALLOWABLE_STRESS else None
+    plan = repaired.stressing
+    strands = Stressing(STRANDS, plan.pulls, plan.locked, plan.lasting) if plan is not None else None
+    return staged_work(project, found, truss, *standards, at_once=at_once, stressing=strands, no_path=no_path), safety
 
 
 def asked_afterwards(project: Project, repaired: Repaired) -> Generator[object, None, None]:

@@ -15,7 +15,8 @@ def true_moments(member: MemberForces) -> Floats:
     """The moments (c, s) of a member, those between stations included: where the shear changes its sign between two stations, the moment there
     stands at the nearer one.
 
-    Loads are even between stations, as in a frame that has a joint at every single load: then the shear runs straight and this is exact.
+    Loads are even between stations, as in a frame that has a joint at every single load: then the shear runs straight and this is exact. Imported
+    forces are read in the same way.
     """
     before, after = member.shear[:, :-1], member.shear[:, 1:]
     run = np.diff(member.station)
@@ -30,16 +31,6 @@ def true_moments(member: MemberForces) -> Floats:
         np.maximum(beside, peak, out=beside, where=most & here)
         np.minimum(beside, peak, out=beside, where=least & here)
     return moments
-
-
-OURS = "analysis"
-"""The source of forces that were found here; imported ones say what they say."""
-
-
-def moments_of(forces: Forces, member: str) -> Floats:
-    """Moments (c, s) by which a member is judged."""
-    found = forces.members[member]
-    return true_moments(found) if forces.source == OURS else found.moment
 
 
 @dataclass(frozen=True)
@@ -62,7 +53,7 @@ def envelope(stages: Sequence[Forces]) -> Mapping[str, Mapping[tuple[str, str], 
         for name, member in forces.members.items():
             best = found.setdefault(name, {})
             for what in ("axial", "shear", "moment"):
-                values: Floats = moments_of(forces, name) if what == "moment" else getattr(member, what)
+                values: Floats = true_moments(member) if what == "moment" else getattr(member, what)
                 for which, sign in (("greatest", 1.0), ("least", -1.0)):
                     signed = sign * values
                     row, column = np.unravel_index(int(signed.argmax()), signed.shape)

@@ -266,11 +266,12 @@ CheckPlaces = Callable[[Sequence[str] | None], tuple[Place, ...]]
 
 def solve_repaired(
     project: Project, truss: Truss, wood: WoodStandard, standard: LoadStandard, read_imported: Callable[[Sequence[str]], Imported] | None = None,
-    *, altered: Callable[[FrameModel], FrameModel] | None = None,
+    *, altered: Callable[[FrameModel], FrameModel] | None = None, distances: bool = True,
 ) -> tuple[FrameModel, Forces, CheckPlaces]:  # fmt: skip
     """A truss with repairs in: its frame, its forces, and the checks of whichever of its places are asked for. What damage is left counts.
 
     altered: changes the frame before it is solved
+    distances: are the distances of bolts told by themselves?
     Raises: InputError where it is a mechanism
     """
     job = _Job(project, truss, wood, standard)
@@ -284,6 +285,7 @@ def solve_repaired(
         given = _imported_forces(job, solved.model, imported, "as repaired", forces.combinations)
         intact = _imported_forces(job, solved.model, imported, "intact", forces.combinations)
         forces = given or (replace(intact, structure="as repaired") if intact else forces)
+    forces = replace(forces, distances=distances)
     return solved.model, forces, lambda names: _check(job, solved.model, forces, damaged=True, only=names)
 
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from detailgen.analysis.build import panel_name
-from detailgen.analysis.extremes import moments_of
+from detailgen.analysis.extremes import true_moments
 from detailgen.assessment.sections import HoleGroup, Left, all_pairs, what_is_left
 from detailgen.assessment.sistered import as_one_piece, sister_of, stiffened_length
 from detailgen.core.result import CheckResult
@@ -99,7 +99,7 @@ def _asked(
 ) -> _Asked:  # fmt: skip
     name = panel_name(pair)
     parts = [p for p in model.parts[name] if not p.broken]
-    station, moment = forces.members[name].station, moments_of(forces, name)
+    station, moment = forces.members[name].station, true_moments(forces.members[name])
     alike: dict[tuple[object, ...], tuple[Part, Wood, Left, list[str]]] = {}
     for part in parts:
         wood = next(p.wood for p in member.plies if p.name == part.ply)

@@ -138,7 +138,7 @@ def sensitivity(
     over = {p.name for p in [*places, *new_parts] if (r := p.worst) is not None and not at_most(r.ratio, 1.0)}
     for title, changed, altered in _trials(truss, wood):
         try:
-            _, other, check = solve_repaired(project, changed, wood, standard, altered=altered)
+            _, other, check = solve_repaired(project, changed, wood, standard, altered=altered, distances=False)
             found = list(check(names))
         except (NotCovered, InputError):
             continue  # a grade that is not listed for this size, or a truss that cannot stand so: no row

@@ -16,6 +16,7 @@ from detailgen.core.result import CheckResult
 from detailgen.core.tolerance import rounded
 from detailgen.model.assessment import Shore
 from detailgen.model.project import Truss
+from detailgen.model.shores import WIDE
 from detailgen.model.structure import Floats
 from detailgen.standards.interface import AcrossRequest, WoodStandard
 
@@ -37,11 +38,16 @@ class Jacks:
     short: str = ""  # what limits them before the pull is gone
 
 
-def may_stand(truss: Truss) -> tuple[str, ...]:
-    """Joints of the bottom chord at which a shore may stand."""
+def may_stand(truss: Truss, repaired: Truss | None = None) -> tuple[str, ...]:
+    """Joints of the bottom chord at which a shore may stand: not where its block would reach under a length of ply that is cut out."""
     inner = truss.bottom[1:-1]
     allowed = truss.work.shores or inner
-    return tuple(j for j in inner if j in allowed and j not in truss.work.barred)
+    reach = WIDE / 2
+
+    def cut_away(joint: str) -> bool:
+        return any(piece.start - reach < truss.joints[joint][0] < piece.end + reach for piece in (repaired.pieces if repaired is not None else ()))
+
+    return tuple(j for j in inner if j in allowed and j not in truss.work.barred and not cut_away(j))
 
 
 def joint_sets(truss: Truss, panels: Sequence[str], joints: Sequence[str]) -> list[tuple[str, ...]]:
@@ -121,18 +127,31 @@ def _alike(one: Jacks, other: Jacks) -> bool:
     return one.force.keys() == other.force.keys() and all(abs(one.force[j] - other.force[j]) < 0.01 * other.force[j] for j in other.force)
 
 
-def bearing_of(truss: Truss, wood: WoodStandard, joint: str, push: float, duration: str, name: str, units: str) -> tuple[float, CheckResult]:
-    """The shortest block (in) on which the chord bears the shore's greatest force, and its check; the longest where none is enough."""
+def cut_over(works: Works, joint: str) -> tuple[str, ...]:
+    """Plies of the bottom chord that are out on both sides of a joint for some time of the work, so that no shore bears them there."""
+    out = [{r.ply for r in works.overlay.runs if r.life != STAYS and joint in r.panel.split("-")[at : at + 1]} for at in (0, 1)]
+    plies = {p.name for m in works.found.members if m.kind == "bottom chord" for p in m.plies}
+    return tuple(sorted(out[0] & out[1] & plies))
+
+
+def bearing_of(
+    truss: Truss, wood: WoodStandard, joint: str, push: float, duration: str, name: str, units: str, out: Sequence[str] = (),
+) -> tuple[float, CheckResult]:  # fmt: skip
+    """The shortest block (in) on which the chord bears the shore's greatest force, and its check; the longest where none is enough.
+
+    out: plies that are not there all the time
+    """
     chord = next(m for m in truss.members if m.kind == "bottom chord")
-    first = chord.plies[0]
-    width = sum(p.thickness for p in chord.plies)
+    plies = [p for p in chord.plies if p.name not in out] or list(chord.plies)
+    first = plies[0]
+    width = sum(p.thickness for p in plies)
     x = truss.joints[joint][0]
     result: CheckResult | None = None
     for block in BLOCKS[units]:
         end = min(x, truss.span - x) - block / 2
         request = AcrossRequest(
             f"bottom chord on the shore at {joint}", grade_of(first.wood), width, first.depth, block, end, np.array([max(push, 0.0)]), (name,),
-            (duration,), len(chord.plies), "work",
+            (duration,), len(plies), "work",
         )  # fmt: skip
         (result,) = wood.across_checks(request)
         if not result.ratio > 1.0:
@@ -157,12 +176,15 @@ def shores_of(
     shores = []
     for joint in joints:
         push, name, duration = most[joint]
-        block, bearing = bearing_of(truss, works.wood, joint, push, duration, name, units.name)
+        out = cut_over(works, joint)
+        block, bearing = bearing_of(truss, works.wood, joint, push, duration, name, units.name, out)
         lift = jacks.lift.get(joint, 0.0)
         stop = up_to(max(STOP_OVER_LIFT * lift, STOP_LEAST), step)
         warnings = []
         if work.stop > 0:
             stop = min(stop, work.stop)
+        if out:
+            warnings.append(f"the {' and '.join(out)} ply over it is cut away meanwhile, so the block bears on the plies that stay")
         if not bearing.ratio <= 1.0:
             warnings.append("the chord is crushed even on the longest block")
         if 0 < work.jack < push:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -55,7 +56,7 @@ def snow_capacity(forces: Forces, snow_cases: Sequence[str], flat_roof: float, c
                 factor_of[name] = float(s)
                 rows.append((Combination(name, combination.factors, combination.duration, combination.cite), ((dead, times * (1 - s)), (snow, s))))
         found: dict[float, list[tuple[float, str, str]]] = {float(s): [] for s in factors}
-        for place in check(weighted(forces, rows), names):
+        for place in check(replace(weighted(forces, rows), distances=False), names):
             for result in place.results:
                 # a distance that is too short stays so under any snow: it is a finding of its own
                 if result.unit != "in" and result.ratio == result.ratio and not at_most(result.ratio, 1.0):

@@ -98,7 +98,9 @@ def _forces(works: Works, moments: Sequence[Moment], runs: Sequence[Run], combin
     for name, f in each[0].items():
         axial, shear, moment = (np.concatenate([getattr(e[name], what) for e in each]) for what in ("axial", "shear", "moment"))
         members[name] = MemberForces(name, f.station, axial, shear, moment)
-    return Forces("as repaired", "work", tuple(combinations), members, "analysis", distances=False)
+    pulled = list(works.overlay.strands)
+    strands = np.concatenate([m.result.axial[:, pulled].mean(axis=2).sum(axis=1) for m in moments]) if pulled else None
+    return Forces("as repaired", "work", tuple(combinations), members, "analysis", strands, distances=False)
 
 
 def _places(

@@ -52,8 +52,10 @@ def put_in(what: str) -> str:
     return f"Put in the new parts of the {what}; all bolts in and snug."
 
 
-def stressed(k: int, count: int, force: float, units: UnitSystem) -> str:
-    return f"Stress strands {k} of {count} to {units.write_force(force)} and lock them off."
+def stressed(number: int, count: int, force: float, units: UnitSystem) -> str:
+    which = "the strands" if count == 1 else f"strands, pull {number} of {count},"
+    snug = "Shores snug under the joints of the bottom chord, free to let it rise. " if number == 1 else ""
+    return f"{snug}Stress {which} by the stressing table and lock them off: {units.write_force(force)} in all once the wedges have seated."
 
 
 def out(joints: Sequence[str]) -> str:
@@ -84,6 +86,10 @@ def warnings(
         stays = f"lets {units.write_force(left)} of pull stay beside the ply that is put in"
         out.append(f"{short[:1].upper()}{short[1:]} {stays}: it takes none of that.")
     over = [line for line in lines if not math.isnan(line.ratio) and not at_most(line.ratio, 1.0)]
+    if over and over[0] is lines[0]:
+        stands = f"{over[0].place} stands at {over[0].ratio:.2f} ({over[0].check})"
+        out.append(f"Before anything is done {stands}: shores come first, and nobody else goes under it.")
+        over = [line for line in over if (line.place, line.check, line.ratio) != (over[0].place, over[0].check, over[0].ratio)]
     out += [f"Stage '{n.title}': {n.place} stands at {n.ratio:.2f} ({n.check}). Other shoring or bracing is needed there." for n in over]
     out += [f"Shore at {s.joint}: {w}." for s in shores for w in s.warnings]
     once, staged = ratios

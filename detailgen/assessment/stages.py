@@ -6,9 +6,8 @@ A ply that is put in while its chord still pulls takes nothing of that pull: the
 
 from __future__ import annotations
 
-import itertools
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -20,6 +19,7 @@ from detailgen.assessment import stage_words as say
 from detailgen.assessment.members import grade_of
 from detailgen.assessment.shoring import Jacks, changed_panels, jacks_for, may_stand, pull_beside, shores_of
 from detailgen.assessment.stage_checks import Checks, check, newly_unchecked, passes, worst_of
+from detailgen.assessment.stage_results import both_ratios, difference_of, in_service, snow_levels, snow_limit
 from detailgen.assessment.staging import Moment, Row, Works, window_rows
 from detailgen.core.errors import NotCovered
 from detailgen.core.tolerance import at_most, rounded
@@ -27,10 +27,8 @@ from detailgen.model.assessment import Assessed, StageCheck, StagedWork, StageLi
 from detailgen.model.project import Project, Truss
 from detailgen.standards.interface import LoadStandard, WoodStandard
 
-LEVELS = (0.0, 0.1, 0.2, 0.3, 0.5, 0.75, 1.0)
-"""The snow that the roof may carry while the work is at its weakest is looked for among these shares of today's flat-roof snow (ours)."""
-SAME = 1e-3
-"""Forces that differ by less than this part of the greatest in the truss are the same: what was judged under one holds under the other (ours)."""
+SETTLE = 6
+"""Rounds in which the jacking forces are found that leave all strands alike: each leaves some percent of the last one's error."""
 TELLS = 0.02
 """Staged forces that differ from those for all loads at once by more than this part of the greatest are a warning (ours)."""
 
@@ -108,7 +106,7 @@ def _staged(
     stressing: Stressing | None, no_path: bool, choice: int = 0,
 ) -> StagedWork:  # fmt: skip
     """choice: which of the jacks under which the dead load passes; what may come on besides may ask for more of them"""
-    places = may_stand(found)
+    places = may_stand(found, repaired)
     works = Works(project, found, repaired, wood, standard, places, stressing)
     course = _Course(works, Build(works.overlay.structure, works.overlay.standing_as_found))
     rows = window_rows(found, works.factors)
@@ -131,17 +129,17 @@ def _staged(
     _long_run(course, stressing)
     course.stage("in service, in the long run", say.LONG_RUN, "", works.service_rows(", long run"), "repaired", drilled=True, sistered=True)
     *later, service, _ = moments = [s.moment for s in course.stages]
-    levels = _snow_levels(works, weakest)
+    levels = snow_levels(works, weakest)
     checks |= check(works, [*(m for m in later if m.title not in checks), *levels])
     if more and not all(passes(checks[m.title]) for m in later):
         return _staged(project, found, repaired, wood, standard, at_once, stressing, no_path, choice + 1)
-    checks |= _in_service(works, moments[-2:], at_once if stressing is None else None)
-    member, difference = ("", 0.0) if stressing is not None else _difference(works, service)
+    checks |= in_service(works, moments[-2:], at_once if stressing is None else None)
+    member, difference = ("", 0.0) if stressing is not None else difference_of(works, service)
     most = _most(course)
     lines = tuple(_line(s, checks[s.moment.title]) for s in course.stages)
     shores = shores_of(works, jacks, most, course.joints)
-    snow = _snow_limit(works, checks)
-    ratios = _both(checks, at_once)
+    snow = snow_limit(works, checks)
+    ratios = both_ratios(checks, at_once)
     warnings = say.warnings(found, jacks.short, jacks.left, shores, lines, difference, ratios, project.units, from_zero=from_zero, tells=TELLS)
     told = {s.moment.title: checks[s.moment.title] for s in course.stages}
     warnings += say.unchecked(newly_unchecked(told, course.stages[0].moment.title))
@@ -240,18 +238,19 @@ def _through_the_plies(course: _Course, rows: Sequence[Row], jacks: Jacks) -> Mo
 
 
 def _strands(course: _Course, rows: Sequence[Row], stressing: Stressing) -> None:
-    """One after another: an outside force while it is jacked, a member once it is locked."""
+    """One part after another: an outside force while it is jacked, a member once it is locked. Each later one slackens those before it."""
     works, elements = course.works, course.works.overlay.strands
-    for k, (element, force) in enumerate(zip(elements, stressing.forces, strict=True), start=1):
-        course.build.stress({element: force})
-        if stressing.seating > 0:
-            i, j = works.overlay.structure.ends[element]
-            arms = works.overlay.structure.offset[element]
-            a, b = works.overlay.structure.joints[i] + arms[0], works.overlay.structure.joints[j] + arms[1]
-            course.build.shorten({element: stressing.seating / float(np.hypot(*(b - a)))})
-        title = f"strands {k} of {len(elements)} stressed"
-        does = say.stressed(k, len(elements), force, works.project.units)
-        course.stage(title, does, say.STRESSED_HOLD, rows, "repaired", drilled=True, sistered=True)
+    each = stressing.locked / stressing.count
+    forces = np.full(len(elements), each)
+    for _ in range(SETTLE):
+        trial = course.build.fork()
+        for element, force in zip(elements, forces, strict=True):
+            trial.stress({element: float(force)})
+        forces += each - trial.axial[list(elements)]
+    for k, (element, force) in enumerate(zip(elements, forces, strict=True), start=1):
+        course.build.stress({element: float(force)})
+        does = say.stressed(k, len(elements), float(force), works.project.units)
+        course.stage(f"strands {k} of {len(elements)} locked", does, say.STRESSED_HOLD, rows, "repaired", drilled=True, sistered=True)
 
 
 def _long_run(course: _Course, stressing: Stressing | None) -> None:
@@ -264,75 +263,14 @@ def _long_run(course: _Course, stressing: Stressing | None) -> None:
         phi[run.elements] = works.wood.creep(grade_of(ply.wood))[0]
         lasting[run.elements] -= long_since.get((run.panel, run.ply), 0.0)
     build.creep(phi, lasting)
-    if stressing is not None and (stressing.relaxed > 0 or stressing.dried > 0):
+    standing = [e for e in overlay.strands if build.active[e]]
+    if stressing is not None and standing:
+        held = float(build.axial[standing].sum())
         s = overlay.structure
-        lost = {e: stressing.relaxed * float(build.axial[e]) / float(s.E[e] * s.A[e]) + stressing.dried for e in overlay.strands if build.active[e]}
-        build.shorten(lost)
-
-
-def _at_once(works: Works, service: Moment) -> Moment:
-    """What the repaired truss carries where all loads come on at once."""
-    once = Build(works.overlay.structure, works.overlay.standing_as_repaired)
-    once.add(works.case("D", once))
-    return works.moment("at once", once, service.rows, "repaired", drilled=True, sistered=True)
-
-
-def _difference(works: Works, service: Moment) -> tuple[str, float]:
-    """The member, or ply of one, whose axial force in service differs most from the answer for all loads at once, as a share of the greatest."""
-    answer, staged = works.axial(_at_once(works, service)), works.axial(service)
-    scale = max((float(np.abs(a).max()) for a in answer.values()), default=0.0)
-    gaps = {key: float(np.abs(staged[key] - a).max()) for key, a in answer.items() if key in staged}
-    if not gaps or scale == 0.0:
-        return "", 0.0
-    panel, ply = max(gaps, key=lambda k: rounded(gaps[k]))
-    return f"{panel}, {ply} ply" if ply else panel, gaps[panel, ply] / scale
-
-
-def _in_service(works: Works, moments: Sequence[Moment], at_once: Assessed | None) -> Checks:
-    """The checks in service, at first and in the long run. Where forces are those of all loads at once, what was judged for these holds."""
-    if at_once is None:
-        return check(works, moments)
-    frames = works.overlay
-    once = _at_once(works, moments[0]).result
-    found: Checks = {}
-    for m in moments:
-        other = {r.panel for r in frames.runs if r.life != STAYS}
-        for what in ("axial", "moment"):
-            was, now = getattr(once, what), getattr(m.result, what)
-            wrong = np.abs(now - was).max(axis=(0, 2)) > SAME * np.abs(was).max()
-            other |= {r.panel for r in frames.runs if wrong[r.elements].any()}
-        known = [(p, p.worst) for p in at_once.places if p.member not in other and p.kind in ("member", "connection", "splice")]
-        held = [
-            StageCheck(m.title, p.name, r.check, r.combination, r.demand, r.capacity, r.unit, r.ratio, str(r.cite))
-            for p, r in known if r is not None and r.unit != "in" and not math.isnan(r.ratio)
-        ]  # fmt: skip
-        found[m.title] = [*held, *check(works, [m], other).get(m.title, [])]
-    return found
-
-
-def _snow_levels(works: Works, weakest: Moment) -> list[Moment]:
-    """More and more snow while least stands: full and on each half."""
-    if not works.loads.pressures:
-        return []
-    (dead, snow), flat = works.factors.snow, _flat_roof(works)
-    rows = [
-        Row(f"D + S work {part}", dead, ((f"S work {part}", snow * flat * level),), "snow", interim=True, stage=f"snow {k}")
-        for k, level in enumerate(LEVELS) for part in ("full", "left half", "right half")[: 3 if k else 1]
-    ]  # fmt: skip
-    return [works.moment("snow", weakest.build, rows, weakest.structure, drilled=weakest.drilled, sistered=weakest.sistered)]
-
-
-def _flat_roof(works: Works) -> float:
-    """Today's flat-roof snow, psi."""
-    return float(next(s.value for s in works.loads.pressures[0].calculation.steps() if s.symbol == "p_f")) / 144
-
-
-def _snow_limit(works: Works, checks: Mapping[str, Sequence[StageCheck]]) -> float:
-    """The greatest step of snow that everything passes under, with all below it; nan on a roof without snow."""
-    if not works.loads.pressures:
-        return math.nan
-    held = list(itertools.takewhile(lambda k: passes(checks[f"snow {k}"]), range(len(LEVELS))))
-    return _flat_roof(works) * LEVELS[held[-1]] if held else 0.0
+        trial = build.fork()
+        trial.shorten(dict.fromkeys(standing, held / float((s.E * s.A)[standing].sum())))
+        share = (held - stressing.lasting) / (held - float(trial.axial[standing].sum()))  # it is linear: so much of the trial is what is lost
+        build.shorten(dict.fromkeys(standing, share * held / float((s.E * s.A)[standing].sum())))
 
 
 def _most(course: _Course) -> dict[str, tuple[float, str, str]]:
@@ -353,13 +291,3 @@ def _line(stage: _Stage, checks: Sequence[StageCheck]) -> StageLine:
     worst = worst_of(checks)
     governs = ("", "", math.nan, "") if worst is None else (worst.place, worst.check, worst.ratio, worst.combination)
     return StageLine(stage.moment.title, *governs, stage.does, stage.hold, stage.moved, stage.shores, stage.strands)
-
-
-def _both(checks: Mapping[str, Sequence[StageCheck]], at_once: Assessed | None) -> tuple[float, float]:
-    """The governing ratio in service for all loads at once and staged, of the same places."""
-    staged = [*checks.get("in service", ()), *checks.get("in service, in the long run", ())]
-    names = {c.place for c in staged}
-    known = [p.worst for p in at_once.places if p.name in names] if at_once is not None else []
-    once = max((r.ratio for r in known if r is not None and r.unit != "in" and not math.isnan(r.ratio)), default=math.nan)
-    worst = worst_of(staged)
-    return once, worst.ratio if worst is not None else math.nan

@@ -96,7 +96,7 @@ class Works:
         """joints: of the bottom chord, at which a shore may stand. Raises: NotCovered"""
         self.project, self.found, self.repaired, self.wood = project, found, repaired, wood
         self.base = self._frame(repaired)
-        pulls = [] if stressing is None else [Pull(self.base.structure.member.index(stressing.element), len(stressing.forces))]
+        pulls = [] if stressing is None else [Pull(self.base.structure.member.index(stressing.element), stressing.count)]
         self.overlay: Overlay = lay_over(found, repaired, self.base, self._modulus, joints, pulls)
         self.loads: LoadSet = build_cases(repaired, project.loads, self.base, standard)
         self.window: LoadSet = window_cases(found, self.base)

@@ -11,12 +11,16 @@ from dataclasses import dataclass
 from typing import Any
 
 from detailgen.checker import measure
+from detailgen.checker.dimensions import DIMENSIONS
 from detailgen.checker.drawing import Drawing, Face, length_words
+from detailgen.checker.statements import WRITTEN
 from detailgen.checker.tags import fastener
 from detailgen.core.errors import OutputError
 from detailgen.core.units import MM
 
 ITEM = "splice layout of {detail}"
+REPEATS = (WRITTEN.document, DIMENSIONS.document)
+"""What a sheet says of its own drawing: findings of these only mean that it has been edited."""
 SAME = 1 / 64
 """Distances of one layout that differ by less (in) are one."""
 

@@ -43,7 +43,7 @@ def _holes(told: Told, names: Names, p: Paragraph) -> None:
         counts = [n for (d, made), n in _by_size(face).items() if abs(d - size) <= told.half and made == m["made"]]
         told.equal(f"callout '{m[0]}' at {face.name}", "states as many holes:", int(m["count"]), sum(counts))
     if m := _TEMPLATE.search(p.text):
-        told.known(f"'{m[0]}'", m["mark"], names.by_mark)
+        told.known(f"'{m[0]}'", m["mark"], names.anywhere)
 
 
 def _bolts(told: Told, p: Paragraph, rows: list[dict[str, str]] | list) -> None:  # type: ignore[type-arg]
@@ -76,7 +76,7 @@ def _views(told: Told, names: Names, p: Paragraph) -> None:
 def _labels(told: Told, names: Names, p: Paragraph) -> None:
     """(N) PL-1 ..., size: in whatever view."""
     if m := _NEW.search(p.text):
-        told.known(f"'{m[0]}'", m["mark"], names.by_mark)
+        told.known(f"'{m[0]}'", m["mark"], names.anywhere)
         if (size := _SIZE.search(p.text)) and m["mark"] in names.by_mark:
             size_of(told, names.by_mark[m["mark"]], size["size"], f"label '{m[0]}'")
     elif p.text.startswith("(E) ") and (size := _SIZE.search(p.text)) and "seen from" not in p.text:

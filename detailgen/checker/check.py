@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
+from detailgen.checker.advice import advice
 from detailgen.checker.agree import judge_agreement
 from detailgen.checker.alike import judge_alike
 from detailgen.checker.dimensions import judge_dimensions
@@ -41,6 +42,7 @@ class FileChecked:
     results: tuple[CheckResult, ...]
     measured: tuple[Measurement, ...]
     path: Path = Path()
+    metric: bool = False
 
 
 @dataclass(frozen=True)
@@ -232,7 +234,7 @@ def _check_paths(paths: Iterable[Path], facts: Path | None) -> Checked:
         again = judge_repeated(d, marks.get(_package(path), {})) if d.shown else []
         varied = judge_varied(d, marks.get(_package(path), {})) if d.shown else []
         lists = judge_schedules(d, projects[_package(path)]) if not d.faces and d.texts else []
-        files.append(FileChecked(name, (*judge(d), *unlike.get(name, []), *again, *varied, *lists), tuple(listing(d)), path))
+        files.append(FileChecked(name, (*judge(d), *unlike.get(name, []), *again, *varied, *lists), tuple(listing(d)), path, d.metric))
     return Checked(tuple(files))
 
 
@@ -280,7 +282,11 @@ def result_json(result: CheckResult) -> dict[str, Any]:
     if result.unit == "lb":
         out |= {"demand": _number(result.demand), "capacity": _number(result.capacity)}
     out |= {"unit": result.unit, "when": result.combination, "clause": str(result.cite), "table_status": result.table_status.words}
-    return out | ({"missing": result.missing} if result.missing else {})
+    if result.missing:
+        out["missing"] = result.missing
+    if do := advice(result):
+        out["to_do"] = do
+    return out
 
 
 def checks_json(checked: Checked) -> dict[str, Any]:

@@ -11,7 +11,7 @@ from detailgen.checker.drawing import Drawing, Face, Stretch, length_words
 from detailgen.checker.geometry import Point
 from detailgen.checker.rules import READING_IN, Found, falls_short, wrong
 from detailgen.core.clause import Cite
-from detailgen.core.result import CheckResult, State
+from detailgen.core.result import CheckResult, State, cannot_be_checked
 from detailgen.core.tolerance import rounded_length
 from detailgen.core.units import MM, QuantityError, parse
 
@@ -20,6 +20,8 @@ HALF_STEP_IN = 1 / 32
 """Drawings round dimensions to sixteenths."""
 HALF_STEP_MM = 0.5 * MM
 AT_A_FEATURE = 1 / 64
+MOST = 30_000_000
+"""Dimensions times holes that are gone through."""
 _NUMBER = r"(?:\d+[ -]\d+/\d+|\d+/\d+|\d+\.\d+|\.\d+|\d+)"
 _LENGTH = re.compile(rf"(?<![A-Za-z]-)(?<![A-Za-z\d])(?:(?:\d+\s*'\s*-?\s*)?{_NUMBER}\s*\"|\d+\s*'|{_NUMBER}(?:\s*mm\b)?)")
 _CHAIN = re.compile(rf"(?P<count>\d+)\s*(?:SPA|spaces|x|×)\.?\s*@?\s*(?P<step>(?:\d+\s*'\s*-?\s*)?{_NUMBER}\s*(?:\"|mm\b)?)", re.IGNORECASE)
@@ -68,6 +70,10 @@ def judge_dimensions(drawing: Drawing) -> list[CheckResult]:
     half = HALF_STEP_MM if drawing.metric else HALF_STEP_IN
     out: list[CheckResult] = []
     checked = 0
+    holes = sum(len(f.holes) for f in drawing.faces)
+    if len(drawing.stretches) * max(holes, 100) > MOST:
+        missing = f"fewer dimensions or holes: {len(drawing.stretches):,} and {holes:,} are too many to hold against each other"
+        return [cannot_be_checked("dimensions", "dimensions", missing, DIMENSIONS)]
     for s in drawing.stretches:
         where = f"dimension of {length_words(s.measured, drawing.metric)} on layer {s.layer}" + _near(drawing, s)
         for text, what in ((s.text, "text"), (s.shown, "picture")):

@@ -16,6 +16,12 @@ from detailgen.core.errors import InputError, InputProblem
 ALLOWED = "a whole DXF file (R12 to R2018), text or binary"
 LARGEST = 100_000_000
 """Bytes of a file that is read; a sheet has a quarter of a million, 100,000 holes have 40 million."""
+LINES = 8_000_000
+"""Lines of a file that is read; 100,000 holes have 3 million."""
+MOST = 500_000
+"""Entities, those of opened blocks counted as often as they are shown."""
+LONGEST = 2000
+"""Letters of a text that are read."""
 GREATEST = 1e9
 """Coordinates beyond this (drawing units) are no building."""
 _BINARY = b"\r\n\x1a\x00"
@@ -25,6 +31,10 @@ _CODED = re.compile(r"\\U\+([0-9A-Fa-f]{4})")
 
 def refused(path: Path, line: int, found: str, allowed: str = ALLOWED) -> InputError:
     return InputError([InputProblem(str(path), line, "", found, allowed)])
+
+
+def too_many(path: Path, found: str) -> InputError:
+    return refused(path, 0, found, f"up to {MOST:,} entities, those in blocks counted as often as they are shown")
 
 
 class Entity:
@@ -140,6 +150,8 @@ class DxfText:
 
     def _divide(self) -> None:
         starts = [k for k, c in enumerate(self.codes) if c == "0"]
+        if len(starts) > 2 * MOST:
+            raise too_many(self.path, f"{len(starts):,} entities")
         section, block, parent = "", None, None
         ends = [*starts[1:], len(self.codes)]
         for start, stop in zip(starts, ends, strict=True):
@@ -187,7 +199,8 @@ class DxfText:
 
 
 def decoded(text: str) -> str:
-    """A text with its coded letters put in."""
+    """A text with its coded letters put in; of one that is longer than any on a drawing the beginning."""
+    text = text[:LONGEST]
     return _CODED.sub(lambda m: chr(int(m[1], 16)), text) if "\\U+" in text else text
 
 
@@ -235,6 +248,9 @@ def _from_binary(path: Path) -> str:
 
 
 def _parsed(path: Path, text: str) -> DxfText:
+    count = text.count("\n") or text.count("\r")
+    if count > LINES:
+        raise too_many(path, f"{count:,} lines")
     lines = text.rstrip().replace("\r\n", "\n").replace("\r", "\n").split("\n")
     lines[0] = lines[0].lstrip("\ufeff")
     codes = [c.strip() for c in lines[0::2]]

@@ -163,23 +163,28 @@ def _faces(views: list[_View], circles: Sequence[_Hole], results: list[CheckResu
         by_part[tags["part"]].append(k)
     bare: list[tuple[FaceHole, Origin]] = []
     lost: dict[str, None] = {}
+    sets: dict[str, frozenset[int]] = {}
+    boxes = Boxes([outline.box for _, outline, _ in views])
     for said, hole, at in circles:
         if said is None or said["kind"] not in ("hole", "slot"):
             bare.append((replace(hole, tagged=False), at))
             continue
         if said["view"] in _NOT_PARTS:
             continue
-        own = [k for k in by_part.get(said["part"], ()) if said["detail"] in ("", views[k][0]["detail"]) and views[k][2].layout == at.layout]
+        own = by_part.get(said["part"], [])
+        if len(own) > 1:  # of several views of a part the one that it stands in
+            named = sets.setdefault(said["part"], frozenset(own))
+            around = [k for k in boxes.around(hole.at) if k in named and views[k][1].contains(hole.at)]
+            own = [k for k in around if views[k][2].layout == at.layout] or own[:1]
+        own = [k for k in own if said["detail"] in ("", views[k][0]["detail"]) and views[k][2].layout == at.layout]
         full = FaceHole(hole.x, hole.y, hole.diameter, said["group"], said["fastener"], said["made"], said["template"], True, hole.length, hole.angle)
         if not own:
             lost[said["part"]] = None
-        elif len(own) == 1:
-            homes[own[0]].append(full)
         else:
-            homes[next((k for k in own if views[k][1].contains(hole.at)), own[0])].append(full)
+            homes[own[0]].append(full)
     for part in lost:
         results.append(cannot_be_checked(part or "hole", "holes", f"the face view of part '{part}', of which a hole is drawn", FACE_VIEW))
-    _give_bare(views, homes, bare)
+    _give_bare(views, homes, bare, boxes)
     faces = [_face(t, o, homes[k], at) for k, (t, o, at) in enumerate(views)]
     return _without_copies(faces, results)
 
@@ -205,10 +210,9 @@ def _shows(face: Face, copy: Face) -> bool:
     return off_shape(shape_of("", face), shape_of("", copy)) <= SAME or (not copy.holes and face.outline == copy.outline)
 
 
-def _give_bare(views: list[_View], homes: list[list[FaceHole]], bare: Iterable[tuple[FaceHole, Origin]]) -> None:
+def _give_bare(views: list[_View], homes: list[list[FaceHole]], bare: Iterable[tuple[FaceHole, Origin]], boxes: Boxes) -> None:
     """Circles without tags inside a face view; not those around a tagged hole, which are its washer or centre mark."""
     known = [{(round(h.x, 3), round(h.y, 3)) for h in holes} for holes in homes]
-    boxes = Boxes([outline.box for _, outline, _ in views])
     for hole, at in bare:
         for k in boxes.around(hole.at):
             _, outline, own = views[k]

@@ -45,5 +45,5 @@ def judge_repeated(drawing: Drawing, known: Mapping[str, tuple[str, Face, float 
         if thickness is not None:
             plan[again.detail, again.part] = (0.0, thickness)
     told = Told(replace(drawing, faces=tuple(faces), plan=plan))
-    judge_captions(told, Names(told.drawing), [])
+    judge_captions(told, Names(told.drawing, {mark: face for mark, (_, face, _) in known.items()}), [])
     return out + told.results

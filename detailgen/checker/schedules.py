@@ -18,6 +18,8 @@ from detailgen.checker.written import POUND, STEEL_WEIGHT
 from detailgen.core.result import CheckResult, State
 
 Row = Mapping[str, str]
+STRANDS = "strands"
+"""The group of holes that strands pass."""
 _SHEET = re.compile(r"^Sheet (?P<number>\S+)$")
 _TIMES = re.compile(r"(?P<mark>[A-Z]+-\d+) x(?P<count>\d+)")
 _LAYOUT = re.compile(r"(?P<rows>\d+) rows? of (?P<count>\d+)")
@@ -37,6 +39,15 @@ class Project:
     files: set[str] = field(default_factory=set)
 
 
+def built(face: Face) -> int:
+    """How often the joint of a face view is built in its truss."""
+    return int(face.facts.get("times", "1"))
+
+
+def joint_built(drawing: Drawing, joint: str) -> int:
+    return max((built(f) for f in drawing.faces if f.detail == joint), default=1)
+
+
 def sheet_number(drawing: Drawing) -> str:
     """As its title block says, or a text where the block was exploded."""
     return drawing.fields.get("SHEET", "") or next((m["number"] for t in drawing.texts if t.layout and (m := _SHEET.match(one_line(t.text)))), "")
@@ -45,10 +56,10 @@ def sheet_number(drawing: Drawing) -> str:
 def project_of(drawings: Sequence[tuple[str, Drawing]]) -> Project:
     """drawings: of one package, by the names of their files"""
     out = Project()
-    for name, drawing in drawings:
+    for name, drawing in sorted(drawings, key=lambda item: (sheet_number(item[1]), item[0])):
         out.files.add(name)
         joints = {f.detail for f in drawing.faces if f.detail}
-        if not drawing.stack:  # a cut file repeats what its joint's sheet shows
+        if not drawing.stack or (joints and joints <= out.joints.keys()):  # a cut file, and a joint's next sheet, repeat what its first one shows
             continue
         for joint in joints:
             out.joints[joint] = drawing
@@ -57,7 +68,7 @@ def project_of(drawings: Sequence[tuple[str, Drawing]]) -> Project:
         for face in drawing.faces:
             if face.mark:
                 out.marks.setdefault(face.mark, (face, drawing.thickness(face)))
-                out.counts[face.mark] += parts_of_this_size(drawing, face)
+                out.counts[face.mark] += parts_of_this_size(drawing, face) * built(face)
                 same = {f.mark for f in drawing.faces if f.mark and _size(drawing, f) == _size(drawing, face)}
                 out.alike.setdefault(face.mark, set()).update(same)
     return out
@@ -69,19 +80,27 @@ def _size(drawing: Drawing, face: Face) -> tuple[float, float]:
 
 
 def with_continuations(drawings: Sequence[tuple[str, Drawing]]) -> dict[str, Drawing]:
-    """Drawings of one package by name: a joint's sheet with the texts of the sheets on which its lists go on; those have no texts of their own."""
+    """Drawings of one package by name: each sheet of a joint that holds its parts has the texts of the sheets on which its views and lists go on;
+    a sheet without parts has no texts of its own."""
     numbers = {name: sheet_number(d) for name, d in drawings}
     bases = {numbers[name]: name for name, d in drawings if d.faces and numbers[name]}
-    out = dict(drawings)
-    for name, drawing in sorted(drawings, key=lambda item: item[0]):
+    pages: dict[str, list[str]] = {}
+    for name, _ in sorted(drawings, key=lambda item: item[0]):
         base, _, page = numbers[name].rpartition("-")
-        if drawing.faces or not page.isdecimal() or base not in bases:
-            continue
-        whole = out[bases[base]]
-        shift = 1 + max((t.layout for t in whole.texts), default=0)
-        texts = tuple(replace(t, layout=t.layout + shift) for t in drawing.texts if t.layout)
-        out[bases[base]] = replace(whole, texts=whole.texts + texts, attached=(*whole.attached, numbers[name]))
-        out[name] = replace(drawing, texts=())
+        if page.isdecimal() and base in bases:
+            pages.setdefault(base, [bases[base]]).append(name)
+    given, out = dict(drawings), dict(drawings)
+    for same in pages.values():
+        for name in same:
+            if not given[name].faces:
+                out[name] = replace(given[name], texts=())
+                continue
+            out[name] = replace(given[name], attached=(*given[name].attached, *(numbers[o] for o in same)))
+            for other in (o for o in same if o != name):
+                whole = out[name]
+                shift = 1 + max((t.layout for t in whole.texts), default=0)
+                texts = tuple(replace(t, layout=t.layout + shift) for t in given[other].texts if t.layout)
+                out[name] = replace(whole, texts=whole.texts + texts)
     return out
 
 
@@ -96,7 +115,7 @@ def judge_schedules(drawing: Drawing, project: Project) -> list[CheckResult]:
     told = Told(replace(drawing, faces=()))
     seen = 0
     found = lists_in(drawing)
-    if found and not project.marks:
+    if found and not project.joints:  # bolts alone bring no mark
         told.unread(", ".join(dict.fromkeys(f"table {t.title}" for t in found)), "the drawings of the joints, to be checked together with this sheet")
         return told.results
     for table in found:
@@ -190,6 +209,7 @@ def _bolts(told: Told, project: Project, row: Row, where: str) -> None:
             told.differs(where, f"names the joint {joint}, which no drawing shows")
             continue
         drawn = sum(n for d, n in drawn_bolts(project.joints[joint]).items() if abs(d - size) <= told.half)
+        drawn *= joint_built(project.joints[joint], joint)
         told.equal(f"{where}, {joint}", "bolts", count, str(drawn))
         total += drawn
     told.equal(where, "quantity", quantity, str(total))
@@ -197,6 +217,11 @@ def _bolts(told: Told, project: Project, row: Row, where: str) -> None:
         told.equal(where, "nuts", _get(row, "nuts"), str(int(quantity) + int(spares)))
     if not told.length(_get(row, "length")) > told.length(_get(row, "grip max")):
         told.differs(where, f"a bolt of {_get(row, 'length')} for a grip of {_get(row, 'grip max')}")
+
+
+def _times(layout: str) -> int:
+    """How often a joint has the rows of its layout."""
+    return 4 if "each side of two cuts" in layout else 2 if "each side" in layout else 1
 
 
 def _joints(told: Told, project: Project, row: Row, where: str) -> None:
@@ -212,12 +237,12 @@ def _joints(told: Told, project: Project, row: Row, where: str) -> None:
     size = told.length(_get(row, "diameter"))
     if bolts:
         told.same(where, "states the diameter", size, min(bolts, key=lambda d: abs(d - size)))
-    most = max((f for f in drawing.faces if f.groups), key=lambda f: len(f.new_holes), default=None)
+    most = max((f for f in drawing.faces if set(f.groups) - {STRANDS}), key=lambda f: len(f.new_holes), default=None)
     if most is not None:
         rows = measure.rows(most.new_holes, (1.0, 0.0))
         if m := _LAYOUT.match(_get(row, "layout")):
             told.equal(where, "rows", int(m["rows"]), len(rows))
-            told.equal(where, "bolts in all rows", int(m["rows"]) * int(m["count"]) * (2 if "each side" in _get(row, "layout") else 1),
+            told.equal(where, "bolts in all rows", int(m["rows"]) * int(m["count"]) * _times(_get(row, "layout")),
                        sum(bolts.values()))  # fmt: skip
         for column, pitches in (("spacing", measure.spacings(rows)), ("gauge", measure.gauges(rows))):
             if pitches and _has(row, column) and _get(row, column) not in ("", "none", "-"):

@@ -10,13 +10,15 @@ from dataclasses import dataclass, field
 
 from detailgen.checker.curves import ROUND, Corner, bolt_head, light_corners, round_shape, round_spline, spline_points
 from detailgen.checker.drawing import FaceHole, Stretch, Turn, Window, Writing
-from detailgen.checker.dxf_text import DxfText, Entity, refused
+from detailgen.checker.dxf_text import MOST, DxfText, Entity, refused, too_many
 from detailgen.checker.geometry import Edge, Frame, Outline, Point, loops, outline_of, turning
 from detailgen.checker.spans import dimension_of, words_of
 from detailgen.checker.tags import APPLICATION, Tags, read_tags
 
-MOST = 500_000
-"""Entities, those of opened blocks counted as often as they are shown."""
+DEEPEST = 60
+"""Blocks inside one another."""
+CORNERS = 20_000
+"""Corners of one line; a timber has four."""
 MARKS = "CHECK-FINDINGS"
 """Layer on which findings are drawn; never read back."""
 
@@ -63,7 +65,7 @@ class Walk:
         for e in entities:
             self.left -= 1
             if self.left < 0:
-                raise refused(self.text.path, 0, f"more than {MOST:,} entities", "fewer, those in blocks counted as often as they are shown")
+                raise too_many(self.text.path, f"more than {MOST:,} entities")
             own = layer if layer and e.layer == "0" else e.layer
             if own == MARKS:
                 continue
@@ -82,6 +84,8 @@ class Walk:
             return
         if name in inside:
             raise refused(self.text.path, e.line, f"block '{e.word('2')}' that contains itself", "blocks without themselves inside")
+        if len(inside) >= DEEPEST:
+            raise refused(self.text.path, e.line, f"blocks inside one another more than {DEEPEST} deep", f"up to {DEEPEST}")
         for child in e.children:
             if child.kind == "ATTRIB":
                 self.found.texts.append(_writing(child, frame, Origin(layout, layer, frame)))
@@ -97,7 +101,7 @@ class Walk:
                 if here.scale > 0 and self.left >= 0:
                     self._all(block.entities, here, layout, layer, (*inside, name))
                 elif self.left < 0:
-                    raise refused(self.text.path, e.line, f"more than {MOST:,} entities", "fewer, those in blocks counted as often as they are shown")
+                    raise too_many(self.text.path, f"more than {MOST:,} entities")
 
     def _take(self, e: Entity, frame: Frame, origin: Origin, inside: tuple[str, ...]) -> None:
         kind, found = e.kind, self.found
@@ -188,6 +192,8 @@ class Walk:
             self.found.odd.append((tags, "a circle or closed lines: this spline is not told by control points"))
 
     def _take_corners(self, points: list[Corner], tags: Tags | None, origin: Origin, *, closed: bool) -> None:
+        if len(points) > CORNERS:
+            raise refused(self.text.path, 0, f"a line of {len(points):,} corners", f"up to {CORNERS:,}")
         if len(points) > 2 and not closed and math.dist(points[0][:2], points[-1][:2]) < 1e-4:
             points, closed = points[:-1], True
         hole = round_shape(points) if closed else None

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import bisect
+import itertools
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -75,6 +78,8 @@ def whole_table(heading: Writing, texts: Sequence[Writing]) -> SheetTable:
             (t for t in texts if abs(t.at[1] - start.at[1]) < BESIDE * start.height and t.at[0] >= start.at[0] and _same_height(t, start)),
             key=lambda t: t.at[0],
         )
+        beside = [t.at[0] for t in texts if t.height > start.height * 1.2 and t.at[1] >= start.at[1] and t.at[0] > x + BESIDE * start.height]
+        level = [t for t in level if t.at[0] < min(beside, default=math.inf) - BESIDE * start.height]  # a heading farther right has its own table
         if len(level) < 2:
             continue  # a sentence between heading and table
         edges = [t.at[0] for t in level]
@@ -140,9 +145,12 @@ def paragraphs(texts: Sequence[Writing], *, paper: bool = False) -> list[Paragra
             continue
         used.add(id(t))
         words, last = [one_line(t.text)], t
-        for under in columns[round(t.at[0], 2), t.align, t.layout]:
+        column = columns[round(t.at[0], 2), t.align, t.layout]
+        for under in itertools.islice(column, bisect.bisect_left(column, -t.at[1], key=lambda u: -u.at[1]), None):
             gap = last.at[1] - under.at[1]
-            if id(under) not in used and 0 < gap < NEW_ROW * t.height and abs(under.height - t.height) < 0.01 * t.height:
+            if gap >= NEW_ROW * t.height:
+                break
+            if id(under) not in used and gap > 0 and _same_height(under, t):
                 words.append(one_line(under.text))
                 used.add(id(under))
                 last = under

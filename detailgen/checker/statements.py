@@ -86,11 +86,13 @@ class Told:
 class Names:
     """Which face view a name in a table or a caption means."""
 
-    def __init__(self, drawing: Drawing) -> None:
+    def __init__(self, drawing: Drawing, elsewhere: Mapping[str, Face] | None = None) -> None:
+        """elsewhere: face views on other sheets, by mark"""
         self.drawing = drawing
         self.paragraphs = paragraphs(drawing.texts)
         self.sentences = [*(p.text for p in self.paragraphs), *(p.text for p in paragraphs(drawing.texts, paper=True))]
         self.by_mark = {f.mark: f for f in drawing.faces if f.mark}
+        self.anywhere = {**(elsewhere or {}), **self.by_mark}
         self.boxes = [(f, drawn_box(f)) for f in drawing.faces if not f.layout]
         self.titles: dict[int, list[str]] = defaultdict(list)
         for p in self.paragraphs:
@@ -141,7 +143,9 @@ def drawn_bolts(drawing: Drawing) -> Counter[float]:
         most = max((f.of_group(group) for f in drawing.joint(detail)), key=len)
         for h in most:
             try:
-                out[round(fastener(h.fastener).diameter, 4)] += 1
+                one = fastener(h.fastener)
             except NotCovered:
                 continue
+            if one.kind != "strand":
+                out[round(one.diameter, 4)] += 1
     return out

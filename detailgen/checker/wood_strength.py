@@ -91,7 +91,10 @@ def _group(drawing: Drawing, face: Face, load: Load, where: str) -> list[CheckRe
                 out += _verdicts(where, pushed, block, stress, force, lasts, face.standard, _plates_beside(drawing, face, load.group))
     short = [r for r in out if r.state is State.DOES_NOT_PASS]
     unknown = [r for r in out if r.state is State.CANNOT_BE_CHECKED]
-    return short or unknown[:1] or ([max(out, key=lambda r: round(r.ratio, 9))] if out else [])
+    worst: dict[tuple[str, str], CheckResult] = {}
+    for r in sorted(short, key=lambda r: -round(r.ratio, 9)):  # of several durations the one that is shortest of strength
+        worst.setdefault((r.check.split(" (")[0], r.combination), r)
+    return list(worst.values()) or unknown[:1] or ([max(out, key=lambda r: round(r.ratio, 9))] if out else [])
 
 
 def _pushed(face: Face, load: Load, holes: Sequence[FaceHole]) -> Iterator[_Pushed]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from detailgen.checker.drawing import Face
 from detailgen.checker.rules import Row, table_of
@@ -87,6 +88,7 @@ def _named(face: Face) -> str:
     return _plain(face.specification.removesuffix(", dry").removesuffix(", wet"))
 
 
+@lru_cache(maxsize=4096)
 def _plain(text: str) -> str:
     return re.sub(r"[^a-z0-9&]+", "", text.casefold())
 

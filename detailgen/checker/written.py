@@ -23,6 +23,8 @@ Row = Mapping[str, str]
 STEEL_WEIGHT = 490 / 1728
 """lb/in3; 490 lb/ft3 of the steel manuals, common practice."""
 POUND = 0.45359237
+MOST_TEXTS = 5000
+"""Texts of one sheet that are held against what is drawn; a sheet has some hundred."""
 
 
 def judge_written(drawing: Drawing, results: Sequence[CheckResult]) -> list[CheckResult]:
@@ -30,6 +32,9 @@ def judge_written(drawing: Drawing, results: Sequence[CheckResult]) -> list[Chec
     if not drawing.faces:
         return []
     told = Told(drawing)
+    if len(drawing.texts) > MOST_TEXTS:
+        told.unread("texts", f"a sheet with at most {MOST_TEXTS:,} texts; here are {len(drawing.texts):,}")
+        return told.results
     names = Names(drawing)
     found = tables(drawing.texts)
     by_title: dict[str, list[SheetTable]] = defaultdict(list)

@@ -217,17 +217,15 @@ class Shore:
 
 @dataclass(frozen=True)
 class Stressing:
-    """How strands are stressed: ``element`` is what stands for all of them in the repaired frame, in equal parts one after another.
+    """How strands are stressed: ``element`` is what stands for all of them in the repaired frame, in ``count`` equal parts one after another.
 
-    ``forces`` are those of each part as it is locked (lb), ``seating`` is what its anchors slip then (in), ``relaxed`` the share of its force that
-    it loses in the long run by itself, ``dried`` what the wood between the anchors shrinks by (strain).
+    ``locked`` is what all of them hold together when the last part is locked off, ``lasting`` what is left after all losses (lb).
     """
 
     element: str
-    forces: tuple[float, ...]
-    seating: float = 0.0
-    relaxed: float = 0.0
-    dried: float = 0.0
+    count: int
+    locked: float
+    lasting: float
 
 
 @dataclass(frozen=True)

@@ -198,6 +198,16 @@ class Strands:
 
 
 @dataclass(frozen=True)
+class NewPiece:
+    """A new length of a chord's ply between two cuts (x, in)."""
+
+    chord: str
+    ply: str
+    start: float
+    end: float
+
+
+@dataclass(frozen=True)
 class NoDrillZone:
     """Old metal or old holes that bar new work: a split ring, shear plate, strap, heel shoe or hole, in the axes of its member."""
 
@@ -307,6 +317,7 @@ class Truss:
     purlins: tuple[float, ...] = ()  # x of the purlins that bring the roof's load, heels not counted; none: it comes all along the chord
     purlin_height: float = 0.0  # of the middle of a purlin above the chord's axis, at right angles to it
     sisters: tuple[Sister, ...] = ()
+    pieces: tuple[NewPiece, ...] = ()  # put in where a ply was cut out
     work: WorkWindow = WorkWindow()
     strands: Strands | None = None
     bolts_from: str = "near"  # side of the truss from which bolts are put in

@@ -41,11 +41,16 @@ def shore_joints(truss: Truss, detail: Detail) -> tuple[str, ...]:
     return (*left[-1:], *right[:1])
 
 
+def strand_shores(one: Repaired) -> tuple[str, ...]:
+    """Joints under which shores stand snug, free to let the chord rise, while strands are pulled; none without strands."""
+    return tuple(dict.fromkeys(j for d in one.details if d.remedy == STRANDS for j in shore_joints(one.before.truss, d)))
+
+
 def shore_places(one: Repaired) -> tuple[ShorePlace, ...]:
     """Every shore of a truss, left to right."""
     truss = one.before.truss
     staged = one.staged.joints if one.staged is not None else ()
-    joints = staged or {j for d in one.details for j in shore_joints(truss, d)}
+    joints = {*staged, *strand_shores(one)} if staged else {j for d in one.details for j in shore_joints(truss, d)}
     found = []
     for joint in (j for j in truss.bottom if j in joints):
         plies = [p for m in truss.members if m.kind == "bottom chord" and joint in m.joints for p in m.plies]

@@ -92,3 +92,4 @@ class StressingPlan:
     run_z: float
     anchor_x: tuple[float, float]  # x of the faces under the anchors, in
     assumptions: tuple[str, ...] = ()
+    pulls: int = 1  # locked one after another; strands that are pulled at once count once

@@ -9,6 +9,7 @@ from typing import cast
 
 from detailgen import remedies
 from detailgen.core.discovery import discover
+from detailgen.core.errors import InputError
 from detailgen.core.result import State
 from detailgen.core.tolerance import at_most, rounded
 from detailgen.model.assessment import Place, TrussAssessment
@@ -33,6 +34,7 @@ class Plan:
     solved: Solved
     rounds: int
     settled: bool
+    no_path: str = ""  # why nothing can be said of the truss as repaired: it cannot stand without what was refused
     rivals: frozenset[str] = frozenset()  # remedies in it for which another could stand in
 
 
@@ -78,7 +80,7 @@ def passing(solved: Solved, repairs: Sequence[Repair]) -> bool:
 
 def _better(one: Plan, other: Plan, weights: Mapping[str, float]) -> tuple[Plan, Plan]:
     """What passes comes before what does not, then the lesser cost; of equals the first."""
-    ranked = [(not passing(x.solved, x.repairs), effort_of_all(r.detail for r in x.repairs).cost(weights)) for x in (one, other)]
+    ranked = [(bool(x.no_path) or not passing(x.solved, x.repairs), effort_of_all(r.detail for r in x.repairs).cost(weights)) for x in (one, other)]
     return (one, other) if ranked[0] <= ranked[1] else (other, one)
 
 
@@ -86,6 +88,8 @@ def _lost(winner: Plan, loser: Plan, weights: Mapping[str, float]) -> str:
     """The other set and why it lost."""
     names = [r.intervention.title for r in loser.repairs if r.site.key not in {w.site.key for w in winner.repairs}]
     what = "; ".join(names) or "without the repairs that differ"
+    if loser.no_path:
+        return f"another set of repairs ({what}): {loser.no_path}"
     if not passing(loser.solved, loser.repairs):
         new = [r for r in loser.refusals if r.key not in {w.key for w in winner.refusals}]
         worst = loser.solved.assessed.worst
@@ -145,7 +149,15 @@ def _walk(job: Job, before: TrussAssessment, installed: dict[str, Remedy], barre
         chosen = {key: {name: rounded(v) for name, v in r.sizes.items()} for key, r in repairs.items()}
         settled = chosen == sizes
         sizes = chosen
-        solved = job.solve(_all_in(before.truss, repairs))
+        try:
+            solved = job.solve(_all_in(before.truss, repairs))
+        except InputError as error:
+            more = _more_of_damage(job, solved, before, repairs, known, sites, barred)
+            if not more:
+                return _cannot_stand(error, solved, refusals, rounds)
+            sites += more
+            settled = False
+            continue
         more = _more(job, solved, known, sites, barred, forced, rivals)
         sites += more
         settled = settled and not more
@@ -155,7 +167,24 @@ def _walk(job: Job, before: TrussAssessment, installed: dict[str, Remedy], barre
                 sizes.pop(key)
                 settled = False
     replaceable = frozenset(rivals) & {r.intervention.remedy for r in repairs.values()}
-    return Plan(tuple(repairs.values()), tuple(refusals.values()), solved, rounds, settled, replaceable)
+    return Plan(tuple(repairs.values()), tuple(refusals.values()), solved, rounds, settled, rivals=replaceable)
+
+
+def _more_of_damage(
+    job: Job, solved: Solved, before: TrussAssessment, repairs: dict[str, Repair], known: Mapping[str, Remedy], sites: Sequence[tuple[Remedy, Site]],
+    barred: frozenset[str],
+) -> list[tuple[Remedy, Site]]:  # fmt: skip
+    """Sites that are not known yet in a truss that cannot stand: of remedies that mend damage, asked with the forces of the last that stood."""
+    keys = {site.key for _, site in sites}
+    broken = replace(solved, truss=_all_in(before.truss, repairs))
+    mending = [r for r in known.values() if isinstance(r, Strengthens) and _mends(r)]
+    return [(r, s) for r in mending for s in r.still_failing(job, broken) if s.key not in keys and s.key not in barred]
+
+
+def _cannot_stand(error: InputError, solved: Solved, refusals: Mapping[str, Refusal], rounds: int) -> Plan:
+    """What is refused leaves a truss that cannot stand: no repair of it is drawn, and no number of it is passed on."""
+    why = error.problems[0].found.removeprefix("an intact truss that cannot stand: ")
+    return Plan((), tuple(refusals.values()), solved, rounds, True, f"with what was refused the truss cannot stand: {why}")
 
 
 def _mends(remedy: Remedy) -> frozenset[str]:
@@ -182,7 +211,8 @@ def _more(
             taken.append((remedy, site))
         else:
             rivals.add(first)
-    return taken
+    # Damage that is not made good yet is no state to strengthen other members by.
+    return [(r, s) for r, s in taken if _mends(r)] or taken
 
 
 def _weakened(solved: Solved, repair: Repair) -> bool:

@@ -252,7 +252,7 @@ def test_bearings_move_back_when_the_truss_is_jacked(work) -> None:
 def test_strands_one_after_another_shorten_the_chord_and_slacken_one_another() -> None:
     """A strand over a pinned chord would be an element of the repaired frame; here the bottom chord's middle panel stands for it."""
     chosen = healed(truss(US_SAMPLE, "T2"))
-    works = Works(project(US_SAMPLE), chosen, chosen, *STANDARDS, (), Stressing("U3-L4", (500.0, 500.0)))
+    works = Works(project(US_SAMPLE), chosen, chosen, *STANDARDS, (), Stressing("U3-L4", 2, 1000.0, 900.0))
     build = Build(works.overlay.structure, [e for e in works.overlay.standing_as_found if works.overlay.structure.member[e] != "U3-L4"])
     first, second = works.overlay.strands
     build.stress({first: 500.0})
@@ -286,3 +286,38 @@ def test_the_same_in_both_unit_systems() -> None:
     other = of(replace(truss(US_SAMPLE, "T2"), work=WorkWindow()), snow=0.0, construction=0.0)
     assert found.pull == pytest.approx(other.pull, rel=0.02)  # the SI survey is rounded to millimetres
     assert all(math.isclose((s.stop * 25.4) % 1, 0, abs_tol=1e-6) or math.isclose((s.stop * 25.4) % 1, 1, abs_tol=1e-6) for s in found.shores)
+
+
+@pytest.fixture(scope="module")
+def strung():
+    owner = project("granary")
+    one = pipeline.repair_one(owner, owner.trusses[0])
+    return one, pipeline.stages_of(owner, one)[0]
+
+
+def test_strands_hold_what_they_are_locked_at_and_keep_what_lasts(strung) -> None:
+    one, found = strung
+    run = one.truss.strands
+    locked = [n for n in found.lines if n.title.endswith("locked")]
+    assert len(locked) == run.count // 2
+    assert sum(locked[-1].strands) == pytest.approx(run.locked, rel=1e-6)
+    assert sum(found.lines[-1].strands) == pytest.approx(run.lasting, rel=1e-6)
+
+
+def test_strands_shorten_the_chord_and_the_bearing_follows(strung) -> None:
+    _, found = strung
+    moved = {n.title: n.moved[1] for n in found.lines}
+    assert moved["strands 1 of 1 locked"] < 0 < moved["new parts fitted"]
+    assert moved["in service, in the long run"] < moved["in service"]  # creep under the squeeze
+
+
+def test_several_pairs_end_alike(strung) -> None:
+    """Four strands in two pairs in place of one: the second slackens the first, so the first is pulled further; at the end both hold the same."""
+    one, _ = strung
+    owner = project("granary")
+    four = replace(one.truss, strands=replace(one.truss.strands, count=4))
+    found = staged_work(owner, one.before.truss, four, *STANDARDS, stressing=Stressing("strands", 2, four.strands.locked, four.strands.lasting))
+    locked = [n for n in found.lines if n.title.endswith("locked")]
+    assert locked[0].strands[0] > locked[1].strands[0]
+    assert locked[1].strands[0] == pytest.approx(locked[1].strands[1], rel=1e-6)
+    assert sum(locked[1].strands) == pytest.approx(four.strands.locked, rel=1e-6)

@@ -22,7 +22,7 @@ def sample_details(folder: Path) -> list[object]:
     found: list[object] = []
     for sample in sorted(p.parent for p in (Path(pipeline.__file__).parent / "samples").glob("*/project.yaml")):
         found += pipeline.package(sample, folder / sample.name, beside=False).package.details
-    return found
+    return [d for d in found if d.remedy == "splice"]
 
 
 def main() -> int:

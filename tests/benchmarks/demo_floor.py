@@ -20,6 +20,7 @@ import sys
 import tempfile
 import time
 from collections import Counter
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -83,6 +84,7 @@ def models() -> list[dict[str, Any]]:
 
     project = pipeline.read_project(ROOT / "detailgen" / "samples" / "printworks")
     package, _ = pipeline.decide(project, (), {}, jobs=1, progress=lambda _: None)
+    package = replace(package, trusses=tuple(replace(t, staged=pipeline.stages_of(project, t)[0]) for t in package.trusses))  # they place the shores
 
     def source(made: Any) -> tuple[str, Any] | None:
         if made is None:

@@ -5,7 +5,14 @@ And files that are none.
 
 from __future__ import annotations
 
+import bz2
+import contextlib
+import gzip
+import lzma
 import math
+import resource
+import subprocess
+import sys
 import time
 
 import ezdxf
@@ -244,6 +251,8 @@ def refused(path):
     text = str(fault.value)
     assert "\n" not in text
     done = CliRunner().invoke(main, ["check", str(path)])
+    assert done.exit_code == 2
+    assert done.output.strip().split("\n") == [text]
     return text, done
 
 
@@ -253,6 +262,10 @@ BAD = {
     "text": b"hello\nworld\n",
     "archive": b"PK\x03\x04" + b"\x00" * 100,
     "document": b"%PDF-1.7\n",
+    "drawing in its program's own form": b"AC1032" + b"\x00" * 200,
+    "packed by gzip": gzip.compress(b"0\nEOF\n" * 100), "packed by xz": lzma.compress(b"0\nEOF\n" * 100),
+    "packed by bzip2": bz2.compress(b"0\nEOF\n"),
+    "one endless line": b"0" * 3_000_000, "null bytes": b"\x00" * 1000,
     "binary": bytes(range(256)) * 50,
     "torso of a binary drawing": b"A" * 18 + b"\r\n\x1a\x00" + b"\x00\x01" * 40,
     "no sections": b"0\nEOF\n",
@@ -298,6 +311,81 @@ def test_a_block_that_contains_itself(tmp_path):
     doc.modelspace().add_blockref("A", (0, 0))
     text, _ = refused(saved(doc, tmp_path))
     assert "contains itself" in text
+
+
+@pytest.mark.parametrize("ending", [".zip", ".txt", ".dwg", ".json", ""])
+def test_archives_by_another_name(ending, tmp_path):
+    """A sheet packed in an archive, whatever it is called."""
+    import zipfile
+
+    with zipfile.ZipFile(tmp_path / f"sheet{ending}", "w", zipfile.ZIP_DEFLATED) as archive:
+        archive.write(saved(build(), tmp_path), "sheet.dxf")
+    (tmp_path / "sheet.dxf").unlink()
+    done = CliRunner().invoke(main, ["check", str(tmp_path / f"sheet{ending}")])
+    assert done.exit_code == 2
+    assert len(done.output.strip().split("\n")) == 1
+
+
+def test_blocks_too_deep(tmp_path):
+    doc = build()
+    doc.blocks.new("L0").add_circle((0, 0), 1)
+    for level in range(1, 3000):
+        doc.blocks.new(f"L{level}").add_blockref(f"L{level - 1}", (0, 0))
+    doc.modelspace().add_blockref("L2999", (0, 0))
+    text, _ = refused(saved(doc, tmp_path))
+    assert "inside one another" in text
+
+
+def test_a_line_of_a_hundred_thousand_corners(tmp_path):
+    path = tmp_path / "x.dxf"
+    corners = "".join(f"10\n{k % 997}\n20\n{k % 991}\n" for k in range(100_000))
+    path.write_text(f"0\nSECTION\n2\nHEADER\n9\n$INSUNITS\n70\n1\n0\nENDSEC\n0\nSECTION\n2\nENTITIES\n0\nLWPOLYLINE\n8\n0\n70\n1\n{corners}0\nENDSEC\n0\nEOF\n")
+    text, _ = refused(path)
+    assert "corners" in text
+
+
+def test_ten_million_entities(tmp_path):
+    """As a process: exit 2, one line, within 700 MB and 20 s of processor time."""
+    path = tmp_path / "points.dxf"
+    with path.open("w") as out:
+        out.write("0\nSECTION\n2\nENTITIES\n")
+        for _ in range(100):
+            out.write("0\nPOINT\n" * 100_000)
+        out.write("0\nENDSEC\n0\nEOF\n")
+    before = resource.getrusage(resource.RUSAGE_CHILDREN)
+    done = subprocess.run([sys.executable, "-m", "detailgen", "check", path], capture_output=True, text=True, check=False)
+    used = resource.getrusage(resource.RUSAGE_CHILDREN)
+    assert done.returncode == 2
+    (line,) = done.stderr.strip().split("\n")
+    assert line.startswith(f"{path}: found 20,000,008 lines; allowed: up to 500,000 entities")
+    assert used.ru_maxrss < 700_000  # kB
+    assert used.ru_utime + used.ru_stime - before.ru_utime - before.ru_stime < 20
+
+
+MUCH = ["texts in one column", "dimensions", "outlines", "circles without tags", "copies of one view", "inserts of nothing"]
+
+
+@pytest.mark.parametrize("what", MUCH)
+def test_much_of_one_thing_takes_no_square_of_time(what, tmp_path):
+    """15,000 of anything beside a sound sheet: within 15 s of processor time (a few on a quiet machine), whatever is said of it."""
+    more = {
+        "texts in one column": lambda k: f"0\nTEXT\n8\n0\n10\n5\n20\n{-k * 0.2}\n40\n0.1\n1\nnote {k}\n",
+        "dimensions": lambda k: f"0\nDIMENSION\n8\n0\n70\n0\n1\n{k}\n13\n0\n23\n0\n14\n{k}\n24\n0\n",
+        "outlines": lambda k: f"0\nLWPOLYLINE\n8\n0\n70\n1\n10\n{k}\n20\n0\n10\n{k + 1}\n20\n0\n10\n{k}\n20\n9\n",
+        "circles without tags": lambda k: f"0\nCIRCLE\n8\n0\n10\n{k % 20}\n20\n{k % 7}\n40\n0.1\n",
+        "copies of one view": lambda k: f"0\nINSERT\n8\n0\n2\nVIEW\n10\n{100 * k}\n20\n500\n" if k < 1000 else "",
+        "inserts of nothing": lambda k: "0\nINSERT\n8\n0\n2\nNONE\n10\n0\n20\n0\n70\n1000\n71\n1000\n",
+    }[what]
+    doc = build()
+    into_block(doc, "plate-near")
+    path = saved(doc, tmp_path)
+    head, mark, tail = path.read_text().rpartition("  0\nENDSEC\n  0\nSECTION\n  2\nOBJECTS")
+    assert mark
+    path.write_text(head + "".join(more(k).replace("VIEW\n", "VIEW-plate-near\n") for k in range(15_000)) + mark + tail)
+    start = time.process_time()
+    with contextlib.suppress(InputError):
+        check_file(path)
+    assert time.process_time() - start < 15
 
 
 def test_millions_of_entities_in_blocks(tmp_path, monkeypatch):

@@ -11,8 +11,9 @@ from pathlib import Path
 import ezdxf
 import pytest
 from click.testing import CliRunner
-from face_views import build, holes, move, outline, saved
+from face_views import build, holes, move, outline, saved, set_value
 from splice_fixture import splice_detail
+from test_checker_mutants import every_hole
 
 from detailgen.checker import check_detail, check_paths
 from detailgen.checker.accept import Accepted, accepted_layouts, with_override
@@ -108,6 +109,55 @@ def test_watching(tmp_path):
     assert len(told) == 6
 
 
+def short_of_the_end(doc):
+    for k in (6, 7):
+        every_hole(doc, k, -4.5)
+
+
+FINDINGS = {
+    "end too short": (short_of_the_end, ("not allowed (least 3.5 D)", "required 2 5/8 in.", "provided 2 1/2 in.", "NDS 2018 12.5.1",
+                                         "by 1/8 in. at least")),
+    "hole moved in one part": (lambda d: move(holes(d, "plate-near")[2], 0.2), ("hole 3 at", "stands 0.200 in. off", "move it back")),
+    "hole too large": (lambda d: setattr(holes(d, "plate-near")[0].dxf, "radius", 0.5), ("allowed at most 13/16 in.", "provided 1 in.", "too large")),
+    "too much force": (lambda d: set_value(outline(d, "ply-near-left"), "load", "B1;tension=60000;compression=0;direction=0;duration=snow"),
+                       ("demand 60,000 lb", "capacity", "Appendix E.3", "times what it carries: more bolts")),
+    "hole twice": (lambda d: d.modelspace().add_entity(holes(d, "plate-near")[0].copy()), ("hole stands twice", "delete one of the two")),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", FINDINGS)
+def test_a_finding_names_place_rule_figures_clause_and_what_to_do(name, tmp_path):
+    change, words = FINDINGS[name]
+    doc = build()
+    change(doc)
+    lines = run(saved(doc, tmp_path)).output.split("\n")
+    assert any(all(w in line for w in (*words, "To do: ")) for line in lines), "\n".join(lines)
+
+
+def test_in_millimetres_the_figures_are_millimetres(tmp_path):
+    doc = build(metric=True)
+    set_value(outline(doc, "ply-near-left"), "load", "B1;tension=60000;compression=0;direction=0;duration=snow")
+    move(holes(doc, "plate-near")[2], 5)
+    text = run(saved(doc, tmp_path)).output
+    assert "5 mm off" in text
+    assert "demand 266.9 kN" in text
+
+
+def test_the_list_of_findings_is_a_page_of_the_copy(tmp_path):
+    doc = build()
+    move(holes(doc, "plate-near")[2], 0.2)
+    path = saved(doc, tmp_path)
+    for _ in range(2):  # written over what an earlier check wrote
+        run(path, "--marked", tmp_path / "marked.dxf", "--quiet")
+    page = ezdxf.readfile(tmp_path / "marked.dxf").layouts.get("CHECK-FINDINGS")
+    texts = [t.dxf.text for t in page.query("TEXT")]
+    assert texts[0] == "Findings in sheet.dxf"
+    assert any("does not pass: plate-near, hole" in t for t in texts), texts
+    again = run(tmp_path / "marked.dxf", "--marked", tmp_path / "twice.dxf")
+    assert again.exit_code == 1
+    assert ezdxf.readfile(tmp_path / "twice.dxf").layouts.names().count("CHECK-FINDINGS") == 1
+
+
 # --- accepting -------------------------------------------------------------------------------------------------------------------------
 
 
@@ -176,6 +226,12 @@ def test_accept_by_the_command(project, tmp_path):
     assert [line for line in after.split("\n") if line in before.split("\n")] == before.split("\n")  # nothing else is changed
     assert run(path, "--accept", copy, "--quiet").exit_code == 0
     assert (copy / "project.yaml").read_text() == after  # the same edit twice is one override
+    stale = Sheet(detail)
+    stale.dimensions["ply-near-left"][2] = '99"'  # what a sheet says of itself is written anew by the next run
+    (tmp_path / "stale.dxf").write_text(stale.text())
+    assert run(tmp_path / "stale.dxf", "--accept", copy, "--quiet").exit_code == 1
+    assert [x for x in (copy / "project.yaml").read_text().split("\n") if "reason" not in x] == [x for x in after.split("\n") if "reason" not in x]
+    (copy / "project.yaml").write_text(after)
     bad = Sheet(detail)
     bad.holes["ply-near-left"][0][0] += 1.0
     (tmp_path / "bad.dxf").write_text(bad.text())

@@ -14,6 +14,7 @@ from command_line import SAMPLES, copy_of, detailgen_run, files_in, only_project
 def promised(*marks: str) -> set[str]:
     """The files of an assessment, as README.md lists them."""
     tables = {"assessment.csv", "analysis/forces.csv", "analysis/envelope.csv", "analysis/truss_model.json", "analysis/truss_model.schema.json"}
+    tables |= {"drawings/safety.svg", "drawings/safety.dxf"}
     return tables | {f"drawings/truss_{mark}.{kind}" for mark in marks for kind in ("svg", "dxf")}
 
 

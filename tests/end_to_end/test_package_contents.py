@@ -109,6 +109,46 @@ def test_a_project_whose_new_parts_are_all_of_timber_has_no_cut_files(tmp_path: 
     assert float(along["drawn_in"]) == pytest.approx(94.875)
 
 
+def test_bolts_alone_and_a_replacement_piece(tmp_path: Path) -> None:
+    """The malthouse: a web's short end gets bolts, a decayed length of chord a new piece; drawings, lists and fit pass, exit code 0."""
+    job = tmp_path / "job"
+    job.mkdir()
+    (job / "project.yaml").write_bytes((SAMPLES / "malthouse" / "project.yaml").read_bytes())
+    answer = detailgen_run("package", job, "--out", tmp_path / "out", "--json")
+    assert answer.code == 0, answer.out[-600:]
+    (folder,) = (tmp_path / "out").iterdir()
+    assert json.loads((folder / "checks" / "checks.json").read_text(encoding="utf-8"))["passes"]
+    for name in ("drawings/G3-web-end-U1-L1-L1.dxf", "drawings/G5-replacement-near-24-0.dxf", "models/G3-web-end-U1-L1-L1.step"):
+        assert (folder / name).is_file(), name
+    (piece,) = (r for r in csv.DictReader((folder / "schedules" / "cut_list.csv").open(encoding="utf-8")) if r["mark"] == "RP-1")
+    assert [float(piece[k]) for k in ("thickness_in", "width_in", "length_in")] == [2.5, 11.25, 66.0]
+    bolts = list(csv.DictReader((folder / "schedules" / "bolts.csv").open(encoding="utf-8")))
+    assert {(b["diameter_in"], b["quantity"]) for b in bolts} == {("0.5", "4"), ("0.75", "16")}  # both trusses' web ends, one piece
+    result = json.loads((folder / "package.json").read_text(encoding="utf-8"))["result"]
+    assert all(one["as_found"] > 1.2 >= 1.0 >= one["as_repaired"] for one in result.values())
+
+
+def test_bolts_alone_pass_and_a_truss_that_nothing_helps_does_not(tmp_path: Path) -> None:
+    """The malthouse with a chord broken through beside the heel: no repair finds a place, and that is told; its neighbour gets bolts, no part."""
+    job = tmp_path / "job"
+    job.mkdir()
+    text = (SAMPLES / "malthouse" / "project.yaml").read_text(encoding="utf-8")
+    head, decay, _ = text.partition("      - {kind: decay")
+    assert decay
+    broken = "      - {kind: break, member: bottom chord, at: 20 in, length: 4 in, photo: D08}\n"
+    (job / "project.yaml").write_text(head + broken, encoding="utf-8")
+    answer = detailgen_run("package", job, "--out", tmp_path / "out")
+    assert answer.code == 1, answer.out[-600:]
+    assert "Traceback" not in answer.out + answer.err
+    assert "no place for a splice left of the damage" in " ".join(answer.out.split())
+    (folder,) = (tmp_path / "out").iterdir()
+    assert json.loads((folder / "checks" / "checks.json").read_text(encoding="utf-8"))["passes"]  # all that is drawn
+    result = json.loads((folder / "package.json").read_text(encoding="utf-8"))["result"]
+    assert (result["G5"]["as_repaired"], result["G5"]["repairs"]) == (None, {})
+    assert result["G3"]["as_repaired"] <= 1.0
+    assert not (folder / "cut").exists()
+
+
 def test_nothing_is_empty_and_nothing_is_left_over(made: Made) -> None:
     for path in [made.folder, *made.folder.rglob("*")]:
         assert not path.name.startswith("."), path

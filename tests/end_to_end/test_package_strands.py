@@ -104,6 +104,15 @@ def test_a_sheet_shows_the_run_and_both_heels(made: Made) -> None:
         assert text in words, text
 
 
+@pytest.mark.parametrize("sheet", ["truss_G3_strands", "truss_G3_repair", "truss_G3_work"])
+def test_every_sheet_of_the_work_has_the_shores_that_let_the_chord_rise(made: Made, sheet: str) -> None:
+    document = ezdxf.readfile(made.folder / "drawings" / f"{sheet}.dxf")
+    words = " ".join(e.dxf.text if e.dxftype() == "TEXT" else e.plain_text() for layout in document.layouts for e in layout.query("TEXT MTEXT"))
+    said = " ".join(words.split())
+    assert "let it rise" in said
+    assert "no timber is cut" not in said
+
+
 def test_every_model_is_there(made: Made) -> None:
     names = {f.name for f in (made.folder / "models").glob("*.step")}
     assert names == {"G3.step", "G3-strands.step", "G3-strands-right.step", "G3-strands-guide.step"}

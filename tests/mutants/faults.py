@@ -191,8 +191,33 @@ def hole_too_tight(detail, rng, d):
     return _other_hole(detail, part, rng.randrange(len(part.holes)), least - d), [part.key]
 
 
+def load_at_strength(detail, rng, d):
+    """NDS 2018 Appendix E by hand for No.1 Douglas Fir-Larch, 2-1/2 x 9-1/2: F_t 675 psi times 1.1 for its width (both print), F_v 180 psi, C_D 1."""
+    wood = [p for p in detail.parts if p.key in loads(detail) and p.specification == "Douglas Fir-Larch No.1"]
+    parts = [p for p in wood if p.thickness == 2.5 and sorted({v.y for v in p.outline}) == [-4.75, 4.75]]
+    if not parts:
+        return None
+    part = rng.choice(parts)
+    tension, shear, t, hole = 675 * 1.1, 180.0, 2.5, part.holes[0].diameter
+    lines = sorted({round(h.y, 6) for h in part.holes})
+    left = open_ends(part) == "left"
+    end = max(v.x for v in part.outline) if left else min(v.x for v in part.outline)
+    torn = []
+    for y in lines:
+        xs = sorted(abs(end - h.x) for h in part.holes if abs(h.y - y) < 1e-6)
+        torn.append(len(xs) * shear * t * min([xs[0], *(b - a for a, b in itertools.pairwise(xs))]))
+    least = min(sum(torn), tension * t * (9.5 - len(lines) * hole))
+    if len(lines) > 1:
+        least = min(least, torn[0] / 2 + torn[-1] / 2 + tension * t * (lines[-1] - lines[0] - (len(lines) - 1) * hole))
+    force = least * (1 + d)
+    group = detail.groups[0]
+    heavier = tuple(replace(x, tension=force, lasting=(("ten years", force, 0.0),)) if x.part == part.key else x for x in group.loads)
+    return replace(detail, groups=(replace(group, loads=heavier), *detail.groups[1:])), [part.key]
+
+
 LIMITS = (
     end_of_a_ply, edge_of_a_ply, spacing_in_a_row, rows_closed_up, outer_rows, end_of_a_plate, far_end_of_a_plate, hole_too_large, hole_too_tight,
+    load_at_strength,
 )  # fmt: skip
 
 

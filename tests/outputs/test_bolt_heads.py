@@ -109,3 +109,15 @@ def test_a_sample_with_its_heads_behind_is_dimensioned_and_drawn():
     heads = {name: {b.head for d in one.details for b in d.bolts} for name, one in found.items()}
     assert heads == {"near": {"near"}, "far": {"far"}}
     assert [len(one.details) for one in found.values()] == [2, 2]
+    for side, one in found.items():  # a sister on one side stands where the bolts go in, and is the template
+        for d in one.details:
+            (new,) = [p for p in d.parts if not p.existing]
+            (old,) = [p for p in d.parts if p.existing]
+            assert new.key == f"sister-{side}"
+            assert {h.template for h in old.holes} == {new.key}
+            assert (new.placement.z > old.placement.z) == (side == "near")
+            first, last = d.member.split("-")
+            left, right = (first, last) if side == "near" else (last, first)
+            assert any(f"{left} is at the left here, {right} at the right" in text for text in d.notes)
+            assert any(f"the {side} one is the drilling template" in text for text in d.order)
+        assert {r.state for p in one.after.places for r in p.results} == {State.PASSES}

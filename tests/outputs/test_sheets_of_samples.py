@@ -43,6 +43,11 @@ def test_every_dimension_says_what_it_measures(sample):
     for sheet in sheets:
         doc = ezdxf.readfile(folder / f"{sheet.file}.dxf")
         for entity in (e for space in (doc.modelspace(), doc.paperspace("Sheet")) for e in space.query("DIMENSION")):
+            if "<>" not in entity.dxf.text:  # it differs from truss to truss: a letter that the sheet's table explains
+                letters, there = re.findall(r"\b[A-Z]\b", entity.dxf.text), {e.dxf.text for e in doc.paperspace("Sheet").query("TEXT")}
+                assert letters, (sheet.file, entity.dxf.text)
+                assert set(letters) <= there, (sheet.file, entity.dxf.text)
+                continue
             dim, measured = Dim(doc, entity), entity.get_measurement() * unit
             shown = entity.dxf.text.replace("<>", dim.shown)
             if chain := CHAIN.fullmatch(shown):

@@ -78,7 +78,7 @@ def test_notes_layers_and_paper_of_a_firm_are_used(firm, tmp_path):
     assert all("Ask the building office of the town." in w and "Local code governs." not in w for w in words)
 
 
-@pytest.mark.parametrize("paper", ["ANSI D", "ARCH D", "ISO A1"])
+@pytest.mark.parametrize("paper", ["ANSI D", "ARCH D", "ISO A1", "ISO A3"])
 @pytest.mark.parametrize("units", [US, SI], ids=["US", "SI"])
 def test_the_set_fits_on_every_paper(firm, paper, units):
     edit(firm, "sheets/paper.txt", "US: ANSI D\nSI: ISO A1", f"US: {paper}\nSI: {paper}")

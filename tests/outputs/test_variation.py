@@ -18,8 +18,8 @@ from test_parts_from_dimensions import Line
 from detailgen.checker.check import check_paths
 from detailgen.core.result import State
 from detailgen.core.units import SI, US, parse
-from detailgen.model.detail import Detail, Slot, Vertex
-from detailgen.model.marks import register
+from detailgen.model.detail import Detail, Slot, Timber, Vertex
+from detailgen.model.marks import other_hand, register
 from detailgen.outputs.drawings import draw_detail, write_dxf
 from detailgen.outputs.drawings.cut_files import write_cut_files
 from detailgen.outputs.drawings.shop_sheets import draw_shop
@@ -176,3 +176,20 @@ def test_the_checker_holds_the_table_against_each_face_view(units, tmp_path):
     doc.saveas(path)
     wrong = [r for r in told(tmp_path) if r.state is State.DOES_NOT_PASS]
     assert any(mark in r.where and f"letter {letter}" in r.check for r in wrong), wrong
+
+
+def test_a_handed_part_and_a_cambered_timber_say_so_where_they_are_drawn(tmp_path):
+    detail = splice_detail()
+    near, inner = detail.part("plate-near"), detail.part("plate-inner")
+    skew = replace(near, handed="bevelled edge", holes=near.holes[1:])
+    other = replace(other_hand(skew), key="plate-inner", placement=inner.placement, name=inner.name)
+    block = replace(detail.part("filler-right"), timber=Timber("glulam", "preservative", 0.75))
+    new = {"plate-near": skew, "plate-inner": other, "filler-right": block}
+    changed = replace(detail, parts=tuple(new.get(p.key, p) for p in detail.parts))
+    marks, _ = register((changed,), {})
+    package = replace(make_package(US, changed), marks=marks)
+    write_dxf(draw_shop(package)[0], tmp_path / "a.dxf")
+    words = " ".join(t.dxf.text for t in ezdxf.readfile(tmp_path / "a.dxf").modelspace().query("TEXT")).replace("\u00a0", " ")
+    assert "handed (bevelled edge): not turned over; PL-2 is the opposite hand" in words
+    assert "PL-1 is the opposite hand" in words
+    assert 'glulam; preservative; camber 3/4", TOP marked' in words

@@ -95,3 +95,26 @@ def test_the_samples_get_what_they_got(decayed) -> None:
     assert {i.remedy for i in repaired(SLENDER, truss(SLENDER, "C")).interventions} == {"sister"}
     for found in project(STRUNG).trusses[:1]:
         assert {i.remedy for i in repaired(STRUNG, found).interventions} == {"posttension"}
+
+
+def broken_through(at: float) -> Truss:
+    found = truss(SHORT_END, "G5")
+    return replace(found, damage=(Damage("break", "bottom chord", "", at, 4.0, "G8", 0.0, ""),))
+
+
+def test_both_plies_broken_under_a_joint_get_a_piece_each_and_nothing_else_is_asked_for() -> None:
+    """The splice finds no room; what fails because of the break asks for nothing until the break is mended."""
+    one = repaired(SHORT_END, broken_through(288.0))
+    assert [r.remedy for r in one.refusals] == ["splice"]
+    assert {i.key for i in one.interventions} == {"G5-replacement-near-24-0", "G5-replacement-far-24-0", "G5-web-end-U1-L1-L1"}
+    assert passes(one)
+
+
+def test_a_truss_that_nothing_helps_says_what_fails_and_why() -> None:
+    """Broken through beside the heel: no splice and no piece finds a place, and the truss cannot stand."""
+    one = repaired(SHORT_END, broken_through(20.0))
+    assert not one.interventions
+    assert not one.details
+    assert one.after.no_safe_load_path.startswith("with what was refused the truss cannot stand")
+    assert {r.remedy for r in one.refusals} == {"splice", "replacement"}
+    assert not pipeline.structure_passes(one.after)

@@ -77,7 +77,8 @@ def test_the_chord_is_squeezed_and_everything_passes(one) -> None:
     assert all(r.state is State.PASSES for _, r in one.after.results())
     assert 0.80 <= one.after.worst[1].ratio <= 1.0
     assert not one.refusals
-    assert not one.assumptions  # settled
+    assert len(one.assumptions) == 3  # tools, losses, a pair lost; none that the choice had not settled
+    assert all(a.startswith("Strands of truss G3:") for a in one.assumptions)
 
 
 def test_force_lies_in_the_window_and_both_ends_are_told(one) -> None:
@@ -212,6 +213,22 @@ def test_details_fit_together_and_pass_the_checker(one) -> None:
         results = judge_fit(settled, detail, package)
         assert fits(results), [r for r in results if r.state is not State.PASSES]
         assert all(r.state is State.PASSES for r in check_detail(detail))
+
+
+def test_the_work_in_stages_moves_the_sliding_heel_as_the_plan_says(one) -> None:
+    """Stage by stage on the whole frame, led to the plan's forces, against compatibility of a straight chord: how far the sliding heel moves."""
+    staged, _ = pipeline.stages_of(project(STRUNG), one)
+    assert staged is not None
+    assert not staged.why_not
+    plan = one.stressing
+    lines = {line.title: line for line in staged.lines}
+    stressed = next(line for title, line in lines.items() if title.startswith("strands"))
+    assert sum(stressed.strands) == pytest.approx(plan.locked, rel=0.01)
+    before, after = lines["new parts fitted"].moved, stressed.moved
+    assert before[1] - before[0] - (after[1] - after[0]) == pytest.approx(plan.movement, rel=0.05)
+    late = lines["in service, in the long run"]
+    assert sum(late.strands) < sum(stressed.strands)
+    assert sum(late.strands) == pytest.approx(plan.lasting, rel=0.01)
 
 
 # What is refused, with numbers

@@ -50,7 +50,7 @@ def piece(axial, moment=0.0, shear=0.0, *, durations=("snow",), length=60.0, woo
 
 
 def found(standard, asked):
-    return {(r.check, r.combination): r for r in standard.member_checks(asked)}
+    return {(r.check, r.combination): r for r in standard.member_checks([asked])[0]}
 
 
 def test_a_standard_works_by_the_methods_that_it_offers():
@@ -177,7 +177,7 @@ def test_every_strength_combination_has_a_time_effect(loads):
 
 
 def test_a_duration_that_is_not_known_is_said():
-    (result,) = LRFD.member_checks(piece(1000.0, durations=("forty days",)))
+    ((result,),) = LRFD.member_checks([piece(1000.0, durations=("forty days",))])
     assert result.state is State.CANNOT_BE_CHECKED
     assert "forty days" in result.missing
 

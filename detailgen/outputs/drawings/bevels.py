@@ -52,6 +52,8 @@ def draw_bevel(canvas: Canvas, slope: float) -> None:
         return
     u, h = canvas.u, canvas.letters.note
     words = f"member {'rises' if bevel.up else 'falls'} to the right, {bevel.plumb} plumb to {bevel.level} level"
+    if canvas.units.name == "SI":
+        words += f" ({bevel.degrees:.1f}\N{DEGREE SIGN})"
     made = [*triangle(slope, bevel, (0.0, 0.0), u, h)]
     low = min(p[1] for s in made for p in _points(s, u))
     text = Text("notes", words, (0.0, low - (h + 0.06) * u), h)

@@ -119,7 +119,8 @@ def listing(
     def build(title: str, _: int, items: Sequence[tuple[str, ...]], width: float) -> Block:
         return table(title, header, items, width, letters, right=right, under=under)
 
-    return Listing(title, tuple(rows), TABLE_LEAST * letters.note, build)
+    words = (max(text_width(w, letters.note) for r in (header, *rows) for w in r[k].split(" ")) for k in range(len(header)))
+    return Listing(title, tuple(rows), max(TABLE_LEAST * letters.note, sum(words) + PAD * (len(header) - 1)), build)
 
 
 def paragraphs(title: str, lines: Sequence[str], letters: Lettering) -> Listing:

@@ -19,6 +19,10 @@ EDGE, BETWEEN, LEAST_GAP, GREATEST_GAP = 0.2, 0.5, 0.2, 1.0
 """Kept free at the frame, between views side by side, and between rows of views."""
 SIDES = 3.0
 """Least room that an elevation needs beside the timber itself."""
+MOST_SHEETS = 3
+"""Views of a joint are drawn smaller rather than on more sheets."""
+READABLE = 20.0
+"""Elevations of joints are drawn at 3/4" = 1'-0" (1:16), 1:20 or larger (common practice, no published source), on several sheets if need be."""
 
 Box = tuple[float, float, float, float]
 
@@ -59,6 +63,7 @@ class _Studio:
     scene: Scene
     cut: float | None
     done: dict[tuple[str, float], Drawn | NoRoomError] = field(default_factory=dict)
+    last: str = ""  # why the last try failed
 
     def _once(self, name: str, scale: Scale, draw: Callable[[], Canvas]) -> Drawn:
         key = (name, scale.factor)
@@ -91,16 +96,31 @@ class _Studio:
         return out
 
 
-def arrangements(scene: Scene, room: Box) -> Iterator[list[Placed]]:
-    """All views, elevation and plan first, at the largest scale at which these fit into the room; the others at ever smaller ones.
+def arrangements(scene: Scene, room: Box) -> Iterator[list[list[Placed]]]:
+    """The views by sheets, each time whole: all on one sheet, else on several, if that can be had at no smaller than a readable scale.
 
     Raises: OutputError where they fit at none
     """
-    units = scene.package.project.units.name
-    scales = DETAIL_SCALES[units]
     studio = _Studio(scene, section_column(scene))
-    x0, _, x1, _ = scene.box
-    last, found = "", False
+    usual = [s for s in DETAIL_SCALES[scene.package.project.units.name] if s.factor <= READABLE]
+    for scales in (usual, DETAIL_SCALES[scene.package.project.units.name]):
+        found = False
+        for one in _on_one_sheet(studio, room, scales):
+            found = True
+            yield [one]
+        if found:
+            return
+        several = _on_several_sheets(studio, room, scales)
+        if several:
+            yield several
+            return
+    raise OutputError(f"detail {scene.detail.key}: its views fit on the paper of the set at none of the standard scales{studio.last}")
+
+
+def _on_one_sheet(studio: _Studio, room: Box, scales: Sequence[Scale]) -> Iterator[list[Placed]]:
+    """All views, elevation and plan first, at the largest scale at which these fit into the room; the others at ever smaller ones."""
+    x0, _, x1, _ = studio.scene.box
+    found = False
     for k, scale in enumerate(scales):
         if (x1 - x0) / scale.factor > room[2] - room[0] - SIDES:
             continue
@@ -108,14 +128,57 @@ def arrangements(scene: Scene, room: Box) -> Iterator[list[Placed]]:
             try:
                 placed = _arranged(studio, room, scale, face_scale, section_scale)
             except NoRoomError as error:
-                last = f" ({scale.label}: {error})"
+                studio.last = f" ({scale.label}: {error})"
                 continue
             if placed is not None:
                 found = True
                 yield placed
         if found:
             return
-    raise OutputError(f"detail {scene.detail.key}: its views fit on the paper of the set at none of the standard scales{last}")
+
+
+def _on_several_sheets(studio: _Studio, room: Box, scales: Sequence[Scale]) -> list[list[Placed]]:
+    """Elevation and plan on the first sheet, the other views in rows below them and on further sheets; at the largest scale that takes few sheets,
+    else the fewest. Empty where that fits at none."""
+    best: list[list[Placed]] = []
+    for k, scale in enumerate(scales):
+        for face_scale in scales[k : k + 3]:
+            try:
+                upper = studio.upper(scale)
+                others = [d for d in (studio.section(scale), *studio.faces(face_scale)) if d is not None]
+            except NoRoomError as error:
+                studio.last = f" ({scale.label}: {error})"
+                continue
+            before = max(-d.reach[0] for d in upper)
+            wide = max(before + upper[0].reach[2], before + upper[1].reach[2], *(d.width for d in others))
+            tall = max(upper[0].height + LEAST_GAP + upper[1].height, *(d.height for d in others))
+            if wide > room[2] - room[0] or tall > room[3] - room[1]:
+                continue
+            pages = _paged(upper, before, others, room)
+            if len(pages) <= MOST_SHEETS:
+                return pages
+            if not best or len(pages) < len(best):
+                best = pages
+    return best
+
+
+def _paged(upper: Sequence[Drawn], before: float, others: Sequence[Drawn], room: Box) -> list[list[Placed]]:
+    pages: list[list[Placed]] = [[]]
+    top = room[3]
+    for drawn in upper:
+        pages[0].append(Placed(drawn, room[0] + before + drawn.reach[0], top - drawn.height))
+        top -= drawn.height + LEAST_GAP
+    for shelf in _shelves(others, room[2] - room[0]) or []:
+        tall = max(d.height for d in shelf)
+        if top - tall < room[1]:
+            pages.append([])
+            top = room[3]
+        x = room[0]
+        for drawn in shelf:
+            pages[-1].append(Placed(drawn, x, top - drawn.height))
+            x += drawn.width + BETWEEN
+        top -= tall + LEAST_GAP
+    return pages
 
 
 def _arranged(studio: _Studio, room: Box, scale: Scale, face_scale: Scale, section_scale: Scale) -> list[Placed] | None:

@@ -12,7 +12,7 @@ from detailgen.outputs.drawings.layout import GAP, extents
 from detailgen.outputs.drawings.lettering import text_width, wrap
 from detailgen.outputs.drawings.plane import Taken, segments
 from detailgen.outputs.drawings.shapes import Dimension, Hatch, Line, Point, Polyline, Shape, Solid, Text, dimension_parts
-from detailgen.outputs.drawings.sheets import Lettering, Scale
+from detailgen.outputs.drawings.sheets import US_LETTERS, Lettering, Scale
 
 ARROW, ARROW_HALF = 0.11, 0.02
 """Length and half width of an arrow's head, in of paper."""
@@ -41,6 +41,7 @@ class Canvas:
     def __init__(self, name: str, scale: Scale, letters: Lettering, units: UnitSystem) -> None:
         self.name, self.scale, self.letters, self.units = name, scale, letters, units
         self.u = scale.factor
+        self.small = min(1.0, letters.note / US_LETTERS.note)  # callouts are as much narrower as their letters are smaller
         self.shapes: list[Shape] = []
         self._pending: list[tuple[list[Point], Callout]] = []  # callouts that still lack their leader
         self.lines, self.words, self.leaders = Taken(0.4 * self.u), Taken(0.4 * self.u), Taken(0.4 * self.u)
@@ -99,7 +100,7 @@ class Canvas:
         """Notes side by side above (or below) a level, each as near as can be over its anchor."""
         u, letters = self.u, self.letters
         items = sorted(items, key=lambda c: (c.anchors[0][0], c.text))
-        rows = [wrap(c.text, block, letters.note) for c in items]
+        rows = [wrap(c.text, block * self.small, letters.note) for c in items]
         widths = [max(text_width(r, letters.note) for r in lines) * u for lines in rows]
         middles = spread([c.anchors[0][0] for c in items], [w + APART * u for w in widths])
         for item, lines, width, middle in zip(items, rows, widths, middles, strict=True):
@@ -118,7 +119,7 @@ class Canvas:
         """Notes one under the other to the right (or left) of x = level, each as near as can be beside its anchor."""
         u, letters = self.u, self.letters
         items = sorted(items, key=lambda c: (-c.anchors[0][1], c.text))
-        rows = [wrap(c.text, width, letters.note) for c in items]
+        rows = [wrap(c.text, width * self.small, letters.note) for c in items]
         talls = [((len(block) - 1) * letters.line + letters.note) * u for block in rows]
         middles = spread([-c.anchors[0][1] for c in items], [t + 0.16 * u for t in talls])
         for item, block, tall, middle in zip(items, rows, talls, middles, strict=True):

@@ -155,6 +155,9 @@ def _title(scene: Scene, face: Face) -> tuple[str, tuple[str, ...]]:
     where = ", ".join(sorted({p.name for p in face.alike}))
     finish = f", {part.finish}" if part.finish else ""
     notes = [f"{size(part, units)}, {part.specification}{finish}; {where}"]
+    if part.timber is not None:
+        asked = (part.timber.product, part.timber.treatment, f"camber {length(part.timber.camber, units)}, TOP marked" if part.timber.camber else "")
+        notes.append("; ".join(words for words in asked if words))
     if part.handed:
         other = opposite_hands(scene.package.marks).get(face.mark, "")
         notes.append(f"handed ({part.handed}): not turned over" + (f"; {other} is the opposite hand" if other else ""))

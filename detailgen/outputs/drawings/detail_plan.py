@@ -44,7 +44,8 @@ def plan(scene: Scene, scale: Scale) -> Canvas:
     canvas.draw(Text("notes", "WP", (0.0, ys[-1] + 0.36 * u), canvas.letters.note, 0.0, "middle"))
     _plan_callouts(scene, canvas, ys, _blocks_placed(scene, canvas, ys[-1]))
     if detail.axis == ACROSS:
-        canvas.title(f"PLAN, seen from above; {scene.side} side below", ())
+        seen = "seen from above" if abs(scene.slope) < 0.02 else "seen square to the member, from its upper edge"
+        canvas.title(f"PLAN, {seen}; {scene.side} side below", ())
     else:
         right = "near" if detail.axis == FROM_LEFT else "far"
         canvas.title("PLAN, seen from above", (f"out of the building below; {right} side at the right",))

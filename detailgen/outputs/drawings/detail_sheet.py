@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from detailgen.model.detail import Detail
 from detailgen.model.package import Package
@@ -22,7 +23,9 @@ MODEL_GRID, MODEL_APART = 12.0, 24.0
 
 
 def draw_detail(detail: Detail, package: Package) -> list[Drawing]:
-    """The sheets of a detail: the first holds all its views, a second one the lists and notes for which the first has no room.
+    """The sheets of a detail: its views on one sheet, or on several where one has no room; then lists and notes for which there was none.
+
+    Every sheet's model holds all views; its windows show those that stand on it.
 
     Raises: OutputError where its views fit on the paper at none of the standard scales
     """
@@ -40,41 +43,63 @@ def draw_detail(detail: Detail, package: Package) -> list[Drawing]:
 
     listings = [one for one in listings if one.items]
 
-    def attempt(placed: list[Placed]) -> tuple[list[View], list[Shape], list[Shape], list[Listing], float]:
-        views = in_model(placed)
-        scale = "as noted" if len({v.scale for v in views}) > 1 else views[0].scale.label
-        frame, top = framed(package, detail_heading(scene, number, scale, 1), sheet, left, tags=())
-        column = (left + EDGE, top + CONTINUED, x1 - EDGE, y1 - EDGE)
-        filled, rest = fill(listings, [column, *_free_corners(placed, views_room)], width)
-        return views, frame, filled, rest, top
+    def attempt(pages: list[list[Placed]]) -> tuple[list[_Page], list[Listing]]:
+        views = in_model([one for page in pages for one in page])
+        rest: list[Listing] = listings
+        out: list[_Page] = []
+        for page, placed in enumerate(pages, 1):
+            shown, views = views[: len(placed)], views[len(placed) :]
+            scale = "as noted" if len({v.scale for v in shown}) > 1 else shown[0].scale.label
+            frame, top = framed(package, detail_heading(scene, _page_number(number, page), scale, page), sheet, left, tags=())
+            column = (left + EDGE, top + CONTINUED, x1 - EDGE, y1 - EDGE)
+            filled, rest = fill(rest, [column, *_free_corners(placed, views_room)], width)
+            paper = [*frame, *filled]
+            if rest or page < len(pages):
+                more = ["views of parts"] if page < len(pages) else []
+                paper.append(continued_words(rest, number, (left + EDGE, top), width, letters, page + 1, more))
+            out.append(_Page(shown, paper))
+        return out, rest
 
     best, taken = None, None
-    for placed in arrangements(scene, views_room):  # smaller views of parts may leave room for all lists
-        found = attempt(placed)
-        if best is None or not found[3]:
-            best, taken = found, placed
-        if not found[3]:
+    for pages in arrangements(scene, views_room):  # smaller views of parts may leave room for all lists
+        found = attempt(pages)
+        if best is None or not found[1]:
+            best, taken = found, pages
+        if not found[1]:
             break
     assert best is not None  # arrangements raises where there is none
     assert taken is not None
-    if not best[3]:  # with all lists placed, a picture where there is still room
-        listings.append(detail_picture(detail, scene, letters))
+    if not best[1]:  # with all lists placed, a picture where there is still room
+        listings = [*listings, detail_picture(detail, scene, letters)]
         pictured = attempt(taken)
-        best = best if pictured[3] else pictured
-    views, frame, filled, rest, top = best
-    main = views[0]
-    paper: list[Shape] = [*frame, *filled]
-    if rest:
-        paper.append(continued_words(rest, number, (left + EDGE, top), width, letters))
-
-    def drawing(name: str, title: str, model: Sequence[Shape], more: Sequence[View], on_paper: Sequence[Shape]) -> Drawing:
-        return sheet_drawing(package, sheet, name, title, on_paper, main, model, more)
-
+        best = best if pictured[1] else pictured
+    sheets, rest = best
+    every = [view for one in sheets for view in one.views]
     title = f"{detail.title}, truss {detail.truss}"
-    drawings = [drawing(number, f"{number} {title}", main.shapes, views[1:], paper)]
-    for page, shapes in enumerate(continuations(package, lambda name, page: detail_heading(scene, name, "none", page), sheet, rest, number), 2):
-        drawings.append(drawing(f"{number}-{page}", f"{number}-{page} {title}, continued", (), (), shapes))
+    drawings = []
+    for page, one in enumerate(sheets, 1):
+        name, main = _page_number(number, page), one.views[0]
+        words = f"{name} {title}" if page == 1 else f"{name} {title}, continued"
+        unseen = [v for v in every if v not in one.views]
+        drawings.append(sheet_drawing(package, sheet, name, words, one.paper, main, main.shapes, one.views[1:], unseen))
+    last = len(sheets)
+    more_lists = continuations(package, lambda name, page: detail_heading(scene, name, "none", page), sheet, rest, number, last)
+    for page, shapes in enumerate(more_lists, last + 1):
+        name = _page_number(number, page)
+        drawings.append(sheet_drawing(package, sheet, name, f"{name} {title}, continued", shapes, every[0]))
     return drawings
+
+
+@dataclass(frozen=True)
+class _Page:
+    """What one sheet of the detail shows: its views, and what stands on the paper."""
+
+    views: list[View]
+    paper: list[Shape]
+
+
+def _page_number(number: str, page: int) -> str:
+    return number if page == 1 else f"{number}-{page}"
 
 
 def _free_corners(placed: Sequence[Placed], room: Box) -> list[Box]:

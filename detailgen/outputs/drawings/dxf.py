@@ -89,6 +89,9 @@ def build(drawing: Drawing) -> Document:
     for view in drawing.views:
         for shape in view.shapes:
             pen.put(model, shape, view.scale.factor)
+    for view in drawing.unseen:
+        for shape in view.shapes:
+            pen.put(model, shape, view.scale.factor)
     document.layouts.rename("Layout1", SHEET)
     layout = document.paperspace(SHEET)
     inches = drawing.units.name == "US"
@@ -282,7 +285,7 @@ def _tables(drawing: Drawing, document: Document, unit: float) -> None:
     document.styles.add(TEXT_STYLE, font=FONT)
     header["$TEXTSTYLE"] = TEXT_STYLE
     document.appids.add(APPLICATION)
-    others = {v.scale.factor for v in drawing.more} - {drawing.scale.factor}
+    others = {v.scale.factor for v in (*drawing.more, *drawing.unseen)} - {drawing.scale.factor}
     for base, factor in ((base, factor) for factor in (*sorted(others), drawing.scale.factor) for base in (IN_LINE, ABOVE)):
         name = style_name(base, factor, drawing)
         style = document.dimstyles.new(

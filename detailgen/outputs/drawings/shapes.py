@@ -280,6 +280,7 @@ class Drawing:
     date: str
 
     more: tuple[View, ...] = ()
+    unseen: tuple[View, ...] = ()  # views of the same model that stand on another sheet: they are in the model, and no window shows them
     decimals: int = 0
     layers: Mapping[str, Layer] = field(default_factory=lambda: LAYERS)
 

@@ -12,10 +12,10 @@ from detailgen.model.project import Project
 from detailgen.outputs.drawings.blocks import Listing, cautions_block, fill
 from detailgen.outputs.drawings.detail_words import MM_DECIMALS
 from detailgen.outputs.drawings.layers import LAYERS, firm_layers
-from detailgen.outputs.drawings.lettering import wrap
+from detailgen.outputs.drawings.lettering import text_width
 from detailgen.outputs.drawings.shapes import Drawing, Line, Point, Polyline, Shape, Stamp, Text, View, moved
 from detailgen.outputs.drawings.sheets import Lettering, Scale, Sheet
-from detailgen.outputs.drawings.title_block import FILES, filled, read_title_block
+from detailgen.outputs.drawings.title_block import FILES, NARROW, filled, read_title_block
 
 CONTINUED = 0.25
 """Room for saying where the rest is, in of paper."""
@@ -95,10 +95,17 @@ def framed(package: Package, heading: Heading, sheet: Sheet, left: float, *, tag
     return shapes, y + 0.1
 
 
-def continued_words(rest: Sequence[Listing], number: str, at: Point, width: float, letters: Lettering) -> Text:
-    """Where the lists are for which this sheet has no room; ``at``: lower left corner of the free line over the title block."""
-    words = f"Continued on sheet {number}-2: {', '.join(x.title.split(',')[0].lower() for x in rest)}."
-    return Text("notes", wrap(words, width, letters.note)[0], (at[0], at[1] + 0.02), letters.note)
+def continued_words(
+    rest: Sequence[Listing], number: str, at: Point, width: float, letters: Lettering, page: int = 2, views: Sequence[str] = (),
+) -> Text:  # fmt: skip
+    """Where the views and lists are for which this sheet has no room; ``at``: lower left corner of the free line over the title block."""
+    what = list(dict.fromkeys((*views, *(x.title.split(",")[0].lower() for x in rest))))
+    for shown in range(len(what), 0, -1):
+        words = f"Continued on sheet {number}-{page}: {', '.join(what[:shown])}{' and more' if shown < len(what) else ''}."
+        stretch = min(1.0, width / text_width(words, letters.note))
+        if stretch >= NARROW[-1]:
+            break
+    return Text("notes", words, (at[0] + width / 2, at[1] + 0.02), letters.note, 0.0, "middle", round(stretch, 4))
 
 
 def continuations(
@@ -111,13 +118,15 @@ def continuations(
     """
     x0, y0, x1, y1 = sheet.inner
     right = sheet.column
-    columns = int((x1 - x0) / right)
-    rooms = [(x0 + k * right + EDGE, y0 + EDGE, x0 + (k + 1) * right - EDGE, y1 - EDGE) for k in range(columns - 1)]
+    widest = max((one.least for one in rest), default=0.0) + 2 * EDGE
+    usual = widest <= right or widest > x1 - right - x0  # columns as wide as the title block, but where a table needs a wider one
+    wide = right if usual else (x1 - right - x0) / int((x1 - right - x0) / widest)
+    rooms = [(x0 + k * wide + EDGE, y0 + EDGE, x0 + (k + 1) * wide - EDGE, y1 - EDGE) for k in range(int((x1 - right - x0 + 1e-9) / wide))]
     pages: list[list[Shape]] = []
     while rest:
         page = len(pages) + 1 + after
         frame, top = framed(package, heading(f"{number}-{page}", page), sheet, x1 - right)
-        shapes, left = fill(rest, [*rooms, (x1 - right + EDGE, top, x1 - EDGE, y1 - EDGE)], right - 2 * EDGE)
+        shapes, left = fill(rest, [*rooms, (x1 - right + EDGE, top, x1 - EDGE, y1 - EDGE)], wide - 2 * EDGE)
         if len(shapes) == 0:
             raise OutputError(f"sheet {number}: {rest[0].title.lower()} is higher than a sheet")
         pages.append([*frame, *shapes])
@@ -127,7 +136,7 @@ def continuations(
 
 def sheet_drawing(
     package: Package, sheet: Sheet, number: str, title: str, paper: Sequence[Shape], first: View | None = None, model: Sequence[Shape] = (),
-    more: Sequence[View] = (),
+    more: Sequence[View] = (), unseen: Sequence[View] = (),
 ) -> Drawing:  # fmt: skip
     """A finished sheet of the set. ``first``: its main view, whose scale the drawing's styles take."""
     project = package.project
@@ -136,5 +145,5 @@ def sheet_drawing(
     return Drawing(
         name=number, title=title, sheet=sheet, units=project.units, scale=scale, window=window, view_centre=centre, model=tuple(model),
         paper=tuple(paper), project=f"{project.name} {project.number}".strip(), revision=project.revision, date=project.date, more=tuple(more),
-        decimals=MM_DECIMALS, layers=firm_layers(project.templates) if project.templates else LAYERS,
+        unseen=tuple(unseen), decimals=MM_DECIMALS, layers=firm_layers(project.templates) if project.templates else LAYERS,
     )  # fmt: skip

@@ -20,9 +20,9 @@ from detailgen.outputs.drawings.firm_notes import galvanized, note_lines
 from detailgen.outputs.drawings.paper import set_paper
 from detailgen.outputs.drawings.register import FORM, SCHEDULES, SHOP
 from detailgen.outputs.drawings.shapes import Circle, Drawing, Polyline, Shape, View
-from detailgen.outputs.drawings.sheet_frame import CONTINUED, EDGE, Heading, continuations, framed, sheet_drawing
+from detailgen.outputs.drawings.sheet_frame import CONTINUED, EDGE, Heading, continuations, continued_words, framed, sheet_drawing
 from detailgen.outputs.drawings.sheets import DETAIL_SCALES, Lettering, Scale
-from detailgen.outputs.drawings.variation import Varied, alike_chains, families, variation_table, vary
+from detailgen.outputs.drawings.variation import NAMED, Varied, alike_chains, families, variation_table, vary
 from detailgen.outputs.schedules import fabrication, lists
 
 ROW = 0.6
@@ -55,7 +55,10 @@ def _lists_sheet(package: Package, number: str, title: str, purpose: str, conten
     left = x1 - sheet.column
     frame, top = framed(package, _heading(package, number, title, purpose, "none"), sheet, left)
     half = (left - x0 - 3 * EDGE) / 2
-    rooms = [(x0 + EDGE + k * (half + EDGE), y0 + EDGE, x0 + EDGE + k * (half + EDGE) + half, y1 - EDGE) for k in range(2)]
+    count = 2
+    if any(one.least > half for one in content):  # a table that is too wide for half of the sheet
+        half, count = left - x0 - 2 * EDGE, 1
+    rooms = [(x0 + EDGE + k * (half + EDGE), y0 + EDGE, x0 + EDGE + k * (half + EDGE) + half, y1 - EDGE) for k in range(count)]
     filled, rest = fill(content, [*rooms, (left + EDGE, top + CONTINUED, x1 - EDGE, y1 - EDGE)], half)
     drawings = [sheet_drawing(package, sheet, number, f"{number} {title}", [*frame, *filled])]
     more = continuations(package, lambda name, _: _heading(package, name, f"{title}, continued", purpose, "none"), sheet, rest, number)
@@ -137,7 +140,9 @@ def _said(marks: Sequence[Marked], templates: Sequence[str], units: UnitSystem) 
     part = marks[0].part
     finish = f", {part.finish}" if part.finish else ""
     words = f"{length(part.thickness, units)} thick, {part.specification}{finish}; drawn as {marks[0].mark}, letters: table WHAT VARIES"
-    return Said("; ".join(f"{m.mark}, {m.quantity} required" for m in marks), (words,), "by the table" if len(set(templates)) > 1 else "")
+    named = "; ".join(f"{m.mark}, {m.quantity} required" for m in marks[: NAMED if len(marks) <= NAMED else 1])
+    more = f"; {len(marks) - 1} more by the table, to {marks[-1].mark}" if len(marks) > NAMED else ""
+    return Said(named + more, (words,), "by the table" if len(set(templates)) > 1 else "")
 
 
 def _pages(drawn: Sequence[Drawn], room: tuple[float, float, float, float]) -> list[list[Placed]]:
@@ -206,6 +211,8 @@ def draw_shop(package: Package) -> list[Drawing]:
         filled: list[Shape] = []
         if page == 1:
             filled, rest = fill(content, [(left + EDGE, top + CONTINUED, x1 - EDGE, y1 - EDGE)], sheet.column - 2 * EDGE)
+            if rest:
+                filled.append(continued_words(rest, SHOP, (left + EDGE, top), sheet.column - 2 * EDGE, letters, len(pages) + 1))
         views: list[View] = in_model(placed)
         drawings.append(sheet_drawing(package, sheet, number, f"{number} {words}", [*frame, *filled], views[0], views[0].shapes, views[1:]))
     count = len(pages)

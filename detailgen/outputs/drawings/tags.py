@@ -73,6 +73,8 @@ def outline_tags(detail: Detail, part: Part, mark: str, project: Project) -> tup
     tags += [f"existing={'yes' if part.existing else 'no'}", f"open={open_ends(part)}"]
     if project.method == "strength":
         tags.append("loads=factored")
+    if detail.times > 1:
+        tags.append(f"times={detail.times}")
     for group in detail.groups:
         for load in (x for x in group.loads if x.part == part.key):
             direction = load_direction(part, group, load)

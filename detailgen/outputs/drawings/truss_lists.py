@@ -11,7 +11,7 @@ from detailgen.model.assessment import Forces, Place
 from detailgen.model.detail import ACROSS, STRANDS, Detail
 from detailgen.model.package import Package, Repaired
 from detailgen.model.project import Member, Truss
-from detailgen.model.shores import shore_joints
+from detailgen.model.shores import shore_joints, strand_shores
 from detailgen.outputs.drawings.blocks import Listing, listing
 from detailgen.outputs.drawings.bubbles import cut_out
 from detailgen.outputs.drawings.detail_scene import Scene
@@ -103,6 +103,15 @@ def _why(one: Repaired, detail: Detail) -> str:
     return "; ".join(dict.fromkeys(f"{d.kind}" + (f", photo {d.photo}" if d.photo else "") for d in near)) or "see the report"
 
 
+def _strand_row(one: Repaired, package: Package) -> list[tuple[str, ...]]:
+    """Shores while strands are pulled; no row without strands."""
+    joints = strand_shores(one)
+    if not joints:
+        return []
+    number = strands_number(one.before.truss.mark, package)
+    return [(number, f"{joints[0]} to {joints[-1]}, each", "under all plies, free to let it rise", "snug", "none")]
+
+
 def shoring_list(one: Repaired, package: Package, letters: Lettering) -> Listing:
     """Where shores stand, with force and stop of each; where the stages are not worked out they are asked of the engineer, with room for his."""
     truss, units, work = one.before.truss, package.project.units, one.staged
@@ -110,21 +119,19 @@ def shoring_list(one: Repaired, package: Package, letters: Lettering) -> Listing
     if work is not None and work.lines:
         sheets = ", ".join(detail_number(d.key, package) for d in one.details)
         under = f"Stages, blocks, bases and hold points: sheet {work_number(truss.mark, package)}. Nothing is cut before its hold point is signed."
+        stressed = _strand_row(one, package)
         if not work.shores:
-            return listing("SHORES", header, [(sheets, "none: no timber is cut", "", "", "")], letters, under=under)
+            return listing("SHORES", header, stressed or [(sheets, "none: no timber is cut", "", "", "")], letters, under=under)
         staged = [
             (sheets, f"{s.joint}, {length(s.x, units)} from the left end", "under all plies", units.write_force(s.force) if s.force > 0 else "snug",
              length(s.stop, units))
             for s in work.shores
         ]  # fmt: skip
-        return listing("SHORES", header, staged, letters, under=under)
-    rows = []
+        return listing("SHORES", header, [*staged, *stressed], letters, under=under)
+    rows = _strand_row(one, package)
     for detail in one.details:
         joints = shore_joints(truss, detail)
         if detail.remedy == STRANDS:
-            if detail.axis == ACROSS:
-                all_joints = f"{truss.bottom[1]} to {truss.bottom[-2]}, each"
-                rows.append((strands_number(truss.mark, package), all_joints, "under all plies, free to let it rise", "snug", "none"))
             continue
         if not joints and detail.shores:
             rows.append((detail_number(detail.key, package), detail.shores, "", "", ""))

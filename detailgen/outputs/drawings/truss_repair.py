@@ -35,6 +35,8 @@ from detailgen.outputs.drawings.truss_found import place_words
 from detailgen.outputs.drawings.truss_lists import forces_list, refusals_list, removal_list, repairs_list, shoring_list
 from detailgen.outputs.drawings.truss_views import stacked, titled
 
+LEAST_GAP, ROW = 0.12, 0.3
+"""Between the items of the legend, and between its rows, in of paper."""
 BELOW = 2.6
 """Room for bubbles under the truss."""
 
@@ -119,7 +121,7 @@ def repaired_view(one: Repaired, package: Package, scale: Scale) -> View:
 
 
 def _legend(left: float, right: float, top: float, letters: Lettering, *, timber: bool) -> list[Shape]:
-    """Lines and symbols of both views, in one row."""
+    """Lines and symbols of both views, in one row, or in two where the sheet is too narrow."""
     h = letters.note
     box = ((0.0, -0.06), (0.4, -0.06), (0.4, 0.06), (0.0, 0.06))
     items: list[tuple[float, list[Shape], str]] = [
@@ -132,13 +134,18 @@ def _legend(left: float, right: float, top: float, letters: Lettering, *, timber
         (text_width("0.00", h), [Text("ratios", "0.00", (0.0, -h / 2), h)], "demand over capacity as repaired"),
     ]
     widths = [sample + 0.08 + text_width(words, h) for sample, _, words in items]
-    gap = min(0.45, (right - left - sum(widths)) / (len(widths) - 1))
-    x = (left + right - sum(widths) - gap * (len(widths) - 1)) / 2
+    rows = 1 if sum(widths) + LEAST_GAP * (len(widths) - 1) <= right - left else 2
     shapes: list[Shape] = []
-    for (sample, symbol, words), width in zip(items, widths, strict=True):
-        shapes += [moved(s, x, top) for s in symbol]
-        shapes.append(Text("notes", words, (x + sample + 0.08, top - h / 2), h))
-        x += width + gap
+    for row in range(rows):
+        chosen = range(row * len(items) // rows, (row + 1) * len(items) // rows)
+        wide = sum(widths[k] for k in chosen)
+        gap = min(0.45, (right - left - wide) / (len(chosen) - 1))
+        x, y = (left + right - wide - gap * (len(chosen) - 1)) / 2, top + (rows - 1 - row) * ROW
+        for k in chosen:
+            sample, symbol, words = items[k]
+            shapes += [moved(s, x, y) for s in symbol]
+            shapes.append(Text("notes", words, (x + sample + 0.08, y - h / 2), h))
+            x += widths[k] + gap
     return shapes
 
 

@@ -116,8 +116,12 @@ def _letter(k: int) -> str:
     return (LETTERS[more - 1] if more else "") + LETTERS[at]
 
 
+NAMED = 4
+"""A family of more marks is named by its first and its last."""
+
+
 def names_of(marks: Sequence[Marked]) -> str:
-    return ", ".join(m.mark for m in marks)
+    return ", ".join(m.mark for m in marks) if len(marks) <= NAMED else f"{marks[0].mark} to {marks[-1].mark}"
 
 
 def variation_table(varied: Varied, letters: Lettering) -> Listing:

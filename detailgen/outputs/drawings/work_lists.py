@@ -78,14 +78,14 @@ def depths_list(safety: SafetyNow, units: UnitSystem, letters: Lettering) -> Lis
         return None
     unit = "pcf" if units.name == "US" else "kN/m3"
     rows = [
-        (d.kind, f"{d.weight / UNITS['unit weight'][unit]:.3g} {unit}", _depth(d.watch, units), _depth(d.close, units), d.source)
+        (d.kind, f"{d.weight / UNITS['unit weight'][unit]:.3g} {unit}", depth_words(d.watch, units), depth_words(d.close, units), d.source)
         for d in safety.depths
     ]  # fmt: skip
     return listing("HOW DEEP THAT IS", ("Kind", "Weighs", "WATCH at", "CLEAR at", "Weight from"), rows, letters,
                    under="Depth at the deepest place; the usual caution: weight decides, not depth.")  # fmt: skip
 
 
-def _depth(value: float, units: UnitSystem) -> str:
+def depth_words(value: float, units: UnitSystem) -> str:
     """A depth of snow, rounded down: whole inches or centimetres."""
     if units.name == "US":
         return f"{math.floor(value + 1e-9)}\""

@@ -10,6 +10,7 @@ from functools import partial
 from detailgen.model.assessment import StagedWork
 from detailgen.model.package import Package, Repaired
 from detailgen.model.project import Truss
+from detailgen.model.shores import strand_shores
 from detailgen.outputs.drawings import bubbles, marks, work_lists
 from detailgen.outputs.drawings.blocks import Listing, fill, paragraphs
 from detailgen.outputs.drawings.detail_scene import Scene
@@ -41,6 +42,7 @@ BELOW = 2.2
 """Room under the truss for what is said of the shores (in of paper)."""
 SHARE = 0.5
 """Of the room's height for one view; lists stand under it and beside it."""
+NO_SHORES = "No timber that carries force is cut: the work asks for no shore."
 VIEWS = 2
 """Trusses shown on the sheet for posting: the longest of those with shores; all stand in its lists."""
 
@@ -87,6 +89,7 @@ def work_view(one: Repaired, work: StagedWork, package: Package, scale: Scale, l
         (s.joint, [units.write_force(s.force) if s.force > 0 else "snug", *([f"stop {length(s.stop, units)}"] if s.force > 0 else [])])
         for s in work.shores
     ]  # fmt: skip
+    words += [(joint, ["snug, free to", "let it rise"]) for joint in strand_shores(one) if joint not in work.joints]
     _shores(view, one, words)
     view.crowded += [said for point, said in cuts if not view.note(point, [said], "notes", -math.pi / 2)]
     _dimensioned(view, one)
@@ -169,11 +172,12 @@ def draw_work(one: Repaired, package: Package) -> list[Drawing]:
         stages, notes = work_lists.stages_list(work, units, letters), paragraphs("NOTES", _notes("notes/work_sheet.txt", package, crowded), letters)
         return [work_lists.order_list(work, letters)], [limits, stages], [*shores, notes]
 
-    title = f"Truss {truss.mark}, shoring, jacking and order of work"
-    under = "Shores not to scale. Each jack goes to its force or to its stop, whichever comes first."
+    title = f"Truss {truss.mark}, shoring, jacking and order of work" if work.shores else f"Truss {truss.mark}, order of work"
+    shown = "shores and jacks" if work.shores else "without shores"
+    under = "Shores not to scale. Each jack goes to its force or to its stop, whichever comes first." if work.shores else NO_SHORES
     plan = _Plan(
         work_number(truss.mark, package), title, place_words(one), "Field sheet", truss, [partial(work_view, one, work, package)],
-        [(f"Truss {truss.mark}, shores and jacks", under)], lists, SHARE,
+        [(f"Truss {truss.mark}, {shown}", under)], lists, SHARE,
     )  # fmt: skip
     return _sheet(package, plan, least_settled(list(one.status.values())))
 

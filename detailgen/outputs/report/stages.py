@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from detailgen.model.assessment import SafetyNow, StagedWork
+from detailgen.outputs.drawings.work_lists import depth_words
 from detailgen.outputs.report.quantities import ratio
 from detailgen.outputs.report.sheets import Json, Paper
 
@@ -62,7 +63,7 @@ def safety_content(safety: SafetyNow | None, paper: Paper) -> Json | None:
             f"Look after the truss at {area(safety.watch)} of snow on the roof, clear the building at {area(safety.close)} "
             f"(a half and three quarters of what it may carry); on the ground beside it that is about {area(safety.ground)}."
         )
-    depths = [[d.kind, _weight(d.weight, paper), q.length(d.watch), q.length(d.close), d.source] for d in safety.depths]
+    depths = [[d.kind, _weight(d.weight, paper), depth_words(d.watch, q.system), depth_words(d.close, q.system), d.source] for d in safety.depths]
     shores = ""
     if safety.shores:
         at = ", ".join(f"{j} ({q.write(f, 'lb')})" for j, f in safety.shores)

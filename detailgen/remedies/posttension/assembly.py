@@ -117,12 +117,13 @@ def guide_detail(key: str, site: Site, chord: Member, guides: Guides, way: Way, 
     def drilled(through: str, lines: Sequence[float] = guides.lines, down: float = 0.0) -> tuple[Hole, ...]:
         return tuple(Hole(0.0, rounded_length(y - down), size, "B1", through) for y in sorted(lines))
 
-    def wood(part: str, name: str, outline: tuple[Vertex, ...], thickness: float, z: float, lines: Sequence[float], y: float) -> Part:
+    def wood(part: str, name: str, tall: float, thickness: float, z: float, lines: Sequence[float], y: float) -> Part:
+        """A block with its grain along the chord."""
         ply = chord.plies[0].wood
         grade = f"{ply.species} No.2, dry" if ply.product == "sawn" else f"{ply.species} lumber, dry"
-        holes = drilled(template, lines, y)
+        holes, outline = drilled(template, lines, y), _box(p.GUIDE_BLOCK, rounded_length(tall))
         at = Placement(0.0, y, rounded_length(z))
-        return Part(part, "filler", name, outline, holes, (), rounded_length(thickness), at, "wood", grade, math.pi / 2, False, p.WOOD_WEIGHT)
+        return Part(part, "filler", name, outline, holes, (), rounded_length(thickness), at, "wood", grade, 0.0, False, p.WOOD_WEIGHT)
 
     parts: list[Part] = []
     plies = sorted(chord.plies, key=lambda q: q.z)
@@ -138,7 +139,7 @@ def guide_detail(key: str, site: Site, chord: Member, guides: Guides, way: Way, 
         gap = b.z - b.thickness / 2 - a.z - a.thickness / 2
         if gap > 1e-6:
             start = a.z + a.thickness / 2
-            parts.append(wood(f"filler-{a.name}", "filler between plies", _box(p.GUIDE_BLOCK, height), gap, start, guides.lines, middle))
+            parts.append(wood(f"filler-{a.name}", "filler between plies", height, gap, start, guides.lines, middle))
     bar = _box(p.GUIDE_WIDTH[units.name], height)
     half = guides.beside / 2
     over, under = (max(way.heights) + half, top), (bottom, min(way.heights) - half)
@@ -148,13 +149,12 @@ def guide_detail(key: str, site: Site, chord: Member, guides: Guides, way: Way, 
             return inner if out > 0 else -inner - thickness
 
         parts.append(
-            wood(f"back-{name}", f"{name} back block", _box(p.GUIDE_BLOCK, height), guides.back, z_of(face, guides.back), guides.lines, middle)
+            wood(f"back-{name}", f"{name} back block", height, guides.back, z_of(face, guides.back), guides.lines, middle)
         )
         for label, (low, high), line in (("upper", over, max(guides.lines)), ("lower", under, min(guides.lines))):
             y = rounded_length((low + high) / 2)
-            outline = _box(p.GUIDE_BLOCK, rounded_length(high - low))
             z = z_of(face + guides.back, guides.beside)
-            parts.append(wood(f"{label}-{name}", f"{name} {label} block", outline, guides.beside, z, (line,), y))
+            parts.append(wood(f"{label}-{name}", f"{name} {label} block", high - low, guides.beside, z, (line,), y))
         inner = rounded_length(face + guides.back + guides.beside)
         hole = drilled("" if name == "near" else template, guides.lines, middle)
         parts.append(

@@ -21,7 +21,7 @@ from detailgen.stock.bolts import OrderedBolt, bolt_length
 
 FROM_BOLT = 1.25
 """From a strand's centre to the guide's bolt above or below it (in): sheath, block and bolt clear one another."""
-SEARCH = (0.0, 3.0, -3.0, 6.0, -6.0, 9.0, -9.0, 12.0, -12.0)
+SEARCH = (0.0, 3.0, -3.0, 6.0, -6.0, 9.0, -9.0, 12.0, -12.0, 15.0, -15.0)
 """Where a guide may go from its place when something stands there (in)."""
 
 
@@ -105,9 +105,13 @@ def guides_for(job: Job, truss: Truss, chord: Member, way: Way, anchor: p.Anchor
         return f"no bolt for the guides: {error}"
     ends = [settled[0] - xs[0], xs[-1] - settled[-1]]
     widest = max(*ends, *(b - a for a, b in itertools.pairwise(settled)), 0.0)
+    between = as_column(job, chord, force, widest, longest)
+    if not passes(between):
+        worst = max(between, key=lambda r: r.ratio)
+        return f"guides that keep clear of what stands there are {job.project.units.write_length(widest)} apart: {worst.check} {worst.ratio:.2f}"
     bolts = Bolts(p.GUIDE_BOLT, tuple((0.0, y) for y in lines), p.BOLT_YIELD)
     return Guides(
-        tuple(settled), lines, widest, spacing, as_column(job, chord, force, widest, longest), ordered, bolts, outer,
+        tuple(settled), lines, widest, spacing, between, ordered, bolts, outer,
         rounded_length(way.z - radius - face), beside, bar,
     )  # fmt: skip
 

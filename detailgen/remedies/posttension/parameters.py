@@ -62,8 +62,8 @@ GUIDE_BOLT = 0.5
 GUIDE_BAR, GUIDE_WIDTH = {"US": 0.25, "SI": 6 * MM}, {"US": 2.0, "SI": 50 * MM}
 GUIDE_PLAY = 1 / 16
 """Between a sheath and the guide's bar (ours): it holds the strand to the chord and catches it if it breaks."""
-GUIDE_BLOCK = 3.0
-"""Length of a guide's blocks along the chord (in): seven bolt diameters to neither end carry anything, so that splitting alone decides (ours)."""
+GUIDE_BLOCK = 6.0
+"""Length of a guide's blocks along the chord and the grain (in): six bolt diameters to either end; they carry nothing (ours)."""
 BOLT_GRADE, BOLT_YIELD = "ASTM A307", 45000.0
 HOLE_OVER_BOLT = 1 / 16
 WOOD_WEIGHT = 35 / 1728

@@ -105,6 +105,7 @@ def _plan(job: Job, anchorage: Anchorage, truss: Truss, chord: Member, c: Candid
         tuple((n, tuple(float(v) for v in values)) for n, values in c.forces.losses.items()), forces_told(c.solved.forces, c.count), warnings,
         c.anchor.barrel, c.anchor.length, c.guides.at, c.way.height, c.way.z, (-left - face, truss.span + right + face),
         _assumptions(job, truss, c),
+        pulls=c.count if c.step else c.count // 2,
     )  # fmt: skip
 
 

@@ -8,7 +8,7 @@ from dataclasses import replace
 from detailgen.core.tolerance import up_to_grid
 from detailgen.model.assessment import TrussAssessment
 from detailgen.model.package import Intervention, Refusal
-from detailgen.model.project import Truss
+from detailgen.model.project import NewPiece, Truss
 from detailgen.remedies.contract import Job, Repair, Site, Solved
 from detailgen.remedies.replacement import parameters as p
 from detailgen.remedies.replacement.assembly import build_detail
@@ -96,6 +96,7 @@ class ReplacementRemedy:
         sizes = {f"{word} {k}": v for word, end in (("left", left), ("right", right)) for k, v in end.sizes.items()}
         results = (*left.results, *right.results)
         repaired = healed(right.truss, site, x1, x2)
+        repaired = replace(repaired, pieces=(*repaired.pieces, NewPiece(site.member, ply.name, x1, x2)))
         return Repair(site, repaired, intervention, detail, sizes, results, left.place, max(left.lost, right.lost))
 
 

@@ -28,15 +28,13 @@ def sites_of(job: Job, solved: Solved) -> tuple[Site, ...]:
                 low, high = _extent(harmed)
                 touched = [place_name(member, pair) for pair in pairs if low <= truss.joints[pair[1]][0] and high >= truss.joints[pair[0]][0]]
                 failing = [w for name in touched if (w := places.get(name)) is not None and not at_most(w.ratio, 1.0)]
-                if not failing:
+                if not failing and all(d.kind != "break" for d in harmed):  # a break is mended whatever stands beside it
                     continue
-                worst = max(failing, key=lambda r: round(r.ratio, 6))
+                worst = max(failing, key=lambda r: round(r.ratio, 6), default=None)
                 kinds = " and ".join(dict.fromkeys(d.kind for d in harmed))
                 photos = ", ".join(dict.fromkeys(d.photo for d in harmed))
-                because = (
-                    f"{kinds} of the {ply.name} ply of the {member.name} (photo {photos}) leaves it at {worst.ratio:.2f} ({worst.check}, "
-                    f"{worst.combination})"
-                )
+                left = f"leaves it at {worst.ratio:.2f} ({worst.check}, {worst.combination})" if worst is not None else "has found no splice"
+                because = f"{kinds} of the {ply.name} ply of the {member.name} (photo {photos}) {left}"
                 key = f"{truss.mark}-replacement-{ply.name}-{job.project.units.write_length((low + high) / 2)}"
                 key = "".join(c if c.isalnum() else "-" for c in key).strip("-").replace("--", "-")
                 found.append(Site(key, truss.mark, member.name, (ply.name,), (low + high) / 2, high - low, because))

@@ -43,7 +43,8 @@ def _length(truss: Truss, web: Member) -> float:
 
 def _parts(truss: Truss, web: Member, layout: Layout, at: float) -> tuple[Part, ...]:
     """The web between its surveyed ends and its sisters, far to near; ``at`` is the sister's middle from the web's (in)."""
-    ply, sister, template = web.plies[0], layout.sister, sister_key("near")
+    ply, sister, lead = web.plies[0], layout.sister, truss.bolts_from
+    template = sister_key(lead)
     low, high = ply.z - ply.thickness / 2, ply.z + ply.thickness / 2
     places = [(x, y) for x in layout.columns for y in layout.lines]
     size = layout.diameter + p.HOLE_OVER_BOLT
@@ -57,7 +58,7 @@ def _parts(truss: Truss, web: Member, layout: Layout, at: float) -> tuple[Part, 
     new = {
         side: Part(
             sister_key(side), "sister", f"{side} sister", _box(-layout.length / 2, layout.length / 2, sister.depth),
-            tuple(Hole(x, y, size, "B1", "" if side == "near" else template) for x, y in places), (), sister.thickness,
+            tuple(Hole(x, y, size, "B1", "" if side == lead else template) for x, y in places), (), sister.thickness,
             Placement(at, 0.0, high if side == "near" else low - sister.thickness), "wood",
             f"{sister.wood.species} {sister.wood.grade}, dry", 0.0, False, p.WOOD_WEIGHT, facts=sister.wood.facts,
         )
@@ -115,12 +116,15 @@ def _group(parts: tuple[Part, ...], layout: Layout, at: float, judged: Judged) -
 def _where(web: Member, room: Room, layout: Layout, units: UnitSystem) -> str:
     """How the crew finds the place."""
     a, b = web.joints
+    left, right = (a, b) if layout.sister.sides != ("far",) else (b, a)  # drawn from the far side, x runs the other way
     near, far = units.write_length(layout.sister.start), units.write_length(room.length - layout.sister.end)
-    return (f"WP is the middle of the web between the work points of its joints: {a} is at the left here, {b} at the right. Along the web the sister "
-            f"begins {near} from the work point of {a} and ends {far} from that of {b}.")  # fmt: skip
+    return (
+        f"WP is the middle of the web between the work points of its joints: {left} is at the left here, {right} at the right. "
+        f"Along the web the sister begins {near} from the work point of {a} and ends {far} from that of {b}."
+    )
 
 
-def _order(layout: Layout) -> list[tuple[str, tuple[str, ...]]]:
+def _order(layout: Layout, lead: str) -> list[tuple[str, tuple[str, ...]]]:
     keys = tuple(sister_key(s) for s in layout.sister.sides)
     both = len(keys) == 2
     one_by_one = "No timber is cut, but every hole weakens the web while it is open: work without snow on the roof, one column of bolts at a time."
@@ -128,8 +132,8 @@ def _order(layout: Layout) -> list[tuple[str, tuple[str, ...]]]:
         (one_by_one, ()),
         ("Look the web over: straight, sound, ends tight. A split or a bow over what the survey says is told to the engineer before anything is "
          "drilled.", ()),
-        (f"Clamp the {'sisters' if both else 'sister'} tight to the web from end to end, at the drawn distance from the joint; the near one is the "
-         "drilling template.", keys),
+        (f"Clamp the {'sisters' if both else 'sister'} tight to the web from end to end, at the drawn distance from the joint; the {lead} one is "
+         "the drilling template.", keys),
         ("Drill and bolt the column in the middle first, then outward to both ends; drill square, check the exit side of the first hole.", ()),
         ("Set bolts with washers under head and nut, tighten snug so that the faces touch, check again after the wood has dried for a season.", ()),
     ]  # fmt: skip
@@ -151,7 +155,7 @@ def build_detail(
     notes: tuple[str, ...] = (_where(web, room, layout, units), *NOTES)
     if ordered.packing_washers:
         notes = (*notes, f"{ordered.packing_washers} more washers under each nut: the thread ends before it would be tight.")
-    order = _order(layout)
+    order = _order(layout, truss.bolts_from)
     return Detail(
         key=site.key, title=f"Sister on {'both sides' if len(layout.sister.sides) == 2 else 'one side'} of web {web.name}", truss=site.truss,
         remedy="sister", member=web.name, station=site.x, parts=parts, bolts=bolts, groups=(_group(parts, layout, at, judged),),

@@ -67,20 +67,19 @@ def layouts(
     name: str, web: Member, room: Room, wood: Wood, sides: Sequence[tuple[str, ...]], diameters: Sequence[float], system: str,
     heads: str = "near",
 ) -> list[Layout]:  # fmt: skip
-    """All that fit, the least effort first. Raises NotCovered for a diameter that is not stocked."""
+    """All that fit, the least effort first; a sister on one side stands where the bolts go in. Raises NotCovered for a diameter not stocked."""
     depth = max((d for d in dry_lumber()[1] if d <= web.plies[0].depth), default=0.0)
     thicknesses = [t for t in dry_lumber()[0] if t >= 1.5]
     found = [
         one
-        for way, t, D in itertools.product(sides, thicknesses, diameters) if depth
-        for one in _laid(name, web, room, wood, way, t, depth, D, system, heads)
+        for way, t, D in itertools.product([s if len(s) > 1 else (heads,) for s in sides], thicknesses, diameters) if depth
+        for one in _laid(name, web, room, wood, way, t, depth, D, system)
     ]  # fmt: skip
     return sorted(found, key=lambda x: x.effort)
 
 
 def _laid(
     name: str, web: Member, room: Room, wood: Wood, sides: tuple[str, ...], thickness: float, depth: float, D: float, system: str,
-    heads: str,
 ) -> Iterator[Layout]:  # fmt: skip
     """The pattern with the fewest bolts for one size of sister; none where it does not fit."""
     step, cut = p.grids(system)
@@ -104,8 +103,7 @@ def _laid(
     half = room.length / 2  # whole steps from the web's middle, which is the work point
     middle = rounded_length(half + round(((room.start + room.end) / 2 - half) / float(hole)) * float(hole))
     grip = ply.thickness + thickness * len(sides)
-    first = thickness if sides[0] == heads else grip - thickness  # of a sister on one side, counted from the heads
-    planes = (thickness, grip - thickness) if len(sides) == 2 else (first,)
+    planes = (thickness, grip - thickness) if len(sides) == 2 else (thickness,)  # from the heads, where a sister on one side stands
     ordered = bolt_length(D, grip, grip, shear_planes=planes)
     bolts = Bolts(D, tuple((rounded_length(middle + x), y) for x in columns for y in lines), p.BOLT_YIELD,
                   root=ordered.root_diameter if ordered.threads_in_shear else 0.0)  # fmt: skip

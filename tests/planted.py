@@ -1,0 +1,159 @@
+"""Plausible surveys by seed: sound bowstring trusses of the samples' kinds, each with faults planted, each fault labelled by the remedy meant for it.
+
+A base truss is varied in span, depth, tributary width and snow until it passes as found; then a fault is planted that lies within the bounds of
+one remedy. What comes of it is ``solved`` (everything as repaired passes and the labelled remedy is in the plan), ``refused`` (a reason with
+numbers, or what fails told), ``harmless`` (the planted fault fails nothing) or ``silent`` (something fails and nobody says why: a defect).
+"""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from sample_trusses import SHORT_END, SLENDER, US_SAMPLE, project, truss
+
+from detailgen import pipeline
+from detailgen.core.result import State
+from detailgen.model.package import Repaired
+from detailgen.model.project import Connection, Damage, Project, Truss
+
+BASES = ((SHORT_END, "G3"), (SLENDER, "C"), (US_SAMPLE, "T2"))
+SOUND_TRIES = 12
+"""How often a base is drawn anew, each time with less load, until it passes as found."""
+
+
+@dataclass(frozen=True)
+class Planted:
+    """A survey with its faults: the remedies meant for them, in words."""
+
+    seed: int
+    project: Project
+    truss: Truss
+    meant: tuple[str, ...]
+    words: str
+
+
+@dataclass(frozen=True)
+class Outcome:
+    planted: Planted
+    answer: str  # solved, refused, harmless, silent
+    reason: str
+    ratio: float
+
+
+def _sound(seed: random.Random) -> tuple[Project, Truss]:
+    """A truss of one of the samples without damage, its webs' ends long enough, loaded so that it passes as found."""
+    sample, mark = seed.choice(BASES)
+    job, base = project(sample), truss(sample, mark)
+    connections = tuple(
+        replace(c, end=max(c.end, 6.75)) if base.member(c.member).kind == "web" else c for c in base.connections
+    )  # fmt: skip
+    base = replace(base, damage=(), forces=None, connections=connections)
+    width = base.tributary_width * seed.uniform(0.75, 1.05)
+    snow = job.loads.snow
+    assert snow is not None
+    ground = snow.ground_snow * seed.uniform(0.5, 1.0)
+    for k in range(SOUND_TRIES):
+        less = 0.92**k
+        found = replace(base, tributary_width=round(width * less, 1))
+        loads = replace(job.loads, snow=replace(snow, ground_snow=ground * less), concentrated=job.loads.concentrated * less)
+        varied = replace(job, loads=loads, trusses=(found,), access=None)  # how long a piece may be is asked elsewhere
+        if pipeline.structure_passes(pipeline.assess_one(varied, found).as_found):
+            return varied, found
+    raise AssertionError(f"{sample} {mark} never passes as found")
+
+
+def _middle(seed: random.Random, found: Truss) -> float:
+    """A place in the middle of a panel of the bottom chord."""
+    k = seed.randrange(1, len(found.bottom) - 2)
+    a, b = (found.joints[j][0] for j in found.bottom[k : k + 2])
+    return round((a + b) / 2 + seed.uniform(-4.0, 4.0), 1)
+
+
+def broken_ply(seed: random.Random, found: Truss) -> tuple[Truss, str]:
+    at, ply = _middle(seed, found), seed.choice([p.name for p in found.member("bottom chord").plies])
+    length = seed.choice((2.0, 4.0, 6.0))
+    return replace(found, damage=(*found.damage, Damage("break", "bottom chord", ply, at, length, "S1", 0.0, ""))), f"break of the {ply} ply at {at}"
+
+
+def decayed_ply(seed: random.Random, found: Truss) -> tuple[Truss, str]:
+    joint = found.bottom[len(found.bottom) // 2]
+    at, ply = found.joints[joint][0], seed.choice([p.name for p in found.member("bottom chord").plies])
+    damage = Damage("decay", "bottom chord", ply, at, seed.choice((8.0, 14.0)), "S2", 0.15, "probed")
+    return replace(found, damage=(*found.damage, damage)), f"decay of the {ply} ply at {joint}"
+
+
+def _one_layer(found: Truss) -> bool:
+    """Are all webs of one ply, in the gap of the chords, and nothing else there?"""
+    return all(len(m.plies) == 1 for m in found.members if m.kind == "web") and not found.splices
+
+
+def slender_webs(seed: random.Random, found: Truss) -> tuple[Truss, str]:
+    """All webs sawn thinner, the chords' plies and heel plates moved together so that they still touch; some bow."""
+    thick = next(m.plies[0].thickness for m in found.members if m.kind == "web")
+    thin = round(thick * seed.uniform(0.72, 0.92), 2)
+    nearer = (thick - thin) / 2
+
+    def moved(z: float) -> float:
+        return z if z == 0 else (z - nearer if z > 0 else z + nearer)
+
+    members = []
+    for m in found.members:
+        plies = tuple(replace(q, thickness=thin) if m.kind == "web" else replace(q, z=moved(q.z)) for q in m.plies)
+        members.append(replace(m, plies=plies, bow=seed.choice((0.0, 0.25, 0.5)) if m.kind == "web" else m.bow))
+    connections = tuple(replace(c, plates=tuple(replace(q, z=moved(q.z)) for q in c.plates)) for c in found.connections)
+    return replace(found, members=tuple(members), connections=connections), f"all webs only {thin} in. thick"
+
+
+def _lone(found: Truss) -> list[Connection]:
+    """Webs' ends that stand alone at their joint of the bottom chord: the bounds of new bolts through the lap."""
+    webs = [c for c in found.connections if found.member(c.member).kind == "web" and c.joint in found.bottom]
+    return [c for c in webs if sum(o.joint == c.joint for o in webs) == 1]
+
+
+def short_end(seed: random.Random, found: Truss) -> tuple[Truss, str]:
+    """The end of a web that stands alone at its joint, cut short, with one bolt near its end."""
+    one = seed.choice(_lone(found))
+    at = round(-seed.uniform(0.5, 1.5), 2)
+    cut = replace(one, end=round(-at + seed.uniform(1.0, 2.0), 2), bolts=replace(one.bolts, positions=((at, 0.0),)))
+    return replace(found, connections=tuple(cut if c is one else c for c in found.connections)), f"end of {one.member} at {one.joint} cut short"
+
+
+FAULTS: dict[str, Callable[[random.Random, Truss], tuple[Truss, str]]] = {
+    "splice": broken_ply, "replacement": decayed_ply, "sister": slender_webs, "web_end": short_end,
+}  # fmt: skip
+
+
+def plant(number: int) -> Planted:
+    """The survey of one seed: every fourth has two faults, the others one."""
+    seed = random.Random(f"planted {number}")
+    job, found = _sound(seed)
+    count = 2 if number % 4 == 3 else 1
+    bounds = {"web_end": bool(_lone(found)), "sister": _one_layer(found)}
+    possible = [k for k in sorted(FAULTS) if bounds.get(k, True)]
+    if "sister" in possible:  # only here
+        possible += ["sister"] * 2
+    meant = list(dict.fromkeys(seed.sample(possible, len(possible))))[:count]
+    words = []
+    for remedy in meant:
+        found, said = FAULTS[remedy](seed, found)
+        words.append(said)
+    return Planted(number, replace(job, trusses=(found,)), found, tuple(meant), "; ".join(words))
+
+
+def outcome(planted: Planted) -> Outcome:
+    """What the tool makes of it."""
+    one: Repaired = pipeline.repair_one(planted.project, planted.truss)
+    worst = one.after.worst
+    ratio = worst[1].ratio if worst is not None else float("nan")
+    made = {i.remedy for i in one.interventions}
+    good = not one.after.no_safe_load_path and all(r.state is State.PASSES for _, r in one.after.results())
+    if good and made:
+        return Outcome(planted, "solved", "", ratio)
+    if good and pipeline.structure_passes(one.before.as_found):
+        return Outcome(planted, "harmless", "", ratio)
+    reason = "; ".join(f"{r.remedy}: {r.reason}" for r in one.refusals) or one.after.no_safe_load_path
+    if not reason and worst is not None and not good:
+        reason = f"{worst[0].name} stays at {worst[1].ratio:.2f} ({worst[1].check})"
+    return Outcome(planted, "refused" if reason else "silent", reason, ratio)
