@@ -64,17 +64,24 @@ def test_step_holds_the_words(made: Made) -> None:
         assert NUMBER in plain
 
 
+def lettered(document) -> list[str]:
+    """Every text of a drawing as it is shown, the title block's fields among them."""
+    texts = [e for layout in document.layouts for e in layout.query("TEXT")]
+    texts += [a for layout in document.layouts for insert in layout.query("INSERT") for a in insert.attribs]
+    return [e.plain_text() for e in texts]
+
+
 def test_dxf_shows_the_words_and_no_control_code(made: Made) -> None:
     found = sorted((made.folder / "drawings").glob("*.dxf"))
     assert len(found) > 1
     for path in found:
         document = ezdxf.readfile(path)
-        shown = [e.plain_text() for layout in document.layouts for e in layout.query("TEXT")]
+        shown = lettered(document)
         assert not any("Ø" in s or "°" in s for s in shown), path
         whole = squeezed("".join(shown))
         assert "%%c50%%d" in whole
         assert "^J{\\fArial;x}\\P" in whole
-    texts = "".join(e.plain_text() for path in found for layout in ezdxf.readfile(path).layouts for e in layout.query("TEXT"))
+    texts = "".join(text for path in found for text in lettered(ezdxf.readfile(path)))
     assert squeezed(NOTE) in squeezed(texts)
 
 
