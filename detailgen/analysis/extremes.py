@@ -50,13 +50,14 @@ def envelope(stages: Sequence[Forces]) -> Mapping[str, Mapping[tuple[str, str], 
     """
     found: dict[str, dict[tuple[str, str], Extreme]] = {}
     for forces in stages:
-        for name, member in forces.members.items():
-            best = found.setdefault(name, {})
-            for what in ("axial", "shear", "moment"):
-                values: Floats = true_moments(member) if what == "moment" else getattr(member, what)
+        for what in ("axial", "shear", "moment"):
+            fields: dict[str, Floats] = {n: true_moments(m) if what == "moment" else getattr(m, what) for n, m in forces.members.items()}
+            largest = max((float(np.abs(f).max(initial=0.0)) for f in fields.values()), default=0.0) or 1.0
+            for name, values in fields.items():
+                member, best = forces.members[name], found.setdefault(name, {})
                 for which, sign in (("greatest", 1.0), ("least", -1.0)):
-                    signed = sign * values
-                    row, column = np.unravel_index(int(signed.argmax()), signed.shape)
+                    ranked = (sign * values / largest).round(9)  # so that noise does not choose between equals
+                    row, column = np.unravel_index(int(ranked.argmax()), ranked.shape)
                     value = float(values[row, column])
                     old = best.get((what, which))
                     if old is None or sign * rounded(value) > sign * rounded(old.value):

@@ -340,7 +340,8 @@ def test_the_workbook_holds_the_lists(made: Made) -> None:
 
 def texts_of(sheet: Path) -> str:
     drawing = ezdxf.readfile(sheet)
-    return " ".join(t.dxf.text for layout in drawing.layouts for t in layout.query("TEXT"))
+    fields = [a.dxf.text for layout in drawing.layouts for i in layout.query("INSERT") for a in i.attribs]
+    return " ".join([*(t.dxf.text for layout in drawing.layouts for t in layout.query("TEXT")), *fields])
 
 
 def test_every_sheet_has_status_cautions_and_its_marks(made: Made) -> None:
