@@ -174,7 +174,8 @@ def _parts(told: Told, project: Project, row: Row, where: str) -> None:
             told.differs(where, f"states the material {_get(row, column)}, its face view {face.specification}")
     _weights(told, row, face, thickness, quantity, where)
     file = _get(row, "file").replace(" ", "")  # a name may be broken over two lines
-    if file and not any(name.endswith(file.removeprefix("cut/")) for name in project.files):
+    cut = [name for name in project.files if _CUT_FILE.search(name)]  # where none is checked with the sheets, nothing is said of them
+    if file and cut and not any(name.endswith(file.removeprefix("cut/")) for name in cut):
         told.differs(where, f"names the file {file}, which is not among those that are checked")
 
 

@@ -12,6 +12,8 @@ from fractions import Fraction
 
 FOOT = 12.0
 MM = 1 / 25.4
+POUND = 0.45359237
+"""A pound of mass, kg."""
 NEWTON = 1 / 4.4482216152605
 """Pound-force per newton (exact by definition of the pound and of standard gravity)."""
 KN = 1000 * NEWTON

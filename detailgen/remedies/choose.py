@@ -12,6 +12,7 @@ from detailgen.core.discovery import discover
 from detailgen.core.errors import InputError
 from detailgen.core.result import State
 from detailgen.core.tolerance import at_most, rounded
+from detailgen.core.units import UnitSystem
 from detailgen.model.assessment import Place, TrussAssessment
 from detailgen.model.package import Refusal
 from detailgen.model.project import Truss
@@ -59,16 +60,16 @@ def plan(job: Job, before: TrussAssessment) -> Plan:
         if other is None:
             continue
         winner, loser = _better(best, other, weights)
-        others.append(_lost(winner, loser, weights))
+        others.append(_lost(winner, loser, weights, job.project.units))
         best = winner
-    repairs = tuple(_stated(r, weights, tuple(dict.fromkeys(others)) if not k else ()) for k, r in enumerate(best.repairs))
+    repairs = tuple(_stated(r, weights, job.project.units, tuple(dict.fromkeys(others)) if not k else ()) for k, r in enumerate(best.repairs))
     return replace(best, repairs=repairs, refusals=(*best.refusals, *refused))
 
 
-def _stated(repair: Repair, weights: Mapping[str, float], others: tuple[str, ...]) -> Repair:
+def _stated(repair: Repair, weights: Mapping[str, float], units: UnitSystem, others: tuple[str, ...]) -> Repair:
     """A repair that says what it costs; the first one of a truss also tells of the sets that lost."""
     chosen = repair.intervention
-    parameters = {**chosen.parameters, "stated cost": effort_of(repair.detail).words(weights)}
+    parameters = {**chosen.parameters, "stated cost": effort_of(repair.detail).words(weights, units)}
     return replace(repair, intervention=replace(chosen, parameters=parameters, runners_up=(*chosen.runners_up, *others)))
 
 
@@ -87,7 +88,7 @@ def _better(one: Plan, other: Plan, weights: Mapping[str, float]) -> tuple[Plan,
     return (other, one) if all(good) and costs[1] < costs[0] else (one, other)
 
 
-def _lost(winner: Plan, loser: Plan, weights: Mapping[str, float]) -> str:
+def _lost(winner: Plan, loser: Plan, weights: Mapping[str, float], units: UnitSystem) -> str:
     """The other set and why it lost."""
     names = [r.intervention.title for r in loser.repairs if r.site.key not in {w.site.key for w in winner.repairs}]
     what = "; ".join(names) or "without the repairs that differ"
@@ -98,7 +99,8 @@ def _lost(winner: Plan, loser: Plan, weights: Mapping[str, float]) -> str:
         worst = loser.solved.assessed.worst
         stands = f"{worst[0].name} stays at {worst[1].ratio:.2f}" if worst else "it cannot be checked"
         return f"another set of repairs ({what}): {stands}" + (f"; {new[0].reason}" if new else "")
-    return f"another set of repairs ({what}): everything passes too, but it costs {effort_of_all(r.detail for r in loser.repairs).words(weights)}"
+    costs = effort_of_all(r.detail for r in loser.repairs).words(weights, units)
+    return f"another set of repairs ({what}): everything passes too, but it costs {costs}"
 
 
 def _wishes(truss: Truss, known: Mapping[str, Remedy]) -> tuple[frozenset[str], frozenset[str], list[str]]:

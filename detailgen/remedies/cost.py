@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from detailgen.core.units import POUND, UnitSystem
 from detailgen.model.detail import BOUGHT, Detail
 from detailgen.model.project import Truss
 
@@ -34,9 +35,10 @@ class Effort:
         amounts = (self.steel, self.bolts, self.timber, self.strands, self.hours)
         return round(sum(weights[name] * amount for name, amount in zip(WEIGHTS, amounts, strict=True)), 2)
 
-    def words(self, weights: Mapping[str, float]) -> str:
-        named = [(self.steel, "lb of steel"), (self.bolts, "bolts"), (self.timber, "lb of timber"), (self.strands, "lb of strand and anchors"),
-                 (self.hours, "hours on site")]  # fmt: skip
+    def words(self, weights: Mapping[str, float], units: UnitSystem) -> str:
+        mass, factor = ("lb", 1.0) if units.name == "US" else ("kg", POUND)
+        named = [(self.steel * factor, f"{mass} of steel"), (self.bolts, "bolts"), (self.timber * factor, f"{mass} of timber"),
+                 (self.strands * factor, f"{mass} of strand and anchors"), (self.hours, "hours on site")]  # fmt: skip
         return f"{self.cost(weights):,.0f} by the stated weights ({', '.join(f'{v:,.0f} {name}' for v, name in named if v > 0.5)})"
 
 

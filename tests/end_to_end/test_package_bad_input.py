@@ -149,14 +149,16 @@ def test_cautions_that_were_emptied_are_missed(copy_of_the_tool: Path, tmp_path:
 
 
 # A splice that is forced where it cannot be: refused with numbers, the rest is written.
+NO_PIECE = "item: forbid repair, value: replacement, reason: a test"  # which would stand in for the splice
 REFUSED = [
     ("an arrangement for two broken plies", DAMAGE,
-     "    overrides: [{item: splice arrangement, value: 'outer plates, open gap filled', reason: a test}]\n",
+     f"    overrides: [{{item: splice arrangement, value: 'outer plates, open gap filled', reason: a test}}, {{{NO_PIECE}}}]\n",
      ["Refused, splice T2-splice-1", "1 of 2 plies", "plates on both faces of each ply"]),
-    ("a bolt over an inch", DAMAGE, "    overrides: [{item: splice bolt diameter, value: 1-1/8 in, reason: a test}]\n",
+    ("a bolt over an inch", DAMAGE, f"    overrides: [{{item: splice bolt diameter, value: 1-1/8 in, reason: a test}}, {{{NO_PIECE}}}]\n",
      ["Refused, splice T2-splice-1", "a bolt over 1 in. is not covered"]),
     ("no room between straps", SUPPORTS,
-     "    no drill zones: [{kind: strap, member: bottom chord, along: 19'-6\", length: 4 in, depth: 9-1/2 in}]\n",
+     "    no drill zones: [{kind: strap, member: bottom chord, along: 19'-6\", length: 4 in, depth: 9-1/2 in}]\n"
+     f"    overrides: [{{{NO_PIECE}}}]\n",
      ["Refused, splice T2-splice-1", "no layout fits", "room on the chord", "strap", "%"]),
 ]  # fmt: skip
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 import shutil
+from fractions import Fraction
 from pathlib import Path
 
 import ezdxf
@@ -70,9 +71,10 @@ def test_a_hole_below_its_minimum_is_named(part: str, other: str, by: float, rul
     assert answer.code == 1
     wrong = [line for line in answer.out.splitlines() if "does not pass: " in line and rule in line and "required" in line]
     assert wrong, answer.out
-    match = next(m for line in wrong for m in [re.search(r"hole (\d+).*required ([\d.]+) in\., provided ([\d.]+) in\.", line)] if m)
-    assert float(match[2]) == pytest.approx(required, abs=1e-3)
-    assert float(match[3]) < float(match[2])
+    match = next(m for line in wrong for m in [re.search(r"hole (\d+).*required ([\d /]+) in\., provided ([\d /]+) in\.", line)] if m)
+    least, there = (float(sum(Fraction(x) for x in match[k].split())) for k in (2, 3))
+    assert least == pytest.approx(required, abs=1e-3)
+    assert there < least
 
 
 def test_exaggerated_tags_move_no_distance(sheet: Path, tmp_path: Path) -> None:

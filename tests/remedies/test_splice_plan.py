@@ -27,7 +27,8 @@ def repaired():
 
 def with_overrides(mark: str, **items: str):
     chosen = truss(US_SAMPLE, mark)
-    overrides = tuple(Override(item.replace("_", " "), value, "a test") for item, value in items.items())
+    wanted = {"forbid_repair": "replacement", **items}  # a new piece would stand in for a splice that is refused
+    overrides = tuple(Override(item.replace("_", " "), value, "a test") for item, value in wanted.items())
     return pipeline.repair_one(project(US_SAMPLE), replace(chosen, overrides=overrides))
 
 
@@ -140,7 +141,8 @@ def test_no_part_is_in_another(repaired) -> None:
 def test_no_room_is_refused_with_the_nearest_miss() -> None:
     chosen = truss(US_SAMPLE, "T2")
     at = chosen.damage[0].at
-    barred = replace(chosen, zones=(NoDrillZone("bottom chord", "strap", at + 14.0, 0.0, 4.0, 9.5),))
+    alone = (Override("forbid repair", "replacement", "a test"),)
+    barred = replace(chosen, zones=(NoDrillZone("bottom chord", "strap", at + 14.0, 0.0, 4.0, 9.5),), overrides=alone)
     one = pipeline.repair_one(project(US_SAMPLE), barred)
     assert not one.details
     (refusal,) = one.refusals
