@@ -14,7 +14,7 @@ import numpy as np
 import pytest
 import shapely
 import shapely.affinity
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 sys.path.insert(0, str(Path(__file__).parent.parent / "outputs"))
@@ -235,6 +235,7 @@ def test_overlap_is_what_shapely_says(a, b):
         assert depth == 0
 
 
+@example([(0.0, 0.25), (0.25, 0.0), (0.0, 0.5)], 0.0, -3.3e-266)  # next to nothing below a corner
 @given(polygons, st.floats(-12, 12), st.floats(-12, 12))
 def test_distance_is_what_shapely_says(a, x, y):
     away = distance_to(Body("a", tuple(a), 0, 1), x, y)

@@ -11,7 +11,7 @@ from command_line import detailgen_run
 from package_runs import Made, copy_without_marks, demo, sheet_of, words_of
 from test_package_contents import texts_of
 
-US_WORDS = re.compile(r"\d\s?(?:in(?! the|\. \()|ft|lb|psi|psf|kips?)\b|\d['\"]")
+US_WORDS = re.compile(r"\d\s?(?:in(?! the| service|\. \()|ft|lb|psi|psf|kips?)\b|\d['\"]")
 
 
 @pytest.fixture(scope="module")

@@ -195,7 +195,8 @@ def distance_to(body: Body, x: float, y: float) -> float:
     t = np.clip((dx * ways[:, 0] + dy * ways[:, 1]) / np.where(length > 0, length, 1.0), 0.0, 1.0)
     least = float(np.hypot(dx - t * ways[:, 0], dy - t * ways[:, 1]).min())
     # Inside where a line to the right crosses the outline an odd number of times: sides that pass the point's height with the point left of them.
-    over = (dy >= 0) != (dy - ways[:, 1] >= 0)
+    high = y >= starts[:, 1]  # of each corner once, so that the two sides at it agree
+    over = high != np.roll(high, -1)
     left = (dx * ways[:, 1] - dy * ways[:, 0]) * np.sign(ways[:, 1]) < 0
     return -least if np.count_nonzero(over & left) % 2 else least
 
