@@ -23,7 +23,8 @@ def judge_places(drawing: Drawing, members: Sequence[Face], group: str) -> list[
     if hub is None or box is None:
         return []
     out: list[CheckResult] = []
-    boxes = _boxes_alike(drawing, hub, box)
+    # A mark is drawn once and used at several places: the plan shows them all.
+    boxes = [box, *drawing.unseen_of_size(box[2] - box[0], box[3] - box[1])]
     for side in (1.0, -1.0):
         target = sorted(x for b in boxes for x in _in_box(hub, group, b, side, "left"))
         found: list[CheckResult] = []
@@ -47,14 +48,6 @@ def judge_places(drawing: Drawing, members: Sequence[Face], group: str) -> list[
             found = [wrong(hub.name, text, found[0].demand, FACE_VIEW)]
         out = out or found
     return out
-
-
-def _boxes_alike(drawing: Drawing, hub: Face, box: tuple[float, float, float, float]) -> list[tuple[float, float, float, float]]:
-    """Where the plan shows parts of the size and material of one that has a face view, itself first: a mark may be used at several places."""
-    others = {f.part for f in drawing.faces if f.material != hub.material}
-    size = box[2] - box[0], box[3] - box[1]
-    same = [b for (_, part), b in drawing.stack.items() if part not in others and b != box]
-    return [box, *(b for b in same if abs(b[2] - b[0] - size[0]) + abs(b[3] - b[1] - size[1]) < COINCIDE)]
 
 
 def _to_next(places: Sequence[float], x: float) -> float:
