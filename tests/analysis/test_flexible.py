@@ -345,3 +345,5 @@ def test_an_envelope_keeps_combination_stage_and_station():
     assert (most.value, most.combination, most.stage, most.station) == (9.0, "two", "service", 5.0)
     assert (least.value, least.combination, least.stage, least.station) == (-7.0, "two", "shored", 0.0)
     assert found[("moment", "greatest")].stage == "shored"  # of equals the first
+    noisy = envelope([stage("service", [[1.0, 3.0], [3.0 + 1e-12, 3.0 - 1e-12]])])["L0-L1"][("axial", "greatest")]
+    assert (noisy.combination, noisy.station) == ("one", 5.0)  # the last digits of the arithmetic do not choose
