@@ -76,7 +76,7 @@ class _Points:
         """The point with the largest ratio of each piece and combination, the first of equals."""
         _, order, starts, group = self.groups
         ranked = ratio[order].round(9)  # so that noise does not choose between equal stations
-        is_worst = (ranked == np.maximum.reduceat(ranked, starts)[group]) | np.isnan(ranked)
+        is_worst = ranked == np.maximum.reduceat(ranked, starts)[group]
         return order[np.minimum.reduceat(np.where(is_worst, np.arange(len(order)), len(order)), starts)]
 
 
