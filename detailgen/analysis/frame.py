@@ -342,7 +342,7 @@ def solve_stages(
         if total is not None:
             added.nodal[:] += handed_over(structure, active, total.end_force[0])
         step = solve_with_ends(structure, [added], active, stations)
-        total = step if total is None else superposed(total, step, active)
+        total = step if total is None else _superposed(total, step, active)
         states.append(total.result)
     return FrameResult(
         tuple(state.names[0] for state in states),
@@ -384,7 +384,7 @@ def handed_over(structure: Structure, active: Bools, carried: Floats) -> Floats:
     return np.where(np.abs(loads) > noise, loads, 0.0)
 
 
-def superposed(before: WithEnds, step: WithEnds, active: Bools) -> WithEnds:
+def _superposed(before: WithEnds, step: WithEnds, active: Bools) -> WithEnds:
     old, new = before.result, step.result
     stands = active[:, None]
     result = FrameResult(

@@ -67,9 +67,6 @@ class Overlay:
     def standing_as_repaired(self) -> list[int]:
         return [int(e) for r in self.runs if r.life in (STAYS, COMES) for e in r.elements]
 
-    def changing(self, life: str) -> list[Run]:
-        return [r for r in self.runs if r.life == life]
-
     def case(self, case: LoadCase, active: Bools) -> LoadCase:
         """A load case of the base on what stands: what lies along a panel goes to its elements by their bending stiffness.
 

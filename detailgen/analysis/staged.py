@@ -20,6 +20,17 @@ LET_GO = 1e-6
 """A force the wrong way smaller than this part of the greatest in the structure is rounding."""
 
 
+def pulled_together(structure: Structure, element: int, force: float) -> Floats:
+    """(2, 3) outside forces (lb) and moments (in-lb) on the joints of a straight element's ends while it is jacked.
+
+    force: in the element, lb, tension positive
+    """
+    arms = structure.offset[element]
+    a, b = structure.joints[structure.ends[element]] + arms
+    pull = force * (b - a) / np.hypot(*(b - a))
+    return np.array([[*way, arm[0] * way[1] - arm[1] * way[0]] for arm, way in zip(arms, (pull, -pull), strict=True)])
+
+
 class Build:
     """The state of a structure: what stands, and the forces and movements that have come together so far."""
 
@@ -188,14 +199,9 @@ class Build:
         case = self.nothing("stressed")
         held = np.zeros((len(forces), 6))
         for k, (element, force) in enumerate(forces.items()):
-            i, j = (int(e) for e in self.structure.ends[element])
-            arms = self.structure.offset[element]
-            a, b = self.structure.joints[i] + arms[0], self.structure.joints[j] + arms[1]
-            pull = force * (b - a) / np.hypot(*(b - a))
-            for at, (joint, arm, way) in enumerate(((i, arms[0], pull), (j, arms[1], -pull))):
-                on_joint = np.array([way[0], way[1], arm[0] * way[1] - arm[1] * way[0]])
-                case.nodal[joint] += on_joint
-                held[k, 3 * at : 3 * at + 3] = -on_joint
+            on_joints = pulled_together(self.structure, element, force)
+            np.add.at(case.nodal, self.structure.ends[element], on_joints)
+            held[k] = -on_joints.reshape(-1)
         return case, held
 
     def _scaled(self, factor: float) -> Build:

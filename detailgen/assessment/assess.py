@@ -106,15 +106,6 @@ def _solve(job: _Job, structure: str, *, damaged: bool, altered: Callable[[Frame
     return _Solved(model, loads, answers, forces, found.result, found.warnings, found.told)
 
 
-def check_all(project: Project, truss: Truss, model: FrameModel, forces: Forces, wood: WoodStandard) -> tuple[Place, ...]:
-    """Every place of a damaged or repaired truss under given forces."""
-    holes = hole_groups(truss, model)
-    return (
-        *check_members(truss, model, forces, holes, wood, damaged=True),
-        *check_connections(truss, model, forces, wood, damaged=True),
-    )
-
-
 def _check(job: _Job, model: FrameModel, forces: Forces, *, damaged: bool, only: Sequence[str] | None = None) -> tuple[Place, ...]:
     """All places of one structure; with ``only``, those with these names."""
     holes = hole_groups(job.truss, model)
@@ -293,11 +284,8 @@ def _snow(job: _Job, model: FrameModel, as_found: Assessed, loads: LoadSet) -> S
     """How much snow it may carry as found; none where there is no snow or no load path."""
     if as_found.forces is None or not loads.pressures:
         return None
-    flat = loads.pressures[0].calculation
-    flat_roof = next(s.value for s in flat.steps() if s.symbol == "p_f")
-    psf = 1 / 144
     return snow_capacity(
-        as_found.forces, loads.kinds["S"], flat_roof * psf, lambda forces, names: _check(job, model, forces, damaged=True, only=names)
+        as_found.forces, loads.kinds["S"], loads.flat_roof_snow, lambda forces, names: _check(job, model, forces, damaged=True, only=names)
     )
 
 

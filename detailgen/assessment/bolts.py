@@ -67,9 +67,6 @@ class BoltGroup:
     drilled: tuple[GroupPart, ...]  # every wood part that has the holes
 
 
-Vector = tuple[float, float]
-
-
 def direction(truss: Truss, member: Member, joint: str) -> float:
     """Angle (rad) of a chord's axis at a joint, left to right: the tangent of a curved chord, else the mean of its two pieces."""
     x, _ = truss.joints[joint]

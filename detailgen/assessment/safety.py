@@ -99,7 +99,7 @@ def _shored(
     joints = may_stand(truss)
     works = Works(project, truss, truss, wood, standard, joints)
     plain = one.snow.flat_roof_allowed if one.snow is not None else 0.0
-    today = float(next(s.value for s in works.loads.pressures[0].calculation.steps() if s.symbol == "p_f")) / 144
+    today = works.loads.flat_roof_snow
     builds: list[tuple[tuple[str, ...], Build]] = []
     for chosen in _sets(truss, one):
         build = Build(works.overlay.structure, works.overlay.standing_as_found)

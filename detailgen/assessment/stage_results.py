@@ -13,6 +13,7 @@ from detailgen.analysis.staged import Build
 from detailgen.assessment.stage_checks import Checks, check, passes, worst_of
 from detailgen.assessment.staging import Moment, Row, Works
 from detailgen.core.tolerance import rounded
+from detailgen.loads.cases import PARTS_OF_ROOF
 from detailgen.model.assessment import Assessed, StageCheck
 
 LEVELS = (0.0, 0.1, 0.2, 0.3, 0.5, 0.75, 1.0)
@@ -65,17 +66,12 @@ def snow_levels(works: Works, weakest: Moment) -> list[Moment]:
     """More and more snow while least stands: full and on each half."""
     if not works.loads.pressures:
         return []
-    (dead, snow), flat = works.factors.snow, _flat_roof(works)
+    (dead, snow), flat = works.factors.snow, works.loads.flat_roof_snow
     rows = [
         Row(f"D + S work {part}", dead, ((f"S work {part}", snow * flat * level),), "snow", interim=True, stage=f"snow {k}")
-        for k, level in enumerate(LEVELS) for part in ("full", "left half", "right half")[: 3 if k else 1]
+        for k, level in enumerate(LEVELS) for part, _, _ in PARTS_OF_ROOF[: None if k else 1]
     ]  # fmt: skip
     return [works.moment("snow", weakest.build, rows, weakest.structure, drilled=weakest.drilled, sistered=weakest.sistered)]
-
-
-def _flat_roof(works: Works) -> float:
-    """Today's flat-roof snow, psi."""
-    return float(next(s.value for s in works.loads.pressures[0].calculation.steps() if s.symbol == "p_f")) / 144
 
 
 def snow_limit(works: Works, checks: Mapping[str, Sequence[StageCheck]]) -> float:
@@ -83,7 +79,7 @@ def snow_limit(works: Works, checks: Mapping[str, Sequence[StageCheck]]) -> floa
     if not works.loads.pressures:
         return math.nan
     held = list(itertools.takewhile(lambda k: passes(checks[f"snow {k}"]), range(len(LEVELS))))
-    return _flat_roof(works) * LEVELS[held[-1]] if held else 0.0
+    return works.loads.flat_roof_snow * LEVELS[held[-1]] if held else 0.0
 
 
 def both_ratios(checks: Mapping[str, Sequence[StageCheck]], at_once: Assessed | None) -> tuple[float, float]:

@@ -15,7 +15,7 @@ from detailgen.assessment.members import grade_of
 from detailgen.assessment.modelling import as_asked
 from detailgen.assessment.sections import HoleGroup
 from detailgen.core.clause import Cite
-from detailgen.loads.cases import WOOD_WEIGHT, LoadSet, build_cases, window_cases
+from detailgen.loads.cases import PARTS_OF_ROOF, WOOD_WEIGHT, LoadSet, build_cases, window_cases
 from detailgen.loads.combinations import expand
 from detailgen.model.assessment import Stressing
 from detailgen.model.frame import FrameModel
@@ -74,7 +74,7 @@ def window_rows(truss: Truss, factors: Factors) -> tuple[Row, ...]:
     """Dead load alone, then with the snow and the load of the work that the survey names: alone and both together in full (ours)."""
     rows = [Row("D", factors.alone, (), "permanent", interim=True)]
     work = truss.work
-    for where in ("full", "left half", "right half"):
+    for where, _, _ in PARTS_OF_ROOF:
         snow, live = (f"S work {where}", factors.snow[1] * work.snow), (f"C {where}", factors.live[1] * work.construction)
         if work.snow > 0:
             rows.append(Row(f"D + {snow[0]}", factors.snow[0], (snow,), "snow", interim=True))

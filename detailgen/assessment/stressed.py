@@ -15,6 +15,7 @@ import numpy as np
 
 from detailgen.analysis.build import STRANDS
 from detailgen.analysis.frame import combine, solve
+from detailgen.analysis.staged import pulled_together
 from detailgen.assessment.forces import member_forces
 from detailgen.core.clause import Cite
 from detailgen.model.assessment import Combination, Forces
@@ -55,13 +56,8 @@ def unit_pull(model: FrameModel) -> LoadCase:
     structure = model.structure
     k = structure.member.index(STRANDS)
     n, m = len(structure.joints), len(structure.ends)
-    i, j = (int(e) for e in structure.ends[k])
-    arms = structure.offset[k]
-    a, b = structure.joints[i] + arms[0], structure.joints[j] + arms[1]
-    way = (b - a) / np.hypot(*(b - a))
     nodal = np.zeros((n, 3))
-    for joint, arm, force in ((i, arms[0], way), (j, arms[1], -way)):
-        nodal[joint] += [force[0], force[1], arm[0] * force[1] - arm[1] * force[0]]
+    np.add.at(nodal, structure.ends[k], pulled_together(structure, k, 1.0))
     return LoadCase(UNIT, nodal, np.zeros((m, 2)), (), np.zeros(m), np.zeros((n, 3)))
 
 

@@ -33,6 +33,11 @@ class LoadSet:
     pressures: tuple[RoofPressure, ...]  # snow, with the steps of its calculation
     assumptions: tuple[str, ...]
 
+    @property
+    def flat_roof_snow(self) -> float:
+        """Today's flat-roof snow p_f (psi). Only for a roof that has snow."""
+        return float(next(s.value for s in self.pressures[0].calculation.steps() if s.symbol == "p_f")) / 144
+
 
 def _mean_pressure(pressure: Sequence[float] | Floats, at: Sequence[float] | Floats, start: Floats, end: Floats) -> Floats:
     """Exact mean of a piecewise linear pressure over each interval [start, end] of x."""

@@ -8,10 +8,10 @@ from pathlib import Path
 
 from detailgen.core.errors import NotCovered
 from detailgen.core.table import read_table
-from detailgen.standards.interface import METHODS, CombinationRule
+from detailgen.standards.interface import ALLOWABLE_STRESS, METHODS, STRENGTH, CombinationRule
 
 KINDS = ("D", "L", "Lr", "S", "R", "W")
-TABLE = {"allowable stress": "asd_combinations", "strength": "strength_combinations"}
+TABLE = {ALLOWABLE_STRESS: "asd_combinations", STRENGTH: "strength_combinations"}
 _TERM = re.compile(r"(?P<factor>[\d.]*)\(?(?P<inner>[\d.]*)(?P<kind>[A-Za-z]+)\)?")
 
 
@@ -57,7 +57,7 @@ class CombinationTable:
             found[match["kind"]] = float(match["factor"] or 1) * float(match["inner"] or 1)
         return found
 
-    def combine(self, name: str, loads: Mapping[str, float], method: str = "allowable stress") -> float:
+    def combine(self, name: str, loads: Mapping[str, float], method: str = ALLOWABLE_STRESS) -> float:
         """Sum of loads by a combination given by its name. Raises NotCovered where the table has no such combination."""
         wanted = self._factors(name)
         for rule, _, _ in self._rules(method):

@@ -23,13 +23,6 @@ def Delta_T(K_cr: Number, Delta_LT: Number, Delta_ST: Number) -> Number:
     return K_cr * Delta_LT + Delta_ST
 
 
-def creep(wood: WoodGrade) -> tuple[float, Cite]:
-    """What creep adds to a lasting deflection, as a share of that at once: K_cr - 1; 2.0 for wood that is wet when it is loaded (3.5.2)."""
-    table = read_table(TABLES, "member_factors")
-    row = table.find(factor="K_cr", condition="wet" if wood.wet else "dry")
-    return float(row["value"]) - 1.0, table.cite(row)
-
-
 def d_tapered(d_min: Number, d_max: Number, a: Number) -> Number:
     """Dimension that counts of a tapered column.
 
@@ -119,9 +112,17 @@ def incising_factor(value: str) -> float:
     return float(read_table(TABLES, "member_factors").find(factor="C_i", condition=value)["value"])
 
 
-def creep_factor(service: str) -> float:
-    """K_cr of seasoned wood that stays dry, or of wet or unseasoned wood."""
-    return float(read_table(TABLES, "member_factors").find(factor="K_cr", condition=service)["value"])
+def creep_factor(service: str) -> tuple[float, Cite]:
+    """K_cr of seasoned wood that stays dry ("dry"), or of wet or unseasoned wood ("wet") (3.5.2)."""
+    table = read_table(TABLES, "member_factors")
+    row = table.find(factor="K_cr", condition=service)
+    return float(row["value"]), table.cite(row)
+
+
+def creep(wood: WoodGrade) -> tuple[float, Cite]:
+    """What creep adds to a lasting deflection, as a share of that at once: K_cr - 1 (3.5.2)."""
+    factor, cite = creep_factor("wet" if wood.wet else "dry")
+    return factor - 1.0, cite
 
 
 def tapered_constant(support: str) -> float:
