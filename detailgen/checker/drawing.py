@@ -118,9 +118,7 @@ class Face:
         x0, _, x1, _ = self.outline.box
         cut = [x for side, x in (("left", x0), ("right", x1)) if self.open_at(side)]
         near = 1e-3
-        return tuple(
-            k for k, e in enumerate(self.outline.edges) if not any(abs(e.ax - x) < near and abs(e.bx - x) < near for x in cut)
-        )
+        return tuple(k for k, e in enumerate(self.outline.edges) if not any(abs(e.ax - x) < near and abs(e.bx - x) < near for x in cut))
 
     @property
     def net_area(self) -> float:

@@ -263,4 +263,3 @@ def _far_pitches(drawing: Drawing, face: Face, sized: Sized) -> list[CheckResult
     middle = (face.outline.box[0] + face.outline.box[2]) / 2
     over = [max(across, key=lambda p: p.distance) for r in rows if (across := [p for p in measure.spacings([r]) if p.first.x < middle < p.second.x])]
     return far_pitches(drawing, face, rows, leave=over)
-
