@@ -265,8 +265,17 @@ class Drawing:
             count += any(abs(b[other] - box[side]) < SAME_SIZE and b[0] < box[2] and b[2] > box[0] for b in near)
         return count
 
+    def box_in_plan(self, face: Face) -> Box | None:
+        """Where a part stands in the plan view (in); None where it is not in it."""
+        return self.stack.get((face.detail, face.part)) or self.stack.get(("", face.part))
+
+    def extent_in_plan(self, face: Face) -> tuple[float, float] | None:
+        """How long a part is in the plan view, nan where that is not told, and how thick (in); None where it is not in it."""
+        return self.plan.get((face.detail, face.part)) or self.plan.get(("", face.part))
+
     def thickness(self, face: Face) -> float | None:
-        extent = self.plan.get((face.detail, face.part)) or self.plan.get(("", face.part))
+        """How thick a part is by the plan view (in); None where it is not in it."""
+        extent = self.extent_in_plan(face)
         return extent[1] if extent else None
 
 
