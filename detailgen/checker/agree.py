@@ -94,8 +94,9 @@ def judge_agreement(drawing: Drawing) -> list[CheckResult]:
             for h in face.new_holes:
                 if h.group == group and (face.part, h) not in met and (face.part, h) not in blamed:
                     where = f"{face.name}, {face.hole_name(h, drawing.metric)}"
-                    found.append(wrong(where, f"hole of group {group} meets no hole of another part", h.diameter, FACE_VIEW,
-                                       spots=(face.frame.at(h.at),)))
+                    found.append(
+                        wrong(where, f"hole of group {group} meets no hole of another part", h.diameter, FACE_VIEW, spots=(face.frame.at(h.at),))
+                    )
         if not found:
             names = ", ".join(f.name for f in members)
             found.append(at_most(f"group {group}", f"holes coincide in {names}", COINCIDE, round(offset, 5), FACE_VIEW))
@@ -145,14 +146,24 @@ def _blamed(drawing: Drawing, faces: dict[str, Face], quarrels: Sequence[_Quarre
             if bare:
                 yield cannot_be_checked(where, f"hole of group {group}", f"the tags of the circle here (against {beside}{more})", FACE_VIEW)
                 continue
-            yield wrong(where, f"no hole of group {group} here, against {beside}{more}", other.hole.diameter if other.hole else 0.0, FACE_VIEW,
-                        spots=(face.frame.at(node.at),))
+            yield wrong(
+                where,
+                f"no hole of group {group} here, against {beside}{more}",
+                other.hole.diameter if other.hole else 0.0,
+                FACE_VIEW,
+                spots=(face.frame.at(node.at),),
+            )
             continue
         where = f"{face.name}, {face.hole_name(node.hole, drawing.metric)}"
         off = next((q.distance for q in mine if not math.isnan(q.distance)), math.nan)
         if math.isnan(off):
-            yield wrong(where, f"hole of group {group} that is missing in {partner.name}{more}", node.hole.diameter, FACE_VIEW,
-                        spots=(face.frame.at(node.at),))
+            yield wrong(
+                where,
+                f"hole of group {group} that is missing in {partner.name}{more}",
+                node.hole.diameter,
+                FACE_VIEW,
+                spots=(face.frame.at(node.at),),
+            )
         else:
             text = f"hole of group {group} stands {length_words(off, drawing.metric)} off its place by {beside}{more}"
             yield wrong(where, text, off, FACE_VIEW, spots=(face.frame.at(node.at),))

@@ -21,7 +21,6 @@ MOST_PLACES = 20_000
 Corner = tuple[float, float, float]
 
 
-
 def light_corners(e: Entity) -> Iterator[Corner]:
     corner: list[float] = []
     for code, value in e.pairs():

@@ -118,9 +118,7 @@ class Face:
         x0, _, x1, _ = self.outline.box
         cut = [x for side, x in (("left", x0), ("right", x1)) if self.open_at(side)]
         near = 1e-3
-        return tuple(
-            k for k, e in enumerate(self.outline.edges) if not any(abs(e.ax - x) < near and abs(e.bx - x) < near for x in cut)
-        )
+        return tuple(k for k, e in enumerate(self.outline.edges) if not any(abs(e.ax - x) < near and abs(e.bx - x) < near for x in cut))
 
     @property
     def net_area(self) -> float:
@@ -267,8 +265,17 @@ class Drawing:
             count += any(abs(b[other] - box[side]) < SAME_SIZE and b[0] < box[2] and b[2] > box[0] for b in near)
         return count
 
+    def box_in_plan(self, face: Face) -> Box | None:
+        """Where a part stands in the plan view (in); None where it is not in it."""
+        return self.stack.get((face.detail, face.part)) or self.stack.get(("", face.part))
+
+    def extent_in_plan(self, face: Face) -> tuple[float, float] | None:
+        """How long a part is in the plan view, nan where that is not told, and how thick (in); None where it is not in it."""
+        return self.plan.get((face.detail, face.part)) or self.plan.get(("", face.part))
+
     def thickness(self, face: Face) -> float | None:
-        extent = self.plan.get((face.detail, face.part)) or self.plan.get(("", face.part))
+        """How thick a part is by the plan view (in); None where it is not in it."""
+        extent = self.extent_in_plan(face)
         return extent[1] if extent else None
 
 

@@ -1,27 +1,27 @@
 """A drawing by others with a small file of facts beside it: which layer is which part, what goes through the holes, grain, load.
 
-    unit: mm                       # only where the drawing does not say
-    parts:
-      - layer: TIMBER              # every closed line on this layer
-        part: chord
-        material: wood             # or steel
-        specification: Douglas Fir-Larch No.1
-        wood: softwood             # or hardwood
-        standard: nds_2018
-        grain: 0                   # degrees to the drawing's x
-        thickness: 2-1/2 in
-        existing: no
-        open: left                 # end that is cut off: none, left, right, both
-        tension: 11400 lb          # of the member, by the holes' group
-        compression: 0 lb
-        direction: 180             # degrees: force of the bolts on this part while the member is in tension
-        loads: service             # or factored, where they are those of strength design
-        duration: snow             # of the shortest load in it, as the standard names it; without it some wood cannot be judged
-        service: dry               # or wet; product: sawn or glulam, where the specification does not say
-    holes:
-      - layer: HOLES
-        fastener: bolt 3/4 in
-        group: B1
+unit: mm                       # only where the drawing does not say
+parts:
+  - layer: TIMBER              # every closed line on this layer
+    part: chord
+    material: wood             # or steel
+    specification: Douglas Fir-Larch No.1
+    wood: softwood             # or hardwood
+    standard: nds_2018
+    grain: 0                   # degrees to the drawing's x
+    thickness: 2-1/2 in
+    existing: no
+    open: left                 # end that is cut off: none, left, right, both
+    tension: 11400 lb          # of the member, by the holes' group
+    compression: 0 lb
+    direction: 180             # degrees: force of the bolts on this part while the member is in tension
+    loads: service             # or factored, where they are those of strength design
+    duration: snow             # of the shortest load in it, as the standard names it; without it some wood cannot be judged
+    service: dry               # or wet; product: sawn or glulam, where the specification does not say
+holes:
+  - layer: HOLES
+    fastener: bolt 3/4 in
+    group: B1
 """
 
 from __future__ import annotations

@@ -98,5 +98,3 @@ def wood_kind(standard: str, specification: str) -> str:
     """softwood or hardwood by the species with which a specification begins; one that is not listed counts as softwood, as the index says."""
     rows = sorted(table_of(standard, "bolt_wood_kinds"), key=lambda r: -len(str(r["species"])))
     return next((str(r["kind"]) for r in rows if specification.startswith(str(r["species"]))), "softwood")
-
-

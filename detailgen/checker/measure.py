@@ -85,11 +85,7 @@ class Pitch:
 
 def spacings(found: Sequence[Row]) -> list[Pitch]:
     """Between neighbours of each row, along it."""
-    return [
-        Pitch(a, b, q - p)
-        for row in found
-        for (a, p), (b, q) in itertools.pairwise(zip(row.holes, row.along, strict=True))
-    ]
+    return [Pitch(a, b, q - p) for row in found for (a, p), (b, q) in itertools.pairwise(zip(row.holes, row.along, strict=True))]
 
 
 def gauges(found: Sequence[Row]) -> list[Pitch]:

@@ -177,7 +177,7 @@ def _hinted(first: Sequence[Point], second: Sequence[FaceHole], hint: float | No
 
 def _by_plan(drawing: Drawing, hub: Face, face: Face) -> float | None:
     """By how much a part is shifted along the hub's x, as the plan shows both: from ends that are really there."""
-    one, other = box_in_plan(drawing, hub), box_in_plan(drawing, face)
+    one, other = drawing.box_in_plan(hub), drawing.box_in_plan(face)
     if one is None or other is None or hub.open_ends != "none" or face.open_ends == "both":
         return None
     x0, _, x1, _ = face.outline.box
@@ -201,7 +201,3 @@ def _trials(first: Sequence[Point], second: Sequence[FaceHole]) -> Iterator[tupl
     for s, t in itertools.permutations(targets, 2):
         if abs(math.dist(s, t) - length) < COINCIDE:
             yield (math.degrees(math.atan2(t[1] - s[1], t[0] - s[0]) - angle)) % 360, s, a
-
-
-def box_in_plan(drawing: Drawing, face: Face) -> tuple[float, float, float, float] | None:
-    return drawing.stack.get((face.detail, face.part)) or drawing.stack.get(("", face.part))

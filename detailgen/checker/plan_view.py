@@ -7,7 +7,7 @@ import math
 from collections.abc import Sequence
 
 from detailgen.checker.drawing import FACE_VIEW, Drawing, Face, length_words
-from detailgen.checker.placing import COINCIDE, box_in_plan, holes_of
+from detailgen.checker.placing import COINCIDE, holes_of
 from detailgen.checker.rules import READING_IN, wrong
 from detailgen.core.result import CheckResult
 
@@ -19,7 +19,7 @@ def judge_places(drawing: Drawing, members: Sequence[Face], group: str) -> list[
     """
     whole = [f for f in members if f.open_ends == "none"]
     hub = max(whole, key=lambda f: (len(holes_of(f, group)), f.material == "steel"), default=None)
-    box = box_in_plan(drawing, hub) if hub is not None else None
+    box = drawing.box_in_plan(hub) if hub is not None else None
     if hub is None or box is None:
         return []
     out: list[CheckResult] = []
@@ -30,7 +30,7 @@ def judge_places(drawing: Drawing, members: Sequence[Face], group: str) -> list[
         found: list[CheckResult] = []
         compared = 0
         for face in members:
-            own = box_in_plan(drawing, face)
+            own = drawing.box_in_plan(face)
             ends = [s for s in ("left", "right") if not face.open_at(s)]
             if face is hub or own is None or not ends:
                 continue
@@ -66,7 +66,7 @@ def _in_box(face: Face, group: str, box: tuple[float, float, float, float], way:
 
 def judge_lengths(drawing: Drawing, face: Face) -> list[CheckResult]:
     """A whole part is as long in the plan view as in its face view."""
-    length, _ = drawing.plan.get((face.detail, face.part)) or drawing.plan.get(("", face.part)) or (math.nan, 0.0)
+    length, _ = drawing.extent_in_plan(face) or (math.nan, 0.0)
     x0, _, x1, _ = face.outline.box
     off = abs(length - (x1 - x0))
     if math.isnan(length) or face.open_ends != "none" or off <= COINCIDE:

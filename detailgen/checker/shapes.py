@@ -22,6 +22,7 @@ CORNERS = 20_000
 MARKS = "CHECK-FINDINGS"
 """Layer on which findings are drawn; never read back."""
 
+
 @dataclass(frozen=True)
 class Origin:
     """Where a shape comes from: layout (0: model space), layer, axes of the block that it stands in."""
@@ -280,6 +281,7 @@ class Walk:
             x, y = e.point("12")
             low, high = frame.at((x - wide / 2, y - height / 2)), frame.at((x + wide / 2, y + height / 2))
             self.found.windows.append(Window((*low, *high), e.number("41") / height))
+
 
 def _writing(e: Entity, frame: Frame, origin: Origin) -> Writing:
     aligned = e.kind != "MTEXT" and bool(e.whole("72") or e.whole("73"))

@@ -16,25 +16,26 @@ from detailgen.core.clause import Cite
 from detailgen.core.errors import NotCovered
 from detailgen.core.result import CheckResult, cannot_be_checked
 from detailgen.core.table import Table
-from detailgen.core.tolerance import LENGTH_IN as SLIGHT
+from detailgen.core.tolerance import LENGTH_IN
 
 SIDES = (((-1.0, 0.0), "left"), ((1.0, 0.0), "right"), ((0.0, -1.0), "lower"), ((0.0, 1.0), "upper"))
-
-
 STRAND = "strand"
 STRAND_ROOM = (1 / 16, 1 / 4)
 """A strand's hole is so much larger than the strand, at least and at most (in; common practice, no published source): the barrel stands about it."""
+BARREL = 3.5
+"""Outside diameter of the barrel about a strand, over the strand's (common practice, no published source)."""
 PRACTICE = Cite("common practice", "no published source")
 
 
 def _strand_hole(drawing: Drawing, face: Face, hole: FaceHole, strand: float) -> list[CheckResult]:
-    """A round hole with room for the strand, with enough plate about it for a barrel of three and a half strands' diameter."""
+    """A round hole with room for the strand, with enough plate about it for a barrel."""
     where, spots = f"{face.name}, {face.hole_name(hole, drawing.metric)}", (face.frame.at(hole.at),)
     low, high = (strand + room for room in STRAND_ROOM)
-    small = hole.diameter < low - SLIGHT
+    small = hole.diameter < low - LENGTH_IN
     judge, bound = (at_least, low) if small else (at_most, high)
     size = judge(where, "hole for its strand", bound, hole.diameter, PRACTICE, spots=spots)
-    about = at_least(where, "plate about a strand's hole, to its barrel's edge", 1.75 * strand, face.outline.nearest(hole.at), PRACTICE, spots=spots)
+    plate = face.outline.nearest(hole.at)
+    about = at_least(where, "plate about a strand's hole, to its barrel's edge", BARREL / 2 * strand, plate, PRACTICE, spots=spots)
     return [size, about]
 
 
@@ -263,4 +264,3 @@ def _far_pitches(drawing: Drawing, face: Face, sized: Sized) -> list[CheckResult
     middle = (face.outline.box[0] + face.outline.box[2]) / 2
     over = [max(across, key=lambda p: p.distance) for r in rows if (across := [p for p in measure.spacings([r]) if p.first.x < middle < p.second.x])]
     return far_pitches(drawing, face, rows, leave=over)
-

@@ -60,7 +60,7 @@ def tension_along(drawing: Drawing, detail: str, group: str) -> float:
 
 def parts_of_this_size(drawing: Drawing, plate: Face) -> int:
     """Parts of this plate's size in the plan; 0 where there is no plan (a cut file)."""
-    own = drawing.stack.get((plate.detail, plate.part)) or drawing.stack.get(("", plate.part))
+    own = drawing.box_in_plan(plate)
     if own is None:
         return 0
     size = own[2] - own[0], own[3] - own[1]

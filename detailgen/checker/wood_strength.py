@@ -182,7 +182,7 @@ def _verdicts(
 def _plates_beside(drawing: Drawing, face: Face, group: str) -> int:
     """On how many of its faces steel that holds the group lies, by the plan; 1 where there is no plan."""
     steel = [f for f in drawing.joint(face.detail) if f.material == "steel" and group in f.by_group]
-    own = drawing.stack.get((face.detail, face.part)) or drawing.stack.get(("", face.part))
+    own = drawing.box_in_plan(face)
     if not steel or own is None:
         return min(len(steel), 1)
     return drawing.touching(own)

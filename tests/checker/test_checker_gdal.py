@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+import shutil
+import subprocess
 import sys
 from pathlib import Path
 
@@ -15,6 +17,9 @@ from detailgen.checker.read_dxf import read_dxf
 
 pyogrio = pytest.importorskip("pyogrio")
 shapely = pytest.importorskip("shapely")
+
+ROOT = Path(__file__).parents[2]
+SAMPLES = sorted(p.parent.name for p in ROOT.glob("detailgen/samples/*/project.yaml"))
 
 
 def gdal_shapes(path):
@@ -40,30 +45,35 @@ def ray_length(polygon, point, direction):
     return shapely.LineString([point, far]).intersection(polygon.exterior).distance(point)
 
 
-def compare(path, faces_wanted, inches_per_unit=1.0):
-    drawing = read_dxf(path)
+def drilled_views(drawing):
+    """Outlines with their holes: face views, and the views without tags of a sheet that only lists."""
+    return [(face.outline, face.holes) for face in drawing.faces] + [*drawing.shown]
+
+
+def compare(path, views_wanted, inches_per_unit=1.0):
+    views = drilled_views(read_dxf(path))
     outlines, circles = gdal_shapes(path)
     spots = [circle_of(c) for c in circles]
     compared = 0
-    for face in drawing.faces:
-        x0, y0, x1, y1 = (v / inches_per_unit for v in face.outline.box)
+    for outline, holes in views:
+        x0, y0, x1, y1 = (v / inches_per_unit for v in outline.box)
         polygon = min(outlines, key=lambda p: max(abs(a - b) for a, b in zip(p.bounds, (x0, y0, x1, y1), strict=True)))
         assert polygon.bounds == pytest.approx((x0, y0, x1, y1), abs=1e-6)
         mine = [(p, d) for p, d in spots if polygon.contains(p)]
-        assert len(mine) == len(face.holes)
-        for hole in face.holes:
+        assert len(mine) == len(holes)
+        for hole in holes:
             point, diameter = min(mine, key=lambda s: math.dist((s[0].x * inches_per_unit, s[0].y * inches_per_unit), hole.at))
             k = inches_per_unit
             assert (point.x * k, point.y * k) == pytest.approx(hole.at, abs=2e-6)
             assert diameter * k == pytest.approx(hole.diameter, abs=2e-6)
-            assert face.outline.nearest(hole.at) == pytest.approx(polygon.exterior.distance(point) * k, abs=2e-6)
+            assert outline.nearest(hole.at) == pytest.approx(polygon.exterior.distance(point) * k, abs=2e-6)
             for d in ((1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0), (0.6, 0.8)):
-                assert face.outline.ray(hole.at, d) == pytest.approx(ray_length(polygon, point, d) * k, abs=2e-6)
+                assert outline.ray(hole.at, d) == pytest.approx(ray_length(polygon, point, d) * k, abs=2e-6)
             compared += 1
-        pairs = centre_distances(face.holes, 10.0)
+        pairs = centre_distances(holes, 10.0)
         theirs = sorted(k for i, (a, _) in enumerate(mine) for b, _ in mine[i + 1 :] if (k := a.distance(b) * inches_per_unit) <= 10.0)
         assert sorted(p.distance for p in pairs) == pytest.approx(theirs, abs=4e-6)
-    assert len(drawing.faces) == faces_wanted
+    assert len(views) == views_wanted
     return compared
 
 
@@ -86,5 +96,25 @@ def test_the_products_own_sheet(units, tmp_path):
     compared = 0
     for drawing in draw_detail(made.details[0], made):
         write_dxf(drawing, tmp_path / "sheet.dxf")
-        compared += compare(tmp_path / "sheet.dxf", len(read_dxf(tmp_path / "sheet.dxf").faces), 1 / 25.4 if units == "SI" else 1.0)
+        compared += compare(tmp_path / "sheet.dxf", len(drilled_views(read_dxf(tmp_path / "sheet.dxf"))), 1 / 25.4 if units == "SI" else 1.0)
     assert compared >= 12 + 6 + 6 + 6 + 12  # plate, filler, both ends of the cut ply, the other ply
+
+
+def holes_by_gdal(path):
+    """How many round holes GDAL finds in model space on the layers for holes of a sheet or a cut file."""
+    _, _, geometry, (layers, paper) = pyogrio.raw.read(path, columns=["Layer", "PaperSpace"])
+    mine = [("HOLE" in layer or layer == "CUT_INNER") and on != 1 for layer, on in zip(layers, paper, strict=True)]
+    found = [shapely.from_wkb(g) for g, it_is in zip(geometry, mine, strict=True) if it_is]
+    return sum(s.geom_type == "LineString" and s.is_ring and len(s.coords) >= 20 for s in found)
+
+
+@pytest.mark.parametrize("sample", SAMPLES)
+def test_every_sheet_of_the_samples_that_shows_holes(sample, tmp_path):
+    job, out = tmp_path / "job", tmp_path / "out"
+    shutil.copytree(ROOT / "detailgen" / "samples" / sample, job)
+    subprocess.run([sys.executable, "-m", "detailgen", "package", job, "--out", out], capture_output=True, check=False)
+    with_holes = {p: n for p in sorted(out.glob("*/*/*.dxf")) if (n := holes_by_gdal(p))}
+    assert any(p.parent.name == "drawings" for p in with_holes)
+    for path, count in with_holes.items():
+        drawing = read_dxf(path)
+        assert compare(path, len(drilled_views(drawing)), 1 / 25.4 if drawing.metric else 1.0) == count, path.name

@@ -263,9 +263,11 @@ BAD = {
     "archive": b"PK\x03\x04" + b"\x00" * 100,
     "document": b"%PDF-1.7\n",
     "drawing in its program's own form": b"AC1032" + b"\x00" * 200,
-    "packed by gzip": gzip.compress(b"0\nEOF\n" * 100), "packed by xz": lzma.compress(b"0\nEOF\n" * 100),
+    "packed by gzip": gzip.compress(b"0\nEOF\n" * 100),
+    "packed by xz": lzma.compress(b"0\nEOF\n" * 100),
     "packed by bzip2": bz2.compress(b"0\nEOF\n"),
-    "one endless line": b"0" * 3_000_000, "null bytes": b"\x00" * 1000,
+    "one endless line": b"0" * 3_000_000,
+    "null bytes": b"\x00" * 1000,
     "binary": bytes(range(256)) * 50,
     "torso of a binary drawing": b"A" * 18 + b"\r\n\x1a\x00" + b"\x00\x01" * 40,
     "no sections": b"0\nEOF\n",
@@ -339,7 +341,9 @@ def test_blocks_too_deep(tmp_path):
 def test_a_line_of_a_hundred_thousand_corners(tmp_path):
     path = tmp_path / "x.dxf"
     corners = "".join(f"10\n{k % 997}\n20\n{k % 991}\n" for k in range(100_000))
-    path.write_text(f"0\nSECTION\n2\nHEADER\n9\n$INSUNITS\n70\n1\n0\nENDSEC\n0\nSECTION\n2\nENTITIES\n0\nLWPOLYLINE\n8\n0\n70\n1\n{corners}0\nENDSEC\n0\nEOF\n")
+    path.write_text(
+        f"0\nSECTION\n2\nHEADER\n9\n$INSUNITS\n70\n1\n0\nENDSEC\n0\nSECTION\n2\nENTITIES\n0\nLWPOLYLINE\n8\n0\n70\n1\n{corners}0\nENDSEC\n0\nEOF\n"
+    )
     text, _ = refused(path)
     assert "corners" in text
 

@@ -21,6 +21,7 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from solid_text_proof import proved
+from solids_by_kernel import is_valid
 from splice_fixture import splice_detail
 from test_solids_detail import closed
 from test_solids_shapes import hole, plate
@@ -31,7 +32,6 @@ from detailgen.outputs.solids.assembly import STEEL, Frame, Instance, Product
 from detailgen.outputs.solids.bodies import Measured, body_of
 from detailgen.outputs.solids.hardware import HexBolt, HexNut, Washer
 from detailgen.outputs.solids.kernel import quiet
-from detailgen.outputs.solids.shapes import is_valid
 from detailgen.outputs.solids.step import write_assembly
 
 QUARTER = math.tan(math.pi / 8)

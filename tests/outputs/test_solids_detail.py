@@ -12,12 +12,13 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from solids_by_kernel import solids_of
 from splice_fixture import splice_detail
 from test_solids_text import DETAILS, SPLICE_MARKS, package_of
 
 from detailgen.core.units import MM
 from detailgen.model.detail import Detail, Part
-from detailgen.outputs.solids import solids_of, write_step
+from detailgen.outputs.solids import write_step
 
 HERE = Path(__file__).parent
 

@@ -12,11 +12,12 @@ from pathlib import Path
 import numpy as np
 import pytest
 import trimesh
+from solids_by_kernel import solids_of
 from splice_fixture import splice_detail
 from test_solids_text import DETAILS, SPLICE_MARKS, package_of
 
 from detailgen.core.units import MM
-from detailgen.outputs.solids import solids_of, write_glb
+from detailgen.outputs.solids import write_glb
 
 METRE = 1000 * MM
 

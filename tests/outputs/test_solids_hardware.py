@@ -7,13 +7,13 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from solids_by_kernel import solids_of
 from splice_fixture import BOLT, splice_detail
 from test_solids_text import SPLICE_MARKS, package_of
 
 from detailgen.core.errors import OutputError
 from detailgen.core.units import MM
 from detailgen.model.detail import Bolt
-from detailgen.outputs.solids import solids_of
 from detailgen.outputs.solids.hardware import INCH_SIZES, METRIC_SIZES, size_for, stack_of
 
 

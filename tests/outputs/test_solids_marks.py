@@ -6,13 +6,13 @@ import math
 from dataclasses import replace
 
 import pytest
+from solids_by_kernel import solids_of
 from splice_fixture import HOLE, splice_detail
 from test_solids_detail import common_volume, cylinders, holes_in_detail
 from test_solids_text import SPLICE_MARKS, package_of
 
 from detailgen.core.errors import OutputError
 from detailgen.model.detail import Detail, Hole, Part, Placement, Slot, Vertex
-from detailgen.outputs.solids import solids_of
 from detailgen.outputs.solids.congruence import motion_between
 
 

@@ -7,11 +7,12 @@ import math
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from solids_by_kernel import box_of, is_valid
 
 from detailgen.core.errors import OutputError
 from detailgen.model.detail import Hole, Part, Placement, Slot, Vertex
 from detailgen.outputs.solids import shapes
-from detailgen.outputs.solids.shapes import box_of, is_valid, solid_of, volume_of
+from detailgen.outputs.solids.shapes import solid_of, volume_of
 
 
 def plate(outline, holes=(), slots=(), thickness=0.5) -> Part:

@@ -6,12 +6,13 @@ from pathlib import Path
 
 import pytest
 from sample_trusses import STRUNG, project
+from solids_by_kernel import is_valid
 from test_solids_detail import box_mm, read_back
 
 from detailgen import pipeline
 from detailgen.model.package import Package
 from detailgen.outputs.solids import write_models
-from detailgen.outputs.solids.shapes import is_valid, volume_of
+from detailgen.outputs.solids.shapes import volume_of
 from detailgen.packing import slug
 
 IN = 25.4

@@ -15,6 +15,7 @@ from pathlib import Path
 
 import pytest
 import shapely
+from solids_by_kernel import is_valid
 from test_solids_detail import box_mm, read_back
 
 from detailgen import pipeline
@@ -23,7 +24,7 @@ from detailgen.model.package import Package
 from detailgen.model.timbers import old_work, outline_in_place, timbers
 from detailgen.outputs.page.truss_scene import leaves_of, place
 from detailgen.outputs.solids import write_models
-from detailgen.outputs.solids.shapes import is_valid, volume_of
+from detailgen.outputs.solids.shapes import volume_of
 from detailgen.outputs.solids.truss import assembly_of_truss
 from detailgen.packing import slug
 
@@ -89,7 +90,7 @@ def test_the_plies_lose_the_holes_of_old_and_new_bolts(package, solids):
 def test_the_curved_chord_has_the_volume_of_its_plan(package, solids):
     part = next(p for p in timbers(package.trusses[0].before.truss) if p.key == "top chord/near")
     plan = shapely.Polygon(outline_in_place(part, 0.0005)).area
-    (_, volume), = placed(solids, "top chord/near")
+    ((_, volume),) = placed(solids, "top chord/near")
     drilled = 7 * (0.75 + 1 / 16) ** 2 + 6 * (0.875 + 1 / 16) ** 2
     assert plan * 2.5 - volume == pytest.approx(math.pi / 4 * drilled * 2.5, rel=0.25)  # some of the uprights' and diagonals' bolts are one
     radius = 672.0

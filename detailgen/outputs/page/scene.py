@@ -5,12 +5,12 @@ from __future__ import annotations
 import base64
 import gzip
 import json
-import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
 from detailgen.model.detail import Bolt, Detail, Part
 from detailgen.model.package import Package
+from detailgen.outputs.drawings.detail_geometry import in_detail
 from detailgen.outputs.schedules.lists import KILOGRAM, extent
 from detailgen.outputs.solids.assembly import NEW, Instance, Product, assembly_of
 from detailgen.outputs.solids.hardware import HexBolt, stack_of
@@ -26,7 +26,7 @@ class Item:
 
     name: str
     label: str  # over the picture
-    group: str  # existing, new
+    group: str  # existing, new, temporary
     facts: str
     anchor: tuple[float, float, float]
     apart: float
@@ -120,7 +120,7 @@ def _part_item(part: Part, name: str, side: str, shift: float, package: Package)
     weight = f", {_weight(part.weight, package)}" if side == NEW else ""
     x = sum(v.x for v in part.outline) / len(part.outline)
     y = sum(v.y for v in part.outline) / len(part.outline)
-    at = _placed(part, x, y)
+    at = in_detail(part, (x, y))
     label = name.split(" ")[0] if side == NEW else f"{part.name.partition(',')[0]} (E)"
     shown = name if side == NEW else f"{part.name} (E)"
     return Item(shown, label, side, f"{size}, {part.specification}{holes}{weight}", (*at, part.placement.z + part.thickness / 2), shift)
@@ -141,16 +141,10 @@ def _bolts_item(detail: Detail, first: Bolt, package: Package, beyond: float) ->
     return Item(f"bolts {first.group}", f"{first.group}: {size}", NEW, facts, at, away)
 
 
-def _placed(part: Part, x: float, y: float) -> tuple[float, float]:
-    at = part.placement
-    c, s = math.cos(at.angle), math.sin(at.angle)
-    return at.x + c * x - s * y, at.y + s * x + c * y
-
-
 def _part_points(part: Part) -> Iterator[tuple[float, float, float, str]]:
     """Corners, and centres of holes and slots, on both faces."""
     spots = [(v.x, v.y, "corner") for v in part.outline] + [(h.x, h.y, "centre of hole") for h in part.holes]
     spots += [(s.x, s.y, "centre of slot") for s in part.slots]
     for x, y, what in spots:
         for z in (part.placement.z, part.placement.z + part.thickness):
-            yield (*_placed(part, x, y), z, what)
+            yield (*in_detail(part, (x, y)), z, what)

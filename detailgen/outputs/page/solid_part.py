@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from detailgen.outputs.page.html import Html, el
 from detailgen.outputs.page.scene import Scene
+from detailgen.outputs.solids.assembly import NEW
 
 VIEWS = (("iso", "isometric"), ("front", "front"), ("top", "from above"), ("right", "from the right"))
 CUTS = (("", "not cut"), ("across", "across the member"), ("level", "level, along the member"), ("faces", "parallel to the faces"))
@@ -31,7 +32,7 @@ def _parts(scene: Scene) -> Html:
 
 def _order(group: str) -> tuple[int, str]:
     """New work first."""
-    return (0 if group == "new" else 1), group
+    return (0 if group == NEW else 1), group
 
 
 def solid_block(scene: Scene, still: Html | None, key: str, words: Words, class_: str = "joint") -> Html:

@@ -10,6 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from detailgen.model.detail import Part, Slot, Vertex
+from detailgen.model.outlines import circle_of, edges_of
 from detailgen.outputs.solids.hardware import HexBolt, HexNut, Piece, Washer
 
 Moments = tuple[float, float, float, float]
@@ -28,10 +29,7 @@ class Side:
 
     def circle(self) -> tuple[float, float, float]:
         """Centre and radius of an arc."""
-        u = (1 - self.bulge**2) / (4 * self.bulge)  # height of the centre left of the chord, over the chord
-        x = (self.x0 + self.x1) / 2 - u * (self.y1 - self.y0)
-        y = (self.y0 + self.y1) / 2 + u * (self.x1 - self.x0)
-        return x, y, math.dist((x, y), (self.x0, self.y0))
+        return circle_of(Vertex(self.x0, self.y0, self.bulge), Vertex(self.x1, self.y1))
 
     def moments(self) -> Moments:
         """What the side adds to its loop: the triangle to the origin, and for an arc the segment between it and its chord."""
@@ -145,8 +143,7 @@ def _pushed(outline: Loop, openings: Iterable[Loop], height: float) -> Body:
 
 
 def closed(outline: tuple[Vertex, ...], scale: float) -> tuple[Side, ...]:
-    ends = zip(outline, (*outline[1:], outline[0]), strict=True)
-    return tuple(Side(a.x * scale, a.y * scale, b.x * scale, b.y * scale, a.bulge) for a, b in ends)
+    return tuple(Side(a.x * scale, a.y * scale, b.x * scale, b.y * scale, a.bulge) for a, b in edges_of(outline))
 
 
 def slot_outline(slot: Slot) -> tuple[Vertex, ...]:

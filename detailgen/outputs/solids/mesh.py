@@ -30,12 +30,6 @@ class Mesh:
     triangles: Indices  # (t, 3)
     edges: Indices  # (e, 2)
 
-    @property
-    def volume(self) -> float:
-        """Enclosed volume (in3): the sum of the tetrahedra to the origin."""
-        a, b, c = (self.points[self.triangles[:, k]].astype(float) for k in range(3))
-        return float(np.einsum("ij,ij->i", a, np.cross(b, c)).sum() / 6)
-
 
 @dataclass
 class Made:

@@ -7,10 +7,9 @@ the record says. Tests ask the kernel's own proof besides.
 
 from __future__ import annotations
 
-import math
-
 from detailgen.core.errors import OutputError
 from detailgen.model.detail import Part, Vertex
+from detailgen.model.outlines import circle_of
 from detailgen.outputs.solids.bodies import hexagon, slot_outline
 from detailgen.outputs.solids.hardware import HexBolt, HexNut, Piece, Washer
 from detailgen.outputs.solids.kernel import Shape, occ
@@ -51,19 +50,6 @@ def volume_of(shape: Shape) -> float:
     return float(properties.Mass())
 
 
-def is_valid(shape: Shape) -> bool:
-    """The kernel's own proof: closed shells, wires that do not cross, faces that look outward."""
-    return bool(occ("BRepCheck").BRepCheck_Analyzer(shape).IsValid())
-
-
-def box_of(shape: Shape) -> tuple[tuple[float, float, float], tuple[float, float, float]]:
-    """Least and greatest corner of the exact bounding box, in the shape's own unit."""
-    box = occ("Bnd").Bnd_Box()
-    occ("BRepBndLib").BRepBndLib.AddOptimal_s(shape, box, False, False)
-    low, high = box.CornerMin(), box.CornerMax()
-    return (low.X(), low.Y(), low.Z()), (high.X(), high.Y(), high.Z())
-
-
 def _prove(solid: Shape, name: str, volume: float) -> None:
     if solid.ShapeType() != occ("TopAbs").TopAbs_ShapeEnum.TopAbs_SOLID:
         raise OutputError(f"{name}: its outline and holes make {solid.ShapeType().name}, not one solid")
@@ -91,10 +77,7 @@ def _wire(outline: tuple[Vertex, ...], scale: float) -> Shape:
 
 def _arc(a: Vertex, b: Vertex, scale: float) -> Shape:
     """The circle of a bulged side, its axis up where the arc runs counter-clockwise: the side is then the part from first to second corner."""
-    u = (1 - a.bulge**2) / (4 * a.bulge)  # height of the centre left of the chord, over the chord
-    x = (a.x + b.x) / 2 - u * (b.y - a.y)
-    y = (a.y + b.y) / 2 + u * (b.x - a.x)
-    return _axis_circle(x, y, math.dist((x, y), (a.x, a.y)), scale, 1 if a.bulge > 0 else -1)
+    return _axis_circle(*circle_of(a, b), scale, 1 if a.bulge > 0 else -1)
 
 
 def _circle(x: float, y: float, diameter: float, scale: float, up: int) -> Shape:

@@ -13,6 +13,7 @@ from dataclasses import replace
 
 from detailgen.core.errors import OutputError
 from detailgen.model.detail import ACROSS, FROM_LEFT, FROM_RIGHT, Detail, Part, Placement, Vertex
+from detailgen.model.outlines import circle_of, edges_of
 from detailgen.model.package import Package, Repaired
 from detailgen.model.project import Truss
 from detailgen.model.shores import BLOCK, HIGH, WIDE, shore_places
@@ -182,7 +183,7 @@ def _kept(piece: Part, at: WorkPoint, station: float, side: int) -> tuple[Vertex
         return side * (c * (v.x - x0) + s * (v.y - y0))
 
     kept: list[Vertex] = []
-    for a, b in zip(piece.outline, (*piece.outline[1:], piece.outline[0]), strict=True):
+    for a, b in edges_of(piece.outline):
         crosses = (over(a) < -1e-9 and over(b) > 1e-9) or (over(a) > 1e-9 and over(b) < -1e-9)
         cut, before, after = _crossing(a, b, over) if crosses else (b, a.bulge, 0.0)
         if over(a) <= 1e-9:
@@ -198,9 +199,8 @@ def _crossing(a: Vertex, b: Vertex, over: Callable[[Vertex], float]) -> tuple[Ve
         t = over(a) / (over(a) - over(b))
         return Vertex(round(a.x + t * (b.x - a.x), 6), round(a.y + t * (b.y - a.y), 6)), 0.0, 0.0
     turn = 4 * math.atan(a.bulge)
-    away = (1 - a.bulge**2) / (4 * a.bulge)
-    cx, cy = (a.x + b.x) / 2 - away * (b.y - a.y), (a.y + b.y) / 2 + away * (b.x - a.x)
-    radius, start = math.hypot(a.x - cx, a.y - cy), math.atan2(a.y - cy, a.x - cx)
+    cx, cy, radius = circle_of(a, b)
+    start = math.atan2(a.y - cy, a.x - cx)
 
     def at(t: float) -> Vertex:
         return Vertex(cx + radius * math.cos(start + t * turn), cy + radius * math.sin(start + t * turn))

@@ -1,4 +1,4 @@
-"""Every solid of a detail where it stands, made by the kernel: for proofs that ask what runs into what."""
+"""The kernel as a judge of solids: its own proof of one, its box, and every solid of a detail where it stands, to ask what runs into what."""
 
 from __future__ import annotations
 
@@ -9,10 +9,23 @@ from detailgen.model.package import Package
 from detailgen.outputs.solids.assembly import Frame, Product, assembly_of
 from detailgen.outputs.solids.hardware import HexBolt, HexNut, Washer
 from detailgen.outputs.solids.kernel import Shape, occ
-from detailgen.outputs.solids.shapes import box_of, solid_of, volume_of
+from detailgen.outputs.solids.shapes import solid_of, volume_of
 
 Point3 = tuple[float, float, float]
 PIECES = {HexBolt: "bolt", HexNut: "nut", Washer: "washer"}
+
+
+def is_valid(shape: Shape) -> bool:
+    """The kernel's own proof: closed shells, wires that do not cross, faces that look outward."""
+    return bool(occ("BRepCheck").BRepCheck_Analyzer(shape).IsValid())
+
+
+def box_of(shape: Shape) -> tuple[tuple[float, float, float], tuple[float, float, float]]:
+    """Least and greatest corner of the exact bounding box, in the shape's own unit."""
+    box = occ("Bnd").Bnd_Box()
+    occ("BRepBndLib").BRepBndLib.AddOptimal_s(shape, box, False, False)
+    low, high = box.CornerMin(), box.CornerMax()
+    return (low.X(), low.Y(), low.Z()), (high.X(), high.Y(), high.Z())
 
 
 @dataclass(frozen=True)
