@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from detailgen.core.units import UnitSystem
+from detailgen.core.units import UNITS, UnitSystem
 from detailgen.model.package import Package, Repaired
 from detailgen.model.project import METHOD_WORDS, Loads
 from detailgen.outputs.drawings.blocks import TABLE_LEAST, Block, Listing, fill, listing, paragraphs
@@ -22,13 +22,12 @@ TITLE = 1 / 2
 """Height of the project's name."""
 LINE_APART = 0.62
 """Between trusses of the key plan."""
-INCH_PCF = 1728
-"""Cubic inches in a cubic foot."""
 
 
 def loads_rows(loads: Loads, units: UnitSystem) -> list[tuple[str, str]]:
     area = units.write_area_load
-    weight = f"{loads.unit_weight * INCH_PCF:.0f} pcf" if units.name == "US" else f"{loads.unit_weight * INCH_PCF * 0.157087:.2f} kN/m3"
+    unit, decimals = ("pcf", 0) if units.name == "US" else ("kN/m3", 2)
+    weight = f"{loads.unit_weight / UNITS['unit weight'][unit]:.{decimals}f} {unit}"
     rows = [
         ("Roof dead load", f"{area(loads.roof_dead)} on the {loads.roof_dead_on}"),
         ("Ceiling dead load", area(loads.ceiling_dead)),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from detailgen.core.errors import OutputError
-from detailgen.model.detail import ACROSS
+from detailgen.model.detail import ACROSS, STRANDS
 from detailgen.model.package import Package, Repaired
 from detailgen.model.stressing import StressingPlan
 from detailgen.outputs.drawings import marks
@@ -77,7 +77,7 @@ def _guides_dimensioned(view: View, plan: StressingPlan, low: float, package: Pa
 
 def _heels(one: Repaired, package: Package, plan: StressingPlan, room: tuple[float, float, float, float], down: float) -> list[Window]:
     """Both heels side by side, at the largest scale at which they fit into the room."""
-    details = [d for d in one.details if d.remedy == "posttension" and d.axis != ACROSS]
+    details = [d for d in one.details if d.remedy == STRANDS and d.axis != ACROSS]
     x0, y0, x1, y1 = room
     for scale in DETAIL_SCALES[package.project.units.name]:
         try:

@@ -8,6 +8,7 @@ from detailgen.core.errors import OutputError
 from detailgen.model.package import Package
 from detailgen.model.project import Truss
 from detailgen.outputs.drawings import marks
+from detailgen.outputs.drawings.blocks import Box
 from detailgen.outputs.drawings.detail_words import number
 from detailgen.outputs.drawings.elevation import draw_elevation
 from detailgen.outputs.drawings.layout import View as Layout
@@ -21,8 +22,6 @@ APART = 120.0
 """Between two views in the model (in, real)."""
 UNDER = 0.75
 """Under a view, for its title and the line below it."""
-
-Box = tuple[float, float, float, float]
 
 
 def bare_view(truss: Truss, package: Package, scale: Scale, ratings: Ratings, below: float) -> Layout:
