@@ -18,6 +18,7 @@ from detailgen.core.templates import copy_templates
 from detailgen.core.units import SI, US
 from detailgen.outputs.drawings import write_dxf, write_svg
 from detailgen.outputs.drawings.sheet_set import draw_set
+from detailgen.outputs.drawings.shop_sheets import draw_field_form
 
 
 @pytest.fixture(scope="module", params=[US, SI], ids=["US", "SI"])
@@ -69,6 +70,17 @@ def test_each_sheet_says_where_it_goes_on_and_nothing_overlaps(written):
         words = " ".join(w for _, w, _ in read_svg(folder / f"{page.file}.svg")[1])
         assert f"Continued on sheet {after.drawing.name}:" in words
     assert "views of parts" in " ".join(w for _, w, _ in read_svg(folder / f"{pages[0].file}.svg")[1])
+
+
+def test_a_sheet_of_lists_that_goes_on_says_so(written, tmp_path):
+    package, _, folder = written
+    copy_templates(tmp_path / "firm")
+    (tmp_path / "firm" / "sheets" / "paper.txt").write_text((folder / "firm" / "sheets" / "paper.txt").read_text(), encoding="utf-8")
+    (tmp_path / "firm" / "notes" / "field_form.txt").write_text("Measure twice and write it down at once.\n" * 120, encoding="utf-8")
+    sheets = draw_field_form(replace(package, project=replace(package.project, templates=str(tmp_path / "firm"))))
+    assert [s.name for s in sheets[:2]] == ["S-801", "S-801-2"]
+    write_svg(sheets[0], tmp_path / "form.svg")
+    assert "Continued on sheet S-801-2: notes" in " ".join(w for _, w, _ in read_svg(tmp_path / "form.svg")[1])
 
 
 def test_the_checker_reads_them_together(written):

@@ -20,6 +20,7 @@ TABLE_LEAST, NOTES_LEAST = 41.6, 31.2
 LEAST = 0.7
 """No wrapped column becomes narrower."""
 
+
 @dataclass(frozen=True)
 class Block:
     shapes: tuple[Shape, ...]

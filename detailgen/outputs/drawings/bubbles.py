@@ -9,12 +9,15 @@ from dataclasses import dataclass
 from itertools import product
 
 from detailgen.core.errors import OutputError
+from detailgen.core.units import UnitSystem
 from detailgen.model.detail import ACROSS, FROM_LEFT, Detail, Part
 from detailgen.model.project import Truss
 from detailgen.model.work_points import work_point
 from detailgen.outputs.drawings import detail_geometry as geometry
 from detailgen.outputs.drawings.detail_scene import Scene, role
+from detailgen.outputs.drawings.detail_words import length
 from detailgen.outputs.drawings.layout import View
+from detailgen.outputs.drawings.lettering import NO_BREAK
 from detailgen.outputs.drawings.plane import box_of
 from detailgen.outputs.drawings.shapes import Circle, Dimension, Line, Point, Polyline, Shape, Text
 
@@ -133,6 +136,11 @@ def cut_out(scene: Scene) -> list[tuple[float, float, str]]:
     return [(end, start, a.name.split(",")[0]) for end, start, a, _ in scene.gaps() if start - end > 1e-6]
 
 
+def cut_out_words(scene: Scene, units: UnitSystem) -> list[str]:
+    """What is said of each place of ``cut_out``, in its order."""
+    return [f"cut out {length(start - end, units)} of the {ply}".replace(NO_BREAK, " ") for end, start, ply in cut_out(scene)]
+
+
 def draw_cut_out(view: View, place: Site, scene: Scene) -> list[Point]:
     """Heavy outlines with a cross where timber is cut out. Returns the middles of their lower edges."""
     below = []
@@ -143,6 +151,12 @@ def draw_cut_out(view: View, place: Site, scene: Scene) -> list[Point]:
         view.draw(Polyline("remove", corners, True), Line("remove", corners[0], corners[2]), Line("remove", corners[1], corners[3]))
         below.append(((corners[0][0] + corners[1][0]) / 2, (corners[0][1] + corners[1][1]) / 2))
     return below
+
+
+def under_chord(view: View, truss: Truss, joint: str) -> Point:
+    """Where a shore at a joint meets the bottom chord."""
+    x, y = truss.joints[joint]
+    return x, y - max(a.depth for pair, a in view.elevation.axes.items() if joint in pair and a.kind == "bottom chord") / 2
 
 
 def draw_shore(view: View, x: float, top: float) -> Shape:

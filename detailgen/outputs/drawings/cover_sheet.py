@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from detailgen.core.units import UnitSystem
+from detailgen.core.units import UNITS, UnitSystem
 from detailgen.model.package import Package, Repaired
 from detailgen.model.project import METHOD_WORDS, Loads
 from detailgen.outputs.drawings.blocks import TABLE_LEAST, Block, Listing, fill, listing, paragraphs
@@ -15,20 +15,19 @@ from detailgen.outputs.drawings.lettering import text_width, wrap
 from detailgen.outputs.drawings.paper import set_paper
 from detailgen.outputs.drawings.register import COVER, detail_number
 from detailgen.outputs.drawings.shapes import Circle, Drawing, Line, Polyline, Shape, Solid, Text, moved
-from detailgen.outputs.drawings.sheet_frame import CONTINUED, EDGE, Heading, continuations, continued_words, framed, looking, sheet_drawing
+from detailgen.outputs.drawings.sheet_frame import CONTINUED, EDGE, Heading, framed, looking, with_continuations
 from detailgen.outputs.drawings.sheets import Lettering
 
 TITLE = 1 / 2
 """Height of the project's name."""
 LINE_APART = 0.62
 """Between trusses of the key plan."""
-INCH_PCF = 1728
-"""Cubic inches in a cubic foot."""
 
 
 def loads_rows(loads: Loads, units: UnitSystem) -> list[tuple[str, str]]:
     area = units.write_area_load
-    weight = f"{loads.unit_weight * INCH_PCF:.0f} pcf" if units.name == "US" else f"{loads.unit_weight * INCH_PCF * 0.157087:.2f} kN/m3"
+    unit, decimals = ("pcf", 0) if units.name == "US" else ("kN/m3", 2)
+    weight = f"{loads.unit_weight / UNITS['unit weight'][unit]:.{decimals}f} {unit}"
     rows = [
         ("Roof dead load", f"{area(loads.roof_dead)} on the {loads.roof_dead_on}"),
         ("Ceiling dead load", area(loads.ceiling_dead)),
@@ -252,12 +251,7 @@ def draw_cover(package: Package, index: Sequence[tuple[str, str]]) -> list[Drawi
     low = [(room[0], room[1], room[2], min([room[3], *(_bottom(s) for s in shapes if _inside(s, room))]) - 0.2) for room in rooms]
     filled, rest2 = fill([inspections, *late, *rest], sorted(low, key=lambda r: r[1] - r[3]), wide)
     shapes += filled
-    if rest2:
-        shapes.append(continued_words(rest2, COVER, (left + EDGE, top), sheet.column - 2 * EDGE, letters))
-    drawings = [sheet_drawing(package, sheet, COVER, f"{COVER} {title}", shapes)]
-    for page, more in enumerate(continuations(package, heading, sheet, rest2, COVER), 2):
-        drawings.append(sheet_drawing(package, sheet, f"{COVER}-{page}", f"{COVER}-{page} {title}, continued", more))
-    return drawings
+    return with_continuations(package, sheet, heading, COVER, title, shapes, rest2, top)
 
 
 def _bottom(shape: Shape) -> float:

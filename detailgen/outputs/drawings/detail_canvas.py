@@ -126,9 +126,7 @@ class Canvas:
             wide = max(text_width(r, letters.note) for r in block) * u
             left = level if right else level - wide
             top = -middle + tall / 2
-            texts = [
-                Text(item.layer, row, (left, top - letters.note * u - k * letters.line * u), letters.note) for k, row in enumerate(block)
-            ]
+            texts = [Text(item.layer, row, (left, top - letters.note * u - k * letters.line * u), letters.note) for k, row in enumerate(block)]
             self._set(texts)
             x = level - 0.08 * u if right else level + 0.08 * u
             self._pending.append(([(x, top - letters.note * u / 2), (x, -middle)], item))

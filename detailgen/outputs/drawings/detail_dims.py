@@ -173,5 +173,3 @@ def column(canvas: Canvas, spans: Sequence[Span], line: float, *, side: int) -> 
     canvas.draw(*dimensions)
     reach = max(abs(p[0] - line) for d in dimensions for p in dimension_parts(d, u)[2].corners(u))
     return reach if math.isfinite(reach) else 0.0
-
-

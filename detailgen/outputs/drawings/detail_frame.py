@@ -13,6 +13,7 @@ from detailgen.outputs.drawings.lettering import wrap
 from detailgen.outputs.drawings.shapes import Circle, Line, Shape, Text
 from detailgen.outputs.drawings.sheet_frame import Heading, looking
 from detailgen.outputs.drawings.sheets import Lettering
+from detailgen.outputs.drawings.truss_sheet import place_words
 
 SKETCH = 1.0
 """Greatest height of the key sketch."""
@@ -21,12 +22,10 @@ SKETCH = 1.0
 def detail_heading(scene: Scene, number: str, scale: str, page: int) -> Heading:
     """What the title block says of a detail's sheet."""
     project, detail, truss = scene.package.project, scene.detail, scene.truss
-    bay = truss.bay if " " in truss.bay or not truss.bay else f"bay {truss.bay}"
-    place = ", ".join(p for p in (f"truss {truss.mark}", f"type {truss.type}" if truss.type else "", bay) if p)
     seen = looking(project, behind=scene.behind)
     under = "Drawn from the survey" + (f"; elevation {seen}" if seen else "")
     title = detail.title + (", continued" if page > 1 else "")
-    return Heading(number, title, place, scene.package.status_of(detail.key), scale, "Design sheet", under)
+    return Heading(number, title, place_words(truss), scene.package.status_of(detail.key), scale, "Design sheet", under)
 
 
 def key_sketch(scene: Scene, letters: Lettering) -> Listing:

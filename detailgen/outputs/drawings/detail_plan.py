@@ -87,8 +87,9 @@ def _plan_callouts(scene: Scene, canvas: Canvas, ys: Sequence[float], free: floa
         a, _, c, _ = geometry.box(part)
         y = -(part.placement.z + part.thickness / 2)
         far = y > middle - 1e-6
-        words = label(detail, part, scene.package) + ("" if part.existing else f", {scene.other_side if part.placement.z < 0 else scene.side} side"
-                                                      if part.kind == "plate" and detail.axis == ACROSS else "")
+        words = label(detail, part, scene.package)
+        if part.kind == "plate" and not part.existing and detail.axis == ACROSS:
+            words += f", {scene.other_side if part.placement.z < 0 else scene.side} side"
         stops = [max(a, x0), *(x for x in columns if a < x < c), min(c, x1)]
         spots = [(p + q) / 2 for p, q in itertools.pairwise(stops) if q - p > 0.1 * u] or [(a + c) / 2]
         k = (turn * 2 + 1) % len(spots)

@@ -35,10 +35,6 @@ class Scene:
     def other_side(self) -> str:
         return "near" if self.behind else "far"
 
-    def x_of(self, station: float) -> float:
-        """Where a station of the truss lies in the axes of this view."""
-        return -(station - self.detail.station) if self.behind else station - self.detail.station
-
     @property
     def truss(self) -> Truss:
         return next(t.before.truss for t in self.package.trusses if any(d.key == self.detail.key for d in t.details))

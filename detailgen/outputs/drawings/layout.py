@@ -168,6 +168,11 @@ class View:
         region = ((x0 - edge, low - edge), (x0 + width + edge, low - edge), (x0 + width + edge, high + edge), (x0 - edge, high + edge))
         return shapes, region
 
+    @property
+    def under(self) -> float:
+        """Where dimensions under all that is drawn begin (y, in real)."""
+        return min(extents(self.content(), self.u)[1], self.elevation.box[1]) - 0.04 * self.u
+
     def content(self) -> list[Shape]:
         """Outlines and everything drawn on them, in a fixed order."""
         return [*(s for pair in sorted(self.outlines) for s in self.outlines[pair]), *self.shapes]

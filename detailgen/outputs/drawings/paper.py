@@ -43,4 +43,3 @@ def lettering(paper: str, folder: str) -> Lettering:
         raise OutputError(f"template {STYLES_TEXT}, {paper} letters: found '{line}'; allowed: heights of notes, headings and titles, none smaller "
                           "than the one before, notes at least 1.8 mm")  # fmt: skip
     return Lettering(*heights)
-

@@ -46,6 +46,10 @@ class Ratings:
         return self.members.get(pair, NOT_CHECKED)
 
 
+NO_RATINGS = Ratings({}, {}, {}, False)
+"""Of a view that letters none."""
+
+
 def panels(member: Member) -> tuple[Pair, ...]:
     """Pairs of neighbouring joints of a member."""
     return tuple(zip(member.joints[:-1], member.joints[1:], strict=True))

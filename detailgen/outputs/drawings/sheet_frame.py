@@ -147,3 +147,21 @@ def sheet_drawing(
         paper=tuple(paper), project=f"{project.name} {project.number}".strip(), revision=project.revision, date=project.date, more=tuple(more),
         unseen=tuple(unseen), decimals=MM_DECIMALS, layers=firm_layers(project.templates) if project.templates else LAYERS,
     )  # fmt: skip
+
+
+def with_continuations(
+    package: Package, sheet: Sheet, heading: Callable[[str, int], Heading], number: str, title: str, paper: Sequence[Shape],
+    rest: Sequence[Listing], top: float, views: Sequence[View] = (),
+) -> list[Drawing]:  # fmt: skip
+    """A sheet, and those on which the lists go on that found no room on it; where there are any, it says so over its title block.
+
+    ``views``: the main one first; ``top``: upper edge of the title block
+    """
+    shapes = list(paper)
+    if rest:
+        shapes.append(continued_words(rest, number, (sheet.inner[2] - sheet.column + EDGE, top), sheet.column - 2 * EDGE, sheet.letters))
+    first, model = (views[0], views[0].shapes) if views else (None, ())
+    drawings = [sheet_drawing(package, sheet, number, f"{number} {title}", shapes, first, model, views[1:])]
+    for page, more in enumerate(continuations(package, heading, sheet, rest, number), 2):
+        drawings.append(sheet_drawing(package, sheet, f"{number}-{page}", f"{number}-{page} {title}, continued", more))
+    return drawings

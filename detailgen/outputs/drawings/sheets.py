@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from detailgen.core.errors import OutputError
-from detailgen.core.units import MM, UnitSystem
+from detailgen.core.units import MM
 
 
 @dataclass(frozen=True)
@@ -84,14 +83,3 @@ DETAIL_SCALES: dict[str, tuple[Scale, ...]] = {
     ),
     "SI": tuple(Scale(float(n), f"1:{n}") for n in (2, 5, 10, 20, 25, 50)),
 }
-
-
-def largest_scale(units: UnitSystem, width: float, height: float, room: tuple[float, float], beside: tuple[float, float]) -> Scale:
-    """The largest standard scale at which width by height (in, real) plus ``beside`` (in of paper) fits into ``room`` (in of paper).
-
-    Raises: OutputError where none does
-    """
-    for scale in SCALES[units.name]:
-        if width / scale.factor + beside[0] <= room[0] and height / scale.factor + beside[1] <= room[1]:
-            return scale
-    raise OutputError(f"a truss of {units.write_length(width)} by {units.write_length(height)} fits on one sheet at none of the standard scales")

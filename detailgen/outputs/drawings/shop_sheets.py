@@ -20,7 +20,16 @@ from detailgen.outputs.drawings.firm_notes import galvanized, note_lines
 from detailgen.outputs.drawings.paper import set_paper
 from detailgen.outputs.drawings.register import FORM, SCHEDULES, SHOP
 from detailgen.outputs.drawings.shapes import Circle, Drawing, Polyline, Shape, View
-from detailgen.outputs.drawings.sheet_frame import CONTINUED, EDGE, Heading, continuations, continued_words, framed, sheet_drawing
+from detailgen.outputs.drawings.sheet_frame import (
+    CONTINUED,
+    EDGE,
+    Heading,
+    continuations,
+    continued_words,
+    framed,
+    sheet_drawing,
+    with_continuations,
+)  # fmt: skip
 from detailgen.outputs.drawings.sheets import DETAIL_SCALES, Lettering, Scale
 from detailgen.outputs.drawings.variation import NAMED, Varied, alike_chains, families, variation_table, vary
 from detailgen.outputs.schedules import fabrication, lists
@@ -53,18 +62,18 @@ def _lists_sheet(package: Package, number: str, title: str, purpose: str, conten
     sheet = set_paper(units, package.project.templates)
     x0, y0, x1, y1 = sheet.inner
     left = x1 - sheet.column
-    frame, top = framed(package, _heading(package, number, title, purpose, "none"), sheet, left)
+
+    def heading(name: str, page: int) -> Heading:
+        return _heading(package, name, title + (", continued" if page > 1 else ""), purpose, "none")
+
+    frame, top = framed(package, heading(number, 1), sheet, left)
     half = (left - x0 - 3 * EDGE) / 2
     count = 2
     if any(one.least > half for one in content):  # a table that is too wide for half of the sheet
         half, count = left - x0 - 2 * EDGE, 1
     rooms = [(x0 + EDGE + k * (half + EDGE), y0 + EDGE, x0 + EDGE + k * (half + EDGE) + half, y1 - EDGE) for k in range(count)]
     filled, rest = fill(content, [*rooms, (left + EDGE, top + CONTINUED, x1 - EDGE, y1 - EDGE)], half)
-    drawings = [sheet_drawing(package, sheet, number, f"{number} {title}", [*frame, *filled])]
-    more = continuations(package, lambda name, _: _heading(package, name, f"{title}, continued", purpose, "none"), sheet, rest, number)
-    for page, shapes in enumerate(more, 2):
-        drawings.append(sheet_drawing(package, sheet, f"{number}-{page}", f"{number}-{page} {title}, continued", shapes))
-    return drawings
+    return with_continuations(package, sheet, heading, number, title, [*frame, *filled], rest, top)
 
 
 def draw_schedules(package: Package) -> list[Drawing]:

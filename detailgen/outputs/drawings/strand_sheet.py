@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from detailgen.core.errors import OutputError
-from detailgen.model.detail import ACROSS
+from detailgen.model.detail import ACROSS, STRANDS
 from detailgen.model.package import Package, Repaired
 from detailgen.model.stressing import StressingPlan
 from detailgen.outputs.drawings import marks
@@ -13,40 +13,28 @@ from detailgen.outputs.drawings.blocks import Listing, fill, listing, paragraphs
 from detailgen.outputs.drawings.detail_arrangement import BETWEEN
 from detailgen.outputs.drawings.detail_canvas import Canvas, NoRoomError
 from detailgen.outputs.drawings.detail_words import length, number
-from detailgen.outputs.drawings.elevation import draw_elevation
-from detailgen.outputs.drawings.layout import View, extents
-from detailgen.outputs.drawings.paper import set_paper
-from detailgen.outputs.drawings.ratings import Ratings
+from detailgen.outputs.drawings.layout import View
+from detailgen.outputs.drawings.ratings import NO_RATINGS
 from detailgen.outputs.drawings.register import strands_number
 from detailgen.outputs.drawings.shapes import Dimension, Drawing, Line, Polyline, moved
 from detailgen.outputs.drawings.shapes import View as Window
-from detailgen.outputs.drawings.sheet_frame import (
-    CONTINUED,
-    EDGE,
-    Heading,
-    continuations,
-    continued_words,
-    framed,
-    least_settled,
-    looking,
-    sheet_drawing,
-)  # fmt: skip
+from detailgen.outputs.drawings.sheet_frame import least_settled, looking
 from detailgen.outputs.drawings.sheets import DETAIL_SCALES, Lettering, Scale
 from detailgen.outputs.drawings.strand_heels import heel_view
-from detailgen.outputs.drawings.truss_found import place_words
-from detailgen.outputs.drawings.truss_views import APART, stacked, titled
+from detailgen.outputs.drawings.truss_sheet import TrussSheet, place_words
+from detailgen.outputs.drawings.truss_views import APART, bare_view, stacked, titled
 from detailgen.outputs.schedules.stressing import force_of, gauge_of, travel_of
 
 SHARE = 0.42
 """Part of the height that the run over the truss may take."""
+BELOW = 2.6
+"""Room for dimensions of anchors and guides under the truss (in of paper)."""
 
 
 def strands_view(one: Repaired, package: Package, plan: StressingPlan, scale: Scale) -> View:
     """The truss with its strands from anchor to anchor, and where the guides stand."""
-    truss, units = one.before.truss, package.project.units
-    letters = set_paper(units, package.project.templates).letters
-    view = View(draw_elevation(truss, Ratings({}, {}, {}, False)), scale.factor, letters, lambda value: number(value, units), 2.6)
-    marks.mark_supports(view, truss)
+    truss = one.before.truss
+    view = bare_view(truss, package, scale, NO_RATINGS, BELOW)
     level = truss.joints[truss.bottom[0]][1] + plan.run_height
     a, b = plan.anchor_x
     half = max(0.03 * view.u, 1.0)
@@ -57,9 +45,7 @@ def strands_view(one: Repaired, package: Package, plan: StressingPlan, scale: Sc
     for x in plan.guides:
         view.draw(Line("new steel", (x, level - 1.6 * half), (x, level + 1.6 * half)))
     marks.mark_joints(view, truss)
-    low = min(extents(view.content(), view.u)[1], view.elevation.box[1]) - 0.04 * view.u
-    low = _guides_dimensioned(view, plan, low, package)
-    marks.dimension(view, truss, low)
+    marks.dimension(view, truss, _guides_dimensioned(view, plan, view.under, package))
     return view
 
 
@@ -91,7 +77,7 @@ def _guides_dimensioned(view: View, plan: StressingPlan, low: float, package: Pa
 
 def _heels(one: Repaired, package: Package, plan: StressingPlan, room: tuple[float, float, float, float], down: float) -> list[Window]:
     """Both heels side by side, at the largest scale at which they fit into the room."""
-    details = [d for d in one.details if d.remedy == "posttension" and d.axis != ACROSS]
+    details = [d for d in one.details if d.remedy == STRANDS and d.axis != ACROSS]
     x0, y0, x1, y1 = room
     for scale in DETAIL_SCALES[package.project.units.name]:
         try:
@@ -120,45 +106,25 @@ def _heels(one: Repaired, package: Package, plan: StressingPlan, room: tuple[flo
 
 def draw_strands(one: Repaired, package: Package) -> list[Drawing]:
     """Raises: OutputError where truss or heels fit on the paper at none of the standard scales"""
-    plan, truss, project = one.stressing, one.before.truss, package.project
+    plan, truss, units = one.stressing, one.before.truss, package.project.units
     if plan is None:
         return []
-    units, name = project.units, strands_number(truss.mark, package)
-    sheet = set_paper(units, project.templates)
-    letters = sheet.letters
-    x0, y0, x1, y1 = sheet.inner
-    left = x1 - sheet.column
-    room = (x0 + EDGE, y0 + EDGE, left - EDGE, y1 - EDGE)
-    views, _ = stacked(truss, units.name, room, SHARE, [lambda scale: strands_view(one, package, plan, scale)])
+    sheet = TrussSheet(
+        package, strands_number(truss.mark, package), f"Truss {truss.mark}, strands", place_words(truss), least_settled(list(one.status.values())),
+        elevations="elevations",
+    )  # fmt: skip
+    letters, (x0, y0, x1, _) = sheet.letters, sheet.room
+    views, _ = stacked(truss, units.name, sheet.room, SHARE, [lambda scale: strands_view(one, package, plan, scale)])
     under = views[0].window[1] - 1.0
     lowest = views[0].centre[1] - (views[0].window[3] - views[0].window[1]) * views[0].scale.factor
-    heels = _heels(one, package, plan, (room[0], room[1], room[2], under), lowest - APART)
-    seen = looking(project)
-    title = f"Truss {truss.mark}, strands"
-
-    def heading(sheet_number: str, page: int) -> Heading:
-        words = "Drawn from the survey" + (f"; elevations {seen}" if seen else "")
-        status = least_settled(list(one.status.values()))
-        scale = "as noted" if page == 1 else "none"
-        return Heading(sheet_number, title + (", continued" if page > 1 else ""), place_words(one), status, scale, "Design sheet", words)
-
-    frame, top = framed(package, heading(name, 1), sheet, left)
+    heels = _heels(one, package, plan, (x0, y0, x1, under), lowest - APART)
     line = (f"{plan.count} strands {plan.size} in pairs on both faces, {length(plan.run_z, units)} from the truss's plane; short strokes are guides, "
             f"{len(plan.guides)} in all.")  # fmt: skip
-    shapes = [*frame, *titled(views[0], f"Truss {truss.mark}, run of the strands{f' {seen}' if seen else ''}", line, letters)]
+    seen = looking(package.project)
+    words = titled(views[0], f"Truss {truss.mark}, run of the strands{f' {seen}' if seen else ''}", line, letters)
     lists = _lists(plan, package, letters)
-    low = min(v.window[1] for v in heels) - 0.3
-    wide = room[2] - room[0]
-    filled, rest = fill(lists[:1], [(room[0], room[1], room[2], low)], wide)
-    more, rest_of_notes = fill(lists[1:], [(left + EDGE, top + CONTINUED, x1 - EDGE, y1 - EDGE)], sheet.column - 2 * EDGE)
-    shapes += [*filled, *more]
-    rest += rest_of_notes
-    if rest:
-        shapes.append(continued_words(rest, name, (left + EDGE, top), sheet.column - 2 * EDGE, letters))
-    drawings = [sheet_drawing(package, sheet, name, f"{name} {title}", shapes, views[0], views[0].shapes, heels)]
-    for page, listed in enumerate(continuations(package, heading, sheet, rest, name), 2):
-        drawings.append(sheet_drawing(package, sheet, f"{name}-{page}", f"{name}-{page} {title}, continued", listed))
-    return drawings
+    filled, rest = fill(lists[:1], [(x0, y0, x1, min(v.window[1] for v in heels) - 0.3)], x1 - x0)
+    return sheet.drawn("as noted", [*views, *heels], [*words, *filled], lists[1:], rest)
 
 
 def _lists(plan: StressingPlan, package: Package, letters: Lettering) -> list[Listing]:

@@ -209,4 +209,3 @@ def _lines(slots: Sequence[Slot], words: str, least: float, name: str) -> list[F
     tag, count = slots[0].tag, f"{len(slots)} line{'s' if len(slots) > 1 else ''} of {room:.2f} in"
     to_do = f"Give it more room or a further line ({tag}_{len(slots) + 1}), or write it shorter."
     raise OutputError(f"template {name}, block TITLE: '{words}' is too long for the field {tag}, which has {count}. {to_do}")
-

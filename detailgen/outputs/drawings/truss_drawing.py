@@ -38,8 +38,7 @@ def _view(
     assessment: TrussAssessment, project: Project, ratings: Ratings, scale: Scale, order: tuple[str, ...], write: Write, letters: Lettering,
 ) -> View:  # fmt: skip
     truss = assessment.truss
-    elevation = draw_elevation(truss, ratings)
-    view = View(elevation, scale.factor, letters, write)
+    view = View(draw_elevation(truss, ratings), scale.factor, letters, write)
     marks.mark_supports(view, truss)
     marks.dimension_rise(view, truss)
     splices = marks.mark_splices(view, truss, ratings)
@@ -56,8 +55,7 @@ def _view(
     view.settled = len(view.crowded)
     for group in order:
         letter[group]()
-    low = min(extents(view.content(), view.u)[1], elevation.box[1])
-    marks.dimension(view, truss, low - 0.04 * view.u)
+    marks.dimension(view, truss, view.under)
     return view
 
 

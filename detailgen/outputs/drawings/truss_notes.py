@@ -88,9 +88,7 @@ def what_fails(column: Column, assessment: TrussAssessment) -> None:
         column.paragraph(f"{rest} more: assess prints them all.")
 
 
-def snow_damage_flags(
-    column: Column, overflow: Column, assessment: TrussAssessment, ratings: Ratings, units: UnitSystem, crowded: list[str]
-) -> None:
+def snow_damage_flags(column: Column, overflow: Column, assessment: TrussAssessment, ratings: Ratings, units: UnitSystem, crowded: list[str]) -> None:
     """The owner's question, the numbered damage, and what must not be overlooked. Damage without room here goes on in ``overflow``."""
     column.heading("Snow the roof may carry")
     column.paragraph(snow_words(assessment, units), layer="over text" if assessment.as_found.no_safe_load_path else "notes")

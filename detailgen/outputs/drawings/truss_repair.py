@@ -8,46 +8,25 @@ from detailgen.model.project import Truss
 from detailgen.model.shores import shore_places
 from detailgen.model.work_points import arc_of, point_at
 from detailgen.outputs.drawings import bubbles, marks
-from detailgen.outputs.drawings.blocks import fill, paragraphs
+from detailgen.outputs.drawings.blocks import paragraphs
 from detailgen.outputs.drawings.detail_scene import Scene
-from detailgen.outputs.drawings.detail_words import length, number
-from detailgen.outputs.drawings.elevation import draw_elevation
+from detailgen.outputs.drawings.detail_words import length
 from detailgen.outputs.drawings.firm_notes import note_lines
-from detailgen.outputs.drawings.layout import View, extents
-from detailgen.outputs.drawings.lettering import text_width
-from detailgen.outputs.drawings.paper import set_paper
-from detailgen.outputs.drawings.ratings import Ratings, rate_structure
+from detailgen.outputs.drawings.layout import View
+from detailgen.outputs.drawings.lettering import NO_BREAK, text_width
+from detailgen.outputs.drawings.ratings import NO_RATINGS, rate_structure
 from detailgen.outputs.drawings.register import detail_number, found_number, repair_number, work_number
 from detailgen.outputs.drawings.shapes import Circle, Drawing, Line, Polyline, Shape, Text, moved
-from detailgen.outputs.drawings.sheet_frame import (
-    CONTINUED,
-    EDGE,
-    Heading,
-    continuations,
-    continued_words,
-    framed,
-    least_settled,
-    looking,
-    sheet_drawing,
-)  # fmt: skip
+from detailgen.outputs.drawings.sheet_frame import least_settled, looking
 from detailgen.outputs.drawings.sheets import Lettering, Scale
-from detailgen.outputs.drawings.truss_found import place_words
 from detailgen.outputs.drawings.truss_lists import forces_list, refusals_list, removal_list, repairs_list, shoring_list
-from detailgen.outputs.drawings.truss_views import stacked, titled
+from detailgen.outputs.drawings.truss_sheet import TrussSheet, place_words
+from detailgen.outputs.drawings.truss_views import bare_view, stacked, titled
 
 LEAST_GAP, ROW = 0.12, 0.3
 """Between the items of the legend, and between its rows, in of paper."""
 BELOW = 2.6
 """Room for bubbles under the truss."""
-
-
-def _bare(one: Repaired, package: Package, scale: Scale, ratings: Ratings) -> View:
-    truss, units = one.before.truss, package.project.units
-    letters = set_paper(units, package.project.templates).letters
-    view = View(draw_elevation(truss, ratings), scale.factor, letters, lambda value: number(value, units), BELOW)
-    marks.mark_supports(view, truss)
-    marks.dimension_rise(view, truss)
-    return view
 
 
 def _letter_radius(view: View, truss: Truss, package: Package) -> None:
@@ -56,7 +35,7 @@ def _letter_radius(view: View, truss: Truss, package: Package) -> None:
     arc = arc_of(truss, top) if top is not None else None
     if top is None or arc is None:
         return
-    words = f"R {length(arc.radius, package.project.units)} to the centre line".replace("\N{NO-BREAK SPACE}", " ")
+    words = f"R {length(arc.radius, package.project.units)} to the centre line".replace(NO_BREAK, " ")
     for share in (0.30, 0.72, 0.42, 0.58, 0.2, 0.85):
         at = point_at(truss, top, truss.joints[truss.bottom[0]][0] + share * truss.span)
         if at is not None and view.note((at.x, at.y), [words], "notes", at.angle + 1.5708):
@@ -64,31 +43,23 @@ def _letter_radius(view: View, truss: Truss, package: Package) -> None:
     view.crowded.append(words)
 
 
-def _low(view: View) -> float:
-    return min(extents(view.content(), view.u)[1], view.elevation.box[1]) - 0.04 * view.u
-
-
 def removal_view(one: Repaired, package: Package, scale: Scale) -> View:
     """What is cut out, and where shores stand."""
-    truss, units = one.before.truss, package.project.units
-    view = _bare(one, package, scale, Ratings({}, {}, {}, False))
+    truss = one.before.truss
+    view = bare_view(truss, package, scale, NO_RATINGS, BELOW)
+    marks.dimension_rise(view, truss)
     sites = [(bubbles.site(truss, d), Scene(d, package)) for d in one.details]
     cuts = [(scene, bubbles.draw_cut_out(view, place, scene)) for place, scene in sites]
     for joint in (place.joint for place in shore_places(one)):
-        x, y = truss.joints[joint]
-        depth = max(a.depth for pair, a in view.elevation.axes.items() if joint in pair and a.kind == "bottom chord")
-        label = bubbles.draw_shore(view, x, y - depth / 2)
-        view.draw(label)
+        view.draw(bubbles.draw_shore(view, *bubbles.under_chord(view, truss, joint)))
     marks.mark_joints(view, truss)
     for scene, below in cuts:
-        for (end, start, ply), point in zip(bubbles.cut_out(scene), below, strict=True):
-            rows = [f"cut out {length(start - end, units)} of the {ply}".replace("\N{NO-BREAK SPACE}", " "),
-                    f"see {detail_number(scene.detail.key, package)}"]  # fmt: skip
-            if not view.note(point, rows, "notes", -1.5708):
-                view.crowded.append(rows[0])
-    marks.letter_splices(view, marks.mark_splices(view, truss, Ratings({}, {}, {}, False), lettered=False))
+        for words, point in zip(bubbles.cut_out_words(scene, package.project.units), below, strict=True):
+            if not view.note(point, [words, f"see {detail_number(scene.detail.key, package)}"], "notes", -1.5708):
+                view.crowded.append(words)
+    marks.letter_splices(view, marks.mark_splices(view, truss, NO_RATINGS, lettered=False))
     _letter_radius(view, truss, package)
-    marks.dimension(view, truss, _low(view))
+    marks.dimension(view, truss, view.under)
     return view
 
 
@@ -96,7 +67,8 @@ def repaired_view(one: Repaired, package: Package, scale: Scale) -> View:
     """The truss as repaired: ratios, new steel, a bubble for each detail."""
     truss = one.before.truss
     ratings = rate_structure(truss, one.after)
-    view = _bare(one, package, scale, ratings)
+    view = bare_view(truss, package, scale, ratings, BELOW)
+    marks.dimension_rise(view, truss)
     splices = marks.mark_splices(view, truss, ratings)
     sites = [bubbles.site(truss, d) for d in one.details]
     for place in sites:
@@ -115,7 +87,7 @@ def repaired_view(one: Repaired, package: Package, scale: Scale) -> View:
     marks.letter_beside(view, beside)
     marks.letter_splices(view, splices)
     named = [(s, detail_number(s.detail.key, package)) for s in sites if s.detail.remedy != STRANDS]  # strands have a sheet of their own
-    low = bubbles.dimension_work_points(view, truss, named, _low(view))
+    low = bubbles.dimension_work_points(view, truss, named, view.under)
     marks.dimension(view, truss, low)
     return view
 
@@ -151,47 +123,30 @@ def _legend(left: float, right: float, top: float, letters: Lettering, *, timber
 
 def draw_repair(one: Repaired, package: Package) -> list[Drawing]:
     """Raises: OutputError where the truss fits on the paper at none of the standard scales"""
-    project, truss = package.project, one.before.truss
-    units, name = project.units, repair_number(truss.mark, package)
-    sheet = set_paper(units, package.project.templates)
+    truss, seen = one.before.truss, looking(package.project)
+    sheet = TrussSheet(
+        package, repair_number(truss.mark, package), f"Truss {truss.mark}, removal and repair", place_words(truss),
+        least_settled(list(one.status.values())), elevations="elevations",
+    )  # fmt: skip
     letters = sheet.letters
-    x0, y0, x1, y1 = sheet.inner
-    left = x1 - sheet.column
-    room = (x0 + EDGE, y0 + EDGE + 0.5, left - EDGE, y1 - EDGE)
+    x0, low, x1, y1 = sheet.room
     views, laid = stacked(
-        truss, units.name, room, 1.0, [lambda scale: removal_view(one, package, scale), lambda scale: repaired_view(one, package, scale)]
-    )
-    seen = looking(project)
-    title = f"Truss {truss.mark}, removal and repair"
-
-    def heading(number: str, page: int) -> Heading:
-        under = "Drawn from the survey" + (f"; elevations {seen}" if seen else "")
-        scale = views[0].scale.label if page == 1 else "none"
-        status = least_settled(list(one.status.values()))
-        return Heading(number, title + (", continued" if page > 1 else ""), place_words(one), status, scale, "Design sheet", under)
-
-    frame, top = framed(package, heading(name, 1), sheet, left)
+        truss, package.project.units.name, (x0, low + 0.5, x1, y1), 1.0,
+        [lambda scale: removal_view(one, package, scale), lambda scale: repaired_view(one, package, scale)],
+    )  # fmt: skip
     behind = f" {seen}" if seen else ""
-    shapes: list[Shape] = [
-        *frame,
+    beside: list[Shape] = [
         *titled(views[0], f"Truss {truss.mark}, removal and shoring{behind}",
                 _first_of_all(one, package), letters),
         *titled(views[1], f"Truss {truss.mark} as repaired{behind}",
                 f"Ratios: demand over capacity as repaired, worst combination. As found: sheet {found_number(truss.mark, package)}.", letters),
-        *_legend(room[0], room[2], y0 + EDGE + 0.2, letters, timber=any(p.kind in ("sister", "piece") for d in one.details for p in d.parts)),
+        *_legend(x0, x1, low + 0.2, letters, timber=any(p.kind in ("sister", "piece") for d in one.details for p in d.parts)),
     ]  # fmt: skip
     lists = [
         removal_list(one, package, letters), shoring_list(one, package, letters), forces_list(one, package, letters),
         repairs_list(one, package, letters), refusals_list(one, letters), paragraphs("NOTES", _notes(laid, package), letters),
     ]  # fmt: skip
-    filled, rest = fill([x for x in lists if x is not None], [(left + EDGE, top + CONTINUED, x1 - EDGE, y1 - EDGE)], sheet.column - 2 * EDGE)
-    shapes += filled
-    if rest:
-        shapes.append(continued_words(rest, name, (left + EDGE, top), sheet.column - 2 * EDGE, letters))
-    drawings = [sheet_drawing(package, sheet, name, f"{name} {title}", shapes, views[0], views[0].shapes, views[1:])]
-    for page, more in enumerate(continuations(package, heading, sheet, rest, name), 2):
-        drawings.append(sheet_drawing(package, sheet, f"{name}-{page}", f"{name}-{page} {title}, continued", more))
-    return drawings
+    return sheet.drawn(views[0].scale.label, views, beside, [x for x in lists if x is not None])
 
 
 def _first_of_all(one: Repaired, package: Package) -> str:

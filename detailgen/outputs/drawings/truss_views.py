@@ -1,13 +1,20 @@
-"""Views of a truss on a sheet of the set: one or two, one over the other, at the same scale. Lengths in inches of paper unless they say real."""
+"""Views of a truss on a sheet of the set, one over the other, at the same scale. Lengths in inches of paper unless they say real."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
 from detailgen.core.errors import OutputError
+from detailgen.model.package import Package
 from detailgen.model.project import Truss
+from detailgen.outputs.drawings import marks
+from detailgen.outputs.drawings.blocks import Box
+from detailgen.outputs.drawings.detail_words import number
+from detailgen.outputs.drawings.elevation import draw_elevation
 from detailgen.outputs.drawings.layout import View as Layout
 from detailgen.outputs.drawings.layout import extents
+from detailgen.outputs.drawings.paper import set_paper
+from detailgen.outputs.drawings.ratings import Ratings
 from detailgen.outputs.drawings.shapes import Shape, Text, View, moved
 from detailgen.outputs.drawings.sheets import SCALES, Lettering, Scale
 
@@ -16,7 +23,14 @@ APART = 120.0
 UNDER = 0.75
 """Under a view, for its title and the line below it."""
 
-Box = tuple[float, float, float, float]
+
+def bare_view(truss: Truss, package: Package, scale: Scale, ratings: Ratings, below: float) -> Layout:
+    """The truss with its supports, and ``below`` kept free under it for what is lettered there."""
+    units = package.project.units
+    letters = set_paper(units, package.project.templates).letters
+    view = Layout(draw_elevation(truss, ratings), scale.factor, letters, lambda value: number(value, units), below)
+    marks.mark_supports(view, truss)
+    return view
 
 
 def stacked(

@@ -76,19 +76,24 @@ def depths_list(safety: SafetyNow, units: UnitSystem, letters: Lettering) -> Lis
     """How deep each kind of snow may lie."""
     if not safety.depths:
         return None
-    unit = "pcf" if units.name == "US" else "kN/m3"
     rows = [
-        (d.kind, f"{d.weight / UNITS['unit weight'][unit]:.3g} {unit}", depth_words(d.watch, units), depth_words(d.close, units), d.source)
+        (d.kind, weight_words(d.weight, units), depth_words(d.watch, units), depth_words(d.close, units), d.source)
         for d in safety.depths
     ]  # fmt: skip
     return listing("HOW DEEP THAT IS", ("Kind", "Weighs", "WATCH at", "CLEAR at", "Weight from"), rows, letters,
                    under="Depth at the deepest place; the usual caution: weight decides, not depth.")  # fmt: skip
 
 
+def weight_words(value: float, units: UnitSystem) -> str:
+    """A unit weight (lb/in3) to three figures."""
+    unit = "pcf" if units.name == "US" else "kN/m3"
+    return f"{value / UNITS['unit weight'][unit]:.3g} {unit}"
+
+
 def depth_words(value: float, units: UnitSystem) -> str:
-    """A depth of snow, rounded down: whole inches or centimetres."""
+    """A depth of snow (in), rounded down: whole inches or centimetres."""
     if units.name == "US":
-        return f"{math.floor(value + 1e-9)}\""
+        return f'{math.floor(value + 1e-9)}"'
     return f"{10 * math.floor(value * 2.54 + 1e-9)} mm"
 
 

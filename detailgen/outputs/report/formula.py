@@ -162,7 +162,7 @@ def number(text: str) -> str:
     if not power:
         return _text(text)
     ten = f'"10"^({int(exponent)})'
-    return ten if mantissa == "1" else f'{_text(mantissa)} times {ten}'
+    return ten if mantissa == "1" else f"{_text(mantissa)} times {ten}"
 
 
 _ADD, _MULTIPLY, _SIGN, _FRACTION, _ATOM = 1, 2, 3, 4, 5

@@ -35,9 +35,7 @@ class Picture:
 
     def text(self, x: float, y: float, words: str, *, anchor: str = "start", colour: str = INK, size: float = 7.5, bold: bool = False) -> None:
         """Text whose middle line stands at y."""
-        self.shapes.append(
-            {"kind": "text", "x": _r(x), "y": _r(y), "words": words, "anchor": anchor, "colour": colour, "size": size, "bold": bold}
-        )
+        self.shapes.append({"kind": "text", "x": _r(x), "y": _r(y), "words": words, "anchor": anchor, "colour": colour, "size": size, "bold": bold})
 
     def arrow(self, x1: float, x2: float, y: float, colour: str = INK) -> None:
         head = math.copysign(4.5, x1 - x2)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from detailgen.model.assessment import SafetyNow, StagedWork
-from detailgen.outputs.drawings.work_lists import depth_words
+from detailgen.outputs.drawings.work_lists import depth_words, weight_words
 from detailgen.outputs.report.quantities import ratio
 from detailgen.outputs.report.sheets import Json, Paper
 
@@ -63,7 +63,8 @@ def safety_content(safety: SafetyNow | None, paper: Paper) -> Json | None:
             f"Look after the truss at {area(safety.watch)} of snow on the roof, clear the building at {area(safety.close)} "
             f"(a half and three quarters of what it may carry); on the ground beside it that is about {area(safety.ground)}."
         )
-    depths = [[d.kind, _weight(d.weight, paper), depth_words(d.watch, q.system), depth_words(d.close, q.system), d.source] for d in safety.depths]
+    system = q.system
+    depths = [[d.kind, weight_words(d.weight, system), depth_words(d.watch, system), depth_words(d.close, system), d.source] for d in safety.depths]
     shores = ""
     if safety.shores:
         at = ", ".join(f"{j} ({q.write(f, 'lb')})" for j, f in safety.shores)
@@ -71,10 +72,3 @@ def safety_content(safety: SafetyNow | None, paper: Paper) -> Json | None:
         carries = f"let it carry {least}{area(safety.shored)} of snow (in brackets: their push then)"
         shores = f"In an emergency, shores brought up snug and not jacked at {at} {carries}."
     return {"words": words, "depths": depths, "shores": shores, "notes": list(safety.notes)}
-
-
-def _weight(value: float, paper: Paper) -> str:
-    from detailgen.core.units import UNITS
-
-    unit = "pcf" if paper.quantities.system.name == "US" else "kN/m3"
-    return f"{value / UNITS['unit weight'][unit]:.3g} {unit}"

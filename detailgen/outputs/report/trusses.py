@@ -189,8 +189,15 @@ def truss_content(package: Package, repaired: Repaired, paper: Paper) -> Json:
         "safety": safety_content(repaired.safety, paper),
         "staged": stages_content(repaired.staged, paper),
         "variations": [
-            {"title": v.title, "place": v.place, "check": v.check, "combination": v.combination, "ratio": ratio(v.ratio),
-             "over": v.ratio > 1.0, "changes": "yes" if v.changes else "no"}
+            {
+                "title": v.title,
+                "place": v.place,
+                "check": v.check,
+                "combination": v.combination,
+                "ratio": ratio(v.ratio),
+                "over": v.ratio > 1.0,
+                "changes": "yes" if v.changes else "no",
+            }
             for v in repaired.variations
         ],
         "forces_from": forces.source if forces is not None else "",
