@@ -16,7 +16,7 @@ from detailgen.core.units import UnitSystem
 from detailgen.model.assessment import Place, TrussAssessment
 from detailgen.model.package import Refusal
 from detailgen.model.project import Truss
-from detailgen.remedies.contract import Job, Remedy, Repair, Site, Solved, Strengthens
+from detailgen.remedies.contract import Heals, Job, Remedy, Repair, Site, Solved, Strengthens
 from detailgen.remedies.cost import effort_of, effort_of_all, weights_of
 
 ROUNDS = 16
@@ -123,10 +123,12 @@ def _walk(job: Job, before: TrussAssessment, installed: dict[str, Remedy], barre
     """Round the loop with the remedies that are not barred. A forced remedy bars those that mend the same kinds of damage or the same member."""
     mended = {kind for key in forced for kind in _mends(installed[key])}
     known = {k: r for k, r in installed.items() if k not in barred and (k in forced or not mended & _mends(r))}
-    sites = [(remedy, site) for remedy in known.values() for site in remedy.sites(job, before) if site.key not in barred]
+    sites: list[tuple[Remedy, Site]] = []
     truss = before.truss
-    for remedy, site in sites:
-        truss = remedy.healed(truss, site)
+    for healing in (r for r in known.values() if isinstance(r, Heals)):
+        for site in (s for s in healing.sites(job, before) if s.key not in barred):
+            sites.append((healing, site))
+            truss = healing.healed(truss, site)
     solved = job.solve(truss)
     rivals: set[str] = set()
     sites += _more(job, solved, known, sites, barred, forced, rivals)

@@ -148,9 +148,7 @@ def guide_detail(key: str, site: Site, chord: Member, guides: Guides, way: Way, 
         def z_of(inner: float, thickness: float, out: float = way_out) -> float:
             return inner if out > 0 else -inner - thickness
 
-        parts.append(
-            wood(f"back-{name}", f"{name} back block", height, guides.back, z_of(face, guides.back), guides.lines, middle)
-        )
+        parts.append(wood(f"back-{name}", f"{name} back block", height, guides.back, z_of(face, guides.back), guides.lines, middle))
         for label, (low, high), line in (("upper", over, max(guides.lines)), ("lower", under, min(guides.lines))):
             y = rounded_length((low + high) / 2)
             z = z_of(face + guides.back, guides.beside)

@@ -179,5 +179,3 @@ def _notes(ply: Ply, units: UnitSystem) -> tuple[str, ...]:
         "until it is graded again. No camber: it follows the line of the shored chord.",
         "The new piece has the species and grade of the ply, so that old and new share the force as the plies did before.",
     )
-
-

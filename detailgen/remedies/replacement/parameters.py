@@ -17,4 +17,3 @@ AT_JOINT = 12.0
 OVER = 0.25
 """Rough stock is ordered thicker and deeper than the surveyed ply by this (in), to be planed to it (ours)."""
 WOOD_WEIGHT = 35 / 1728
-

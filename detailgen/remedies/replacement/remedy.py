@@ -6,7 +6,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from detailgen.core.tolerance import up_to_grid
-from detailgen.model.assessment import TrussAssessment
 from detailgen.model.package import Intervention, Refusal
 from detailgen.model.project import NewPiece, Truss
 from detailgen.remedies.contract import Job, Repair, Site, Solved
@@ -25,15 +24,8 @@ class ReplacementRemedy:
     order = 10
     mends = ("break", "decay", "split", "check")
 
-    def sites(self, job: Job, before: TrussAssessment) -> Sequence[Site]:
-        """None by what was found: what is damaged may still be strong enough."""
-        return ()
-
     def still_failing(self, job: Job, solved: Solved) -> Sequence[Site]:
         return sites_of(job, solved)
-
-    def healed(self, truss: Truss, site: Site) -> Truss:
-        return truss
 
     def dimension(self, job: Job, truss: Truss, site: Site, solved: Solved, least: Mapping[str, float], most_lost: float) -> Repair | Refusal:
         """The shortest piece whose ends can both be spliced, or why there is none."""

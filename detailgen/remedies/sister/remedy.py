@@ -12,7 +12,6 @@ import numpy as np
 from detailgen.core.errors import NotCovered
 from detailgen.core.tolerance import at_most
 from detailgen.core.units import QuantityError, parse
-from detailgen.model.assessment import TrussAssessment
 from detailgen.model.package import Intervention, Refusal
 from detailgen.model.project import Member, Truss, Wood
 from detailgen.remedies.contract import Job, Repair, Site, Solved
@@ -69,15 +68,8 @@ class SisterRemedy:
     title = "Web sister"
     order = 30
 
-    def sites(self, job: Job, before: TrussAssessment) -> Sequence[Site]:
-        """None by what was found: damage made good may be enough for a web."""
-        return ()
-
     def still_failing(self, job: Job, solved: Solved) -> Sequence[Site]:
         return sites_of(job, solved)
-
-    def healed(self, truss: Truss, site: Site) -> Truss:
-        return truss
 
     def dimension(self, job: Job, truss: Truss, site: Site, solved: Solved, least: Mapping[str, float], most_lost: float) -> Repair | Refusal:
         """The sister with the least effort that brings the web and its own bolts to 1.0 or below, or the nearest miss with its numbers."""

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 from detailgen.core.errors import NotCovered
 from detailgen.core.units import QuantityError, parse
-from detailgen.model.assessment import TrussAssessment
 from detailgen.model.package import Intervention, Refusal
 from detailgen.model.project import Truss
 from detailgen.remedies.contract import Job, Repair, Site, Solved
@@ -45,15 +44,8 @@ class WebEndRemedy:
     title = "Web end connection"
     order = 40
 
-    def sites(self, job: Job, before: TrussAssessment) -> Sequence[Site]:
-        """None by what was found: damage made good may be enough for a web's end."""
-        return ()
-
     def still_failing(self, job: Job, solved: Solved) -> Sequence[Site]:
         return sites_of(job, solved)
-
-    def healed(self, truss: Truss, site: Site) -> Truss:
-        return truss
 
     def dimension(self, job: Job, truss: Truss, site: Site, solved: Solved, least: Mapping[str, float], most_lost: float) -> Repair | Refusal:
         """The fewest bolts that bring the end to 1.0 or below and leave the timbers strong enough, or the nearest miss with its numbers."""
