@@ -197,7 +197,8 @@ def draw_repair(one: Repaired, package: Package) -> list[Drawing]:
 def _first_of_all(one: Repaired, package: Package) -> str:
     work = one.staged
     if work is not None and work.lines:
-        return f"Order of work, forces and hold points: sheet {work_number(one.before.truss.mark, package)}. Nothing is cut before."
+        sheet = work_number(one.before.truss.mark, package)
+        return f"Order of work, forces and hold points: sheet {sheet}. Nothing is cut before its hold point is signed."
     return "Nothing is cut before shores stand as the engineer has filled in here."
 
 
