@@ -10,7 +10,6 @@ from typing import cast
 from detailgen import remedies
 from detailgen.core.discovery import discover
 from detailgen.core.errors import InputError
-from detailgen.core.result import State
 from detailgen.core.tolerance import at_most, rounded
 from detailgen.core.units import UnitSystem
 from detailgen.model.assessment import Place, TrussAssessment
@@ -76,7 +75,7 @@ def _stated(repair: Repair, weights: Mapping[str, float], units: UnitSystem, oth
 def passing(solved: Solved, repairs: Sequence[Repair]) -> bool:
     """Is everything at or under 1.0 as repaired?"""
     own = (r for repair in repairs for r in repair.results)
-    return all(r.state is State.PASSES and at_most(r.ratio, 1.0) for r in (*own, *(r for _, r in solved.assessed.results())))
+    return all(r.passes for r in (*own, *(r for _, r in solved.assessed.results())))
 
 
 def _better(one: Plan, other: Plan, weights: Mapping[str, float]) -> tuple[Plan, Plan]:

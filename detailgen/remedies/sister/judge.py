@@ -43,15 +43,11 @@ class Judged:
     def worst(self) -> CheckResult:
         """What governs: the largest ratio, or what cannot be checked at all."""
         open_ = [r for r in self.results if r.state is State.CANNOT_BE_CHECKED]
-        return open_[0] if open_ else max(self.results, key=lambda r: (not passes(r), r.unit != "in", round(r.ratio, 6)))
+        return open_[0] if open_ else max(self.results, key=lambda r: (not r.passes, r.unit != "in", round(r.ratio, 6)))
 
     @property
     def passes(self) -> bool:
-        return all(passes(r) for r in self.results)
-
-
-def passes(result: CheckResult) -> bool:
-    return result.state is State.PASSES and at_most(result.ratio, 1.0)
+        return all(r.passes for r in self.results)
 
 
 def with_sister(truss: Truss, layout: Layout) -> Truss:
