@@ -76,7 +76,7 @@ def test_it_is_cut_in_sound_wood_and_the_sizes_add_up(one) -> None:
 
 
 def test_two_splices_of_one_ply_stand_in_the_structure(one) -> None:
-    """DECISIONS 10: each develops half of the ply's net tension; the model carries the slip of both."""
+    """Each develops half of the ply's net tension; the model carries the slip of both."""
     new = [s for s in one.truss.splices if s.new]
     assert [s.ply for s in new] == ["near", "near"]
     assert all(s.slip > 0 and s.weight > 0 and s.gap == 0 for s in new)

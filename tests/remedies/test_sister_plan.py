@@ -117,7 +117,7 @@ def test_buckling_of_the_web_by_hand(one) -> None:
 
 
 def test_one_side_is_judged_as_one_piece_too(one) -> None:
-    """DECISIONS 15: force at the old piece's axis, moment = force times shift of the middle; NDS 15.4-1 with e on the wide face's thickness."""
+    """Force at the old piece's axis, moment = force times shift of the middle; NDS 15.4-1 with e on the wide face's thickness."""
     place = next(x for x in one.after.places if x.name == "web U3-L3")
     whole = [r for r in place.results if ONE_PIECE in r.where]
     assert {r.check for r in whole} >= {"compression with buckling", "compression and bending", OFFSET_TENSION}

@@ -112,7 +112,7 @@ def test_the_new_bolts_by_hand(one) -> None:
 
 
 def test_old_bolts_carry_nothing_and_their_holes_count(one) -> None:
-    """DECISIONS 12, and the net section at the joint with new and old holes (NDS 2018 3.1.2)."""
+    """The net section at the joint with new and old holes (NDS 2018 3.1.2)."""
     made = next(c for c in one.truss.connections if (c.member, c.joint) == (WEB, JOINT))
     assert made.new
     assert [b.positions for b in made.idle] == [((-1.75, 0.0),)]

@@ -8,6 +8,7 @@ from dataclasses import replace
 from detailgen.core.tolerance import up_to_grid
 from detailgen.model.package import Intervention, Refusal
 from detailgen.model.project import NewPiece, Truss
+from detailgen.remedies import usual
 from detailgen.remedies.contract import Job, Repair, Site, Solved
 from detailgen.remedies.replacement import parameters as p
 from detailgen.remedies.replacement.assembly import build_detail
@@ -60,7 +61,7 @@ class ReplacementRemedy:
         if access is not None and 0 < access.longest < length:
             reason = f"the piece is {units.write_length(length)} long, and no piece over {units.write_length(access.longest)} gets to the truss"
             return Refusal(site.key, self.key, site.truss, reason)
-        weight = length * ply.thickness * ply.depth * p.WOOD_WEIGHT
+        weight = length * ply.thickness * ply.depth * usual.WOOD_WEIGHT
         if access is not None and 0 < access.heaviest < weight:
             reason = f"the piece weighs {units.write_force(weight)}, and no more than {units.write_force(access.heaviest)} can be lifted there"
             return Refusal(site.key, self.key, site.truss, reason)

@@ -13,6 +13,7 @@ from detailgen.core.tolerance import at_most
 from detailgen.core.units import QuantityError, parse
 from detailgen.model.package import Intervention, Refusal
 from detailgen.model.project import Member, Truss, Wood
+from detailgen.remedies import usual
 from detailgen.remedies.contract import Job, Repair, Site, Solved
 from detailgen.remedies.sister import parameters as p
 from detailgen.remedies.sister.assembly import build_detail
@@ -118,7 +119,7 @@ class SisterRemedy:
         slender = next((r for r in judged.place.results if r.check == "slenderness"), None)
         parameters = {
             "timber": _timber_words(layout, job),
-            "bolts": f"{len(layout.sister.bolts.positions)} of {units.write_made(layout.diameter)}, {p.BOLT_GRADE}",
+            "bolts": f"{len(layout.sister.bolts.positions)} of {units.write_made(layout.diameter)}, {usual.BOLT_GRADE}",
             "layout": _words(layout, job),
             "web with its sister": f"{judged.place.worst.ratio:.2f}" if judged.place.worst else "not checked",
             "free length": f"{units.write_length(room.end - room.start)}, from {room.at_start} to {room.at_end}",

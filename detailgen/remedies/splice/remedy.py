@@ -17,6 +17,7 @@ from detailgen.model.assessment import TrussAssessment
 from detailgen.model.detail import Why
 from detailgen.model.package import Intervention, Refusal
 from detailgen.model.project import Member, Ply, Truss
+from detailgen.remedies import usual
 from detailgen.remedies.contract import Job, Repair, Site, Solved
 from detailgen.remedies.splice import parameters as p
 from detailgen.remedies.splice.assembly import Chosen, build_detail, new_splice, ordered_bolt
@@ -206,7 +207,7 @@ class SpliceRemedy:
         runners = _runners_up(job, answers, wishes, site)
         length = job.project.units.write_made
         parameters = {
-            "bolts": f"{int(layout.bolts[0])} of {length(layout.one('diameter'))}, {p.BOLT_GRADE}",
+            "bolts": f"{int(layout.bolts[0])} of {length(layout.one('diameter'))}, {usual.BOLT_GRADE}",
             "layout": _words(chosen, job),
             "arrangement": question.arrangement.key,
             "plates": _plate_words(chosen, job),
@@ -279,7 +280,7 @@ def _plate_results(job: Job, site: Site, chosen: Chosen, demands: Mapping[str, D
             request = PlateRequest(
                 where=f"{end.lstrip('-')} plates of the {ply} ply, splice {site.key}".lstrip(), F_y=steel.F_y, F_u=steel.F_u,
                 thickness=layout.one("plate_thickness"), width=layout.one("plate_width"), diameter=layout.one("diameter"),
-                hole=layout.one("diameter") + p.HOLE_OVER_BOLT, bolts=one_side if alone else one_side[one_side[:, 1] == at] - (0.0, at),
+                hole=layout.one("diameter") + usual.HOLE_OVER_BOLT, bolts=one_side if alone else one_side[one_side[:, 1] == at] - (0.0, at),
                 end=chosen.length / 2 - chosen.columns[-1], free=2 * chosen.columns[0], axial=d.axial / (n * len(chosen.plates)) + couple,
                 moment=d.moment / n if alone else np.zeros(d.moment.shape), combinations=d.names,
             )  # fmt: skip

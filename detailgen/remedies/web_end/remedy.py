@@ -9,6 +9,7 @@ from detailgen.core.errors import NotCovered
 from detailgen.core.units import QuantityError, parse
 from detailgen.model.package import Intervention, Refusal
 from detailgen.model.project import Truss
+from detailgen.remedies import usual
 from detailgen.remedies.contract import Job, Repair, Site, Solved
 from detailgen.remedies.web_end import parameters as p
 from detailgen.remedies.web_end.assembly import build_detail
@@ -83,7 +84,7 @@ class WebEndRemedy:
         layout = judged.layout
         detail = build_detail(truss, site, end, judged, end_forces(truss, solved, end.web, end.joint), job.project.units)
         parameters = {
-            "bolts": f"{len(layout.bolts)} of {job.project.units.write_made(layout.diameter)}, {p.BOLT_GRADE}",
+            "bolts": f"{len(layout.bolts)} of {job.project.units.write_made(layout.diameter)}, {usual.BOLT_GRADE}",
             "layout": _words(layout, job),
             "web's end with them": f"{judged.worst.ratio:.2f} ({judged.worst.check})",
             "patterns that find a place": str(len(found)),
