@@ -7,7 +7,7 @@ import math
 from dataclasses import replace
 
 import pytest
-from sample_trusses import SHORT_END, US_SAMPLE, project, truss
+from sample_trusses import SHORT_END, US_SAMPLE, passes, project, truss
 
 from detailgen import packing, pipeline
 from detailgen.checker.check import check_detail
@@ -33,10 +33,6 @@ def harmed(kind: str = "decay", length: float = 18.0, factor: float = 0.2, ply: 
 def repaired(changed: Truss | None = None, access: Access | None = None):
     job = project(SHORT_END)
     return pipeline.repair_one(replace(job, access=access) if access is not None else job, changed or malthouse())
-
-
-def passes(one) -> bool:
-    return all(r.state is State.PASSES for _, r in one.after.results()) and not one.refusals
 
 
 @pytest.fixture(scope="module")

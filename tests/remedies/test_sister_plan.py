@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from sample_trusses import SLENDER, US_SAMPLE, project, truss
+from sample_trusses import SLENDER, US_SAMPLE, passes, project, truss
 
 from detailgen import packing, pipeline
 from detailgen.analysis.build import build_frame
@@ -40,10 +40,6 @@ def with_webs(**changes) -> Truss:
     """The boathouse with other timber in all its webs."""
     found = boathouse()
     return replace(found, members=tuple(replace(m, plies=(replace(m.plies[0], **changes),)) if m.kind == "web" else m for m in found.members))
-
-
-def passes(one) -> bool:
-    return all(r.state is State.PASSES for _, r in one.after.results()) and not one.refusals
 
 
 @pytest.fixture(scope="module")

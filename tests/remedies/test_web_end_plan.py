@@ -6,7 +6,7 @@ import math
 from dataclasses import replace
 
 import pytest
-from sample_trusses import SHORT_END, SLENDER, project, truss
+from sample_trusses import SHORT_END, SLENDER, passes, project, truss
 
 from detailgen import packing, pipeline
 from detailgen.assessment.assess import solve_repaired
@@ -54,10 +54,6 @@ DEEP = (11.25, 18.0, 9.0, ((-6.0, 0.0),))
 def repaired(changed: Truss | None = None, **items: str):
     overrides = tuple(Override(item.replace("_", " "), value, "a test") for item, value in items.items())
     return pipeline.repair_one(project(SHORT_END), replace(changed or malthouse(), overrides=overrides))
-
-
-def passes(one) -> bool:
-    return all(r.state is State.PASSES for _, r in one.after.results()) and not one.refusals
 
 
 @pytest.fixture(scope="module")
