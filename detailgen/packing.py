@@ -79,7 +79,7 @@ def _write_tables(folder: Path, project: Project, assessed: Sequence[TrussAssess
     (folder / "analysis").mkdir()
     write_assessment_csv(folder / "assessment.csv", assessed, project.units, repaired)
     write_forces_csv(folder / "analysis" / "forces.csv", assessed, project.units, repaired)
-    write_envelope_csv(folder / "analysis" / "envelope.csv", _envelopes(assessed, repaired or {}), project.units)
+    write_envelope_csv(folder / "analysis" / "envelope.csv", _envelopes(assessed, repaired), project.units)
     write_truss_model_json(folder / "analysis" / "truss_model.json", assessed, project)
 
 

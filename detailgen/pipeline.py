@@ -28,8 +28,6 @@ from detailgen.core.discovery import discover
 from detailgen.core.errand import Errand, errand
 from detailgen.core.errors import InputError, InputProblem, OutputError
 from detailgen.core.folder import whole_folder
-from detailgen.core.result import State
-from detailgen.core.tolerance import at_most
 from detailgen.model.assessment import Assessed, Difference, SafetyNow, StagedWork, Stressing, TrussAssessment, Variation
 from detailgen.model.marks import register
 from detailgen.model.package import Package, Repaired
@@ -83,7 +81,7 @@ def structure_passes(assessed: Assessed) -> bool:
     """Does every check of a structure pass?"""
     if assessed.no_safe_load_path:
         return False
-    return all(r.state is State.PASSES and at_most(r.ratio, 1.0) for _, r in assessed.results())
+    return all(r.passes for _, r in assessed.results())
 
 
 def known_standards() -> tuple[dict[str, WoodStandard], dict[str, LoadStandard]]:

@@ -7,8 +7,9 @@ from pathlib import Path
 
 import detailgen
 from detailgen import pipeline
+from detailgen.core.result import State
 from detailgen.model.assessment import TrussAssessment
-from detailgen.model.package import Package
+from detailgen.model.package import Package, Repaired
 from detailgen.model.project import Project, Truss
 
 SAMPLES = Path(detailgen.__file__).parent / "samples"
@@ -39,3 +40,8 @@ def assessed(name: str, mark: str) -> TrussAssessment:
 
 def all_trusses() -> list[tuple[str, str]]:
     return [(name, t.mark) for name in (US_SAMPLE, SI_SAMPLE, SLENDER, SHORT_END) for t in project(name).trusses]
+
+
+def passes(one: Repaired) -> bool:
+    """Everything as repaired passes, and nothing was refused."""
+    return all(r.state is State.PASSES for _, r in one.after.results()) and not one.refusals

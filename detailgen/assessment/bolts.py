@@ -91,14 +91,14 @@ def into_member(truss: Truss, member: Member, joint: str) -> tuple[float, str, b
     return math.atan2(y2 - y1, x2 - x1), panel_name(pair), at_start
 
 
-def _upward(along: float) -> int:
+def upward(along: float) -> int:
     """+1 where the across axis is the along axis turned left, -1 where it is turned right: across points up."""
     return 1 if math.cos(along) >= -1e-9 else -1
 
 
 def turn(bolts: Floats, along: float, into: float) -> Floats:
     """Positions given along and across an axis at angle ``along`` -> positions along and across (left of) an axis at angle ``into`` (rad)."""
-    flip = _upward(along)
+    flip = upward(along)
     angle = along - into
     s, t = bolts[:, 0], bolts[:, 1] * flip
     return np.column_stack([s * math.cos(angle) - t * math.sin(angle), s * math.sin(angle) + t * math.cos(angle)])

@@ -230,20 +230,27 @@ class Drawing:
         return self._joints.get(detail, ())
 
     @cached_property
-    def _unseen(self) -> Mapping[tuple[int, int], list[Box]]:
-        """Parts in the plan that have no face view of their own (they share one, or are only seen there), by their size in hundredths."""
-        own = {f.part for f in self.faces}
-        found: dict[tuple[int, int], list[Box]] = defaultdict(list)
+    def _by_size(self) -> Mapping[tuple[int, int], list[tuple[str, Box]]]:
+        """Parts in the plan by their size in hundredths."""
+        found: dict[tuple[int, int], list[tuple[str, Box]]] = defaultdict(list)
         for (_, part), b in self.stack.items():
-            if part not in own:
-                found[round((b[2] - b[0]) * 100), round((b[3] - b[1]) * 100)].append(b)
+            found[round((b[2] - b[0]) * 100), round((b[3] - b[1]) * 100)].append((part, b))
         return found
 
-    def unseen_of_size(self, length: float, across: float) -> list[Box]:
-        """Those of one size (in)."""
+    def of_size(self, length: float, across: float) -> list[tuple[str, Box]]:
+        """Parts in the plan of one size (in)."""
         i, j = round(length * 100), round(across * 100)
-        near = [b for a, c in itertools.product((i - 1, i, i + 1), (j - 1, j, j + 1)) for b in self._unseen.get((a, c), ())]
-        return [b for b in near if abs(b[2] - b[0] - length) + abs(b[3] - b[1] - across) < SAME_SIZE]
+        near = [x for a, c in itertools.product((i - 1, i, i + 1), (j - 1, j, j + 1)) for x in self._by_size.get((a, c), ())]
+        return [(part, b) for part, b in near if abs(b[2] - b[0] - length) + abs(b[3] - b[1] - across) < SAME_SIZE]
+
+    @cached_property
+    def materials(self) -> Mapping[str, str]:
+        """Of the parts that have a face view of their own; others share one, or are only seen in the plan."""
+        return {f.part: f.material for f in self.faces}
+
+    def unseen_of_size(self, length: float, across: float) -> list[Box]:
+        """Those of one size (in) that have no face view of their own."""
+        return [b for part, b in self.of_size(length, across) if part not in self.materials]
 
     @cached_property
     def _not_wood(self) -> Mapping[tuple[int, int], list[Box]]:

@@ -23,8 +23,9 @@ def judge_places(drawing: Drawing, members: Sequence[Face], group: str) -> list[
     if hub is None or box is None:
         return []
     out: list[CheckResult] = []
-    # A mark is drawn once and used at several places: the plan shows them all.
-    boxes = [box, *drawing.unseen_of_size(box[2] - box[0], box[3] - box[1])]
+    # A mark may be used at several places, with or without a face view at each: the plan shows them all.
+    alike = drawing.of_size(box[2] - box[0], box[3] - box[1])
+    boxes = [box, *(b for part, b in alike if drawing.materials.get(part, hub.material) == hub.material)]
     for side in (1.0, -1.0):
         target = sorted(x for b in boxes for x in _in_box(hub, group, b, side, "left"))
         found: list[CheckResult] = []

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 from enum import Enum
 
 from detailgen.core.clause import Calculation, Cite, ReadTables, Step, TableStatus
+from detailgen.core.tolerance import at_most
 
 
 class State(Enum):
@@ -49,6 +50,11 @@ class CheckResult:
             where=where, check=check, demand=demand, capacity=capacity, unit=unit, ratio=ratio, state=state, combination=combination, stage=stage,
             station=station, cite=cite, calculation=Calculation() if calculation is None else calculation, entry=entry, missing=missing,
         )  # fmt: skip
+
+    @property
+    def passes(self) -> bool:
+        """Could it be checked, and is it at or under 1.0?"""
+        return self.state is State.PASSES and at_most(self.ratio, 1.0)
 
     @property
     def steps(self) -> tuple[Step, ...]:

@@ -131,6 +131,10 @@ class UnitSystem:
         """A length (in) as this project's drawings write it."""
         return feet_inches(value_in) if self.name == "US" else f"{round(value_in / MM)} mm"
 
+    def write_made(self, value_in: float) -> str:
+        """A length (in) as it is made: millimetres with up to two decimals where they are not whole, since timber and bolts come in inches."""
+        return feet_inches(value_in) if self.name == "US" else f"{round(value_in * self.length, 2):g} mm"
+
     def write_force(self, value_lb: float) -> str:
         """A force (lb) for reading: whole tens of pounds, or kN to one decimal."""
         return f"{round(value_lb, -1):,.0f} lb" if self.name == "US" else f"{value_lb * self.force:.1f} kN"

@@ -12,13 +12,11 @@ from detailgen.model.detail import ACROSS, Detail, Part, Vertex
 from detailgen.model.outlines import edges_of
 from detailgen.model.package import Marked
 
-PREFIX = {"plate": "PL", "filler": "FB", "block": "SB", "sister": "WS", "piece": "RP"}
-"""Kinds of parts that get a mark, and the letters of it; existing plies have none."""
+Row = tuple[float, ...]
 Book = Mapping[str, str]
 """Marks by signature of the part, as marks.json keeps them; a freed number stays taken."""
-
-
-Row = tuple[float, ...]
+PREFIX = {"plate": "PL", "filler": "FB", "block": "SB", "sister": "WS", "piece": "RP"}
+"""Kinds of parts that get a mark, and the letters of it; existing plies have none."""
 GRID, AWAY = 1e-3, 0.37e-3
 """Lengths (in) count as equal in steps of GRID; the steps begin AWAY from zero, so that no size on a shop's grid lies between two of them."""
 
@@ -74,7 +72,7 @@ def other_hand(part: Part) -> Part:
 def opposite_hands(marks: Sequence[Marked]) -> dict[str, str]:
     """By mark, the mark that is its mirror image and yet another part."""
     by_signature = {signature(m.part): m.mark for m in marks}
-    pairs = {mark: by_signature.get(signature(other_hand(m.part)), "") for m in marks for mark in (m.mark,)}
+    pairs = {m.mark: by_signature.get(signature(other_hand(m.part)), "") for m in marks}
     return {mark: other for mark, other in pairs.items() if other and other != mark}
 
 

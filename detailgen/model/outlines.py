@@ -8,6 +8,11 @@ from collections.abc import Sequence
 from detailgen.model.detail import Vertex
 
 
+def rectangle(x1: float, x2: float, depth: float) -> tuple[Vertex, ...]:
+    """From x1 to x2, half its depth on either side of the x axis."""
+    return Vertex(x1, -depth / 2), Vertex(x2, -depth / 2), Vertex(x2, depth / 2), Vertex(x1, depth / 2)
+
+
 def edges_of(outline: Sequence[Vertex]) -> list[tuple[Vertex, Vertex]]:
     """Each corner with the next one."""
     return list(zip(outline, (*outline[1:], outline[0]), strict=True))

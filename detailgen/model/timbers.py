@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 
 from detailgen.core.tolerance import rounded_length
 from detailgen.model.detail import Hole, Part, Placement, Vertex
+from detailgen.model.outlines import rectangle
 from detailgen.model.project import Arc, Member, Ply, Splice, Truss
 
 OLD_HOLE = 1 / 16
@@ -43,10 +44,6 @@ def _part(key: str, kind: str, name: str, outline: Sequence[Vertex], thickness: 
     return Part(
         key, kind, name, tuple(outline), (), (), thickness, at, material, specification, 0.0 if material == "wood" else math.nan, True, 0.0,
     )  # fmt: skip
-
-
-def _box(x1: float, x2: float, depth: float) -> tuple[Vertex, ...]:
-    return (Vertex(x1, -depth / 2), Vertex(x2, -depth / 2), Vertex(x2, depth / 2), Vertex(x1, depth / 2))
 
 
 def middle_of_web(truss: Truss, member: Member) -> tuple[float, float, float]:
@@ -99,7 +96,7 @@ def _web(truss: Truss, member: Member, ply: Ply) -> tuple[tuple[Vertex, ...], Pl
     (x, y), (dx, dy) = into(truss, member, member.joints[0])
     length = math.dist(*(truss.joints[j] for j in member.joints))
     ends = [end_beyond(truss, member.name, j) for j in member.joints]
-    return _box(-ends[0], length + ends[1], ply.depth), Placement(x, y, 0, math.atan2(dy, dx))
+    return rectangle(-ends[0], length + ends[1], ply.depth), Placement(x, y, 0, math.atan2(dy, dx))
 
 
 def _level(truss: Truss, member: Member) -> float | None:
@@ -173,7 +170,7 @@ def old_work(truss: Truss) -> tuple[tuple[Part, ...], tuple[OldBolt, ...]]:
         mine = [*layers[c.member], *(_range(p.z, p.thickness) for p in c.plates), *(_range(f.z, f.thickness) for f in c.fillers)]
         mine += [x for m in truss.members if c.joint in m.joints for x in layers[m.name]]
         for n, plate in enumerate(c.plates, start=1):
-            outline = _box(-c.end, plate.end, plate.width)
+            outline = rectangle(-c.end, plate.end, plate.width)
             at = Placement(*origin, plate.z - plate.thickness / 2, angle)
             parts.append(_part(f"connection-{k + 1}/plate-{n}", "plate", f"old plate, {where}", outline, plate.thickness, at, None))
         bolts += _bolts([laid(origin, way, a, b) for a, b in c.bolts.positions], c.bolts.diameter, mine, where)
@@ -214,16 +211,16 @@ def _splice_parts(truss: Truss, s: Splice) -> Iterator[Part]:
     ends = [p.end for p in s.plates]
     for n, plate in enumerate(s.plates, start=1):
         at = Placement(s.x, y, plate.z - plate.thickness / 2)
-        outline = _box(-plate.end, plate.end, plate.width)
+        outline = rectangle(-plate.end, plate.end, plate.width)
         yield _part(f"splice-{s.name}/plate-{n}", "plate", f"old plate, splice {s.name}", outline, plate.thickness, at, None)
     for n, filler in enumerate(s.fillers, start=1):
         depth = max(p.depth for p in truss.member(s.chord).plies)
         at = Placement(s.x, y, filler.z - filler.thickness / 2)
-        outline = _box(-max([reach, *ends]), max([reach, *ends]), depth)
+        outline = rectangle(-max([reach, *ends]), max([reach, *ends]), depth)
         yield _part(f"splice-{s.name}/filler-{n}", "filler", f"blocking, splice {s.name}", outline, filler.thickness, at, None)
     for scab in s.scabs:
         at = Placement(s.x, y, scab.z - scab.thickness / 2)
-        outline = _box(-scab.length / 2, scab.length / 2, scab.depth)
+        outline = rectangle(-scab.length / 2, scab.length / 2, scab.depth)
         yield _part(f"splice-{s.name}/{scab.name}", "block", f"{scab.name}, splice {s.name}", outline, scab.thickness, at, None)
 
 

@@ -10,13 +10,12 @@ from typing import cast
 from detailgen import remedies
 from detailgen.core.discovery import discover
 from detailgen.core.errors import InputError
-from detailgen.core.result import State
 from detailgen.core.tolerance import at_most, rounded
 from detailgen.core.units import UnitSystem
 from detailgen.model.assessment import Place, TrussAssessment
 from detailgen.model.package import Refusal
 from detailgen.model.project import Truss
-from detailgen.remedies.contract import Job, Remedy, Repair, Site, Solved, Strengthens
+from detailgen.remedies.contract import Heals, Job, Remedy, Repair, Site, Solved, Strengthens
 from detailgen.remedies.cost import effort_of, effort_of_all, weights_of
 
 ROUNDS = 16
@@ -76,7 +75,7 @@ def _stated(repair: Repair, weights: Mapping[str, float], units: UnitSystem, oth
 def passing(solved: Solved, repairs: Sequence[Repair]) -> bool:
     """Is everything at or under 1.0 as repaired?"""
     own = (r for repair in repairs for r in repair.results)
-    return all(r.state is State.PASSES and at_most(r.ratio, 1.0) for r in (*own, *(r for _, r in solved.assessed.results())))
+    return all(r.passes for r in (*own, *(r for _, r in solved.assessed.results())))
 
 
 def _better(one: Plan, other: Plan, weights: Mapping[str, float]) -> tuple[Plan, Plan]:
@@ -123,10 +122,12 @@ def _walk(job: Job, before: TrussAssessment, installed: dict[str, Remedy], barre
     """Round the loop with the remedies that are not barred. A forced remedy bars those that mend the same kinds of damage or the same member."""
     mended = {kind for key in forced for kind in _mends(installed[key])}
     known = {k: r for k, r in installed.items() if k not in barred and (k in forced or not mended & _mends(r))}
-    sites = [(remedy, site) for remedy in known.values() for site in remedy.sites(job, before) if site.key not in barred]
+    sites: list[tuple[Remedy, Site]] = []
     truss = before.truss
-    for remedy, site in sites:
-        truss = remedy.healed(truss, site)
+    for healing in (r for r in known.values() if isinstance(r, Heals)):
+        for site in (s for s in healing.sites(job, before) if s.key not in barred):
+            sites.append((healing, site))
+            truss = healing.healed(truss, site)
     solved = job.solve(truss)
     rivals: set[str] = set()
     sites += _more(job, solved, known, sites, barred, forced, rivals)

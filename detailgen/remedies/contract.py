@@ -1,6 +1,7 @@
 """What a remedy offers, and what it may ask for.
 
-A remedy is a folder that exports one object called ``REMEDY``: it finds its sites in what fails, and answers each site with a Repair or a Refusal.
+A remedy is a folder that exports one object called ``REMEDY``: it finds its sites in what was found or in what still fails, and answers each site
+with a Repair or a Refusal.
 A Repair carries the truss as it then is (holes, weight, slip, healed damage), so that the next walk through loads, analysis and assessment
 counts every consequence by the same code that judged the truss as found.
 """
@@ -100,7 +101,7 @@ def lasting(axial: Floats, durations: Sequence[str]) -> tuple[tuple[str, float, 
 
 
 class Remedy(Protocol):
-    """One kind of repair.
+    """One kind of repair; it is one of those that ``Heals`` or ``Strengthens`` tell of besides.
 
     It may say besides: ``mends``, the kinds of damage that it makes good (a remedy that is forced bars others that mend the same); ``order``, its
     place among those that ask for one member (the lower goes first; 50 where nothing is said).
@@ -110,14 +111,6 @@ class Remedy(Protocol):
     def key(self) -> str: ...
     @property
     def title(self) -> str: ...
-    def sites(self, job: Job, before: TrussAssessment) -> Sequence[Site]:
-        """Where this remedy is asked for, from what was found."""
-        ...
-
-    def healed(self, truss: Truss, site: Site) -> Truss:
-        """The truss with this site's damage made good, before anything is dimensioned: the structure for the first demand."""
-        ...
-
     def dimension(self, job: Job, truss: Truss, site: Site, solved: Solved, least: Mapping[str, float], most_lost: float) -> Repair | Refusal:
         """Choose and dimension the repair of one site.
 
@@ -126,6 +119,19 @@ class Remedy(Protocol):
         least: sizes that may not be undercut
         most_lost: how much of the section that runs through its holes may take (in); inf: not limited
         """
+        ...
+
+
+@runtime_checkable
+class Heals(Protocol):
+    """A remedy that is asked for by what was found, before any other repair is looked at."""
+
+    def sites(self, job: Job, before: TrussAssessment) -> Sequence[Site]:
+        """Where this remedy is asked for, from what was found."""
+        ...
+
+    def healed(self, truss: Truss, site: Site) -> Truss:
+        """The truss with this site's damage made good, before anything is dimensioned: the structure for the first demand."""
         ...
 
 

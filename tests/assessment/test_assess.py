@@ -28,7 +28,7 @@ def ratio(result, place: str, check: str, combination: str) -> float:
 
 
 def test_the_sample_fails_where_it_broke_and_only_there() -> None:
-    # DECISIONS 25: as found one ratio over 1.2, one web that reverses and stays at or under 1.0
+    # As found one ratio over 1.2, one web that reverses and stays at or under 1.0
     found = assessed(US_SAMPLE, "T2")
     over = [f for f in found.findings if f.kind == "overstress"]
     assert [f.member for f in over] == ["L2-L3"]

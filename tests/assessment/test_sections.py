@@ -100,7 +100,7 @@ def test_a_bolt_through_a_filler_drills_the_ply_behind_but_loads_it_not() -> Non
     ],
 )  # fmt: skip
 def test_reversal_rule(forces: tuple[float, float], answer: bool) -> None:
-    # DECISIONS 5 (ours): opposite force over 5 % of the governing one or over 500 lb
+    # Ours: opposite force over 5 % of the governing one or over 500 lb
     assert reverses(np.array(forces)) is answer
 
 

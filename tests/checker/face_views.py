@@ -12,6 +12,9 @@ import ezdxf
 import ezdxf.math
 from splice_fixture import splice_detail
 
+from detailgen.checker import check_file
+from detailgen.core.result import State
+
 APP = "DETAILGEN"
 MM = 25.4
 DIRECTIONS = {"ply-near-left": 0, "ply-near-right": 180}
@@ -101,6 +104,11 @@ def saved(doc, folder: Path, name="sheet.dxf") -> Path:
     path = folder / name
     doc.saveas(path)
     return path
+
+
+def failing(path):
+    """What the checker finds wrong with a file, or cannot check, in words."""
+    return [f"{r.state.value}: {r.where}: {r.check} {r.missing}" for r in check_file(path) if r.state is not State.PASSES]
 
 
 def outlines(doc, part, view="face"):

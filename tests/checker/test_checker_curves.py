@@ -7,8 +7,8 @@ import math
 import ezdxf.math
 import pytest
 from ezdxf.math import BSpline, ConstructionArc, Vec3
-from face_views import build, holes, outline, saved, tag, tags_of
-from test_checker_other_hands import failing, lengths, sound  # noqa: F401  a fixture
+from face_views import build, failing, holes, outline, saved, tag, tags_of
+from test_checker_other_hands import lengths, sound  # noqa: F401  a fixture
 from test_checker_steel import slotted
 
 from detailgen.checker import check_file

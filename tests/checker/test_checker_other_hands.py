@@ -19,17 +19,12 @@ import ezdxf
 import pytest
 from click.testing import CliRunner
 from ezdxf.math import Matrix44
-from face_views import APP, build, holes, outline, outlines, saved, set_value, tag, tags_of, value
+from face_views import APP, build, failing, holes, outline, outlines, saved, set_value, tag, tags_of, value
 
 from detailgen.checker import check_file
 from detailgen.checker.read_dxf import read_dxf
 from detailgen.cli import main
 from detailgen.core.errors import InputError
-from detailgen.core.result import State
-
-
-def failing(path):
-    return [f"{r.state.value}: {r.where}: {r.check} {r.missing}" for r in check_file(path) if r.state is not State.PASSES]
 
 
 def lengths(path):

@@ -6,7 +6,7 @@ import math
 
 import pytest
 from ezdxf.math import Matrix44
-from face_views import APP, build, holes, new_document, outline, saved, tag, tags_of, value
+from face_views import APP, build, failing, holes, new_document, outline, saved, tag, tags_of, value
 
 from detailgen.checker import check_file, check_paths
 from detailgen.checker.dimensions import length_in, plain
@@ -15,10 +15,6 @@ from detailgen.checker.geometry import Edge, joined, outline_of
 from detailgen.checker.measure import rows
 from detailgen.checker.read_dxf import _thickness_in_name
 from detailgen.core.result import State
-
-
-def failing(path):
-    return [f"{r.state.value}: {r.where}: {r.check} {r.missing}" for r in check_file(path) if r.state is not State.PASSES]
 
 
 def lengths(path):

@@ -145,7 +145,7 @@ CHANGES = [("span: 56'-0\"", "span: 56'-1\""), ("ground: 25 psf", "ground: 27.5 
 
 
 def test_a_changed_survey_changes_plate_numbers_and_sheet(first: tuple[Made, Path], tmp_path: Path) -> None:
-    """DECISIONS 25: an inch of span, a tenth of snow, another grade of the chord."""
+    """An inch of span, a tenth of snow, another grade of the chord."""
     old, _ = first
     projects = [one_truss(tmp_path / f"job {k}", change) for k, change in enumerate(CHANGES)]
     runs = [(("package", project, "--out", tmp_path / f"out {k}"), None, {}) for k, project in enumerate(projects)]

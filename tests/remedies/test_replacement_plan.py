@@ -7,7 +7,7 @@ import math
 from dataclasses import replace
 
 import pytest
-from sample_trusses import SHORT_END, US_SAMPLE, project, truss
+from sample_trusses import SHORT_END, US_SAMPLE, passes, project, truss
 
 from detailgen import packing, pipeline
 from detailgen.checker.check import check_detail
@@ -33,10 +33,6 @@ def harmed(kind: str = "decay", length: float = 18.0, factor: float = 0.2, ply: 
 def repaired(changed: Truss | None = None, access: Access | None = None):
     job = project(SHORT_END)
     return pipeline.repair_one(replace(job, access=access) if access is not None else job, changed or malthouse())
-
-
-def passes(one) -> bool:
-    return all(r.state is State.PASSES for _, r in one.after.results()) and not one.refusals
 
 
 @pytest.fixture(scope="module")
@@ -76,7 +72,7 @@ def test_it_is_cut_in_sound_wood_and_the_sizes_add_up(one) -> None:
 
 
 def test_two_splices_of_one_ply_stand_in_the_structure(one) -> None:
-    """DECISIONS 10: each develops half of the ply's net tension; the model carries the slip of both."""
+    """Each develops half of the ply's net tension; the model carries the slip of both."""
     new = [s for s in one.truss.splices if s.new]
     assert [s.ply for s in new] == ["near", "near"]
     assert all(s.slip > 0 and s.weight > 0 and s.gap == 0 for s in new)

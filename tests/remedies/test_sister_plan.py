@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from sample_trusses import SLENDER, US_SAMPLE, project, truss
+from sample_trusses import SLENDER, US_SAMPLE, passes, project, truss
 
 from detailgen import packing, pipeline
 from detailgen.analysis.build import build_frame
@@ -40,10 +40,6 @@ def with_webs(**changes) -> Truss:
     """The boathouse with other timber in all its webs."""
     found = boathouse()
     return replace(found, members=tuple(replace(m, plies=(replace(m.plies[0], **changes),)) if m.kind == "web" else m for m in found.members))
-
-
-def passes(one) -> bool:
-    return all(r.state is State.PASSES for _, r in one.after.results()) and not one.refusals
 
 
 @pytest.fixture(scope="module")
@@ -117,7 +113,7 @@ def test_buckling_of_the_web_by_hand(one) -> None:
 
 
 def test_one_side_is_judged_as_one_piece_too(one) -> None:
-    """DECISIONS 15: force at the old piece's axis, moment = force times shift of the middle; NDS 15.4-1 with e on the wide face's thickness."""
+    """Force at the old piece's axis, moment = force times shift of the middle; NDS 15.4-1 with e on the wide face's thickness."""
     place = next(x for x in one.after.places if x.name == "web U3-L3")
     whole = [r for r in place.results if ONE_PIECE in r.where]
     assert {r.check for r in whole} >= {"compression with buckling", "compression and bending", OFFSET_TENSION}

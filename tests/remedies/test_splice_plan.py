@@ -33,7 +33,7 @@ def with_overrides(mark: str, **items: str):
 
 
 def test_every_truss_of_the_sample_is_repaired_and_passes(repaired) -> None:
-    # DECISIONS 25: as found over 1.2, as repaired the largest ratio between 0.80 and 1.00
+    # As found over 1.2, as repaired the largest ratio between 0.80 and 1.00
     for one in repaired.values():
         assert one.before.as_found.worst[1].ratio > 1.2
         assert 0.80 <= one.after.worst[1].ratio <= 1.0 + 1e-6
@@ -204,7 +204,7 @@ def test_both_plies_broken_in_every_arrangement(arrangement: str) -> None:
     assert {p.kind for p in detail.parts} >= ({"block"} if "block" in arrangement else {"filler"})
     new = [r for p in one.after.places if p.joint.startswith(detail.key) for r in p.results]
     assert new
-    # DECISIONS 11: hinge for the chord, fixed for the splice's own moment; both are judged
+    # Hinge for the chord, fixed for the splice's own moment; both are judged
     chord = next(p for p in one.after.places if p.name == "bottom chord L2-L3")
     sheets = [r for r in chord.results if r.check == "tension and bending, tension face" and r.combination == "D + S balanced"]
     assert len({round(r.ratio, 6) for r in sheets}) > 1

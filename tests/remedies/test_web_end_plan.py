@@ -6,7 +6,7 @@ import math
 from dataclasses import replace
 
 import pytest
-from sample_trusses import SHORT_END, SLENDER, project, truss
+from sample_trusses import SHORT_END, SLENDER, passes, project, truss
 
 from detailgen import packing, pipeline
 from detailgen.assessment.assess import solve_repaired
@@ -54,10 +54,6 @@ DEEP = (11.25, 18.0, 9.0, ((-6.0, 0.0),))
 def repaired(changed: Truss | None = None, **items: str):
     overrides = tuple(Override(item.replace("_", " "), value, "a test") for item, value in items.items())
     return pipeline.repair_one(project(SHORT_END), replace(changed or malthouse(), overrides=overrides))
-
-
-def passes(one) -> bool:
-    return all(r.state is State.PASSES for _, r in one.after.results()) and not one.refusals
 
 
 @pytest.fixture(scope="module")
@@ -112,7 +108,7 @@ def test_the_new_bolts_by_hand(one) -> None:
 
 
 def test_old_bolts_carry_nothing_and_their_holes_count(one) -> None:
-    """DECISIONS 12, and the net section at the joint with new and old holes (NDS 2018 3.1.2)."""
+    """The net section at the joint with new and old holes (NDS 2018 3.1.2)."""
     made = next(c for c in one.truss.connections if (c.member, c.joint) == (WEB, JOINT))
     assert made.new
     assert [b.positions for b in made.idle] == [((-1.75, 0.0),)]

@@ -1,7 +1,7 @@
 """Every recalled table, keyed a second time by somebody who saw only its title and the empty grid; what differs is printed.
 
 The second keying is in ``second_keying/``, as it came; a cell left empty is one that was not known. Neither keying is print: a table that agrees
-stays "from memory" all the same (DECISIONS 24). A difference is allowed only where it stands below, with what became of it.
+stays "from memory" all the same. A difference is allowed only where it stands below, with what became of it.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ SAME_TABLE_OTHER_ORDER = "the three ranges of the unloaded end stand in another 
 EXPLAINED = {
     "aci318_19__expansion": {("steel", "per_degree"): "ours is in millionths"},
     "en1995_1_1__nails": {("staple", "k_M"): "0: the nails' formula is not used, 8.29 of A1 has 150 d^3; keyed again as what stood before it"},
-    "nds_2018__connection_factors": {("E_steel", "value"): "29,000 ksi everywhere in this house (DECISIONS 7)"},
+    "nds_2018__connection_factors": {("E_steel", "value"): "29,000 ksi everywhere in this house"},
     "nds_2018__connector_values": {
         ("4 in. split ring", "Q"): "the lower value stands (errata)",
         ("2-5/8 in. shear plate", "P"): "the lower value stands (errata)",

@@ -11,7 +11,9 @@ from detailgen.core.result import CheckResult
 from detailgen.core.tolerance import rounded_length
 from detailgen.core.units import UnitSystem
 from detailgen.model.detail import ACROSS, FROM_LEFT, FROM_RIGHT, Bolt, Detail, Group, Hole, Part, Placement, PlyLoad, Vertex, Why
+from detailgen.model.outlines import rectangle
 from detailgen.model.project import Member, Truss
+from detailgen.remedies import usual
 from detailgen.remedies.contract import Site
 from detailgen.remedies.posttension import parameters as p
 from detailgen.remedies.posttension.guides import Guides
@@ -59,7 +61,7 @@ def heel_detail(
         name = f"{ply.name} ply, {side} end grain" if len(chord.plies) > 1 else f"{chord.name}, {side} end grain"
         parts.append(Part(
             f"ply-{ply.name}", "ply", name, _box(ply.thickness, ply.depth), (), (), SHOWN, Placement(turn * ply.z, 0.0, -SHOWN), "wood",
-            f"{ply.wood.species} {ply.wood.grade}", 0.0, True, p.WOOD_WEIGHT,
+            f"{ply.wood.species} {ply.wood.grade}", 0.0, True, usual.WOOD_WEIGHT,
         ))  # fmt: skip
     for pad in plate.pads:
         at = Placement(turn * pad.z + 0.0, 0.0, 0.0)
@@ -111,7 +113,7 @@ def guide_detail(key: str, site: Site, chord: Member, guides: Guides, way: Way, 
     face = max(abs(q.z) + q.thickness / 2 for q in chord.plies)
     top, bottom = max(guides.lines) + 1.0, min(guides.lines) - 1.0
     middle, height = (top + bottom) / 2, top - bottom
-    size = p.GUIDE_BOLT + p.HOLE_OVER_BOLT
+    size = p.GUIDE_BOLT + usual.HOLE_OVER_BOLT
     template = "bar-near"
 
     def drilled(through: str, lines: Sequence[float] = guides.lines, down: float = 0.0) -> tuple[Hole, ...]:
@@ -123,7 +125,7 @@ def guide_detail(key: str, site: Site, chord: Member, guides: Guides, way: Way, 
         grade = f"{ply.species} No.2, dry" if ply.product == "sawn" else f"{ply.species} lumber, dry"
         holes, outline = drilled(template, lines, y), _box(p.GUIDE_BLOCK, rounded_length(tall))
         at = Placement(0.0, y, rounded_length(z))
-        return Part(part, "filler", name, outline, holes, (), rounded_length(thickness), at, "wood", grade, 0.0, False, p.WOOD_WEIGHT)
+        return Part(part, "filler", name, outline, holes, (), rounded_length(thickness), at, "wood", grade, 0.0, False, usual.WOOD_WEIGHT)
 
     parts: list[Part] = []
     plies = sorted(chord.plies, key=lambda q: q.z)
@@ -131,9 +133,9 @@ def guide_detail(key: str, site: Site, chord: Member, guides: Guides, way: Way, 
         low = ply.z - ply.thickness / 2
         parts.append(Part(
             f"ply-{ply.name}", "ply", f"{ply.name} ply" if len(plies) > 1 else chord.name,
-            (Vertex(-SHOWN, -ply.depth / 2), Vertex(SHOWN, -ply.depth / 2), Vertex(SHOWN, ply.depth / 2), Vertex(-SHOWN, ply.depth / 2)),
+            rectangle(-SHOWN, SHOWN, ply.depth),
             drilled(template), (), ply.thickness, Placement(0.0, 0.0, low), "wood", f"{ply.wood.species} {ply.wood.grade}", 0.0, True,
-            p.WOOD_WEIGHT, open_ends=(-SHOWN, SHOWN),
+            usual.WOOD_WEIGHT, open_ends=(-SHOWN, SHOWN),
         ))  # fmt: skip
     for a, b in itertools.pairwise(plies):
         gap = b.z - b.thickness / 2 - a.z - a.thickness / 2
@@ -148,9 +150,7 @@ def guide_detail(key: str, site: Site, chord: Member, guides: Guides, way: Way, 
         def z_of(inner: float, thickness: float, out: float = way_out) -> float:
             return inner if out > 0 else -inner - thickness
 
-        parts.append(
-            wood(f"back-{name}", f"{name} back block", height, guides.back, z_of(face, guides.back), guides.lines, middle)
-        )
+        parts.append(wood(f"back-{name}", f"{name} back block", height, guides.back, z_of(face, guides.back), guides.lines, middle))
         for label, (low, high), line in (("upper", over, max(guides.lines)), ("lower", under, min(guides.lines))):
             y = rounded_length((low + high) / 2)
             z = z_of(face + guides.back, guides.beside)
@@ -164,7 +164,7 @@ def guide_detail(key: str, site: Site, chord: Member, guides: Guides, way: Way, 
     low, high = -inner - guides.bar, inner + guides.bar
     washers = 2 + guides.ordered.packing_washers
     bolts = tuple(
-        Bolt("B1", 0.0, y, p.GUIDE_BOLT, rounded_length(low), rounded_length(high), guides.ordered.length, p.BOLT_GRADE, washers)
+        Bolt("B1", 0.0, y, p.GUIDE_BOLT, rounded_length(low), rounded_length(high), guides.ordered.length, usual.BOLT_GRADE, washers)
         for y in sorted(guides.lines)
     )
     group = Group(

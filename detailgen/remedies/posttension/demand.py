@@ -13,7 +13,7 @@ from detailgen.analysis.build import panel_name, panels
 from detailgen.assessment.connections import check_connections, splice_name
 from detailgen.assessment.members import check_members, place_name
 from detailgen.assessment.sections import HoleGroup, hole_groups
-from detailgen.assessment.stressed import LOCK_OFF, LOST, RELAXED
+from detailgen.assessment.stressed import LOCK_OFF, RELAXED
 from detailgen.core.result import State
 from detailgen.core.tolerance import rounded
 from detailgen.model.assessment import Floats, Forces, MemberForces, Place
@@ -97,11 +97,6 @@ class Demand:
         pairs = panels(self.truss.member(run.chord))
         pulls = [float(self.none.members[panel_name(p)].axial[row].mean()) * self.model.member_length[panel_name(p)] for p in pairs]
         return sum(pulls) / sum(self.model.member_length[panel_name(p)] for p in pairs)
-
-    @property
-    def most_picked_up(self) -> float:
-        """The greatest force (lb) that service loads add to all strands together."""
-        return max([0.0, *(float(v) for v, c in zip(self.pick_up, self.none.combinations, strict=True) if not c.name.endswith(LOST))])
 
 
 def _pull(forces: Forces, place: Place, row: int) -> bool:

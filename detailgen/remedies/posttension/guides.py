@@ -13,6 +13,7 @@ from detailgen.core.errors import NotCovered
 from detailgen.core.result import CheckResult
 from detailgen.core.tolerance import at_most, rounded_length
 from detailgen.model.project import Bolts, Member, Truss
+from detailgen.remedies import usual
 from detailgen.remedies.contract import Job
 from detailgen.remedies.posttension import parameters as p
 from detailgen.remedies.posttension.run import Obstacle, Way, obstacles
@@ -109,7 +110,7 @@ def guides_for(job: Job, truss: Truss, chord: Member, way: Way, anchor: p.Anchor
     if not passes(between):
         worst = max(between, key=lambda r: r.ratio)
         return f"guides that keep clear of what stands there are {job.project.units.write_length(widest)} apart: {worst.check} {worst.ratio:.2f}"
-    bolts = Bolts(p.GUIDE_BOLT, tuple((0.0, y) for y in lines), p.BOLT_YIELD)
+    bolts = Bolts(p.GUIDE_BOLT, tuple((0.0, y) for y in lines), usual.BOLT_YIELD)
     return Guides(
         tuple(settled), lines, widest, spacing, between, ordered, bolts, outer,
         rounded_length(way.z - radius - face), beside, bar,

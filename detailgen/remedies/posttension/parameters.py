@@ -64,9 +64,6 @@ GUIDE_PLAY = 1 / 16
 """Between a sheath and the guide's bar (ours): it holds the strand to the chord and catches it if it breaks."""
 GUIDE_BLOCK = 6.0
 """Length of a guide's blocks along the chord and the grain (in): six bolt diameters to either end; they carry nothing (ours)."""
-BOLT_GRADE, BOLT_YIELD = "ASTM A307", 45000.0
-HOLE_OVER_BOLT = 1 / 16
-WOOD_WEIGHT = 35 / 1728
 STEP = {"US": 250.0, "SI": KN}
 """Jacking forces are whole multiples of this (lb); a gauge shows no less."""
 HEAVY = {"US": (1.25, 1.5, 1.75, 2.0), "SI": tuple(t * MM for t in (30, 40, 50))}

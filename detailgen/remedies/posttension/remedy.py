@@ -8,7 +8,6 @@ from detailgen.analysis.build import panels
 from detailgen.assessment.members import place_name
 from detailgen.core.errors import NotCovered
 from detailgen.core.tolerance import at_most, rounded
-from detailgen.model.assessment import TrussAssessment
 from detailgen.model.package import Refusal
 from detailgen.model.project import Member, Truss
 from detailgen.remedies.contract import Job, Repair, Site, Solved
@@ -28,10 +27,6 @@ class PostTensionRemedy:
 
     def __init__(self) -> None:
         self._last: tuple[Job, Truss, Site, Mapping[str, float], Repair | Refusal] | None = None
-
-    def sites(self, job: Job, before: TrussAssessment) -> Sequence[Site]:
-        """None by what was found: damage made good may be enough for a chord."""
-        return ()
 
     def still_failing(self, job: Job, solved: Solved) -> Sequence[Site]:
         """A whole bottom chord that is pulled too much between its joints. One that is still broken has no place for strands to push on."""
@@ -56,9 +51,6 @@ class PostTensionRemedy:
                    + (f", and {len(over) - 1} more panels are over 1.00" if len(over) > 1 else ""))  # fmt: skip
         plies = tuple(q.name for q in chord.plies)
         return (Site(f"{truss.mark}-strands", truss.mark, BOTTOM, plies, truss.span / 2, 0.0, because),)
-
-    def healed(self, truss: Truss, site: Site) -> Truss:
-        return truss
 
     def dimension(self, job: Job, truss: Truss, site: Site, solved: Solved, least: Mapping[str, float], most_lost: float) -> Repair | Refusal:
         """The fewest and smallest strands whose window is open and that go in; else the nearest miss with its numbers.

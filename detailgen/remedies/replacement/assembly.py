@@ -7,9 +7,11 @@ from dataclasses import replace
 
 from detailgen.core.tolerance import rounded_length
 from detailgen.core.units import UnitSystem
-from detailgen.model.detail import Detail, Group, Hole, Part, Timber, Vertex, Why, Zone
+from detailgen.model.detail import Detail, Group, Hole, Part, Timber, Why, Zone
 from detailgen.model.marks import signature
+from detailgen.model.outlines import rectangle
 from detailgen.model.project import Ply
+from detailgen.remedies import usual
 from detailgen.remedies.contract import Site
 from detailgen.remedies.replacement import parameters as p
 
@@ -35,8 +37,7 @@ def _ply(part: Part, x1: float, x2: float, dx: float) -> Part:
     """A ply's part of a splice, in the axes of the whole joint, from x1 to x2."""
     half = max(v.y for v in part.outline)
     holes = tuple(replace(h, x=rounded_length(h.x + dx)) for h in part.holes)
-    outline = (Vertex(x1, -half), Vertex(x2, -half), Vertex(x2, half), Vertex(x1, half))
-    return replace(part, outline=outline, holes=holes, placement=replace(part.placement, x=0.0), open_ends=())
+    return replace(part, outline=rectangle(x1, x2, 2 * half), holes=holes, placement=replace(part.placement, x=0.0), open_ends=())
 
 
 def build_detail(
@@ -77,8 +78,8 @@ def build_detail(
                 holes.setdefault(part.key, []).extend(_ply(drilled, -reach, reach, dx).holes)
     stays = parts[f"{cut}-left"]
     parts[PIECE] = replace(
-        stays, key=PIECE, kind="piece", name=f"new piece of the {ply.name} ply", existing=False, open_ends=(), holes=(), unit_weight=p.WOOD_WEIGHT,
-        outline=(Vertex(-half, -ply.depth / 2), Vertex(half, -ply.depth / 2), Vertex(half, ply.depth / 2), Vertex(-half, ply.depth / 2)),
+        stays, key=PIECE, kind="piece", name=f"new piece of the {ply.name} ply", existing=False, open_ends=(), holes=(),
+        unit_weight=usual.WOOD_WEIGHT, outline=rectangle(-half, half, ply.depth),
         specification=f"{ply.wood.species} {ply.wood.grade}, dry", timber=Timber(ply.wood.product) if ply.wood.product != "sawn" else None,
     )  # fmt: skip
     for key, found in holes.items():
@@ -179,5 +180,3 @@ def _notes(ply: Ply, units: UnitSystem) -> tuple[str, ...]:
         "until it is graded again. No camber: it follows the line of the shored chord.",
         "The new piece has the species and grade of the ply, so that old and new share the force as the plies did before.",
     )
-
-

@@ -16,5 +16,3 @@ AT_JOINT = 12.0
 """Length of the chord (in) about a joint that is kept free for the bolts that are put back (ours)."""
 OVER = 0.25
 """Rough stock is ordered thicker and deeper than the surveyed ply by this (in), to be planed to it (ours)."""
-WOOD_WEIGHT = 35 / 1728
-

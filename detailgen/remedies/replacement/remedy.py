@@ -6,9 +6,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from detailgen.core.tolerance import up_to_grid
-from detailgen.model.assessment import TrussAssessment
 from detailgen.model.package import Intervention, Refusal
 from detailgen.model.project import NewPiece, Truss
+from detailgen.remedies import usual
 from detailgen.remedies.contract import Job, Repair, Site, Solved
 from detailgen.remedies.replacement import parameters as p
 from detailgen.remedies.replacement.assembly import build_detail
@@ -25,15 +25,8 @@ class ReplacementRemedy:
     order = 10
     mends = ("break", "decay", "split", "check")
 
-    def sites(self, job: Job, before: TrussAssessment) -> Sequence[Site]:
-        """None by what was found: what is damaged may still be strong enough."""
-        return ()
-
     def still_failing(self, job: Job, solved: Solved) -> Sequence[Site]:
         return sites_of(job, solved)
-
-    def healed(self, truss: Truss, site: Site) -> Truss:
-        return truss
 
     def dimension(self, job: Job, truss: Truss, site: Site, solved: Solved, least: Mapping[str, float], most_lost: float) -> Repair | Refusal:
         """The shortest piece whose ends can both be spliced, or why there is none."""
@@ -68,7 +61,7 @@ class ReplacementRemedy:
         if access is not None and 0 < access.longest < length:
             reason = f"the piece is {units.write_length(length)} long, and no piece over {units.write_length(access.longest)} gets to the truss"
             return Refusal(site.key, self.key, site.truss, reason)
-        weight = length * ply.thickness * ply.depth * p.WOOD_WEIGHT
+        weight = length * ply.thickness * ply.depth * usual.WOOD_WEIGHT
         if access is not None and 0 < access.heaviest < weight:
             reason = f"the piece weighs {units.write_force(weight)}, and no more than {units.write_force(access.heaviest)} can be lifted there"
             return Refusal(site.key, self.key, site.truss, reason)

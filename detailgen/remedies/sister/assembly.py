@@ -10,8 +10,10 @@ from detailgen.core.clause import Cite
 from detailgen.core.result import CheckResult
 from detailgen.core.tolerance import rounded_length
 from detailgen.core.units import UnitSystem
-from detailgen.model.detail import Bolt, Detail, Group, Hole, Interface, Part, Placement, PlyLoad, Vertex, Why, Zone
+from detailgen.model.detail import Bolt, Detail, Group, Hole, Interface, Part, Placement, PlyLoad, Why, Zone
+from detailgen.model.outlines import rectangle
 from detailgen.model.project import Member, Truss
+from detailgen.remedies import usual
 from detailgen.remedies.contract import Site, lasting
 from detailgen.remedies.sister import parameters as p
 from detailgen.remedies.sister.judge import Judged
@@ -33,10 +35,6 @@ def sister_key(side: str) -> str:
     return f"sister-{side}"
 
 
-def _box(x1: float, x2: float, depth: float) -> tuple[Vertex, ...]:
-    return Vertex(x1, -depth / 2), Vertex(x2, -depth / 2), Vertex(x2, depth / 2), Vertex(x1, depth / 2)
-
-
 def _length(truss: Truss, web: Member) -> float:
     return math.dist(*(truss.joints[j] for j in web.joints))
 
@@ -47,20 +45,20 @@ def _parts(truss: Truss, web: Member, layout: Layout, at: float) -> tuple[Part, 
     template = sister_key(lead)
     low, high = ply.z - ply.thickness / 2, ply.z + ply.thickness / 2
     places = [(x, y) for x in layout.columns for y in layout.lines]
-    size = layout.diameter + p.HOLE_OVER_BOLT
+    size = layout.diameter + usual.HOLE_OVER_BOLT
     ends = [next((c.end for c in truss.connections if c.member == web.name and c.joint == j), 0.0) for j in web.joints]
     half = _length(truss, web) / 2
     old = Part(
-        f"ply-{ply.name}", "ply", f"web {web.name}", _box(-half - ends[0], half + ends[1], ply.depth),
+        f"ply-{ply.name}", "ply", f"web {web.name}", rectangle(-half - ends[0], half + ends[1], ply.depth),
         tuple(Hole(rounded_length(at + x), y, size, "B1", template) for x, y in places), (), ply.thickness, Placement(0.0, 0.0, low), "wood",
-        f"{ply.wood.species} {ply.wood.grade}", 0.0, True, p.WOOD_WEIGHT, facts=ply.wood.facts,
+        f"{ply.wood.species} {ply.wood.grade}", 0.0, True, usual.WOOD_WEIGHT, facts=ply.wood.facts,
     )  # fmt: skip
     new = {
         side: Part(
-            sister_key(side), "sister", f"{side} sister", _box(-layout.length / 2, layout.length / 2, sister.depth),
+            sister_key(side), "sister", f"{side} sister", rectangle(-layout.length / 2, layout.length / 2, sister.depth),
             tuple(Hole(x, y, size, "B1", "" if side == lead else template) for x, y in places), (), sister.thickness,
             Placement(at, 0.0, high if side == "near" else low - sister.thickness), "wood",
-            f"{sister.wood.species} {sister.wood.grade}, dry", 0.0, False, p.WOOD_WEIGHT, facts=sister.wood.facts,
+            f"{sister.wood.species} {sister.wood.grade}, dry", 0.0, False, usual.WOOD_WEIGHT, facts=sister.wood.facts,
         )
         for side in sister.sides
     }  # fmt: skip
@@ -148,7 +146,7 @@ def build_detail(
     low, high = parts[0].placement.z, parts[-1].placement.z + parts[-1].thickness
     ordered = layout.ordered
     bolts = tuple(
-        Bolt("B1", rounded_length(at + x), y, layout.diameter, low, high, ordered.length, p.BOLT_GRADE, 2 + ordered.packing_washers,
+        Bolt("B1", rounded_length(at + x), y, layout.diameter, low, high, ordered.length, usual.BOLT_GRADE, 2 + ordered.packing_washers,
              truss.bolts_from)
         for x in layout.columns for y in layout.lines
     )  # fmt: skip

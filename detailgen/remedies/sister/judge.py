@@ -18,6 +18,7 @@ from detailgen.core.result import CheckResult, State
 from detailgen.core.tolerance import at_most, rounded
 from detailgen.model.assessment import Floats, Place
 from detailgen.model.project import Member, Truss
+from detailgen.remedies import usual
 from detailgen.remedies.contract import Job, Solved
 from detailgen.remedies.sister import parameters as p
 from detailgen.remedies.sister.layout import Layout
@@ -43,15 +44,11 @@ class Judged:
     def worst(self) -> CheckResult:
         """What governs: the largest ratio, or what cannot be checked at all."""
         open_ = [r for r in self.results if r.state is State.CANNOT_BE_CHECKED]
-        return open_[0] if open_ else max(self.results, key=lambda r: (not passes(r), r.unit != "in", round(r.ratio, 6)))
+        return open_[0] if open_ else max(self.results, key=lambda r: (not r.passes, r.unit != "in", round(r.ratio, 6)))
 
     @property
     def passes(self) -> bool:
-        return all(passes(r) for r in self.results)
-
-
-def passes(result: CheckResult) -> bool:
-    return result.state is State.PASSES and at_most(result.ratio, 1.0)
+        return all(r.passes for r in self.results)
 
 
 def with_sister(truss: Truss, layout: Layout) -> Truss:
@@ -137,6 +134,6 @@ def _bolts(job: Job, truss: Truss, solved: Solved, web: Member, layout: Layout, 
     request = ConnectionRequest(
         where=f"bolts of one half of {sister.name}", diameter=layout.diameter, bolt_bending_yield=sister.bolts.bending_yield, parts=parts,
         gaps=(0.0,) * (len(parts) - 1), axial=brought * len(side), combinations=tuple(c.name for c in combinations),
-        durations=tuple(c.duration for c in combinations), reverses=True, hole_oversize=p.HOLE_OVER_BOLT, root_diameter=sister.bolts.root,
+        durations=tuple(c.duration for c in combinations), reverses=True, hole_oversize=usual.HOLE_OVER_BOLT, root_diameter=sister.bolts.root,
     )  # fmt: skip
     return job.wood.connection_checks(request)

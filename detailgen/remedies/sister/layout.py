@@ -10,6 +10,7 @@ from fractions import Fraction
 
 from detailgen.core.tolerance import rounded_length, up_to_grid
 from detailgen.model.project import Bolts, Member, Sister, Wood
+from detailgen.remedies import usual
 from detailgen.remedies.sister import parameters as p
 from detailgen.remedies.sister.room import Room
 from detailgen.stock.bolts import OrderedBolt, bolt_length
@@ -105,8 +106,8 @@ def _laid(
     grip = ply.thickness + thickness * len(sides)
     planes = (thickness, grip - thickness) if len(sides) == 2 else (thickness,)  # from the heads, where a sister on one side stands
     ordered = bolt_length(D, grip, grip, shear_planes=planes)
-    bolts = Bolts(D, tuple((rounded_length(middle + x), y) for x in columns for y in lines), p.BOLT_YIELD,
+    bolts = Bolts(D, tuple((rounded_length(middle + x), y) for x in columns for y in lines), usual.BOLT_YIELD,
                   root=ordered.root_diameter if ordered.threads_in_shear else 0.0)  # fmt: skip
     sister = Sister(name, web.name, thickness, depth, sides, middle - length / 2, middle + length / 2, wood, bolts, 0.0)
-    weight = len(sides) * thickness * depth * length * p.WOOD_WEIGHT + len(bolts.positions) * ordered.weight
+    weight = len(sides) * thickness * depth * length * usual.WOOD_WEIGHT + len(bolts.positions) * ordered.weight
     yield Layout(replace(sister, weight=weight), length, spacing, gauge, columns, lines, most, ordered)

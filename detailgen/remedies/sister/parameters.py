@@ -9,11 +9,7 @@ from detailgen.stock.plates import shop_grid
 DIAMETERS = (0.5, 0.625, 0.75)
 """Bolts are in inches in every project: the standard's values and the stock are."""
 SIDES: dict[str, tuple[str, ...]] = {"one": ("near",), "both": ("far", "near")}
-BOLT_GRADE, BOLT_YIELD = "ASTM A307", 45000.0
-HOLE_OVER_BOLT = 1 / 16
-"""Hole in all timbers alike, so that the near sister can be the drilling template (DECISIONS 7)."""
 NEW_GRADE = "No.2"
-WOOD_WEIGHT = 35 / 1728
 
 CLEAR = 1.0
 """Clear distance (in) between a sister and the timbers and bolts that meet its web's end (ours)."""

@@ -5,20 +5,19 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import partial
 
 import numpy as np
 
 from detailgen.core.errors import NotCovered
 from detailgen.core.tolerance import at_most
 from detailgen.core.units import QuantityError, parse
-from detailgen.model.assessment import TrussAssessment
 from detailgen.model.package import Intervention, Refusal
 from detailgen.model.project import Member, Truss, Wood
+from detailgen.remedies import usual
 from detailgen.remedies.contract import Job, Repair, Site, Solved
 from detailgen.remedies.sister import parameters as p
 from detailgen.remedies.sister.assembly import build_detail
-from detailgen.remedies.sister.judge import Judged, braced, judge, passes, web_as, with_sister
+from detailgen.remedies.sister.judge import Judged, braced, judge, web_as, with_sister
 from detailgen.remedies.sister.layout import Layout, layouts
 from detailgen.remedies.sister.room import Room, free_length, in_the_way, panel_of, sites_of
 from detailgen.stock.bolts import wrench_room
@@ -69,15 +68,8 @@ class SisterRemedy:
     title = "Web sister"
     order = 30
 
-    def sites(self, job: Job, before: TrussAssessment) -> Sequence[Site]:
-        """None by what was found: damage made good may be enough for a web."""
-        return ()
-
     def still_failing(self, job: Job, solved: Solved) -> Sequence[Site]:
         return sites_of(job, solved)
-
-    def healed(self, truss: Truss, site: Site) -> Truss:
-        return truss
 
     def dimension(self, job: Job, truss: Truss, site: Site, solved: Solved, least: Mapping[str, float], most_lost: float) -> Repair | Refusal:
         """The sister with the least effort that brings the web and its own bolts to 1.0 or below, or the nearest miss with its numbers."""
@@ -127,7 +119,7 @@ class SisterRemedy:
         slender = next((r for r in judged.place.results if r.check == "slenderness"), None)
         parameters = {
             "timber": _timber_words(layout, job),
-            "bolts": f"{len(layout.sister.bolts.positions)} of {_exact(job, layout.diameter)}, {p.BOLT_GRADE}",
+            "bolts": f"{len(layout.sister.bolts.positions)} of {units.write_made(layout.diameter)}, {usual.BOLT_GRADE}",
             "layout": _words(layout, job),
             "web with its sister": f"{judged.place.worst.ratio:.2f}" if judged.place.worst else "not checked",
             "free length": f"{units.write_length(room.end - room.start)}, from {room.at_start} to {room.at_end}",
@@ -163,20 +155,14 @@ def _blocked(job: Job, truss: Truss, web: Member, room: Room, length: float) -> 
     return ""
 
 
-def _exact(job: Job, value: float) -> str:
-    """A length as it is made: millimetres with their decimals where they are not whole, since timber and bolts come in inches."""
-    units = job.project.units
-    return units.write_length(value) if units.name == "US" else f"{round(value * units.length, 2):g} mm"
-
-
 def _timber_words(layout: Layout, job: Job) -> str:
-    write, sister = partial(_exact, job), layout.sister
+    write, sister = job.project.units.write_made, layout.sister
     sizes = " x ".join(write(v) for v in (sister.thickness, sister.depth, layout.length))
     return f"{len(sister.sides)} of {sizes}, {sister.wood.species} {sister.wood.grade}"
 
 
 def _words(layout: Layout, job: Job) -> str:
-    write, rows = partial(_exact, job), len(layout.lines)
+    write, rows = job.project.units.write_made, len(layout.lines)
     text = f"{_timber_words(layout, job)}, {rows} row{'s' if rows > 1 else ''} of {len(layout.columns)} bolts {write(layout.diameter)}"
     return f"{text}, {write(layout.spacing)} apart" + (f", rows {write(layout.gauge)} apart" if rows > 1 else "")
 
@@ -199,7 +185,7 @@ def _brace_words(job: Job, truss: Truss, web: Member, solved: Solved, length: fl
         return ""
     push = max(float(-np.min(solved.forces.members[panel_of(web)].axial)), 0.0)
     held = job.project.units.write_force(p.BRACE_FORCE * push)
-    enough = "that is enough" if at_most(place.worst.ratio, 1.0) and all(passes(r) for r in place.results) else "that is not enough"
+    enough = "that is enough" if at_most(place.worst.ratio, 1.0) and all(r.passes for r in place.results) else "that is not enough"
     return (
         f"a brace line at mid-length: the web stands at {place.worst.ratio:.2f}, {enough}; the line must hold {held} at this web "
         f"({100 * p.BRACE_FORCE:.0f} % of its force, common practice), added up along the trusses that it passes, and run to an anchored bay "

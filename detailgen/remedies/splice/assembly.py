@@ -7,8 +7,10 @@ from dataclasses import dataclass, replace
 
 from detailgen.core.result import CheckResult
 from detailgen.core.tolerance import up_to_grid
-from detailgen.model.detail import Bolt, Detail, Group, Hole, Interface, Part, Placement, PlyLoad, Vertex, Why, Zone
+from detailgen.model.detail import Bolt, Detail, Group, Hole, Interface, Part, Placement, PlyLoad, Why, Zone
+from detailgen.model.outlines import rectangle
 from detailgen.model.project import Bolts, Filler, Member, Plate, Ply, Scab, Splice, Wood
+from detailgen.remedies import usual
 from detailgen.remedies.contract import Site, lasting
 from detailgen.remedies.splice import parameters as p
 from detailgen.remedies.splice.search import Demand, Layouts, Question, block_end
@@ -115,13 +117,9 @@ def template_of(stack: list[Layer]) -> Layer:
     return stack[-1] if stack[-1].kind == "plate" else stack[0]
 
 
-def _rectangle(x1: float, x2: float, half: float) -> tuple[Vertex, ...]:
-    return (Vertex(x1, -half), Vertex(x2, -half), Vertex(x2, half), Vertex(x1, half))
-
-
 def _holes(chosen: Chosen, template: str, x1: float, x2: float, shift: float = 0.0) -> tuple[Hole, ...]:
     """Holes of the bolts between x1 and x2, in the axes of a part that begins at ``shift``; drilled through a template, or "" in the shop."""
-    hole = chosen.layout.one("diameter") + p.HOLE_OVER_BOLT
+    hole = chosen.layout.one("diameter") + usual.HOLE_OVER_BOLT
     through = {y: f"{template}{end}" if template else "" for y in chosen.lines for end, at in chosen.plates if len(chosen.plates) == 1 or y == at}
     return tuple(Hole(x - shift, y, hole, "B1", through[y]) for x, y in chosen.bolts if x1 < x < x2)
 
@@ -138,7 +136,7 @@ def _parts(chosen: Chosen, stack: list[Layer]) -> list[Part]:
                 name = f"{end.lstrip('-')} {outer} splice plate".strip()
                 holes = tuple(replace(h, y=h.y - at) for h in _holes(chosen, "", -reach, reach) if len(chosen.plates) == 1 or h.y == at)
                 found.append(
-                    Part(layer.key + end, "plate", name, _rectangle(-half, half, width / 2), holes, (), layer.high - layer.low,
+                    Part(layer.key + end, "plate", name, rectangle(-half, half, width), holes, (), layer.high - layer.low,
                          Placement(0, at, layer.low), "steel", p.PLATE_GRADE, math.nan, False, steel_unit_weight(), "hot-dip galvanized")
                 )  # fmt: skip
         elif layer.kind == "ply":
@@ -165,8 +163,8 @@ def _block(layer: Layer, chosen: Chosen, name: str, x1: float, x2: float, holes:
     edge = up_to_grid(max(chosen.lines) + BLOCK_EDGE * chosen.layout.one("diameter"), chosen.shop.lengths)
     grade, half = (p.BLOCK_GRADE, min(ply, max(edge, chosen.layout.one("plate_width") / 2))) if filler else (wood.grade, ply)
     return Part(
-        layer.key, layer.kind, name, _rectangle(x1, x2, half), holes, (), layer.high - layer.low,
-        Placement(at, 0.0, layer.low, angle), "wood", f"{wood.species} {grade}, dry", 0.0, False, p.WOOD_WEIGHT,
+        layer.key, layer.kind, name, rectangle(x1, x2, 2 * half), holes, (), layer.high - layer.low,
+        Placement(at, 0.0, layer.low, angle), "wood", f"{wood.species} {grade}, dry", 0.0, False, usual.WOOD_WEIGHT,
         facts=(Wood("sawn", wood.species, grade) if filler else replace(wood, wet=False)).facts,
     )  # fmt: skip
 
@@ -180,8 +178,8 @@ def _ply_parts(ply: Ply, layer: Layer, chosen: Chosen, reach: float, template: s
     words = {"": "", "-left": ", left of the cut", "-right": ", right of the cut"}
     return [
         Part(
-            layer.key + side, "ply", f"{ply.name} ply{words[side]}", _rectangle(x1, x2, half), _holes(chosen, template, x1, x2), (), ply.thickness,
-            Placement(0, 0, layer.low), "wood", f"{ply.wood.species} {ply.wood.grade}", 0.0, True, p.WOOD_WEIGHT, open_ends=ends,
+            layer.key + side, "ply", f"{ply.name} ply{words[side]}", rectangle(x1, x2, 2 * half), _holes(chosen, template, x1, x2), (), ply.thickness,
+            Placement(0, 0, layer.low), "wood", f"{ply.wood.species} {ply.wood.grade}", 0.0, True, usual.WOOD_WEIGHT, open_ends=ends,
             facts=ply.wood.facts,
         )
         for side, x1, x2, ends in pieces
@@ -207,7 +205,7 @@ def new_splice(chosen: Chosen, ply: Ply, slip: float, weight: float) -> Splice:
     )
     return Splice(
         name=f"{chosen.site.key}-{ply.name}", chord=chosen.member.name, ply=ply.name, x=chosen.site.x, behaviour="fixed", stiffness=0.0,
-        bolts=Bolts(chosen.layout.one("diameter"), positions, p.BOLT_YIELD, root=root), plates=plates, fillers=fillers, scabs=blocks,
+        bolts=Bolts(chosen.layout.one("diameter"), positions, usual.BOLT_YIELD, root=root), plates=plates, fillers=fillers, scabs=blocks,
         gap=chosen.question.gap, slip=slip, weight=weight, new=True,
     )  # fmt: skip
 
@@ -238,7 +236,8 @@ def build_detail(
     D = chosen.layout.one("diameter")
     low, high = _grip(stack)
     ordered = ordered_bolt(chosen)
-    bolts = tuple(Bolt("B1", x, y, D, low, high, ordered.length, p.BOLT_GRADE, 2 + ordered.packing_washers, chosen.heads) for x, y in chosen.bolts)
+    washers = 2 + ordered.packing_washers
+    bolts = tuple(Bolt("B1", x, y, D, low, high, ordered.length, usual.BOLT_GRADE, washers, chosen.heads) for x, y in chosen.bolts)
     if ordered.packing_washers:
         notes = (*notes, f"{ordered.packing_washers} more washers under each nut: the thread ends before it would be tight.")
     parts = tuple(_parts(chosen, stack))

@@ -55,20 +55,16 @@ def shop(system: str) -> Shop:
     )  # fmt: skip
 
 
-HOLE_OVER_BOLT = 1 / 16
-"""Hole in plate and wood alike, so that the plate can be the drilling template (DECISIONS 7)."""
 BETWEEN_PLATES = 0.5
 """Clear distance (in) between two plates on one face: the wood shrinks, and the edges are galvanized (ours)."""
 CLEAR = 1.0
 """Clear distance (in) kept between new plates and whatever stands already (ours)."""
 SHARE_OF_CHORD = 0.5
-"""A splice develops at least this share of the intact ply's net allowable tension (DECISIONS 10: ours, common practice)."""
+"""A splice develops at least this share of the intact ply's net allowable tension (ours, common practice)."""
 
 PLATE_GRADE = "ASTM A36"
 STEEL_BEARING = 87000.0
 """Dowel bearing of hot-rolled A36 plate: 1.5 F_u (NDS 2018 12.3.3 and table I1, seen in a worked example)."""
-BOLT_GRADE, BOLT_YIELD = "ASTM A307", 45000.0
-WOOD_WEIGHT = 35 / 1728
 BLOCK_GRADE = "No.2"
 
 
@@ -94,4 +90,4 @@ ORDERS = {
     "shortest": ("length", "bolts", "weight"),
     "lightest": ("weight", "bolts", "length"),
 }
-"""Orders of preference; the first is the default (DECISIONS 9)."""
+"""Orders of preference; the first is the default."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -17,6 +17,7 @@ from detailgen.model.assessment import TrussAssessment
 from detailgen.model.detail import Why
 from detailgen.model.package import Intervention, Refusal
 from detailgen.model.project import Member, Ply, Truss
+from detailgen.remedies import usual
 from detailgen.remedies.contract import Job, Repair, Site, Solved
 from detailgen.remedies.splice import parameters as p
 from detailgen.remedies.splice.assembly import Chosen, build_detail, new_splice, ordered_bolt
@@ -178,7 +179,7 @@ class SpliceRemedy:
             return Refusal(site.key, self.key, site.truss, "no stocked plate is narrow enough for this chord")
         (index, rule, short), question, answer = min(misses, key=lambda m: m[0][2])
         near = Chosen(question, answer.layouts.take(index), site, Member("", "", (), ()))
-        length = _exact(job)
+        length = job.project.units.write_made
         reason = (
             f"no layout fits: {tried:,} tried. The nearest, {_words(near, job)} ({question.arrangement.key}), misses {rule} by {100 * short:.0f} % "
             f"of what is required. Room beside the cut: {length(max(free, 0.0))} to {bound}"
@@ -204,9 +205,9 @@ class SpliceRemedy:
         capacity = {name: float(values[duration].capacities[BOLTS][0]) for name in site.plies}
         modes = dict.fromkeys(site.plies, values[duration].modes[0])
         runners = _runners_up(job, answers, wishes, site)
-        length = _exact(job)
+        length = job.project.units.write_made
         parameters = {
-            "bolts": f"{int(layout.bolts[0])} of {length(layout.one('diameter'))}, {p.BOLT_GRADE}",
+            "bolts": f"{int(layout.bolts[0])} of {length(layout.one('diameter'))}, {usual.BOLT_GRADE}",
             "layout": _words(chosen, job),
             "arrangement": question.arrangement.key,
             "plates": _plate_words(chosen, job),
@@ -235,20 +236,8 @@ def _preference(question: Question, answer: Answer, index: int, order: str) -> t
     return tuple(float(keys[name][0]) for name in p.ORDERS[order])
 
 
-def _exact(job: Job) -> Callable[[float], str]:
-    """Lengths in words as they are made: millimetres with their decimals where they are not whole, since the grid of the search is in inches."""
-    units = job.project.units
-
-    def words(value: float) -> str:
-        if units.name == "US":
-            return units.write_length(value)
-        return f"{round(value * units.length, 2):g} mm"
-
-    return words
-
-
 def _words(chosen: Chosen, job: Job) -> str:
-    length = _exact(job)
+    length = job.project.units.write_made
     layout = chosen.layout
     rows = int(layout.one("rows"))
     text = f"{rows} row{'s' if rows > 1 else ''} of {int(layout.one('per_row'))} bolts {length(layout.one('diameter'))} each side"
@@ -257,7 +246,7 @@ def _words(chosen: Chosen, job: Job) -> str:
 
 
 def _plate_words(chosen: Chosen, job: Job) -> str:
-    length = _exact(job)
+    length = job.project.units.write_made
     layout = chosen.layout
     count = chosen.plates_per_ply * len(chosen.site.plies)
     return f"{count} of {length(layout.one('plate_thickness'))} x {length(layout.one('plate_width'))} x {length(chosen.length)}, {p.PLATE_GRADE}"
@@ -291,7 +280,7 @@ def _plate_results(job: Job, site: Site, chosen: Chosen, demands: Mapping[str, D
             request = PlateRequest(
                 where=f"{end.lstrip('-')} plates of the {ply} ply, splice {site.key}".lstrip(), F_y=steel.F_y, F_u=steel.F_u,
                 thickness=layout.one("plate_thickness"), width=layout.one("plate_width"), diameter=layout.one("diameter"),
-                hole=layout.one("diameter") + p.HOLE_OVER_BOLT, bolts=one_side if alone else one_side[one_side[:, 1] == at] - (0.0, at),
+                hole=layout.one("diameter") + usual.HOLE_OVER_BOLT, bolts=one_side if alone else one_side[one_side[:, 1] == at] - (0.0, at),
                 end=chosen.length / 2 - chosen.columns[-1], free=2 * chosen.columns[0], axial=d.axial / (n * len(chosen.plates)) + couple,
                 moment=d.moment / n if alone else np.zeros(d.moment.shape), combinations=d.names,
             )  # fmt: skip

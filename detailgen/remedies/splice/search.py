@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from detailgen.core.tolerance import up_to_grid
 from detailgen.core.units import parse
+from detailgen.remedies import usual
 from detailgen.remedies.splice import parameters as p
 from detailgen.standards.interface import (
     BOLTS,
@@ -93,7 +94,7 @@ class Layouts:
     @property
     def lost(self) -> Floats:
         """Width that the holes of one section take from every ply that they pass (in)."""
-        return self.rows * (self.diameter + p.HOLE_OVER_BOLT)
+        return self.rows * (self.diameter + usual.HOLE_OVER_BOLT)
 
     def half(self, gap: float) -> Floats:
         return gap / 2 + self.end + (self.per_row - 1) * self.spacing + self.plate_end
@@ -193,9 +194,9 @@ def as_splice(question: Question, layouts: Layouts, duration: str) -> SpliceLayo
         block_thickness=question.block_thickness if blocked else 0.0, block_wood=question.wood if blocked else None,
         diameter=layouts.diameter, root_diameter=_root(layouts.diameter) if question.threads_in_planes else layouts.diameter, rows=layouts.rows,
         per_row=layouts.per_row, spacing=layouts.spacing, gauge=layouts.gauge, end=layouts.end,
-        plate_thickness=layouts.plate_thickness, plate_width=layouts.plate_width, steel_bearing=p.STEEL_BEARING, bolt_bending_yield=p.BOLT_YIELD,
+        plate_thickness=layouts.plate_thickness, plate_width=layouts.plate_width, steel_bearing=p.STEEL_BEARING, bolt_bending_yield=usual.BOLT_YIELD,
         duration=duration, tension=True, compression=bool(axial.min() < 0), plates_per_face=question.plates_per_face,
-        hole_oversize=p.HOLE_OVER_BOLT,
+        hole_oversize=usual.HOLE_OVER_BOLT,
     )  # fmt: skip
 
 
@@ -303,7 +304,7 @@ def as_plates(question: Question, layouts: Layouts) -> PlateLayouts:
     steel = plate_steel(p.PLATE_GRADE)
     return PlateLayouts(
         F_y=steel.F_y, F_u=steel.F_u, thickness=layouts.plate_thickness, width=layouts.plate_width, diameter=layouts.diameter,
-        hole=layouts.diameter + p.HOLE_OVER_BOLT, rows=layouts.rows / question.plates_per_face, per_row=layouts.per_row,
+        hole=layouts.diameter + usual.HOLE_OVER_BOLT, rows=layouts.rows / question.plates_per_face, per_row=layouts.per_row,
         spacing=layouts.spacing, gauge=layouts.gauge, end=layouts.plate_end, free=question.gap + 2 * layouts.end,
     )  # fmt: skip
 

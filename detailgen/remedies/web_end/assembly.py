@@ -11,7 +11,9 @@ from detailgen.core.tolerance import rounded_length, up_to_grid
 from detailgen.core.units import UnitSystem
 from detailgen.model.assessment import Floats
 from detailgen.model.detail import MARKED_OUT, Bolt, Detail, Group, Hole, Interface, Part, Placement, PlyLoad, Vertex, Why, Zone
+from detailgen.model.outlines import rectangle
 from detailgen.model.project import Truss, Wood
+from detailgen.remedies import usual
 from detailgen.remedies.contract import Site
 from detailgen.remedies.web_end import parameters as p
 from detailgen.remedies.web_end.judge import Judged
@@ -28,10 +30,6 @@ NOTES = (
     "Ends of the web and edges of the chord are as surveyed: measure both before drilling. Where an end or edge distance is less than drawn, stop.",
 )
 LEAST_SHOWN = 1e-6
-
-
-def _box(x1: float, x2: float, depth: float) -> tuple[Vertex, ...]:
-    return Vertex(x1, -depth / 2), Vertex(x2, -depth / 2), Vertex(x2, depth / 2), Vertex(x1, depth / 2)
 
 
 def _key(end: End, q: GroupPart) -> str:
@@ -61,15 +59,15 @@ def _timbers(truss: Truss, end: End, layout: Layout, reach: float) -> list[Part]
         c, s = math.cos(angle), math.sin(angle)
         template = MARKED_OUT if q is near else _key(end, near)
         holes = tuple(
-            Hole(rounded_length(x * c + y * s), rounded_length(-x * s + y * c), layout.diameter + p.HOLE_OVER_BOLT, "B1", template)
+            Hole(rounded_length(x * c + y * s), rounded_length(-x * s + y * c), layout.diameter + usual.HOLE_OVER_BOLT, "B1", template)
             for x, y in layout.bolts
         )
         wood = _wood(truss, q)
         kind = f"web {q.member}" if own else q.member
         several = len(truss.member(q.member).plies) > 1
         found.append(
-            Part(_key(end, q), "ply", f"{q.ply} ply of the {kind}" if several else kind, _box(x1, x2, q.depth), holes, (), q.thickness,
-                 Placement(0.0, 0.0, q.low, angle), "wood", f"{wood.species} {wood.grade}", 0.0, True, p.WOOD_WEIGHT, open_ends=opens)
+            Part(_key(end, q), "ply", f"{q.ply} ply of the {kind}" if several else kind, rectangle(x1, x2, q.depth), holes, (), q.thickness,
+                 Placement(0.0, 0.0, q.low, angle), "wood", f"{wood.species} {wood.grade}", 0.0, True, usual.WOOD_WEIGHT, open_ends=opens)
         )  # fmt: skip
     return found
 
@@ -85,11 +83,11 @@ def _fillers(truss: Truss, end: End, layout: Layout, system: str) -> list[Part]:
     found = []
     for number, filler in enumerate(layout.connection.fillers, start=1):
         x1 = min(xs) - half
-        holes = tuple(Hole(rounded_length(x - x1), y, layout.diameter + p.HOLE_OVER_BOLT, "B1", template) for x, y in layout.bolts)
+        holes = tuple(Hole(rounded_length(x - x1), y, layout.diameter + usual.HOLE_OVER_BOLT, "B1", template) for x, y in layout.bolts)
         outline = (Vertex(0.0, -depth / 2), Vertex(max(xs) + half - x1, -depth / 2), Vertex(max(xs) + half - x1, depth / 2), Vertex(0.0, depth / 2))
         found.append(
             Part(f"filler-{number}", "filler", "filler block", outline, holes, (), filler.thickness,
-                 Placement(x1, 0.0, filler.z - filler.thickness / 2), "wood", f"{wood.species} No.2, dry", 0.0, False, p.WOOD_WEIGHT)
+                 Placement(x1, 0.0, filler.z - filler.thickness / 2), "wood", f"{wood.species} No.2, dry", 0.0, False, usual.WOOD_WEIGHT)
         )  # fmt: skip
     return found
 
@@ -190,7 +188,7 @@ def build_detail(truss: Truss, site: Site, end: End, judged: Judged, axial: Floa
     low, high = layout.grip
     ordered = layout.ordered
     bolts = tuple(
-        Bolt("B1", x, y, layout.diameter, low, high, ordered.length, p.BOLT_GRADE, 2 + ordered.packing_washers, truss.bolts_from)
+        Bolt("B1", x, y, layout.diameter, low, high, ordered.length, usual.BOLT_GRADE, 2 + ordered.packing_washers, truss.bolts_from)
         for x, y in layout.bolts
     )
     notes: tuple[str, ...] = (_where(end, layout, units), IN_OLD_HOLES if layout.in_old_holes else STAY, *NOTES)

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from detailgen.analysis.build import panels
 from detailgen.assessment.connections import check_connection
-from detailgen.assessment.members import check_member, place_name
+from detailgen.assessment.members import check_member
 from detailgen.assessment.sections import hole_groups
 from detailgen.core.result import CheckResult, State
 from detailgen.core.tolerance import at_most
@@ -16,7 +16,6 @@ from detailgen.model.assessment import Place
 from detailgen.model.project import Member, Truss
 from detailgen.remedies.contract import Job, Solved
 from detailgen.remedies.web_end.lap import Layout
-from detailgen.remedies.web_end.site import passes
 
 
 @dataclass(frozen=True)
@@ -32,7 +31,7 @@ class Judged:
         """What governs: what fails worst, or the largest ratio."""
         rows = (*self.place.results, *self.weakened)
         open_ = [r for r in rows if r.state is State.CANNOT_BE_CHECKED]
-        return open_[0] if open_ else max(rows, key=lambda r: (not passes(r), r.unit != "in", round(r.ratio, 6)))
+        return open_[0] if open_ else max(rows, key=lambda r: (not r.passes, r.unit != "in", round(r.ratio, 6)))
 
     @property
     def miss(self) -> float:
@@ -42,7 +41,7 @@ class Judged:
 
     @property
     def passes(self) -> bool:
-        return not self.weakened and all(passes(r) for r in self.place.results)
+        return not self.weakened and all(r.passes for r in self.place.results)
 
 
 def with_end(truss: Truss, layout: Layout) -> Truss:
@@ -55,7 +54,7 @@ def with_end(truss: Truss, layout: Layout) -> Truss:
 def judge(job: Job, truss: Truss, solved: Solved, layout: Layout) -> Judged:
     changed = with_end(truss, layout)
     place = check_connection(changed, solved.model, layout.connection, solved.forces, job.wood, damaged=True)
-    weakened = _weakened(job, truss, changed, solved, layout) if all(passes(r) for r in place.results) else ()
+    weakened = _weakened(job, truss, changed, solved, layout) if all(r.passes for r in place.results) else ()
     return Judged(layout, place, weakened)
 
 
@@ -74,9 +73,3 @@ def _failing(job: Job, truss: Truss, solved: Solved, pairs: Sequence[tuple[Membe
     holes = hole_groups(truss, solved.model)
     places = [check_member(truss, m, pair, solved.model, solved.forces, holes, job.wood, damaged=True) for m, pair in pairs]
     return [r for place in places for r in place.results if r.state is State.DOES_NOT_PASS and not at_most(r.ratio, 1.0)]
-
-
-def beside(truss: Truss, layout: Layout) -> tuple[str, ...]:
-    """The members between joints that the new holes weaken."""
-    touched = {q.member for q in layout.drilled}
-    return tuple(place_name(m, pair) for m in truss.members if m.name in touched for pair in panels(m) if layout.connection.joint in pair)

@@ -15,6 +15,7 @@ from detailgen.core.tolerance import rounded_length, up_to_grid
 from detailgen.model.assessment import Floats
 from detailgen.model.frame import FrameModel
 from detailgen.model.project import Bolts, Connection, Filler, Truss
+from detailgen.remedies import usual
 from detailgen.remedies.web_end import parameters as p
 from detailgen.remedies.web_end.site import End, away_from, lapping
 from detailgen.stock.bolts import OrderedBolt, bolt_length, bolt_size, diameters, washer, wrench_room
@@ -204,7 +205,7 @@ def _layout(truss: Truss, model: FrameModel, end: End, D: float, places: tuple[t
     """The connection that these bolts make; None where they do not pass a chord."""
     surveyed = tuple((x, y * end.upward) for x, y in places)
     old = end.connection
-    bolts = Bolts(D, surveyed, p.BOLT_YIELD)
+    bolts = Bolts(D, surveyed, usual.BOLT_YIELD)
     idle = (*old.idle, old.bolts) if not old.new else old.idle
     made = replace(old, name=f"{old.name}, new bolts", bolts=bolts, plates=(), fillers=(), idle=idle, new=True)
     drilled = group_of_connection(truss, model, made).drilled

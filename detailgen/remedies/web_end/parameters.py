@@ -11,9 +11,6 @@ DIAMETERS = (0.5, 0.625, 0.75, 0.875, 1.0)
 ROWS = (1, 2)
 PER_ROW = (1, 2, 3, 4)
 LEAST_BOLTS, MOST_BOLTS = 2, 8
-BOLT_GRADE, BOLT_YIELD = "ASTM A307", 45000.0
-HOLE_OVER_BOLT = 1 / 16
-WOOD_WEIGHT = 35 / 1728
 
 # Aims, in diameters: with them a pattern is moved to its best place in the lap. Whether it is good enough the wood standard says.
 END = 7.0

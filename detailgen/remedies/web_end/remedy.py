@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from detailgen.core.errors import NotCovered
 from detailgen.core.units import QuantityError, parse
-from detailgen.model.assessment import TrussAssessment
 from detailgen.model.package import Intervention, Refusal
 from detailgen.model.project import Truss
+from detailgen.remedies import usual
 from detailgen.remedies.contract import Job, Repair, Site, Solved
 from detailgen.remedies.web_end import parameters as p
 from detailgen.remedies.web_end.assembly import build_detail
@@ -45,15 +45,8 @@ class WebEndRemedy:
     title = "Web end connection"
     order = 40
 
-    def sites(self, job: Job, before: TrussAssessment) -> Sequence[Site]:
-        """None by what was found: damage made good may be enough for a web's end."""
-        return ()
-
     def still_failing(self, job: Job, solved: Solved) -> Sequence[Site]:
         return sites_of(job, solved)
-
-    def healed(self, truss: Truss, site: Site) -> Truss:
-        return truss
 
     def dimension(self, job: Job, truss: Truss, site: Site, solved: Solved, least: Mapping[str, float], most_lost: float) -> Repair | Refusal:
         """The fewest bolts that bring the end to 1.0 or below and leave the timbers strong enough, or the nearest miss with its numbers."""
@@ -91,7 +84,7 @@ class WebEndRemedy:
         layout = judged.layout
         detail = build_detail(truss, site, end, judged, end_forces(truss, solved, end.web, end.joint), job.project.units)
         parameters = {
-            "bolts": f"{len(layout.bolts)} of {_exact(job)(layout.diameter)}, {p.BOLT_GRADE}",
+            "bolts": f"{len(layout.bolts)} of {job.project.units.write_made(layout.diameter)}, {usual.BOLT_GRADE}",
             "layout": _words(layout, job),
             "web's end with them": f"{judged.worst.ratio:.2f} ({judged.worst.check})",
             "patterns that find a place": str(len(found)),
@@ -110,9 +103,9 @@ def _others(job: Job, truss: Truss, solved: Solved, found: Sequence[Layout], cho
         same = [x for x in found if x.diameter == D and chosen.diameter != D]
         best = next((j for j in (judge(job, truss, solved, x) for x in same[:20]) if j.passes), None)
         if best is not None:
-            told.append(f"{_exact(job)(D)} bolts: {_words(best.layout, job)}; the end then stands at {best.worst.ratio:.2f}")
+            told.append(f"{job.project.units.write_made(D)} bolts: {_words(best.layout, job)}; the end then stands at {best.worst.ratio:.2f}")
         elif same:
-            told.append(f"{_exact(job)(D)} bolts: none of the {min(len(same), 20)} patterns that find a place passes")
+            told.append(f"{job.project.units.write_made(D)} bolts: none of the {min(len(same), 20)} patterns that find a place passes")
     return tuple(told)
 
 
@@ -129,14 +122,8 @@ def _blocked(truss: Truss, end: End | None) -> str:
     return ""
 
 
-def _exact(job: Job) -> Callable[[float], str]:
-    """A length as it is made: millimetres with their decimals where they are not whole, since bolts come in inches."""
-    units = job.project.units
-    return units.write_length if units.name == "US" else lambda value: f"{round(value * units.length, 2):g} mm"
-
-
 def _words(layout: Layout, job: Job) -> str:
-    write = _exact(job)
+    write = job.project.units.write_made
     if layout.in_old_holes:
         return f"{len(layout.bolts)} bolts {write(layout.diameter)} in the holes of the old ones, drilled out"
     text = f"{layout.rows} row{'s' if layout.rows > 1 else ''} of {layout.per_row} bolt{'s' if layout.per_row > 1 else ''} {write(layout.diameter)}"
@@ -147,7 +134,7 @@ def _words(layout: Layout, job: Job) -> str:
 
 def _lap_words(job: Job, truss: Truss, end: End) -> str:
     """What there is to bolt into."""
-    write = _exact(job)
+    write = job.project.units.write_made
     depth = max(ply.depth for ply in end.web.plies)
     chords = {m.name: max(ply.depth for ply in m.plies) for m in truss.members if m.kind != "web" and end.joint in m.joints}
     lap = " and ".join(f"the {name}, {write(d)} deep" for name, d in chords.items())

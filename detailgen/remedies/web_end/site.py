@@ -9,11 +9,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from detailgen.analysis.build import panels
-from detailgen.assessment.bolts import GroupPart, direction, group_of_connection, into_member, turn
+from detailgen.assessment.bolts import GroupPart, direction, group_of_connection, into_member, turn, upward
 from detailgen.assessment.connections import end_name, reverses
 from detailgen.assessment.sistered import sister_of
-from detailgen.core.result import CheckResult, State
-from detailgen.core.tolerance import at_most
 from detailgen.model.assessment import Floats, MemberForces, Place
 from detailgen.model.project import Connection, Member, Ply, Truss
 from detailgen.remedies.contract import Job, Site, Solved
@@ -59,10 +57,6 @@ class End:
         return direction(truss, chord, self.joint) - self.along
 
 
-def passes(result: CheckResult) -> bool:
-    return result.state is State.PASSES and at_most(result.ratio, 1.0)
-
-
 def sites_of(job: Job, solved: Solved) -> tuple[Site, ...]:
     """Every surveyed bolted end of a web that does not pass."""
     truss, found = solved.truss, []
@@ -70,7 +64,7 @@ def sites_of(job: Job, solved: Solved) -> tuple[Site, ...]:
     places = {p.name: p for p in solved.check([end_name(truss, c.member, c.joint) for c in ends])}
     for connection in ends:
         place = places.get(end_name(truss, connection.member, connection.joint))
-        if place is None or all(passes(r) for r in place.results):
+        if place is None or all(r.passes for r in place.results):
             continue
         web, joint = truss.member(connection.member), connection.joint
         because = _because(job, solved, place, end_forces(truss, solved, web, joint))
@@ -91,7 +85,7 @@ def end_forces(truss: Truss, solved: Solved, web: Member, joint: str) -> Floats:
 
 def _because(job: Job, solved: Solved, place: Place, axial: Floats) -> str:
     units, names = job.project.units, [c.name for c in solved.forces.combinations]
-    bad = [r for r in place.results if not passes(r)]
+    bad = [r for r in place.results if not r.passes]
     strength = [r for r in bad if r.unit != "in" and not math.isnan(r.ratio)]
     short = [r for r in bad if r.unit == "in"]
     told = []
@@ -116,9 +110,9 @@ def end_of(truss: Truss, solved: Solved, web: Member, joint: str) -> End | None:
     if connection is None:
         return None
     along, _, _ = into_member(truss, web, joint)
-    upward = 1 if math.cos(along) >= -1e-9 else -1
     drilled = group_of_connection(truss, solved.model, connection).drilled
-    return End(web, joint, along, upward, connection, drilled, tuple(_old_bolts(truss, joint, along)), tuple(_barred(truss, web, joint, along)))
+    old, barred = tuple(_old_bolts(truss, joint, along)), tuple(_barred(truss, web, joint, along))
+    return End(web, joint, along, upward(along), connection, drilled, old, barred)
 
 
 def _old_bolts(truss: Truss, joint: str, along: float) -> Iterator[OldBolt]:
@@ -182,8 +176,7 @@ def _barred(truss: Truss, web: Member, joint: str, along: float) -> Iterator[Bar
         if owner is web:
             length = math.dist(*(truss.joints[j] for j in web.joints))
             first = joint == web.joints[0]
-            flip = 1 if math.cos(along) >= -1e-9 else -1
-            x, y = (zone.along if first else length - zone.along), zone.across * flip
+            x, y = (zone.along if first else length - zone.along), zone.across * upward(along)
             yield Barred(_box(x - a, x + a, y - b, y + b), everywhere, zone.kind)
         elif owner.kind != "web":
             axis = direction(truss, owner, joint)
