@@ -102,8 +102,7 @@ def new(directory: Path) -> None:
 @click.option("--out", type=click.Path(path_type=Path), default=Path("out"), show_default=True, help="Folder to write into.")
 @click.option("--json", "as_json", is_flag=True, help="Machine-readable result on standard output, and nothing else there.")
 @click.option("--jobs", type=click.IntRange(1, 64), default=1, show_default=True, help="Trusses to assess at the same time.")
-@click.option("--compare", "beside", metavar="FILE", type=click.Path(path_type=Path),
-              help="Forces of another analysis to compare with: CSV or XLSX.")
+@click.option("--compare", "beside", metavar="FILE", type=click.Path(path_type=Path), help="Forces of another analysis to compare with: CSV or XLSX.")
 @click.option("--quiet", is_flag=True, help="Print nothing but errors.")
 @_TEMPLATES
 def assess(project: Path, out: Path, as_json: bool, jobs: int, beside: Path | None, quiet: bool, templates: Path | None) -> None:

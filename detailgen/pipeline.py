@@ -1,10 +1,10 @@
 """THE one screen: the whole walk from the survey to the package, readable in five minutes.
 
-    project   = survey.read(path)                     words and numbers of the survey, every fault named at once
-    before    = assess_truss(truss)                   loads -> forces (or imported ones) -> checks -> findings with their cause
-    plan      = choose.plan(before)                   propose, solve as repaired, dimension, consequences back, until it stands still
-    marks     = register of identical parts over the whole project
-    folder    = drawings, cut files, solids, lists, report; read back by the checker; swapped in whole or not at all
+project   = survey.read(path)                     words and numbers of the survey, every fault named at once
+before    = assess_truss(truss)                   loads -> forces (or imported ones) -> checks -> findings with their cause
+plan      = choose.plan(before)                   propose, solve as repaired, dimension, consequences back, until it stands still
+marks     = register of identical parts over the whole project
+folder    = drawings, cut files, solids, lists, report; read back by the checker; swapped in whole or not at all
 """
 
 from __future__ import annotations

@@ -114,7 +114,7 @@ def bars_of(structure: Structure, index: Ints) -> Bars:
         for column in (2, 5):
             arm = offset[:, column // 3]
             shape[:, :, column] += shape[:, :, column - 1] * arm[:, :1] - shape[:, :, column - 2] * arm[:, 1:]
-        turns |= (np.abs(offset).max(axis=2) > ARM_NOISE * length[:, None])
+        turns |= np.abs(offset).max(axis=2) > ARM_NOISE * length[:, None]
     dofs = (3 * ends[:, :, None] + np.arange(3)).reshape(-1, 6)
     return Bars(index, ends, dofs, length, direction, offset, shape, stiffness, share, to_bar, turns, arms, soft)
 

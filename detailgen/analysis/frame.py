@@ -116,10 +116,17 @@ def _check(structure: Structure, cases: Sequence[LoadCase], active: Bools | None
         ("offset", structure.offset, (m, 2, 2)),
         ("fixed", structure.fixed, (n, 3)),
         *((("active", active, (m,)),) if active is not None else ()),
-        *((name, array, shape) for name, array, shape in (
-            ("shear", structure.shear, (m,)), ("slip", structure.slip, (m,)), ("support_spring", structure.support_spring, (n, 3)),
-            ("sense", structure.sense, (m,)), ("play", structure.play, (m,)),
-        ) if array is not None),
+        *(
+            (name, array, shape)
+            for name, array, shape in (
+                ("shear", structure.shear, (m,)),
+                ("slip", structure.slip, (m,)),
+                ("support_spring", structure.support_spring, (n, 3)),
+                ("sense", structure.sense, (m,)),
+                ("play", structure.play, (m,)),
+            )
+            if array is not None
+        ),
         *((f"{case.name}: nodal", case.nodal, (n, 3)) for case in cases),
         *((f"{case.name}: distributed", case.distributed, (m, 2)) for case in cases),
         *((f"{case.name}: strain", case.strain, (m,)) for case in cases),

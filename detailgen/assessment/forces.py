@@ -34,8 +34,6 @@ def weighted(forces: Forces, rows: Sequence[tuple[Combination, Sequence[tuple[in
     for k, (_, terms) in enumerate(rows):
         for index, weight in terms:
             weights[k, index] += weight
-    members = {
-        name: MemberForces(name, f.station, weights @ f.axial, weights @ f.shear, weights @ f.moment) for name, f in forces.members.items()
-    }
+    members = {name: MemberForces(name, f.station, weights @ f.axial, weights @ f.shear, weights @ f.moment) for name, f in forces.members.items()}
     strands = None if forces.strands is None else weights @ forces.strands
     return Forces(forces.structure, forces.stage, tuple(c for c, _ in rows), members, forces.source, strands)

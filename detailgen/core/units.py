@@ -106,7 +106,7 @@ def feet_inches(value_in: float, denominator: int = 16) -> str:
     sign = "-" if value_in < 0 and (feet or whole or part) else ""
     fraction = str(Fraction(part, denominator)) if part else ""
     inches = f"{whole} {fraction}".strip() if whole or feet or not part else fraction
-    return f'{sign}{feet}\'-{inches}"' if feet else f'{sign}{inches}"'
+    return f"{sign}{feet}'-{inches}\"" if feet else f'{sign}{inches}"'
 
 
 @dataclass(frozen=True)

@@ -60,7 +60,7 @@ def end_beyond(truss: Truss, member: str, joint: str) -> float:
 def into(truss: Truss, member: Member, joint: str) -> tuple[Point, Point]:
     """The work point of a member's end and the direction into the member there."""
     pairs = tuple(itertools.pairwise(member.joints))
-    a, b = (pairs[0] if joint == member.joints[0] else pairs[-1])
+    a, b = pairs[0] if joint == member.joints[0] else pairs[-1]
     (x0, y0), (x1, y1) = truss.joints[a], truss.joints[b]
     if joint != member.joints[0]:
         (x0, y0), (x1, y1) = (x1, y1), (x0, y0)

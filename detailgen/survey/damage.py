@@ -175,8 +175,7 @@ def damage_of(forms: list[DamageForm], members: Members, named: Named, site: Sit
     for form in forms:
         try:
             _entries(form, site)
-            one = (_at_connection(form, members, named, found, site) if form.kind in AT_CONNECTION
-                   else _on_member(form, members, site))
+            one = _at_connection(form, members, named, found, site) if form.kind in AT_CONNECTION else _on_member(form, members, site)
             found.damage.append(one)
         except Unusable:
             continue

@@ -211,8 +211,12 @@ def read_document(path: Path, text: str, report: Report) -> Table | None:
         return root
     if not report.problems:
         found = "nothing" if root is None or (isinstance(root, Text) and root.empty) or isinstance(root, Table) else "no table"
-        report.add(Node("", 0), found, "a project file with the sections project, standards, loads, types, trusses",
-                   f"Start from 'detailgen new {path.parent}'.")
+        report.add(
+            Node("", 0),
+            found,
+            "a project file with the sections project, standards, loads, types, trusses",
+            f"Start from 'detailgen new {path.parent}'.",
+        )
     return None
 
 

@@ -201,5 +201,3 @@ def fill(form: type[F], table: Table, report: Report) -> F:
     for name in failed:
         made.__dict__.pop(name, None)
     return made
-
-

@@ -86,7 +86,8 @@ class Standards(Form):
     wood: Words = Field(description="Standard for wood members and connections, for instance nds_2018.")
     loads: Words = Field(description="Standard for loads and combinations, for instance asce7_16.")
     method: Literal["allowable stress", "strength"] = Field(
-        default="allowable stress", description="By which method: allowable stress (ASD), or strength (LRFD). Allowable stress if not given.")
+        default="allowable stress", description="By which method: allowable stress (ASD), or strength (LRFD). Allowable stress if not given."
+    )
 
 
 class Drift(Form):
@@ -107,7 +108,8 @@ class GivenLoadForm(Form):
     name: Words = Field(description="Its name, for instance 'sliding from the north roof'.")
     kind: Literal["snow", "rain", "wind"] = Field(description="snow lies on the balanced snow; rain and wind stand alone.")
     points: list[tuple[Length, SignedAreaLoad]] = Field(
-        description="[x, load per horizontal area] from left to right, straight between; down is positive, uplift negative, nothing outside.")
+        description="[x, load per horizontal area] from left to right, straight between; down is positive, uplift negative, nothing outside."
+    )
     trusses: list[Words] = Field(default=[], description="Marks of the trusses that it concerns; all if not given.")
 
 
@@ -122,7 +124,8 @@ class Snow(Form):
     risk_category: Literal["I", "II", "III", "IV"] = Field(default="II", description="Risk category of the building. II if not given.")
     winter_wind: WinterWind | None = Field(default=None, description="Winter wind parameter of the site, for drifts where the standard asks for it.")
     left_eave: Literal["free", "near", "valley"] = Field(
-        default="free", description="free, near (another roof or the ground within 3 ft below), or valley (an adjoining barrel). free if not given.")
+        default="free", description="free, near (another roof or the ground within 3 ft below), or valley (an adjoining barrel). free if not given."
+    )
     right_eave: Literal["free", "near", "valley"] = Field(default="free", description="The same at the right end.")
     drifts: list[Drift] = Field(default=[], description="Higher roofs and parapets beside this roof.")
 
@@ -143,9 +146,11 @@ class LoadsForm(Form):
     ceiling_dead: AreaLoad | None = Field(default=None, description="Hung on the bottom chord. None if not given.")
     roof_live: AreaLoad = Field(description="Roof live load on the horizontal projection.")
     roof_live_reduction: YesNo = Field(
-        default=False, description="Reduce the roof live load by area and slope as the standard allows? no if not given.")
+        default=False, description="Reduce the roof live load by area and slope as the standard allows? no if not given."
+    )
     concentrated: PositiveForce | None = Field(
-        default=None, description="Load at any joint of the bottom chord, one at a time, beside the roof live load: 2000 lb over some occupancies.")
+        default=None, description="Load at any joint of the bottom chord, one at a time, beside the roof live load: 2000 lb over some occupancies."
+    )
     given: list[GivenLoadForm] = Field(default=[], description="Loads that you have worked out: sliding snow, ponding, wind uplift.")
     wood_weight: UnitWeight | None = Field(default=None, description="Unit weight of the wood; 35 pcf (5.5 kN/m3) if not given.")
     snow: Snow | Literal["none"] = Field(description="The site's snow, or the word none.")
@@ -187,11 +192,14 @@ class PlySize(Form):
     depth: PositiveLength | None = Field(default=None, description="Measured in the plane of the truss. With layers: their sum if not given.")
     layers: list[PositiveLength] | None = Field(default=None, description="Depths of planks stacked over the ply's depth, bottom first.")
     fastening: Literal["glued", "nailed", "bolted", "unknown"] | None = Field(
-        default=None, description="How the layers are joined; unknown if not given. Only glued layers act as one piece.")
+        default=None, description="How the layers are joined; unknown if not given. Only glued layers act as one piece."
+    )
     fastener_stiffness: Slip | None = Field(
-        default=None, description="Of nailed or bolted layers: load per slip of all fasteners at one place between two layers.")
+        default=None, description="Of nailed or bolted layers: load per slip of all fasteners at one place between two layers."
+    )
     fastener_spacing: PositiveLength | None = Field(
-        default=None, description="Of those places along the member. With both the layers act together in part.")
+        default=None, description="Of those places along the member. With both the layers act together in part."
+    )
     wood: WoodForm | None = Field(default=None, description="Wood of this ply, where it differs.")
 
 
@@ -225,7 +233,8 @@ class Chord(Form):
     wood: WoodForm | None = Field(default=None, description="Wood of this chord, where it differs.")
     bow: Length = Field(default=0.0, description="Measured bow out of the truss plane.")
     braces: Braced | list[Length] | None = Field(
-        default=None, description="Where it is held out of the truss plane between its ends: joints, none, every 24 in, or stations along the span.")
+        default=None, description="Where it is held out of the truss plane between its ends: joints, none, every 24 in, or stations along the span."
+    )
 
 
 class TopChord(Chord):
@@ -235,7 +244,8 @@ class TopChord(Chord):
     rise: PositiveLength | None = Field(default=None, description="Height of the centre line over the heels at midspan.")
     points: list[tuple[Coordinate, Coordinate]] | None = Field(default=None, description="Measured points [x, y] from the left heel, left to right.")
     pieces: Literal["curved", "straight"] | None = Field(
-        default=None, description="Is the wood between the joints curved or straight? Glulam counts as curved, sawn wood as straight, if not given.")
+        default=None, description="Is the wood between the joints curved or straight? Glulam counts as curved, sawn wood as straight, if not given."
+    )
 
 
 class Webs(Form):
@@ -246,9 +256,11 @@ class Webs(Form):
     wood: WoodForm | None = Field(default=None, description="Wood of these webs, where it differs.")
     bow: Length = Field(default=0.0, description="Measured bow out of the truss plane.")
     braces: Braced | list[Length] | None = Field(
-        default=None, description="Where held out of plane between the ends: none (if not given), every 48 in, or distances from the first joint.")
+        default=None, description="Where held out of plane between the ends: none (if not given), every 48 in, or distances from the first joint."
+    )
     carries: Literal["both", "tension", "compression"] = Field(
-        default="both", description="What the ends can pass on: tension (a rod), compression (a strut that only bears), or both, if not given.")
+        default="both", description="What the ends can pass on: tension (a rod), compression (a strut that only bears), or both, if not given."
+    )
 
 
 class BoltGroup(Form):
@@ -256,7 +268,8 @@ class BoltGroup(Form):
 
     diameter: PositiveLength = Field(description="Bolt diameter.")
     at: list[tuple[Coordinate, Coordinate]] = Field(
-        description="Each bolt as [along, across]: along from the joint's work point into the member, or from the cut of a splice; across upward.")
+        description="Each bolt as [along, across]: along from the joint's work point into the member, or from the cut of a splice; across upward."
+    )
     bending_yield: Stress = Field(default=45000.0, description="Bending yield strength of the bolts. 45000 psi if not given.")
 
 
@@ -340,12 +353,12 @@ class SupportsForm(Form):
 
     left: Literal["pin", "roller"] = Field(default="pin", description="pin if not given.")
     right: Literal["pin", "roller"] = Field(default="roller", description="roller if not given.")
-    wall_stiffness: Slip | None = Field(
-        default=None, description="Of the wall under the roller against thrust; it gives way freely if not given.")
+    wall_stiffness: Slip | None = Field(default=None, description="Of the wall under the roller against thrust; it gives way freely if not given.")
     left_offset: tuple[Coordinate, Coordinate] = Field(default=(0.0, 0.0), description="Bearing point [x, y] seen from the left heel's work point.")
     right_offset: tuple[Coordinate, Coordinate] = Field(default=(0.0, 0.0), description="Bearing point [x, y] seen from the right heel's work point.")
     left_settlement: tuple[Coordinate, Coordinate] = Field(
-        default=(0.0, 0.0), description="How far the left bearing has moved [x, y] since the truss was set; down is negative. None if not given.")
+        default=(0.0, 0.0), description="How far the left bearing has moved [x, y] since the truss was set; down is negative. None if not given."
+    )
     right_settlement: tuple[Coordinate, Coordinate] = Field(default=(0.0, 0.0), description="The same of the right bearing; x of a pin only.")
 
 
@@ -363,18 +376,21 @@ class TrussType(Form):
     panels: Panels | None = Field(default=None, description="Number of equal panels of the bottom chord.")
     panel_points: list[PositiveLength] | None = Field(default=None, description="Or the stations of the bottom joints between the heels.")
     top_points: Literal["above", "between"] | list[PositiveLength] | None = Field(
-        default=None, description="Top joints: above the bottom joints, between them, or stations along the span.")
+        default=None, description="Top joints: above the bottom joints, between them, or stations along the span."
+    )
     wood: WoodForm | None = Field(default=None, description="Wood of this type.")
     top_chord: TopChord = Field(description="The top chord.")
     bottom_chord: Chord = Field(description="The bottom chord.")
     webs: list[Webs] = Field(
-        description="Groups of webs. Joints are L0, L1 ... along the bottom (L0 and the last are the heels) and U1, U2 ... along the top.")
+        description="Groups of webs. Joints are L0, L1 ... along the bottom (L0 and the last are the heels) and U1, U2 ... along the top."
+    )
     connections: list[ConnectionForm] = Field(default=[], description="Bolted ends.")
     end_bearings: list[BearingForm] = Field(default=[], description="Ends that push on a shoe or on wood.")
     splices: list[SpliceForm] = Field(default=[], description="Butt joints of the chords' plies.")
     no_drill_zones: list[Zone] = Field(default=[], description="Where no new bolt may go.")
     purlins: Braced | list[Length] | None = Field(
-        default=None, description="Where purlins bring the roof's load: joints, every 24 in, or stations; all along the chord if not given.")
+        default=None, description="Where purlins bring the roof's load: joints, every 24 in, or stations; all along the chord if not given."
+    )
     purlin_height: Length = Field(default=0.0, description="Middle of a purlin above the chord's axis, at right angles to it. 0 if not given.")
     heel_room: HeelRoomForm | None = Field(default=None, description="Clear distance behind the bottom chord's ends; needed for strands.")
     supports: SupportsForm | None = Field(default=None, description="Bearings. Left pin, right roller at the work points if not given.")
@@ -401,7 +417,8 @@ class ForcesForm(Form):
 
     file: Words = Field(description="A table (CSV or XLSX) beside the project file.")
     durations: dict[str, Literal["permanent", "ten years", "snow", "construction", "wind", "impact"]] = Field(
-        default={}, description="For each combination of the file that this program does not know: its shortest load.")
+        default={}, description="For each combination of the file that this program does not know: its shortest load."
+    )
 
 
 class OverrideForm(Form):

@@ -189,8 +189,11 @@ def _splice(form: SpliceForm, type_form: TrussType, members: Members, named: Nam
     length = members.length(form.chord)
     semi = form.behaviour == "semi-rigid"
     if semi != (form.stiffness is not None):
-        found, allowed = ("nothing", "the stiffness of a semi-rigid splice, such as 900 kip-in/rad") if semi else (
-            f"a stiffness with '{form.behaviour}'", "a stiffness only with semi-rigid")
+        found, allowed = (
+            ("nothing", "the stiffness of a semi-rigid splice, such as 900 kip-in/rad")
+            if semi
+            else (f"a stiffness with '{form.behaviour}'", "a stiffness only with semi-rigid")
+        )
         site.report.add(form.place("stiffness"), found, allowed)
         raise Unusable("stiffness")
     name = form.name or f"{form.chord} {ply} at {site.units.write_length(x)}"

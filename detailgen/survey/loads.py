@@ -97,10 +97,16 @@ def loads_of(form: LoadsForm) -> Loads:
     snow = form.snow
     first: FirstDesign | None = form.original_design
     return Loads(
-        form.roof_dead, form.roof_dead_on, form.ceiling_dead or 0.0, form.wood_weight or 0.0, form.roof_live,
+        form.roof_dead,
+        form.roof_dead_on,
+        form.ceiling_dead or 0.0,
+        form.wood_weight or 0.0,
+        form.roof_live,
         _snow(snow) if isinstance(snow, Snow) else None,
         None if first is None else OriginalDesign(first.total, first.tension_stress or 0.0, first.source),
-        form.roof_live_reduction, form.concentrated or 0.0, tuple(GivenLoad(g.name, g.kind, tuple(g.points), tuple(g.trusses)) for g in form.given),
+        form.roof_live_reduction,
+        form.concentrated or 0.0,
+        tuple(GivenLoad(g.name, g.kind, tuple(g.points), tuple(g.trusses)) for g in form.given),
     )
 
 

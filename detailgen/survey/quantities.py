@@ -173,8 +173,11 @@ class Bracing(_Scalar):
 
     def schema(self) -> dict[str, Any]:
         length = str(Quantity("length").schema()["pattern"])
-        return {"type": "string", "pattern": f"^(joints|none|every {length.removeprefix('^').removesuffix('$')})$",
-                "examples": ["joints", "none", "every 24 in"]}
+        return {
+            "type": "string",
+            "pattern": f"^(joints|none|every {length.removeprefix('^').removesuffix('$')})$",
+            "examples": ["joints", "none", "every 24 in"],
+        }
 
 
 Length = Annotated[float, Quantity("length")]

@@ -209,12 +209,29 @@ class _Reader:
             raise AssertionError(f"truss {form.mark}: a part is missing and no problem says so")
         assert forces is None or isinstance(forces, ForceImport)
         made = Truss(
-            form.mark, form.type, form.bay, form.tributary_width, lines.span, dict(lines.joints), lines.bottom, lines.top, lines.arc, shape.curved,
+            form.mark,
+            form.type,
+            form.bay,
+            form.tributary_width,
+            lines.span,
+            dict(lines.joints),
+            lines.bottom,
+            lines.top,
+            lines.arc,
+            shape.curved,
             _sound(shape.members.found),
             tuple(marked_connection(c, found) for c in _sound(shape.named.connections)),
             tuple(marked_splice(s, found) for s in _sound(shape.named.splices)),
-            shape.supports, shape.zones, tuple(found.damage), forces, self.overrides(form), shape.bearings, shape.purlins, shape.purlin_height,
-            work=work, heel_room=shape.heel_room,
+            shape.supports,
+            shape.zones,
+            tuple(found.damage),
+            forces,
+            self.overrides(form),
+            shape.bearings,
+            shape.purlins,
+            shape.purlin_height,
+            work=work,
+            heel_room=shape.heel_room,
             bolts_from=form.bolts_from or (self.form.access.bolts_from if self.form.access else "near"),
         )
         return made, shape.assumptions
@@ -241,9 +258,25 @@ class _Reader:
 def _project(path: Path, info: ProjectInfo, form: ProjectFile, trusses: tuple[Truss, ...], assumptions: list[str]) -> Project:
     standards = form.standards
     return Project(
-        info.name, info.number, info.location, info.revision, info.date, SYSTEMS[info.units], info.code_path, info.view, info.grid,
-        standards.wood, standards.loads, loads_of(form.loads), trusses, tuple(dict.fromkeys(assumptions)), str(path.parent),
-        access=_access(form.access), modelling=modelling_of(form.analysis), stressing=_stressing(form.stressing), method=standards.method,
+        info.name,
+        info.number,
+        info.location,
+        info.revision,
+        info.date,
+        SYSTEMS[info.units],
+        info.code_path,
+        info.view,
+        info.grid,
+        standards.wood,
+        standards.loads,
+        loads_of(form.loads),
+        trusses,
+        tuple(dict.fromkeys(assumptions)),
+        str(path.parent),
+        access=_access(form.access),
+        modelling=modelling_of(form.analysis),
+        stressing=_stressing(form.stressing),
+        method=standards.method,
     )
 
 

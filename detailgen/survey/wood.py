@@ -182,7 +182,12 @@ def _sizes(plies: Plies | list[ListedPly], bare: Node, report: Report) -> list[t
 
 
 def plies_of(
-    plies: Plies | list[ListedPly], bare: Node, chain: Sequence[WoodForm | None], wood_place: Node, member: str, site: Site,
+    plies: Plies | list[ListedPly],
+    bare: Node,
+    chain: Sequence[WoodForm | None],
+    wood_place: Node,
+    member: str,
+    site: Site,
 ) -> tuple[Ply, ...]:
     """All plies of a member. Every faulty ply is reported before Unusable is raised."""
     out: list[Ply | None] = []

@@ -173,9 +173,7 @@ def tension_strengths(*, b: float, t: float, F_y: float, F_u: float, U: float, h
     """A plate of width b and thickness t (in) as a tension member by D2; ``net_hole`` is a hole's width in net area (in)."""
     yielding = strengths(R_n_yield(F_y, A_g(b, t)), "tension yield")
     rupture = strengths(R_n_rupture(F_u, A_e(A_n(b, t, holes, net_hole), U)), "tension rupture")
-    return TensionStrengths(
-        yielding.nominal, rupture.nominal, min(yielding.design, rupture.design), min(yielding.allowable, rupture.allowable)
-    )
+    return TensionStrengths(yielding.nominal, rupture.nominal, min(yielding.design, rupture.design), min(yielding.allowable, rupture.allowable))
 
 
 def block_shear_strengths(*, A_gv: float, A_nv: float, A_nt: float, F_y: float, F_u: float, U_bs: float) -> Strengths:

@@ -59,7 +59,7 @@ def bolt_hole_limits(D: Number) -> tuple[Number, Number]:
 
 
 def wood_kind(species: str) -> str:
-    """"softwood" or "hardwood"; a species that the table does not list counts as softwood, which asks for the longer end distance."""
+    """ "softwood" or "hardwood"; a species that the table does not list counts as softwood, which asks for the longer end distance."""
     table = read_table(TABLES, "bolt_wood_kinds")
     return next((str(row["kind"]) for row in table if row["species"] == species), "softwood")
 
@@ -219,5 +219,3 @@ def greatest_outer_rows(product: str, made: str, service: str, fastener: str = "
         raise NotCovered(f"no greatest distance of outer rows for {product}, {made} when made, {service} in service", "NDS 2018 12.5.1")
     row = min(rows, key=lambda r: float(r["greatest"]))
     return float(row["greatest"]), _cite(table, row)
-
-
