@@ -9,7 +9,7 @@ import numpy as np
 
 from detailgen.assessment.members import grade_of
 from detailgen.core.result import CheckResult
-from detailgen.core.tolerance import at_most, rounded_length, up_to_grid
+from detailgen.core.tolerance import at_most, down_to_grid, rounded_length, up_to_grid
 from detailgen.model.project import Member
 from detailgen.remedies.contract import Anchorage, Job
 from detailgen.remedies.posttension import parameters as p
@@ -60,8 +60,13 @@ class Pushed:
     durations: tuple[str, ...]
 
 
-def pads_of(chord: Member) -> tuple[Pad, ...]:
-    return tuple(Pad(q.name, q.z, rounded_length(q.thickness - PAD_LESS), rounded_length(q.depth - PAD_SHORTER)) for q in chord.plies)
+def pads_of(chord: Member, units: str = "US") -> tuple[Pad, ...]:
+    """A pad on each ply, on the shop's grid."""
+    grid = shop_grid(units)
+    return tuple(
+        Pad(q.name, q.z, down_to_grid(q.thickness - PAD_LESS, grid.holes), down_to_grid(q.depth - PAD_SHORTER, grid.plate_length))
+        for q in chord.plies
+    )
 
 
 def _half_middle(pads: Sequence[Pad]) -> float:
@@ -91,7 +96,7 @@ def bearing(job: Job, chord: Member, pads: Sequence[Pad], way: Way, pushed: Push
 
 def plate_for(job: Job, anchorage: Anchorage, chord: Member, way: Way, anchor: p.Anchor, pushed: Pushed) -> EndPlate | str:
     """The thinnest end plate that holds; why there is none, if there is none."""
-    pads, units = pads_of(chord), job.project.units
+    pads, units = pads_of(chord, job.project.units.name), job.project.units
     steel = plate_steel(p.PLATE_STEEL)
     width = up_to_grid(2 * (way.z + anchor.barrel / 2 + p.PLATE_OVER), shop_grid(units.name).plate_length)
     height = max(x.height for x in pads)
