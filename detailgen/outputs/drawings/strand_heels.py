@@ -19,6 +19,8 @@ from detailgen.outputs.drawings.sheets import Scale
 
 INSIDE = 40.0
 """Length of the chord that is shown (in)."""
+BEYOND_RIBS = 0.5
+"""From ribs that stand out beyond the barrels to the jack's body as it is drawn (in)."""
 OVER = 26.0
 """Height over the chord's axis that is shown (in)."""
 
@@ -124,7 +126,11 @@ def heel_view(package: Package, truss: Truss, plan: StressingPlan, detail: Detai
     reach = behind + tools.jack_length + tools.stroke
     if stressing:
         r = tools.jack_diameter / 2
-        canvas.draw(Polyline("temporary", _block(heel, behind, behind + tools.jack_length, top - r, top + r), True))
+        bars = [p for p in detail.parts if p.kind == BAR]
+        out = max([behind, *(p.placement.z + p.thickness + BEYOND_RIBS for p in bars if p.placement.z + p.thickness > behind)])
+        canvas.draw(Polyline("temporary", _block(heel, out, behind + tools.jack_length, top - r, top + r), True))
+        if out > behind:  # the nose reaches in between the ribs
+            canvas.draw(Polyline("temporary", _block(heel, behind, out, top - 0.4 * r, top + 0.4 * r), True))
         canvas.draw(Polyline("temporary", _block(heel, behind + tools.jack_length, reach, top - r, top + r), True))
     wall = heel.out(room, -depth / 2 - 6.0), heel.out(room, depth / 2 + 8.0)
     canvas.draw(Line("existing", *wall))

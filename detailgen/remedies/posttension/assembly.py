@@ -86,7 +86,10 @@ def _ribs(plate: EndPlate, at: float) -> tuple[list[Part], tuple[Weld, ...]]:
     for k, y in enumerate(ribs.at, start=1):
         bar = _steel(f"rib-{k}", f"rib {k} of the end plate", _box(plate.width, ribs.thickness), (), ribs.depth, Placement(0.0, y, at))
         bars.append(replace(bar, kind=BAR))
-    welds = tuple(Weld(k * plate.width / 6, y, "fillet", ribs.leg, "both") for k, y in zip((1, 2), ribs.at, strict=False))
+    welds = tuple(
+        Weld(rounded_length(k * plate.width / 6), rounded_length(y + way * ribs.thickness / 2), "fillet", ribs.leg, "both")
+        for k, way, y in zip((1, 2), (-1, 1), ribs.at, strict=True)
+    )
     return bars, welds
 
 

@@ -194,12 +194,13 @@ def _built(
     names, durations = [c.name for c in solved.forces.combinations], [c.duration for c in solved.forces.combinations]
     pushed = pushed_by(solved.forces.strands, names, durations, count * jack_of(forces))
     plates: list[EndPlate] = []
+    ribs = any(o.item == p.END_PLATE for o in truss.overrides)
     for side, seat in zip(SIDES, truss.seats, strict=True):
         off = pushed_off(seat, heel_forces(truss, solved.forces, side, seat.on), side, units)
         if off:
             return Miss(f"{name}: {off}", NO_PLATE)
         face = face_of(job, anchorage, truss, chord, side)
-        plate = face if isinstance(face, str) else plate_for(job, anchorage, chord, way, anchor, pushed, face)
+        plate = face if isinstance(face, str) else plate_for(job, anchorage, chord, way, anchor, pushed, face, ribs_wanted=ribs)
         if isinstance(plate, str):
             return Miss(f"{name}: {plate}", NO_PLATE)
         failing = next((r for r in sorted(plate.results, key=lambda r: -r.ratio) if not r.passes), None)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -67,9 +67,10 @@ def _half_middle(pads: Sequence[Pad]) -> float:
 
 
 def plate_for(
-    job: Job, anchorage: Anchorage, chord: Member, way: Way, anchor: p.Anchor, pushed: Pushed, face: Face | None = None,
+    job: Job, anchorage: Anchorage, chord: Member, way: Way, anchor: p.Anchor, pushed: Pushed, face: Face | None = None, *,
+    ribs_wanted: bool = False,
 ) -> EndPlate | str:  # fmt: skip
-    """The thinnest plain plate that holds, or the lightest with ribs where none does; why there is none, if there is none.
+    """The thinnest plain plate that holds, or the lightest with ribs where none does or where these are wanted; why there is none, if there is none.
 
     ``face``: what it presses on; the chord's end grain where nothing is said
     """
@@ -93,13 +94,14 @@ def plate_for(
     pressed = face.judged(pushed, way.height - face.middle)
     bare = max((r.ratio for r in face.bare(pushed, way.height - face.middle)), default=math.nan)
     pad = p.PAD[units.name]
-    nearest: list[CheckResult] = []
+    bent: list[CheckResult] = []
     for thickness in (*(t for t in plate_thicknesses(units.name) if t >= p.LEAST_PLATE), *p.HEAVY[units.name]):
         bent = list(anchorage.parts.overhang_checks(Overhang(thickness, spread, arm, steel.F_y, even=False), load))
-        nearest = [*bent, *barrel, *pressed]
-        if all(at_most(r.ratio, 1.0) for r in bent):
-            return EndPlate(width, height, thickness, pads, arm, spread, anchor.hole, steel.grade, tuple(nearest), pad, face.middle, None, bare)
-    plain = max(nearest, key=lambda r: r.ratio)
+        if not ribs_wanted and all(at_most(r.ratio, 1.0) for r in bent):
+            return EndPlate(
+                width, height, thickness, pads, arm, spread, anchor.hole, steel.grade, (*bent, *barrel, *pressed), pad, face.middle, None, bare
+            )
+    plain = max(bent, key=lambda r: r.ratio)
     worst = math.inf
     for thickness, ribs in _ribbed(units.name, way, anchor, heights, height, width):
         results = _rib_checks(anchorage, steel, thickness, ribs, way, anchor, heights, arm, height, pushed)
@@ -109,11 +111,10 @@ def plate_for(
         if all(r.passes for r in results):
             held = (*results, *barrel, *pressed)
             return EndPlate(width, height, thickness, pads, arm, spread, anchor.hole, steel.grade, held, pad, face.middle, ribs, bare)
-    ribbed = (
-        f"; with ribs welded on its least ratio is {worst:.2f}" if math.isfinite(worst) else "; ribs have no room on it over and under the barrels"
-    )
-    return (f"an end plate of {units.write_length(p.HEAVY[units.name][-1])} is not enough: {plain.ratio:.2f} in bending with the strands "
-            f"{units.write_length(arm)} outside of what bears{ribbed}; a channel, or a place nearer to the chord, is the engineer's")  # fmt: skip
+    ribbed = f"with ribs welded on its least ratio is {worst:.2f}" if math.isfinite(worst) else "ribs have no room over and under the barrels"
+    heaviest = units.write_length(p.HEAVY[units.name][-1])
+    return (f"an end plate of {heaviest} {'stands at' if ribs_wanted else 'is not enough:'} {plain.ratio:.2f} in bending with the strands "
+            f"{units.write_length(arm)} outside of what bears; {ribbed}; a channel, or a place nearer to the chord, is the engineer's")  # fmt: skip
 
 
 def _clear(anchor: p.Anchor, depth: float, leg: float) -> float:
@@ -148,8 +149,13 @@ def _rib_checks(
     bent = RibbedPlate(thickness, acting, arm, steel.F_y, len(ribs.at), ribs.thickness, ribs.depth)
     results = list(parts.ribbed_checks(bent, PartLoad("end plate with ribs", half, pushed.combinations, "strands")))
     lines = 2 * len(ribs.at)
-    weld = FilletWeld(ribs.leg, rounded_length(lines * arm), 0.0, p.RIB_ELECTRODE, min(ribs.thickness, thickness), math.inf, steel.F_y, steel.F_u)
-    results += parts.weld_checks(weld, PartLoad("fillets of the ribs", half * parts.seam(bent), pushed.combinations, "strands"))
+    seam = PartLoad("fillets of the ribs, each", half * parts.seam(bent) / lines, pushed.combinations, "strands")
+    thinner = min(ribs.thickness, thickness)
+    each = FilletWeld(ribs.leg, arm, 0.0, p.RIB_ELECTRODE, thinner, math.inf, steel.F_y, steel.F_u)
+    both = replace(each, thinner=min(thinner, ribs.thickness / 2))  # the fillets on both sides of a rib share its thickness
+    one, shared = list(parts.weld_checks(each, seam)), list(parts.weld_checks(both, seam))
+    larger = all(r.state is not State.CANNOT_BE_CHECKED for r in one) and max(r.ratio for r in shared) > max(r.ratio for r in one)
+    results += shared if larger else one
     low = ribs.at[0] + ribs.thickness / 2
     places = sorted(h - low for h in way.heights)  # from the lower rib's face
     reaction = sum(inner - x for x in places) / inner

@@ -72,6 +72,8 @@ LEAST_PLATE = 0.5
 PAD_LESS, PAD_SHORTER = 1 / 8, 1 / 4
 """A pad is so much narrower than its ply and so much lower (in): it never bears on what stands beside (ours)."""
 
+END_PLATE, RIBS = "end plate", "ribs"
+"""Item of a truss's overrides, and its value, for a plate with ribs where a plain one would do: lighter to lift behind a heel."""
 RIB_PLATES = {"US": (1.0, 1.25, 1.5), "SI": tuple(t * MM for t in (25, 30, 40))}
 RIB_THICKNESS = {"US": (1 / 2, 3 / 4, 1.0), "SI": tuple(t * MM for t in (12, 20, 25))}
 RIB_DEPTH = {"US": (2.0, 2.5, 3.0, 4.0, 5.0), "SI": tuple(t * MM for t in (50, 60, 80, 100, 120))}
