@@ -206,6 +206,14 @@ class Barrel:
 
 
 @dataclass(frozen=True)
+class Rod:
+    """A threaded rod that is pulled: its kind by the standard's table, diameter (in)."""
+
+    kind: str
+    diameter: float
+
+
+@dataclass(frozen=True)
 class Bracket:
     """A bracket bolted to a face and pulled along it at ``eccentricity`` from the face: bolt by its kind, lines of bolts along the pull (in)."""
 
@@ -235,3 +243,4 @@ class SteelPartStandard(Protocol):
 
     def barrel_checks(self, barrel: Barrel, load: PartLoad) -> Sequence[CheckResult]: ...
     def bracket_checks(self, bracket: Bracket, load: PartLoad) -> Sequence[CheckResult]: ...
+    def rod_checks(self, rod: Rod, load: PartLoad) -> Sequence[CheckResult]: ...

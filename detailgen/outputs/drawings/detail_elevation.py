@@ -220,6 +220,9 @@ def _across(scene: Scene, canvas: Canvas, line: float) -> None:
     column(canvas, chain(features, levels, canvas.units), line, side=-1)
 
 
+WHAT = {"strand": "strands", "anchor": "anchors, barrel and wedges", "rod": "ties", "nut": "nuts with washers"}
+
+
 def _bought_callouts(scene: Scene) -> list[Callout]:
     """Strands and anchors, which face the viewer, told once for each kind."""
     items, units = [], scene.package.project.units
@@ -227,7 +230,7 @@ def _bought_callouts(scene: Scene) -> list[Callout]:
         mine = sorted((p for p in scene.detail.bought if p.kind == kind), key=lambda p: (-p.placement.x, -p.placement.y))
         if mine:
             wide = geometry.box(mine[0])[2] - geometry.box(mine[0])[0]
-            what = "strands" if kind == "strand" else "anchors, barrel and wedges"
+            what = WHAT[kind]
             words = f"(N) {len(mine)} {what}, {length(wide, units)} dia, {mine[0].specification}"
             half = 0.35 * wide
             items.append(Callout(words, tuple((p.placement.x + half, p.placement.y + half) for p in mine)))

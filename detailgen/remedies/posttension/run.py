@@ -36,6 +36,8 @@ class Way:
     z: float
     held_off_by: str
     least_z: float  # as far as what holds it off asks for; z is on the shop's grid
+    tight: str = ""  # the end, left or right, short of which the strands stop at a bracket; "": they run from end to end
+    inboard: float = 0.0  # from that end's grain to the bracket's face under the barrels (in)
 
     @property
     def height(self) -> float:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TypeVar
 
 from detailgen.core.result import CheckResult
-from detailgen.standards.anchorage import Barrel, Bracket, FilletWeld, GrooveWeld, Overhang, PartLoad, RibbedPlate, SteelStrut
+from detailgen.standards.anchorage import Barrel, Bracket, FilletWeld, GrooveWeld, Overhang, PartLoad, RibbedPlate, Rod, SteelStrut
 from detailgen.standards.interface import ALLOWABLE_STRESS, METHODS, PlateLayouts, PlateRequest, PlateValues
 
 Part = TypeVar("Part")
@@ -96,6 +96,12 @@ class Aisc36016:
         from detailgen.standards.aisc360_16.part_checks import bracket_checks
 
         return self._service(bracket_checks, bracket, load)
+
+    def rod_checks(self, rod: Rod, load: PartLoad) -> Sequence[CheckResult]:
+        """One result per combination that pulls the rod."""
+        from detailgen.standards.aisc360_16.part_checks import rod_checks
+
+        return self._service(rod_checks, rod, load)
 
 
 STANDARD = Aisc36016()

@@ -13,13 +13,14 @@ from detailgen.core.result import CheckResult, State, cannot_be_checked
 from detailgen.core.tolerance import at_most, rounded
 from detailgen.standards.aisc360_16 import bolts, compression, groove_welds, plate_bending, struts, welds
 from detailgen.standards.aisc360_16.strength import DOCUMENT, M_allowable, Omega, R_allowable, elastic_modulus
-from detailgen.standards.anchorage import Barrel, Bracket, FilletWeld, GrooveWeld, Overhang, PartLoad, RibbedPlate, SteelStrut
+from detailgen.standards.anchorage import Barrel, Bracket, FilletWeld, GrooveWeld, Overhang, PartLoad, RibbedPlate, Rod, SteelStrut
 from detailgen.standards.interface import Floats, Ints
 
 STRUT, STRUT_BENT, OVERHANG = "strut in compression", "strut in compression and bending", "plate bent flat"
 RIBBED, RIBS_SHEAR = "plate with ribs, bent", "ribs in shear"
 WELD, GROOVE = "fillet weld", "groove weld"
 BEARING = "barrel on the plate"
+ROD = "threaded rod in tension"
 BOLT_SHEAR, BOLT_TENSION = "bolts of the bracket in shear", "bolts of the bracket in tension with shear"
 GIVEN = Cite("analysis", "force on the part")
 
@@ -177,3 +178,15 @@ def bracket_checks(bracket: Bracket, load: PartLoad) -> list[CheckResult]:
         return found
 
     return _checked(load, BOLT_SHEAR, np.flatnonzero(load.force), work)
+
+
+def rod_checks(rod: Rod, load: PartLoad) -> list[CheckResult]:
+    """J3.6: a threaded rod for every combination that pulls it (force above zero)."""
+
+    def work(counts: Ints) -> list[CheckResult]:
+        sheet = Calculation()
+        P = sheet.given("P", load.force[counts], "lb", GIVEN)
+        allowed = bolts.bolt_tension_allowable(rod.kind, rod.diameter, 0.0, sheet)
+        return _results(load, ROD, "J3.6", "lb", (P, np.asarray(allowed)), sheet, counts)
+
+    return _checked(load, ROD, np.flatnonzero(load.force > 0), work)
