@@ -94,6 +94,12 @@ def _access(rig: Rig, one: Repaired, tools: Stressing) -> Iterator[CheckResult]:
     room = one.before.truss.heel_room[0 if left else 1]
     behind = max(rig.bodies[b.key].high for b in barrels)
     where = rig.detail.key
+    if behind < 0:  # they stand inboard, on a bracket: the jack stands between it and the end plate
+        plates = [rig.bodies[q.key].low for q in rig.detail.parts if q.kind == "plate" and rig.bodies[q.key].low > behind]
+        yield fit_result(
+            where, "room between bracket and end plate for a jack with its ram out", tools.jack_length + tools.stroke, min(plates) - behind
+        )
+        return
     if (plan.stressing_end == "left") == left:
         yield fit_result(where, "room behind the end grain for a jack with its ram out", behind + tools.jack_length + tools.stroke, room)
         if plan.together:

@@ -21,9 +21,9 @@ from detailgen.remedies.posttension.bracket import Bracket, bracket_for, ways_to
 from detailgen.remedies.posttension.demand import Demand
 from detailgen.remedies.posttension.guides import Guides, guides_for
 from detailgen.remedies.posttension.heel import EndPlate, Pushed, fixed_room, jack_room, plate_for, pushed_by, stressing_end
-from detailgen.remedies.posttension.run import Way, ends_of, preferred, ways
+from detailgen.remedies.posttension.run import Way, as_wanted, ends_of, preferred, ways
 from detailgen.remedies.posttension.seats import face_of, pushed_off, words_of
-from detailgen.remedies.posttension.stressing import Wood, jack_of, least_jack, limits_of, one_sided_step, request_of
+from detailgen.remedies.posttension.stressing import Wood, jack_of, least_jack, limits_of, one_sided_step, request_of, wanted_jack
 from detailgen.remedies.posttension.ties import chord_as_felt, stiffness
 from detailgen.remedies.posttension.window import Window, greatest_force, least_force
 from detailgen.standards.anchorage import Strand, StressingForces, StressingRequest
@@ -121,6 +121,10 @@ def candidate(
         lacking = f"no place for a bracket with a jack beside the chord within {units.write_length(p.FARTHEST)} of the {tight} end"
     else:
         free = ways(truss, chord, count // 2, anchor, p.OFF[units.name])
+        wanted = as_wanted(truss, free, units)
+        if isinstance(wanted, str):
+            return Miss(f"{name}: {wanted}", NO_HEIGHT)
+        free = wanted
         lacking = f"{count // 2} anchors over one another, {p.APART:g} in. apart, do not stand on a chord this low"
     if not free:
         return Miss(f"{name}: {lacking}", NO_HEIGHT)
@@ -222,7 +226,11 @@ def _built(
     step_checks: tuple[CheckResult, ...] = ()
     for _ in range(3):  # the force decides the steps in which it may be put on, and these decide a little of it
         request = request_of(strand, count, length, 0.0, felt, tools, step)
-        forces = least_jack(anchorage, request, window.least.force, limits["least at lock-off"].force, p.STEP[units.name])
+        forces = (
+            wanted_jack(anchorage, request, window.least.force, limits["least at lock-off"].force, tools.force)
+            if tools.force
+            else least_jack(anchorage, request, window.least.force, limits["least at lock-off"].force, p.STEP[units.name])
+        )
         if isinstance(forces, str):
             return Miss(f"{name}: {forces}", NO_FORCE)
         before, jack = (step, jack), jack_of(forces)
@@ -253,7 +261,7 @@ def _built(
         bracket = guessed
     guides = guides_for(job, truss, chord, way, anchor, locked, bracket.reach(truss, chord) if bracket is not None else None)
     if isinstance(guides, str):
-        return Miss(f"{name}: {guides}", NO_GUIDES)
+        return Miss(f"{name}: {guides} (strands {units.write_length(way.z)} from the truss's plane, held off by {way.held_off_by})", NO_GUIDES)
     run = replace(
         _run(truss, chord, strand, count, way, start.faces, bracket), locked=locked, lasting=lasting, jacked=count * jack,
         guides=tuple(sorted((*guides.at, *(bracket.columns(truss, chord) if bracket is not None else ())))), guide_bolts=guides.bolts,
