@@ -76,6 +76,7 @@ class Placement:
 
 STRANDS = "posttension"
 """The remedy whose details belong to a whole chord."""
+BAR = "bar"
 BOUGHT = ("strand", "anchor", "rod", "nut")
 """Kinds of parts that are bought as they are: strand and its anchors; threaded rod, cut to length, and its nuts with their washers."""
 THREADED = ("strand", "rod")
@@ -94,8 +95,8 @@ class Timber:
 
 @dataclass(frozen=True)
 class Part:
-    """One piece. ``kind``: plate, filler, block, sister, ply, or one of ``BOUGHT``. ``grain`` is the angle (rad) of the grain to the part's x axis;
-    nan for steel.
+    """One piece. ``kind``: plate, bar (a flat bar on edge, sawn to length), filler, block, sister, ply, or one of ``BOUGHT``. ``grain``
+    is the angle (rad) of the grain to the part's x axis; nan for steel.
 
     ``key`` is unique in its detail; marks come later from the register of the whole project. ``existing`` parts are drawn light.
     """

@@ -144,7 +144,8 @@ def test_what_the_whole_chord_gives_is_lost_over_the_strands_alone() -> None:
 
 
 def test_ram_travels_the_chord_and_the_ties_besides_the_strand(one) -> None:
-    """Mean force along the run (K = 0.002 per foot); chord of 2 x 3 x 11-1/2 in., E 1,600 ksi, whole between the end plates; ties 20.5 kip on two rods."""
+    """Mean force along the run (K = 0.002 per foot); chord of 2 x 3 x 11-1/2 in., E 1,600 ksi, whole between the end plates; ties 20.5 kip on two
+    rods."""
     plan = one.stressing
     assert plan is not None
     assert plan.bracket is not None
@@ -214,7 +215,8 @@ def test_the_tight_heel_may_be_the_other_one() -> None:
 
 @pytest.mark.parametrize(("room", "enough"), [((5.25, 11.875), True), ((5.0, 20.0), False), ((6.0, 11.75), False)])
 def test_a_bracket_asks_for_room_of_its_own(room: tuple[float, float], enough: bool) -> None:
-    """Pad and plate 1-7/8 in., washer and nut 29/32, a second nut and 1/4 in. of thread, fingers 1-1/2 in.: 5.28 in.; anchors 11-7/8 in. at the other."""
+    """Pad and plate 1-7/8 in., washer and nut 29/32, a second nut and 1/4 in. of thread, fingers 1-1/2 in.: 5.28 in.; anchors 11-7/8 in. at the
+    other."""
     behind = 1.875 + 5 / 32 + 0.75 + 1.0 + 1.5
     assert (room[0] >= behind - 0.05) is (room[0] > 5.0)
     answer = asked(replace(granary(), heel_room=(room[0] + (0.05 if enough else 0.0), room[1])))

@@ -19,7 +19,7 @@ from detailgen.remedies import usual
 from detailgen.remedies.contract import Anchorage, Job
 from detailgen.remedies.posttension import parameters as p
 from detailgen.remedies.posttension.guides import FROM_BOLT, over_bolts
-from detailgen.remedies.posttension.heel import PAD_SHORTER, EndPlate, Pushed, plate_for
+from detailgen.remedies.posttension.heel import EndPlate, Pushed, plate_for
 from detailgen.remedies.posttension.run import Way, ends_of, obstacles
 from detailgen.remedies.posttension.ties import Ties, apart, smallest
 from detailgen.standards import anchorage as steel
@@ -160,7 +160,7 @@ def ways_to_bracket(
     length = truss.span + sum(ends_of(truss, chord))
     beyond = apart(tools.jack_diameter, size)
     reach = (per_face - 1) * p.APART / 2
-    most = (depth - PAD_SHORTER) / 2 - size.washer / 2 - reach - beyond  # washers stay whole on the end plate
+    most = (depth - p.PAD_SHORTER) / 2 - size.washer / 2 - reach - beyond  # washers stay whole on the end plate
     if most < -1e-9:
         return []
     jack, sheath, tie = tools.jack_diameter / 2, anchor.sheath / 2, size.diameter / 2

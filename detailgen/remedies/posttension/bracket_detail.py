@@ -29,7 +29,7 @@ def tied_heel(
     left, plate, way, ties, head = bracket.left, bracket.plate, bracket.way, bracket.ties, bracket.head
     side = "left" if left else "right"
     back = -rounded_length(way.inboard + head.thickness)  # z of the heads' face away from the heel
-    parts = pads_and_ends(chord, plate, left, rounded_length(SHOWN - back))
+    parts = pads_and_ends(truss, chord, plate, left, rounded_length(SHOWN - back))
     rods = [(s * way.z, h) for s in (-1, 1) for h in ties.heights]
     holes = [Hole(x, y, ties.size.hole, f"rod {ties.size.diameter:g} in") for x, y in rods]
     parts.append(steel("end-plate", "end plate", box(plate.width, plate.height), holes, plate.thickness, Placement(0.0, 0.0, plate.pad)))

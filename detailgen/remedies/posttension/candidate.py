@@ -13,15 +13,17 @@ from detailgen.analysis.build import panels
 from detailgen.assessment.members import grade_of, place_name
 from detailgen.core.result import CheckResult
 from detailgen.core.tolerance import at_most, rounded, rounded_length
-from detailgen.model.project import Member, Strands, Truss
+from detailgen.model.heels import SIDES, heel_forces
+from detailgen.model.project import END_GRAIN, Member, Strands, Truss
 from detailgen.remedies.contract import Anchorage, Job, Solved
 from detailgen.remedies.posttension import parameters as p
 from detailgen.remedies.posttension.bracket import Bracket, bracket_for, ways_to_bracket
 from detailgen.remedies.posttension.demand import Demand
 from detailgen.remedies.posttension.guides import Guides, guides_for
-from detailgen.remedies.posttension.heel import EndPlate, fixed_room, jack_room, plate_for, pushed_by, stressing_end
-from detailgen.remedies.posttension.run import Way, ends_of, preferred, ways
-from detailgen.remedies.posttension.stressing import Wood, jack_of, least_jack, limits_of, one_sided_step, request_of
+from detailgen.remedies.posttension.heel import EndPlate, Pushed, fixed_room, jack_room, plate_for, pushed_by, stressing_end
+from detailgen.remedies.posttension.run import Way, as_wanted, ends_of, preferred, ways
+from detailgen.remedies.posttension.seats import face_of, pushed_off, words_of
+from detailgen.remedies.posttension.stressing import Wood, jack_of, least_jack, limits_of, one_sided_step, request_of, wanted_jack
 from detailgen.remedies.posttension.ties import chord_as_felt, smallest, stiffness
 from detailgen.remedies.posttension.window import Window, greatest_force, least_force
 from detailgen.standards.anchorage import Strand, StressingForces, StressingRequest
@@ -42,7 +44,7 @@ class Candidate:
     request: StressingRequest
     forces: StressingForces
     guides: Guides
-    plate: EndPlate
+    plates: tuple[EndPlate, EndPlate]  # left, right
     run: Strands
     solved: Solved
     dead_tension: float
@@ -57,8 +59,13 @@ class Candidate:
     def jack(self) -> float:
         return jack_of(self.forces)
 
+    @property
+    def plate(self) -> EndPlate:
+        """That of an end at which barrels stand on it; the left one where they do so at both."""
+        return self.plates[1 if self.way.tight == "left" else 0]
+
     def plate_at(self, side: str) -> EndPlate:
-        return self.bracket.plate if self.bracket is not None and self.way.tight == side else self.plate
+        return self.plates[SIDES.index(side)]
 
 
 @dataclass(frozen=True)
@@ -117,9 +124,21 @@ def candidate(
         lacking = f"no place for a bracket with a jack beside the chord within {units.write_length(p.FARTHEST)} of the {tight} end"
     else:
         free = ways(truss, chord, count // 2, anchor, p.OFF[units.name])
+        wanted = as_wanted(truss, free, units)
+        if isinstance(wanted, str):
+            return Miss(f"{name}: {wanted}", NO_HEIGHT)
+        free = wanted
         lacking = f"{count // 2} anchors over one another, {p.APART:g} in. apart, do not stand on a chord this low"
     if not free:
         return Miss(f"{name}: {lacking}", NO_HEIGHT)
+    if any(s.on != END_GRAIN for s in truss.seats):
+        where = " and ".join(dict.fromkeys(words_of(s) for s in truss.seats if s.on != END_GRAIN))
+        if anchored == p.BRACKET:
+            return Miss(f"{name}: ties of a bracket bring its force to an end plate on end grain; here strands push on {where}", NO_HEIGHT)
+        free = [w for w in free if abs(w.height) < 1e-6]
+        if not free:
+            return Miss(f"{name}: strands that push on {where} must have their middle on the chord's axis, or they would turn the heel's bolts; "
+                        "they find no way there", NO_HEIGHT)  # fmt: skip
     most = count * limits_of(anchorage, strand)["after seating"].force
     tried = []
     for way in preferred(free):
@@ -139,7 +158,7 @@ def candidate(
             if isinstance(found, Miss):
                 misses.append(found)
                 break
-            faces = found.plate_at("left").face, found.plate_at("right").face
+            faces = found.plates[0].face, found.plates[1].face
             same = [found.bracket.sizes if found.bracket else (), start.bracket.sizes if start.bracket else ()]
             if max(abs(a - b) for a, b in zip(faces, start.faces, strict=True)) < 1e-9 and same[0] == same[1]:
                 return found
@@ -161,22 +180,29 @@ def _short(window: Window) -> float:
     return window.least.force - window.greatest.force if math.isfinite(window.least.force) else 1e8 - window.greatest.force
 
 
+def ends_beyond(truss: Truss, chord: Member, faces: tuple[float, float]) -> tuple[float, float]:
+    """How far the outer faces of the steel at the ends stand beyond the work points (in). ``faces``: of the plates, from what they press on."""
+    left, right = (end + seat.face + face for end, seat, face in zip(ends_of(truss, chord), truss.seats, faces, strict=True))
+    return left, right
+
+
 def _run(
     truss: Truss, chord: Member, strand: Strand, count: int, way: Way, faces: tuple[float, float], bracket: Bracket | None = None,
 ) -> Strands:  # fmt: skip
-    """``faces``: thickness of the steel on the left and the right end grain (in)."""
+    """``faces``: thickness of the steel on what is pressed on at the left and the right end (in)."""
     whole, free = _lengths(truss, chord, way, faces)
-    left, right = ends_of(truss, chord)
     weight, area = count * strand.weight * free / 12, count * strand.area
     if bracket is not None:
         area = stiffness(area, strand, free, whole, bracket.ties)
         weight += bracket.weight
-    return Strands("strands", chord.name, count, area, strand.modulus, way.height, (left + faces[0], right + faces[1]), 0.0, 0.0, weight=weight)
+    return Strands(
+        "strands", chord.name, count, area, strand.modulus, way.height, ends_beyond(truss, chord, faces), 0.0, 0.0, weight=weight, seats=truss.seats,
+    )  # fmt: skip
 
 
 def _lengths(truss: Truss, chord: Member, way: Way, faces: tuple[float, float]) -> tuple[float, float]:
     """From outer face to outer face of the steel on both ends, and of strand between its grips (in)."""
-    whole = truss.span + sum(ends_of(truss, chord)) + sum(faces)
+    whole = truss.span + sum(ends_beyond(truss, chord, faces))
     return whole, whole - (way.inboard + faces[0 if way.tight == "left" else 1] if way.tight else 0.0)
 
 
@@ -203,7 +229,11 @@ def _built(
     step_checks: tuple[CheckResult, ...] = ()
     for _ in range(3):  # the force decides the steps in which it may be put on, and these decide a little of it
         request = request_of(strand, count, length, 0.0, felt, tools, step)
-        forces = least_jack(anchorage, request, window.least.force, limits["least at lock-off"].force, p.STEP[units.name])
+        forces = (
+            wanted_jack(anchorage, request, window.least.force, limits["least at lock-off"].force, tools.force)
+            if tools.force
+            else least_jack(anchorage, request, window.least.force, limits["least at lock-off"].force, p.STEP[units.name])
+        )
         if isinstance(forces, str):
             return Miss(f"{name}: {forces}", NO_FORCE)
         before, jack = (step, jack), jack_of(forces)
@@ -234,7 +264,7 @@ def _built(
         bracket = guessed
     guides = guides_for(job, truss, chord, way, anchor, locked, bracket.reach(truss, chord) if bracket is not None else None)
     if isinstance(guides, str):
-        return Miss(f"{name}: {guides}", NO_GUIDES)
+        return Miss(f"{name}: {guides} (strands {units.write_length(way.z)} from the truss's plane, held off by {way.held_off_by})", NO_GUIDES)
     run = replace(
         _run(truss, chord, strand, count, way, start.faces, bracket), locked=locked, lasting=lasting, jacked=count * jack,
         guides=tuple(sorted((*guides.at, *(bracket.columns(truss, chord) if bracket is not None else ())))), guide_bolts=guides.bolts,
@@ -243,36 +273,62 @@ def _built(
     assert solved.forces.strands is not None
     names, durations = [c.name for c in solved.forces.combinations], [c.duration for c in solved.forces.combinations]
     pushed = pushed_by(solved.forces.strands, names, durations, count * jack)
-    plate = plate_for(job, anchorage, chord, way, anchor, pushed)
-    if isinstance(plate, str):
-        return Miss(f"{name}: {plate}", NO_PLATE)
+    pressed = _end_plates(job, anchorage, truss, chord, way, anchor, pushed, solved)
+    if isinstance(pressed, str):
+        return Miss(f"{name}: {pressed}", NO_PLATE)
+    plates = pressed
     if way.tight:
-        gives = count * jack * (way.inboard + plate.face) / (wood.modulus * wood.area)
+        k = SIDES.index(way.tight)
+        gives = count * jack * (way.inboard + plates[k].face) / (wood.modulus * wood.area)
         sized = bracket_for(job, anchorage, chord, way, anchor, pushed, jack, gives)
         if isinstance(sized, str):
             return Miss(f"{name}: {sized}", NO_PLATE)
         bracket = sized
-    found = _ends(job, truss, way, anchor, plate, bracket, cored)
+    found = _ends(job, truss, way, anchor, plates, bracket, cored)
     if isinstance(found, str):
         return Miss(f"{name}: {found}", NO_ROOM)
     end, core = found
+    if bracket is not None:
+        plates = (bracket.plate, plates[1]) if bracket.left else (plates[0], bracket.plate)
     for place in solved.check([place_name(chord, pair) for pair in panels(chord)]):
         worst = place.worst
         if place.kind == "member" and worst is not None and not at_most(worst.ratio, 1.0):
             return Miss(f"{name} at {units.write_force(locked)}: {place.name} stands at {worst.ratio:.2f} under {worst.combination} ({worst.check})",
                         STILL_FAILS, worst.ratio)  # fmt: skip
     return Candidate(
-        strand, count, anchor, way, window, request, forces, guides, plate, run, solved, demand.dead_tension, step, step_checks, end, wood, bracket,
+        strand, count, anchor, way, window, request, forces, guides, plates, run, solved, demand.dead_tension, step, step_checks, end, wood, bracket,
         core,
     )  # fmt: skip
 
 
+def _end_plates(
+    job: Job, anchorage: Anchorage, truss: Truss, chord: Member, way: Way, anchor: p.Anchor, pushed: Pushed, solved: Solved,
+) -> tuple[EndPlate, EndPlate] | str:  # fmt: skip
+    """The plate at each heel, on what it presses on there; why one cannot be, with its numbers."""
+    ribs, units = any(o.item == p.END_PLATE for o in truss.overrides), job.project.units
+    plates: list[EndPlate] = []
+    for side, seat in zip(SIDES, truss.seats, strict=True):
+        off = pushed_off(seat, heel_forces(truss, solved.forces, side, seat.on), side, units)
+        face = off or face_of(job, anchorage, truss, chord, side)
+        plate = face if isinstance(face, str) else plate_for(job, anchorage, chord, way, anchor, pushed, face, ribs_wanted=ribs)
+        if isinstance(plate, str):
+            return plate
+        failing = next((r for r in sorted(plate.results, key=lambda r: -r.ratio) if not r.passes), None)
+        if failing is not None:
+            said = failing.missing or f"{failing.ratio:.2f} under {failing.combination}"
+            return f"{failing.where}, {failing.check}: {said}"
+        plates.append(plate)
+    return plates[0], plates[1]
+
+
 def _ends(
-    job: Job, truss: Truss, way: Way, anchor: p.Anchor, plate: EndPlate, bracket: Bracket | None, cored: bool,
+    job: Job, truss: Truss, way: Way, anchor: p.Anchor, plates: tuple[EndPlate, EndPlate], bracket: Bracket | None, cored: bool,
 ) -> tuple[str, Core | None] | str:  # fmt: skip
     """The heel at which strands are pulled, and what must be cored for it; what stands in the way, with its numbers."""
     tools, units, room = job.project.stressing, job.project.units, truss.heel_room
-    needs, fixed = jack_room(plate, anchor, tools.jack_length, tools.stroke), fixed_room(plate, anchor)
+    both = list(zip(plates, truss.seats, strict=True))
+    needs = max(jack_room(q, anchor, tools.jack_length, tools.stroke) + s.face for q, s in both)
+    fixed = max(fixed_room(q, anchor) + s.face for q, s in both)
     if bracket is not None:
         mine, other = room if bracket.left else (room[1], room[0])
         if mine < bracket.behind - 1e-6 or other < fixed - 1e-6:

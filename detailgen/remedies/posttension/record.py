@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 from detailgen.core.result import CheckResult
@@ -17,6 +18,7 @@ from detailgen.remedies.posttension.bracket_detail import base_detail, tied_heel
 from detailgen.remedies.posttension.candidate import Candidate
 from detailgen.remedies.posttension.heel import EndPlate, fixed_room, jack_room
 from detailgen.remedies.posttension.run import ends_of
+from detailgen.remedies.posttension.seats import heel_words, words_of
 from detailgen.remedies.posttension.stressing import forces_told, labels, lift_offs, steps_of, strand_checks
 from detailgen.remedies.posttension.ties import FACES
 
@@ -25,7 +27,8 @@ def repair_of(job: Job, anchorage: Anchorage, truss: Truss, site: Site, chord: M
     units = job.project.units
     plan = _plan(job, anchorage, truss, chord, c)
     strand_results = strand_checks(anchorage, c.strand, c.forces, c.solved.forces, c.count)
-    steel = (*c.plate.results, *((*c.bracket.plate.results, *c.bracket.results) if c.bracket is not None else ()))
+    steel = c.plates[0].results if c.plates[0] == c.plates[1] else (*c.plates[0].results, *c.plates[1].results)
+    steel = (*steel, *(c.bracket.results if c.bracket is not None else ()))
     results = (*strand_results, *steel, *c.guides.checks, *(c.step_checks if c.step else ()))
     first, *others = _details(job, truss, site, chord, c, (*strand_results, *steel))
     write = units.write_force
@@ -41,19 +44,19 @@ def repair_of(job: Job, anchorage: Anchorage, truss: Truss, site: Site, chord: M
                if c.way.height else "on the chord's axis",
         "off the truss's plane": f"{units.write_length(c.way.z)} (held off by {c.way.held_off_by})",
         "guides": f"{len(c.guides.at)}, at most {units.write_length(c.guides.spacing)} apart",
-        **_steel_words(job, c),
+        **_steel_words(job, truss, c),
         "chord under dead load": f"{write(c.dead_tension)} tension before, {write(abs(c.dead_tension - c.run.locked))} "
                                  f"{'tension' if c.dead_tension > c.run.locked else 'compression'} at lock-off",
         "stressed at": _stressed_at(job, c),
-        "heel bolts": "keep the whole thrust: the plates press on end grain",
+        **heel_words(truss, c.solved.forces, units),
     }  # fmt: skip
     title = f"Post-tensioning, {c.count} strands {c.strand.size}"
     intervention = Intervention(site.key, "posttension", site.truss, title, site.because, parameters, rivals)
-    sizes = {"strands": float(c.count), "diameter": c.strand.diameter, "jack": c.jack, "plate": c.plate.thickness}
+    sizes = {"strands": float(c.count), "diameter": c.strand.diameter, "jack": c.jack, "plate": min(q.thickness for q in c.plates)}
     return Repair(site, replace(truss, strands=c.run), intervention, first, sizes, results, "", 0.0, tuple(others), plan)
 
 
-def _steel_words(job: Job, c: Candidate) -> dict[str, str]:
+def _steel_words(job: Job, truss: Truss, c: Candidate) -> dict[str, str]:
     """End plates, and what stands inboard of a tight heel."""
     write = job.project.units.write_length
 
@@ -61,7 +64,7 @@ def _steel_words(job: Job, c: Candidate) -> dict[str, str]:
         return " x ".join(write(v) for v in (plate.thickness, plate.height, plate.width)) + f", {plate.steel}"
 
     if c.bracket is None:
-        return {"end plates": size(c.plate)}
+        return _end_plates(job, truss, c)
     b = c.bracket
     return {
         "end plates": f"{size(b.plate)} at the {c.way.tight} end, {size(c.plate)} at the other",
@@ -84,6 +87,29 @@ def _stressed_at(job: Job, c: Candidate) -> str:
             f"{c.core.side} heel")  # fmt: skip
 
 
+def _end_plates(job: Job, truss: Truss, c: Candidate) -> dict[str, str]:
+    """The plate at each heel and what it presses on, told once where both are alike."""
+    units = job.project.units
+    told = []
+    for plate, seat in zip(c.plates, truss.seats, strict=True):
+        size = " x ".join(units.write_length(v) for v in (plate.thickness, plate.height, plate.width))
+        words = f"{size}, {plate.steel}, on {words_of(seat)}"
+        if plate.ribs is not None:
+            bar = " x ".join(units.write_length(v) for v in (plate.ribs.thickness, plate.ribs.depth))
+            words += f"; {len(plate.ribs.at)} ribs {bar} on edge, fillets {units.write_length(plate.ribs.leg)} along both sides of each"
+        told.append(words)
+    found = {"end plates": told[0]} if told[0] == told[1] else {"left end plate": told[0], "right end plate": told[1]}
+    worst = max((q.bare for q in c.plates if not math.isnan(q.bare)), default=math.nan)
+    pressed = max((r for q in c.plates for r in q.results if r.check == "end bearing"), key=lambda r: r.ratio, default=None)
+    if pressed is not None:
+        needs = "so a rigid steel plate must spread the force" if worst > 1.0 else "so no steel would have to spread the force"
+        found["end grain"] = (
+            f"{pressed.where} stands at {pressed.ratio:.2f} under {pressed.combination}; against three quarters of its value, from where on steel "
+            f"must lie between (NDS 3.10.1.3), at {worst:.2f}, {needs}; steel pads of {units.write_length(c.plates[0].pad)} lie there"
+        )
+    return found
+
+
 def _tails(job: Job, c: Candidate) -> tuple[float, float]:
     """Strand beyond the barrel at the stressing end while it is pulled, and at the fixed end (in)."""
     return job.project.stressing.jack_length + p.SPARE_TAIL, p.FIXED_TAIL
@@ -103,8 +129,8 @@ def _details(job: Job, truss: Truss, site: Site, chord: Member, c: Candidate, re
             found.append(tied_heel(key, site, truss, chord, c.bracket, c.anchor, c.strand.diameter, whys, own, station, units))
         else:
             found.append(heel_detail(
-                key, site, truss, chord, name == "left", c.plate, c.way, c.anchor, c.strand.diameter, p.TAIL_LEFT if here else p.FIXED_TAIL, here,
-                whys, own, station, units,
+                key, site, truss, chord, name == "left", c.plate_at(name), c.way, c.anchor, c.strand.diameter,
+                p.TAIL_LEFT if here else p.FIXED_TAIL, here, whys, own, station, units,
             ))  # fmt: skip
     found.append(guide_detail(f"{site.key}-guide", site, chord, c.guides, c.way, c.anchor, units))
     if c.bracket is not None:
@@ -127,7 +153,8 @@ def _whys(job: Job, truss: Truss, c: Candidate, side: str) -> list[Why]:
             Why("tie over the strand", "half of the jack, half of a tie", tools.jack_diameter / 2 + c.bracket.ties.size.diameter / 2,
                 apart_ties, p.OURS), *over,
         ]  # fmt: skip
-    needs = jack_room(c.plate, c.anchor, tools.jack_length, tools.stroke) if here else fixed_room(c.plate, c.anchor)
+    plate, seat = c.plate_at(side), truss.seats[0 if side == "left" else 1]
+    needs = seat.face + (jack_room(plate, c.anchor, tools.jack_length, tools.stroke) if here else fixed_room(plate, c.anchor))
     what = "plate, barrel, jack with its ram out, a hand" if here else "plate, barrel, tail, a hand"
     if c.core is not None and c.core.side == side:
         what, room = f"{what}; by coring", c.core.room
@@ -138,12 +165,11 @@ def _plan(job: Job, anchorage: Anchorage, truss: Truss, chord: Member, c: Candid
     tools = job.project.stressing
     names = labels(c.count, c.way.heights)
     tail, fixed = _tails(job, c)
-    left, right = ends_of(truss, chord)
     height = {f"{side} {k + 1}": h for side in ("near", "far") for k, h in enumerate(c.way.heights)}
     pieces = tuple(
         StrandPiece(n, c.strand.size, n.split()[0], height[n], c.request.length, tail + c.anchor.length, fixed + c.anchor.length) for n in names
     )
-    length = c.request.length if c.bracket is None else truss.span + left + right + c.plate.face + c.bracket.plate.face
+    length = c.request.length if c.bracket is None else truss.span + sum(c.run.overrun)
     shortening = c.count * c.jack * length / (c.wood.area * c.wood.modulus)
     moves = c.run.locked * truss.span / (c.wood.area * c.wood.modulus)
     together = c.step <= 0.0
@@ -155,7 +181,7 @@ def _plan(job: Job, anchorage: Anchorage, truss: Truss, chord: Member, c: Candid
         "An elongation beyond its limits: stop, lock nothing more. Look at guides, bearings, gauge and scale; let down; ask the engineer.",
         "Butt joints of the chord are closed and shimmed tight before the first pull.",
     )  # fmt: skip
-    ends = -left - c.plate_at("left").face, truss.span + right + c.plate_at("right").face
+    ends = -c.run.overrun[0], truss.span + c.run.overrun[1]
     bracket = _bracket_plan(truss, chord, c, ends)
     if bracket is not None:
         ends = (bracket.face, ends[1]) if bracket.side == "left" else (ends[0], bracket.face)
@@ -174,7 +200,8 @@ def _plan(job: Job, anchorage: Anchorage, truss: Truss, chord: Member, c: Candid
         (*warnings, *order),
         c.anchor.barrel, c.anchor.length, c.guides.at, c.way.height, c.way.z, ends,
         _assumptions(job, truss, c),
-        pulls=c.count if c.step else c.count // 2, bracket=bracket, core=core,
+        pulls=c.count if c.step else c.count // 2, bracket=bracket, core=core, upkeep=_upkeep(c),
+        usual_each=p.TAKEN_AS_GOOD if c.strand.size == "1/2 in." else 0.0,
     )  # fmt: skip
 
 
@@ -210,4 +237,21 @@ def _assumptions(job: Job, truss: Truss, c: Candidate) -> tuple[str, ...]:
         f"{tools.warming:g} F warmer than on the day of stressing (ours); half of the creep is over after a heating season (ours).",
         f"{whose} with one pair lost the truss carries dead load and 0.2 of the snow (ASCE 7-16 2.5.2.2, from memory). Sheaths and grease keep off "
         "rust; nothing here keeps off fire: strands lose half their strength near 800 F (from memory).",
+    )
+
+
+def _upkeep(c: Candidate) -> tuple[str, ...]:
+    """What keeps the strands, and what does not."""
+    without = (
+        "the truss then carries dead load and 0.2 of the snow, no more" if c.count == 2 else "the others carry on with dead load and 0.2 of the snow"
+    )
+    return (
+        "Corrosion: strands lie in grease and sheath from anchor to anchor. Each year look at sheaths (no tear, no grease lost), caps (full, tight) "
+        "and barrels (no rust, no wedge drawn in); a torn sheath is greased and wrapped at once. Where roof or heel leaks nothing of this holds.",
+        f"Fire: nothing here keeps off fire. A strand has lost half its strength near 800 F (from memory); when a pair is gone {without}. What the "
+        "local code asks of this roof, the engineer says; after a fire, however small, no load comes on it before he has seen it.",
+        "Lift-off: by the table, with the same kind of jack, dead load alone, at the temperature of the day of stressing or told with it. A strand "
+        "that is more than 7 % off (ours) is looked into before anything is done to it.",
+        "Nobody cuts, drills, heats, welds at or hangs anything on strands, sheaths, anchors or guides, for as long as the truss stands: a sign at "
+        "each heel says so.",
     )

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from detailgen.core.tolerance import rounded_length, up_to_grid
+from detailgen.core.units import UnitSystem
 from detailgen.model.project import Member, Truss
 from detailgen.model.timbers import OldBolt, end_beyond, old_work, outline_in_place, timbers
 from detailgen.remedies.posttension import parameters as p
@@ -108,8 +110,9 @@ def ways(truss: Truss, chord: Member, per_face: int, anchor: p.Anchor, off: Frac
     if most < 0:
         return []
     found = []
-    for k in range(-int(most / p.HEIGHT_STEP), int(most / p.HEIGHT_STEP) + 1):
-        heights = tuple(rounded_length(k * p.HEIGHT_STEP - reach + n * p.APART) for n in range(per_face))
+    steps = range(-int(most / p.HEIGHT_STEP), int(most / p.HEIGHT_STEP) + 1)
+    for middle in [k * p.HEIGHT_STEP for k in steps] if math.isnan(truss.run_height) else [truss.run_height]:
+        heights = tuple(rounded_length(middle - reach + n * p.APART) for n in range(per_face))
         least, why = face + p.CLEAR + radius, "the chord's faces"
         for o in around:
             if any(o.y[0] - p.CLEAR - radius < level + h < o.y[1] + p.CLEAR + radius for h in heights):
@@ -118,6 +121,30 @@ def ways(truss: Truss, chord: Member, per_face: int, anchor: p.Anchor, off: Frac
                     least, why = out, o.what
         found.append(Way(heights, up_to_grid(least, off), why, least))
     return sorted(found, key=lambda w: (w.z, abs(w.height), w.height))
+
+
+def as_wanted(truss: Truss, free: Sequence[Way], units: UnitSystem) -> list[Way] | str:
+    """The ways that are where the engineer wants the strands; why there is none, with the clearance that is missing."""
+    chord = next(m for m in truss.members if m.kind == "bottom chord")
+    if not math.isnan(truss.run_height) and free:
+        half = min(q.depth for q in chord.plies) / 2
+        out = max(abs(h) for h in free[0].heights)
+        if out > half - p.EDGE + 1e-9:
+            return (f"strands are wanted {units.write_length(abs(truss.run_height))} {'over' if truss.run_height > 0 else 'under'} the chord's axis: "
+                    f"{units.write_length(half - out)} are left to its edge, {units.write_length(p.EDGE)} are asked for")  # fmt: skip
+    if math.isnan(truss.run_off) or not free:
+        return list(free)
+    found = [replace(w, z=truss.run_off) for w in free if w.least_z <= truss.run_off + 1e-6]
+    if found:
+        return found
+    nearest = min(free, key=lambda w: w.least_z)
+    clear, write = truss.run_off - nearest.least_z + p.CLEAR, units.write_length
+    return (f"strands are wanted {write(truss.run_off)} from the truss's plane: {nearest.held_off_by} asks for {write(nearest.least_z)} there; their "
+            f"sheath would {_stands_off(clear, units)}, {write(p.CLEAR)} are asked for")  # fmt: skip
+
+
+def _stands_off(clear: float, units: UnitSystem) -> str:
+    return f"clear it by {units.write_length(clear)}" if clear > 0 else f"run {units.write_length(-clear)} into it"
 
 
 def preferred(found: Sequence[Way]) -> list[Way]:
