@@ -29,6 +29,7 @@ from detailgen.model.assessment import Assessed, Combination, Finding, Forces, M
 from detailgen.model.frame import FrameModel
 from detailgen.model.project import Project, Truss, Wood
 from detailgen.model.structure import FrameResult
+from detailgen.standards.anchorage import SteelPartStandard
 from detailgen.standards.interface import ALLOWABLE_STRESS, STRENGTH, LoadStandard, WoodStandard, by_method, method_of
 
 NO_PATH = 3.0
@@ -60,6 +61,7 @@ class _Job:
     truss: Truss
     wood: WoodStandard
     standard: LoadStandard
+    parts: SteelPartStandard | None = None
 
     @property
     def one_by_one(self) -> bool:
@@ -111,7 +113,7 @@ def _check(job: _Job, model: FrameModel, forces: Forces, *, damaged: bool, only:
     holes = hole_groups(job.truss, model)
     return (
         *check_members(job.truss, model, forces, holes, job.wood, damaged=damaged, only=only),
-        *check_connections(job.truss, model, forces, job.wood, damaged=damaged, only=only),
+        *check_connections(job.truss, model, forces, job.wood, damaged=damaged, only=only, parts=job.parts),
     )
 
 
@@ -173,13 +175,15 @@ def own_forces(project: Project, truss: Truss, wood: WoodStandard, standard: Loa
 
 def assess_truss(
     project: Project, truss: Truss, wood: WoodStandard, standard: LoadStandard, read_imported: Callable[[Sequence[str]], Imported] | None = None,
+    parts: SteelPartStandard | None = None,
 ) -> TrussAssessment:  # fmt: skip
     """Assess one truss intact and as found.
 
     read_imported: given the names of the combinations, the forces of another analysis by structure; they replace the tool's own
+    parts: a standard for the steel of the heels' shoes; without it that cannot be checked
     Raises: InputError where the intact truss is a mechanism (the joint is named)
     """
-    job = _Job(project, truss, wood, standard)
+    job = _Job(project, truss, wood, standard, parts)
     try:
         whole = _solve(job, "intact", damaged=False)
     except Unstable as unstable:
@@ -257,7 +261,7 @@ CheckPlaces = Callable[[Sequence[str] | None], tuple[Place, ...]]
 
 def solve_repaired(
     project: Project, truss: Truss, wood: WoodStandard, standard: LoadStandard, read_imported: Callable[[Sequence[str]], Imported] | None = None,
-    *, altered: Callable[[FrameModel], FrameModel] | None = None, distances: bool = True,
+    *, altered: Callable[[FrameModel], FrameModel] | None = None, distances: bool = True, parts: SteelPartStandard | None = None,
 ) -> tuple[FrameModel, Forces, CheckPlaces]:  # fmt: skip
     """A truss with repairs in: its frame, its forces, and the checks of whichever of its places are asked for. What damage is left counts.
 
@@ -265,7 +269,7 @@ def solve_repaired(
     distances: are the distances of bolts told by themselves?
     Raises: InputError where it is a mechanism
     """
-    job = _Job(project, truss, wood, standard)
+    job = _Job(project, truss, wood, standard, parts)
     try:
         solved = _solve(job, "as repaired", damaged=True, altered=altered)
     except Unstable as unstable:

@@ -104,6 +104,7 @@ def _as_many_as_in_plan(told: Told, names: Names, quantities: dict[str, str]) ->
     """The plan shows every part: as many of a size as the table says of its marks together."""
     existing = {(f.detail, f.part) for f in told.drawing.faces if f.existing} | {("", f.part) for f in told.drawing.faces if f.existing}
     plan = Counter((round(b[2] - b[0], 2), round(b[3] - b[1], 2)) for k, b in told.drawing.stack.items() if k not in existing)
+    plan.update((round(x, 2), round(y, 2)) for x, y in told.drawing.on_edge.values())
     stated: Counter[tuple[float, float]] = Counter()
     marks: dict[tuple[float, float], list[str]] = {}
     for mark, face in names.by_mark.items():

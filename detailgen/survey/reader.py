@@ -16,6 +16,7 @@ from detailgen.model.project import (
     Connection,
     EndBearing,
     ForceImport,
+    Heel,
     Member,
     NoDrillZone,
     Override,
@@ -32,7 +33,7 @@ from detailgen.survey.document import Broken, Report, Table, Text, overlay, read
 from detailgen.survey.fill import choice, fill, suggest
 from detailgen.survey.forms import AccessForm, ProjectFile, ProjectInfo, Standards, StressingForm, TrussForm, TrussType, Unusable
 from detailgen.survey.geometry import Outline, brace_stations, outline
-from detailgen.survey.joints import Named, bearings_of, connections_and_splices, supports_of, zones_of
+from detailgen.survey.joints import Named, bearings_of, connections_and_splices, heels_of, supports_of, zones_of
 from detailgen.survey.loads import check_loads, check_modelling, load_assumptions, loads_of, modelling_of
 from detailgen.survey.members import TOP, Members, is_curved, members_of
 from detailgen.survey.wood import Site
@@ -62,6 +63,7 @@ class Shape:
     purlins: tuple[float, ...] = ()
     purlin_height: float = 0.0
     heel_room: tuple[float, float] = (0.0, 0.0)
+    heels: tuple[Heel, ...] = ()
 
 
 def _shape(form: TrussType, site: Site) -> Shape:
@@ -84,7 +86,8 @@ def _shape(form: TrussType, site: Site) -> Shape:
     room = (0.0, 0.0)
     with contextlib.suppress(Unusable):
         room = (form.heel_room.left, form.heel_room.right) if form.heel_room is not None else room
-    return Shape(lines, members, named, curved, supports, zones, bearings, tuple(site.assumptions), purlins, height, room)
+    return Shape(lines, members, named, curved, supports, zones, bearings, tuple(site.assumptions), purlins, height, room,
+                 heels_of(form, members, site))  # fmt: skip
 
 
 def _purlins(form: TrussType, lines: Outline, report: Report) -> tuple[float, ...]:
@@ -232,6 +235,7 @@ class _Reader:
             shape.purlin_height,
             work=work,
             heel_room=shape.heel_room,
+            heels=shape.heels,
             bolts_from=form.bolts_from or (self.form.access.bolts_from if self.form.access else "near"),
         )
         return made, shape.assumptions

@@ -52,7 +52,7 @@ def surroundings(one: Repaired, detail: Detail, package: Package) -> tuple[list[
     """
     truss = one.before.truss
     x, y, turn = _origin(one, detail)
-    parts, old = old_work(truss)
+    parts, old = old_work(truss, frozenset(detail.removed))
     shown = {detail.member, *detail.beside}
     bodies = [body_of(p, p.name, x, y, turn) for p in timbers(truss) if p.key.partition("/")[0] not in shown]
     bodies += [body_of(p, p.name, x, y, turn) for p in parts]

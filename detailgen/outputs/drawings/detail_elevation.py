@@ -18,6 +18,7 @@ from detailgen.outputs.drawings.detail_scene import Scene, centre_mark, head_awa
 from detailgen.outputs.drawings.detail_words import alike, bolt_callout, label, length, size
 from detailgen.outputs.drawings.shapes import Circle, Line, Point, Polyline, Text
 from detailgen.outputs.drawings.sheets import Scale
+from detailgen.outputs.drawings.tags import edge_tags
 from detailgen.outputs.drawings.weld_symbol import place_weld
 from detailgen.outputs.solids.hardware import size_for
 
@@ -69,7 +70,7 @@ def _bolts_at(scene: Scene) -> list[OldBolt]:
     found: list[OldBolt] = []
     if wp is None:
         return found
-    for connection in (x for x in truss.connections if x.joint == detail.joint):
+    for connection in (x for x in truss.connections if x.joint == detail.joint and f"{x.member} at {x.joint}" not in detail.removed):
         origin, way = into(truss, truss.member(connection.member), detail.joint)
         for along, across in connection.bolts.positions:
             x, y = wp.seen(*laid(origin, way, along, across))
@@ -84,6 +85,10 @@ def _outlines(scene: Scene, canvas: Canvas) -> None:
     drawn: list[Line] = []
     hidden: list[Line] = []
     for part in ordered:
+        if part.stands:
+            drawn += _standing(part, canvas, covers)
+            covers += geometry.convex_pieces(geometry.polygon(part))
+            continue
         for edge in geometry.edges(part, role(part)):
             seen, behind = geometry.seen_and_hidden(edge, covers)
             for piece in seen:
@@ -94,6 +99,14 @@ def _outlines(scene: Scene, canvas: Canvas) -> None:
     for line in hidden:
         dashed += [replace(x, layer="hidden") for x in geometry.not_yet_drawn(line, [*drawn, *dashed])]
     canvas.draw(*drawn, *dashed)
+
+
+def _standing(part: Part, canvas: Canvas, covers: Sequence[Sequence[Point]]) -> list[Line]:
+    """The edge of a plate that stands across the truss, whole, so that its thickness can be measured; dashed where all of it is behind others."""
+    edges = geometry.edges(part, role(part))
+    behind = not any(geometry.seen_and_hidden(edge, covers)[0] for edge in edges)
+    canvas.draw(Polyline("hidden" if behind else role(part), tuple(geometry.polygon(part)), True, tags=edge_tags(part)))
+    return edges
 
 
 def _breaks(scene: Scene, canvas: Canvas) -> None:
