@@ -238,15 +238,15 @@ def _whys(work: Heelwork, units: UnitSystem) -> tuple[Why, ...]:
     return tuple(found)
 
 
-def _order(work: Heelwork, parts: Sequence[Part], force: float, joints: str, units: UnitSystem) -> list[tuple[str, tuple[str, ...]]]:
+def _order(work: Heelwork, parts: Sequence[Part], units: UnitSystem) -> list[tuple[str, tuple[str, ...]]]:
     shoe, c = work.shoe, work.shoe.corner
-    length, write = units.write_length, units.write_force
+    length = units.write_length
     blocks = tuple(x.key for x in parts if x.key.startswith("filler"))
     cut = f"Cut {length(shoe.cut)} off the top chord, square to its axis. " if shoe.cut > 1e-6 else "Leave the top chord's end where it is. "
     return [
         ("Work without snow on the roof. Shores by the sheet of the work; the heel is worked on only while nothing presses on its seat.", ()),
-        (f"Jack at {joints} until the heel is free of its seat: about {write(force)} under the dead load alone; stop when a strip of paper slides "
-         "between truss and seat. Tie wall and chord meanwhile.", ()),
+        ("Jack as the sheet of the work says until the heel is free: a strip of paper slides between truss and seat. Tie wall and chord, strap the "
+         "loose ends of both chords together.", ()),
         (f"Take out the old shoe, straps and bolts. {cut}Plane the end grain flat and square: the plate must touch all of it.", ()),
         ("Look at the end grain and the bottom chord's end for decay with an awl; what is soft is told to the engineer before anything goes in.", ()),
         (f"Bed the sole on the seat at its height: its upper face is at the chord's underside, {length(c.half)} under the work point.", ("sole",)),
@@ -261,11 +261,10 @@ def _order(work: Heelwork, parts: Sequence[Part], force: float, joints: str, uni
     ]  # fmt: skip
 
 
-def build_detail(truss: Truss, site: Site, work: Heelwork, demand: Demand, free: tuple[float, str], units: UnitSystem) -> Detail:
-    """free: the force that frees the heel under dead load (lb), and the joint at which it is jacked."""
+def build_detail(truss: Truss, site: Site, work: Heelwork, demand: Demand, units: UnitSystem) -> Detail:
     shoe, c = work.shoe, work.shoe.corner
     parts = tuple(_parts(work, units))
-    order = [(text, keys) for text, keys in _order(work, parts, *free, units) if text]
+    order = [(text, keys) for text, keys in _order(work, parts, units) if text]
     length = units.write_length
     body = c.body
     k = int(np.argmax(body.thrust))

@@ -76,7 +76,7 @@ class HeelRemedy:
         work, units = found[0], job.project.units
         shoe, q, corner = work.shoe, work.pattern, work.shoe.corner
         write = units.write_made
-        detail = build_detail(truss, site, work, demand(corner, solved, q), _freed(truss, corner), units)
+        detail = build_detail(truss, site, work, demand(corner, solved, q), units)
         worst = work.worst
         parameters = {
             "plate of the shoe": f"{write(shoe.plate)} x {write(shoe.height)} x {write(corner.width)}, {p.PLATE_STEEL}, over the whole end grain",
@@ -138,17 +138,6 @@ def _refusal(units: UnitSystem, site: Site, corner: Corner, tried: Sequence[Heel
     reason += "; ".join(missed)
     thrust = units.write_force(float(corner.body.thrust.max()))
     return Refusal(site.key, "heel", site.truss, f"{reason.rstrip('; ')}. Thrust of the top chord: {thrust}")
-
-
-def _freed(truss: Truss, corner: Corner) -> tuple[float, str]:
-    """What a jack at the first joint that may be shored has to lift so that nothing presses on the seat under dead load, by the lever (lb)."""
-    inner = truss.bottom[1:-1] if corner.inward > 0 else truss.bottom[-2:0:-1]
-    free = [j for j in inner if (not truss.work.shores or j in truss.work.shores) and j not in truss.work.barred]
-    joint = free[0] if free else inner[0]
-    dead = next((k for k, name in enumerate(corner.body.combinations) if name == "D"), 0)
-    x, far = truss.joints[joint][0], truss.joints[truss.bottom[-1] if corner.inward > 0 else truss.bottom[0]][0]
-    here = truss.joints[corner.joint][0]
-    return float(corner.body.reaction[1][dead]) * abs(far - here) / abs(far - x), joint
 
 
 REMEDY = HeelRemedy()
