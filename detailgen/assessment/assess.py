@@ -14,7 +14,7 @@ from detailgen.analysis.frame import Unstable, combine, solve
 from detailgen.analysis.second_order import Buckles
 from detailgen.assessment import findings as say
 from detailgen.assessment.connections import check_connections
-from detailgen.assessment.forces import member_forces
+from detailgen.assessment.forces import bearing_forces, member_forces
 from detailgen.assessment.members import check_members, grade_of
 from detailgen.assessment.modelling import as_asked, solve_one_by_one
 from detailgen.assessment.sections import hole_groups
@@ -78,13 +78,13 @@ class _Job:
         return build_cases(self.truss, self.project.loads, model, self.standard)
 
 
-def _combined(model: FrameModel, answers: FrameResult, combinations: Sequence[Combination], structure: str) -> Forces:
+def _combined(truss: Truss, model: FrameModel, answers: FrameResult, combinations: Sequence[Combination], structure: str) -> Forces:
     factors = np.zeros((len(combinations), len(answers.names)))
     for k, combination in enumerate(combinations):
         for case, factor in combination.factors:
             factors[k, answers.names.index(case)] = factor
     result = combine(answers, [c.name for c in combinations], factors)
-    return Forces(structure, STAGE, tuple(combinations), member_forces(model, result), "analysis")
+    return Forces(structure, STAGE, tuple(combinations), member_forces(model, result), "analysis", bearings=bearing_forces(model, result, truss))
 
 
 def _solve(job: _Job, structure: str, *, damaged: bool, altered: Callable[[FrameModel], FrameModel] | None = None) -> _Solved:
@@ -102,9 +102,10 @@ def _solve(job: _Job, structure: str, *, damaged: bool, altered: Callable[[Frame
         return _Solved(model, loads, stressed.after, forces_with(stressed, job.truss.strands, rows, structure, STAGE))
     answers = solve(model.structure, loads.cases, active=model.active)
     if not job.one_by_one:
-        return _Solved(model, loads, answers, _combined(model, answers, combinations, structure))
+        return _Solved(model, loads, answers, _combined(job.truss, model, answers, combinations, structure))
     found = solve_one_by_one(model, job.truss, loads, combinations, asked)
-    forces = Forces(structure, STAGE, combinations, member_forces(model, found.result), "analysis")
+    members, bearings = member_forces(model, found.result), bearing_forces(model, found.result, job.truss)
+    forces = Forces(structure, STAGE, combinations, members, "analysis", bearings=bearings)
     return _Solved(model, loads, answers, forces, found.result, found.warnings, found.told)
 
 
@@ -302,7 +303,7 @@ def _original(job: _Job, whole: _Solved) -> Assessed | None:
         alone = solve_one_by_one(whole.model, job.truss, whole.loads, combinations, job.project.modelling)
         forces = Forces("intact", STAGE, combinations, member_forces(whole.model, alone.result), "analysis")
     else:
-        forces = _combined(whole.model, whole.answers, combinations, "intact")
+        forces = _combined(job.truss, whole.model, whole.answers, combinations, "intact")
     holes = hole_groups(job.truss, whole.model)
     wood = by_method(job.wood, ALLOWABLE_STRESS) if method_of(job.wood) == STRENGTH else job.wood
     return Assessed("intact", forces, check_members(job.truss, whole.model, forces, holes, wood, damaged=False))

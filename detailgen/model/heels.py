@@ -18,7 +18,7 @@ class HeelBody:
     ``thrust`` is the top chord's push (lb, compression positive) along ``slope`` (rad, from the level), ``tension`` the bottom chord's pull,
     ``across`` what the bottom chord's end pushes up on the heel (lb) and ``moment`` its moment there (in-lb, sagging positive). ``reaction`` is what
     the bearing pushes back, along the span toward the truss's middle and upward; it stands ``offset`` from the work point, inward and upward (in).
-    What is loaded on the heel's joint itself goes straight into the bearing and is not among them.
+    ``loaded`` is what comes on the heel's joint itself, downward (lb). Forces that were imported say nothing of bearings: then it is taken as none.
     """
 
     joint: str
@@ -32,6 +32,7 @@ class HeelBody:
     moment: Floats
     reaction: tuple[Floats, Floats]
     offset: tuple[float, float]
+    loaded: Floats
 
     @property
     def name(self) -> str:
@@ -64,7 +65,9 @@ def heel_body(truss: Truss, forces: Forces, joint: str) -> HeelBody:
     support = next(s for s in truss.supports if s.joint == joint)
     (xa, ya), (xb, yb) = (truss.joints[j] for j in top)
     slope = math.atan2(yb - ya, xb - xa) * inward
+    known = (forces.bearings or {}).get(joint)
+    reaction = (-along, -up) if known is None else (inward * known[:, 0], known[:, 1])
     return HeelBody(
         joint, inward, slope, tuple(c.name for c in forces.combinations), tuple(c.duration for c in forces.combinations), -found["top"][0],
-        found["bottom"][0], found["bottom"][1], found["bottom"][2], (-along, -up), (inward * support.offset[0], support.offset[1]),
+        found["bottom"][0], found["bottom"][1], found["bottom"][2], reaction, (inward * support.offset[0], support.offset[1]), reaction[1] + up,
     )  # fmt: skip

@@ -260,6 +260,10 @@ def _elevation_callouts(scene: Scene, canvas: Canvas, old: Sequence[OldBolt]) ->
             words += ", behind"
         items.append(Callout(words + "; holes in the shop", tuple((x, q1) for x in (*between, p0 + 0.1 * u))))
     items += _bought_callouts(scene)
+    for part in (p for p in scene.new if p.stands):
+        a, b = sorted(geometry.polygon(part), key=lambda c: (-c[1], c[0]))[:2]
+        spots = tuple((a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1])) for t in (0.5, 0.3, 0.7, 0.15, 0.85))
+        items.append(Callout(f"{label(detail, part, scene.package)}, {size(part, units)}, across the truss", spots))
     for group in alike(detail.bolts):
         top = max(b.y for b in group)
         rights = sorted((b.x, b.y) for b in group if abs(b.y - top) < 1e-6 and b.x > 0) or sorted((b.x, b.y) for b in group)

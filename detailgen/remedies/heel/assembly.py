@@ -273,7 +273,7 @@ def build_detail(truss: Truss, site: Site, work: Heelwork, demand: Demand, units
         "axis.",
         f"Free body under {body.combinations[k]}: thrust {units.write_force(float(body.thrust[k]))}, pull of the bottom chord "
         f"{units.write_force(float(body.tension[k]))}, reaction {units.write_force(float(body.reaction[1][k]))}, {length(abs(body.offset[0]))} "
-        f"{'inside' if body.offset[0] >= 0 else 'outside'} of WP; all combinations are in the schedules.",
+        f"{'inside' if body.offset[0] >= 0 else 'outside'} of WP; all combinations: analysis/heels.csv.",
         "The new steel carries all: nothing is counted on old shoe, straps or bolts, which come out. Their holes stay open.",
         "Edges of the flanges at the plate, lower edges of the side plates and the sole are finished to bear.",
         "The sole lies where the old seat plate was: seat or bedding is made to its height; the truss is not lifted for good.",
