@@ -154,9 +154,10 @@ def check_bearing(truss: Truss, bearing: EndBearing, forces: Forces, standard: W
     where = end_name(truss, bearing.member, bearing.joint)
     axial = forces.members[panel_name(pair)].axial[:, at]
     ply = member.plies[0]
+    left = end_condition(truss, member, bearing.joint) if damaged else 1.0
     request = BearingRequest(
-        where=where, wood=grade_of(ply.wood), thickness=ply.thickness, depth=ply.depth,
-        area=bearing.width * bearing.height * (end_condition(truss, member, bearing.joint) if damaged else 1.0), steel_face=bearing.steel, axial=axial, combinations=tuple(c.name for c in forces.combinations),
+        where=where, wood=grade_of(ply.wood), thickness=ply.thickness, depth=ply.depth, area=bearing.width * bearing.height * left,
+        steel_face=bearing.steel, axial=axial, combinations=tuple(c.name for c in forces.combinations),
         durations=tuple(c.duration for c in forces.combinations), stage=forces.stage,
     )  # fmt: skip
     results = list(standard.bearing_checks(request))

@@ -57,7 +57,7 @@ def end_condition(truss: Truss, member: Member, joint: str) -> float:
     return condition_of(truss, member, *((-math.inf, x + REACH) if left else (x - REACH, math.inf)))
 
 
-def plate_between(plies: tuple[float, ...], height: float, thickness: float, F_y: float) -> tuple[Overhang, float]:
+def plate_between(plies: tuple[float, ...], height: float, thickness: float, yield_stress: float) -> tuple[Overhang, float]:
     """A plate that lies behind end grain and spans from one side of the truss to the other, as the cantilever that has its greatest moment; and the
     part of the thrust that acts on it.
 
@@ -67,8 +67,8 @@ def plate_between(plies: tuple[float, ...], height: float, thickness: float, F_y
     plies: thicknesses, in; height: of the plate along the chord's depth, in
     """
     if len(plies) == 2:
-        return Overhang(thickness, height, max(plies), F_y, even=True), max(plies) / sum(plies)
-    return Overhang(thickness, height, sum(plies) / 8, F_y, even=False), 1.0
+        return Overhang(thickness, height, max(plies), yield_stress, even=True), max(plies) / sum(plies)
+    return Overhang(thickness, height, sum(plies) / 8, yield_stress, even=False), 1.0
 
 
 def _load(where: str, body: HeelBody, force: Floats, stage: str) -> PartLoad:

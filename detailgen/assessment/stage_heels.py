@@ -78,7 +78,8 @@ def remake(course: Course, rows: Sequence[Row], places: Sequence[str]) -> tuple[
         structure = "repaired" if last else "found"
         course.build.take_out([shores[j] for j in jacks.force])
         hangs = works.project.units.write_force(_hangs(works, free[-1], joint))
-        course.stage(f"heel {joint} made anew and let down", say.heel_anew(joint, hangs), say.FITTED_HOLD, rows, structure, drilled=True, sistered=True)
+        title, does = f"heel {joint} made anew and let down", say.heel_anew(joint, hangs)
+        course.stage(title, does, say.FITTED_HOLD, rows, structure, drilled=True, sistered=True)
     together = Jacks({j: f for x in chosen.values() for j, f in x.force.items()}, {j: v for x in chosen.values() for j, v in x.lift.items()},
                      max(x.left for x in chosen.values()), next((x.short for x in chosen.values() if x.short), ""))  # fmt: skip
     weak = apart(check(works, free), works)

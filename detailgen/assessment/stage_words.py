@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from detailgen.core.tolerance import at_most
 from detailgen.core.units import UnitSystem
@@ -53,7 +53,7 @@ def put_in(what: str) -> str:
     return f"Put in the new parts of the {what}; all bolts in and snug."
 
 
-def freed(joint: str, force: dict[str, float], short: str, units: UnitSystem) -> str:
+def freed(joint: str, force: Mapping[str, float], short: str, units: UnitSystem) -> str:
     each = ", ".join(f"{j} {units.write_force(f)}" for j, f in force.items())
     end = f" {short[:1].upper()}{short[1:]} ends it before the heel is free." if short else ""
     return f"Lift in quarters of the force until a strip of paper slides between truss and seat at {joint}: {each}.{end} The heel is free then."

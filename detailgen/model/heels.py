@@ -1,4 +1,4 @@
-"""A heel as a free body: what top chord, bottom chord and bearing do to it under every combination. Inches, pounds, radians; x along the span, y up."""
+"""A heel as a free body: what top chord, bottom chord and bearing do to it under every combination. Inches, pounds, radians."""
 
 from __future__ import annotations
 

@@ -380,7 +380,8 @@ class SeatForm(Form):
 class ShoeForm(Form):
     """The shoe of a heel: a plate square behind the top chord's end grain, welded to side straps that hold the bottom chord.
 
-    Its contact face stands under 'end bearings', the straps and their bolts under 'connections' of the bottom chord. What is left out cannot be checked.
+    Its contact face stands under 'end bearings', the straps and their bolts under 'connections' of the bottom chord. What is left out cannot be
+    checked.
     """
 
     joints: list[Words] | None = Field(default=None, description="Which heels; both if not given.")

@@ -241,6 +241,16 @@ def _bought_callouts(scene: Scene) -> list[Callout]:
     return items
 
 
+def _standing_callouts(scene: Scene) -> list[Callout]:
+    """Plates across the truss, at their upper edge."""
+    found = []
+    for part in (p for p in scene.new if p.stands):
+        (ax, ay), (bx, by) = sorted(geometry.polygon(part), key=lambda c: (-c[1], c[0]))[:2]
+        spots = tuple((ax + t * (bx - ax), ay + t * (by - ay)) for t in (0.5, 0.3, 0.7, 0.15, 0.85))
+        found.append(Callout(f"{label(scene.detail, part, scene.package)}, {size(part, scene.package.project.units)}, across the truss", spots))
+    return found
+
+
 def _elevation_callouts(scene: Scene, canvas: Canvas, old: Sequence[OldBolt]) -> list[Callout]:
     u, detail, units = canvas.u, scene.detail, canvas.units
     _, _, x1, y1 = scene.box
@@ -260,10 +270,7 @@ def _elevation_callouts(scene: Scene, canvas: Canvas, old: Sequence[OldBolt]) ->
             words += ", behind"
         items.append(Callout(words + "; holes in the shop", tuple((x, q1) for x in (*between, p0 + 0.1 * u))))
     items += _bought_callouts(scene)
-    for part in (p for p in scene.new if p.stands):
-        a, b = sorted(geometry.polygon(part), key=lambda c: (-c[1], c[0]))[:2]
-        spots = tuple((a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1])) for t in (0.5, 0.3, 0.7, 0.15, 0.85))
-        items.append(Callout(f"{label(detail, part, scene.package)}, {size(part, units)}, across the truss", spots))
+    items += _standing_callouts(scene)
     for group in alike(detail.bolts):
         top = max(b.y for b in group)
         rights = sorted((b.x, b.y) for b in group if abs(b.y - top) < 1e-6 and b.x > 0) or sorted((b.x, b.y) for b in group)

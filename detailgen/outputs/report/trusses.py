@@ -13,8 +13,8 @@ from detailgen.outputs.report.details import belongs, detail_content
 from detailgen.outputs.report.pictures import load_shape
 from detailgen.outputs.report.quantities import Quantities, ratio, written
 from detailgen.outputs.report.sheets import Json, Paper, over, source
-from detailgen.outputs.schedules.heels import bodies
 from detailgen.outputs.report.stages import safety_content, stages_content
+from detailgen.outputs.schedules.heels import bodies
 
 
 def family(place: Place) -> str:
@@ -139,7 +139,8 @@ def _heels(truss: Truss, assessed: Assessed, q: Quantities) -> list[Json]:
     found: list[Json] = []
     for b in bodies(truss, assessed):
         rows = [
-            [name, *(q.write(float(v[k]), "lb", name=False) for v in (b.thrust, b.tension, b.across)), q.write(float(b.moment[k]), "in-lb", name=False),
+            [name, *(q.write(float(v[k]), "lb", name=False) for v in (b.thrust, b.tension, b.across)),
+             q.write(float(b.moment[k]), "in-lb", name=False),
              *(q.write(float(v[k]), "lb", name=False) if abs(float(v[k])) > 0.5 else "–" for v in b.reaction)]
             for k, name in enumerate(b.combinations)
         ]  # fmt: skip

@@ -28,9 +28,10 @@ def bodies(truss: Truss, assessed: Assessed) -> list[HeelBody]:
 def write_heels_csv(path: Path, assessments: Sequence[TrussAssessment], units: UnitSystem, repaired: Mapping[str, Assessed]) -> None:
     """Every combination: thrust of the top chord (compression positive), pull of the bottom chord, what the bearing pushes back."""
     u, f, m = units.length_unit, units.force_unit, units.moment_unit
+    forces = tuple(f"{name}_{f}" for name in ("reaction_inward", "reaction_upward", "loaded_on_heel"))
     header = ("truss", "structure", "heel", "combination", f"top_chord_thrust_{f}", "top_chord_slope_deg", f"bottom_chord_pull_{f}",
-              f"bottom_chord_across_{f}", f"bottom_chord_moment_{m}", f"reaction_inward_{f}", f"reaction_upward_{f}", f"loaded_on_heel_{f}", f"reaction_inside_{u}",
-              f"reaction_above_{u}", f"rest_of_moments_{m}")  # fmt: skip
+              f"bottom_chord_across_{f}", f"bottom_chord_moment_{m}", *forces, f"reaction_inside_{u}", f"reaction_above_{u}",
+              f"rest_of_moments_{m}")  # fmt: skip
     with path.open("w", encoding="utf-8", newline="") as stream:
         writer = csv.writer(stream, lineterminator="\n")
         writer.writerow(header)
@@ -53,5 +54,5 @@ def _rows(assessments: Sequence[TrussAssessment], units: UnitSystem, repaired: M
                 for k, name in enumerate(b.combinations):
                     thrust, pull, across, inward, up, loaded = (cell(v[k], units.force) for v in forces)
                     moment, rest = (cell(v[k], units.moment) for v in moments)
-                    yield [one.truss.mark, assessed.structure, b.joint, name, thrust, cell(math.degrees(b.slope)), pull, across, moment, inward, up, loaded,
-                           cell(b.offset[0], units.length), cell(b.offset[1], units.length), rest]  # fmt: skip
+                    start = (one.truss.mark, assessed.structure, b.joint, name, thrust, cell(math.degrees(b.slope)), pull, across, moment)
+                    yield [*start, inward, up, loaded, cell(b.offset[0], units.length), cell(b.offset[1], units.length), rest]

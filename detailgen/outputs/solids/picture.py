@@ -1,7 +1,7 @@
 """A joint as a picture in lines, seen from the upper right, hidden lines left out: for sheets, report and page. Plane arithmetic, no solid kernel.
 
-Every piece is an upright prism; one whose plan is not convex hides what is behind it by its convex pieces. Where the line of sight from a point of an edge runs into a convex piece, the point is hidden;
-along an edge that is one interval for each piece, found for all edges at once.
+Every piece is an upright prism; one whose plan is not convex hides what is behind it by its convex pieces. Where the line of sight from a point of an
+edge runs into a convex piece, the point is hidden; along an edge that is one interval for each piece, found for all edges at once.
 """
 
 from __future__ import annotations

@@ -118,8 +118,8 @@ def _parts(work: Heelwork, units: UnitSystem) -> list[Part]:
     up = shoe.height / 2
     x, y = c.at(shoe.set_back, 0.0)
     # own x of the plate runs upward square to the chord, own y outward (at the right heel inward)
-    deep = (0.0, shoe.plate) if c.inward > 0 else (-shoe.plate, 0.0)
-    outline = tuple(Vertex(a, b) for a, b in ((-up, deep[0]), (up, deep[0]), (up, deep[1]), (-up, deep[1])))
+    thick = (0.0, shoe.plate) if c.inward > 0 else (-shoe.plate, 0.0)
+    outline = tuple(Vertex(a, b) for a, b in ((-up, thick[0]), (up, thick[0]), (up, thick[1]), (-up, thick[1])))
     turned = math.pi / 2 + c.inward * c.slope
     found.append(_steel("shoe-plate", "plate of the shoe", outline, (), w, Placement(rounded_length(c.inward * x), rounded_length(y), -w / 2, turned),
                         True))  # fmt: skip
@@ -177,7 +177,8 @@ def _groups(work: Heelwork, demand: Demand, parts: Sequence[Part]) -> tuple[Grou
     shear = min((r.capacity for r in shoe.results if r.check == "bolts of the bracket in shear"), default=math.nan) * len(shoe.bolts)
     pairs = tuple(Interface(f"flange-{s}", f"side-{s}", thrust / 2, shear, "steel bolts in one plane") for s, _ in SIDES)
     one = Group("B1", q.diameter, tuple(_seen(c, q.bolts)), first, faces, loads, q.rows, q.per_row, q.spacing, q.gauge)
-    two = Group("B2", shoe.diameter, tuple(_seen(c, shoe.bolts)), second, pairs, (PlyLoad("spacer", 0.0, 0.0, 0.0),), 2, shoe.columns, shoe.pitch, shoe.gauge)
+    idle = (PlyLoad("spacer", 0.0, 0.0, 0.0),)
+    two = Group("B2", shoe.diameter, tuple(_seen(c, shoe.bolts)), second, pairs, idle, 2, shoe.columns, shoe.pitch, shoe.gauge)
     return one, two
 
 
@@ -213,9 +214,9 @@ def _zones(corner: Corner, D: float) -> tuple[Zone, ...]:
     return tuple(found)
 
 
-def _whys(work: Heelwork, units: UnitSystem) -> tuple[Why, ...]:
+def _whys(work: Heelwork) -> tuple[Why, ...]:
     """What the governing dimensions are for: distances of the wood standard with least left over, the rules of the shoe."""
-    shoe, q, c = work.shoe, work.pattern, work.shoe.corner
+    shoe, c = work.shoe, work.shoe.corner
     found = []
     near = max(c.bottom.plies, key=lambda x: x.z)
     named = f"{near.name} ply of the {BOTTOM}" if len(c.bottom.plies) > 1 else BOTTOM
@@ -234,7 +235,6 @@ def _whys(work: Heelwork, units: UnitSystem) -> tuple[Why, ...]:
         Why("bolts of the shoe, spacing", "three diameters", p.SPACING * shoe.diameter, min(shoe.gauge, shoe.pitch), Cite("AISC 360-16", "J3.3")),
         Why("bolts of the shoe, to an edge", "one and a half diameters", p.EDGE * shoe.diameter, p.EDGE * shoe.diameter, Cite("AISC 360-16", "J3.4")),
     ]  # fmt: skip
-    del units
     return tuple(found)
 
 
@@ -284,7 +284,7 @@ def build_detail(truss: Truss, site: Site, work: Heelwork, demand: Demand, units
         notes.append(f"{packed} more washers under each nut: the thread ends before it would be tight.")
     return Detail(
         key=site.key, title=f"Heel at {c.joint}: new shoe with side plates", truss=site.truss, remedy="heel", member=BOTTOM, station=site.x,
-        parts=parts, bolts=tuple(bolts), groups=_groups(work, demand, parts), zones=_zones(c, work.pattern.diameter), whys=_whys(work, units),
+        parts=parts, bolts=tuple(bolts), groups=_groups(work, demand, parts), zones=_zones(c, work.pattern.diameter), whys=_whys(work),
         order=tuple(t for t, _ in order), notes=tuple(notes), results=(*work.wood, *work.results), brings=tuple(b for _, b in order),
         welds=_welds(shoe), joint=c.joint, beside=(TOP,), removed=(f"{BOTTOM} at {c.joint}",),
     )  # fmt: skip

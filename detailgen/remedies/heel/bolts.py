@@ -107,10 +107,10 @@ def places(truss: Truss, corner: Corner, system: str, least: Mapping[str, float]
     """All patterns of the grid, each at the first place from the chord's end inward that is free; their bolts are not ordered yet."""
     grid = shop_grid(system).holes
     found: list[Pattern] = []
-    for D in (D for D in p.DIAMETERS if D >= least.get("diameter", 0.0) - 1e-6):
+    for D in (D for D in p.DIAMETERS if not rounded(D) < rounded(least.get("diameter", 0.0))):
         rows_of = [r for r in p.ROWS if r > 1 or 2 * corner.half <= p.ONE_ROW_UP_TO]
         for rows, per_row, spacing in itertools.product(rows_of, p.PER_ROW, p.SPACINGS):
-            gauges = [g for g in p.GAUGES[system] if 3 * D <= g + 1e-9 and g / 2 + p.EDGE * D <= corner.half] if rows > 1 else [0.0]
+            gauges = [g for g in p.GAUGES[system] if g + 1e-9 >= 3 * D and g / 2 + p.EDGE * D <= corner.half] if rows > 1 else [0.0]
             for gauge in gauges:
                 one = Pattern(D, rows, per_row, up_to_grid(spacing * D, grid), gauge, 0.0)
                 if rows * per_row >= least.get("bolts", 0) - 1e-6 and one.lost <= most_lost + 1e-9:
@@ -222,10 +222,9 @@ def connection_of(corner: Corner, shoe: Shoe, q: Pattern) -> Connection:
     plies = sorted(corner.bottom.plies, key=lambda x: x.z)
     gaps = [(a.z + a.thickness / 2, b.z - b.thickness / 2) for a, b in itertools.pairwise(plies)]
     idle = (*old.idle, old.bolts) if old is not None else ()
-    return Connection(
-        f"{BOTTOM} at {corner.joint}, new heel", BOTTOM, corner.joint, Bolts(q.diameter, q.bolts, usual.BOLT_YIELD, root=q.root), corner.end, plates,
-        tuple(Filler(high - low, (low + high) / 2) for low, high in gaps if high - low > 1e-6), idle=idle, weight=weight_of(corner, shoe, q), new=True,
-    )  # fmt: skip
+    fillers = tuple(Filler(high - low, (low + high) / 2) for low, high in gaps if high - low > 1e-6)
+    bolts, name = Bolts(q.diameter, q.bolts, usual.BOLT_YIELD, root=q.root), f"{BOTTOM} at {corner.joint}, new heel"
+    return Connection(name, BOTTOM, corner.joint, bolts, corner.end, plates, fillers, idle=idle, weight=weight_of(corner, shoe, q), new=True)
 
 
 def outer_end(corner: Corner, shoe: Shoe, q: Pattern) -> float:
@@ -292,7 +291,7 @@ def _moments(job: Job, corner: Corner, solved: Solved, shoe: Shoe, q: Pattern, d
             for symbol, value, unit in (("N", float(d.pull[k]) / plies, "lb"), ("M", abs(float(d.moment[k])) / plies, "in-lb"),
                                         ("V", abs(float(d.shear[k])) / plies, "lb")):  # fmt: skip
                 sheet.given(f"{symbol} of a ply at the bolts' middle", value, unit, Cite("analysis", "bottom chord beside the heel"))
-            sheet.given("all bolts of a ply, along the grain", Z, "lb", values.cites[BOLTS] if BOLTS in values.cites else MECHANICS)
+            sheet.given("all bolts of a ply, along the grain", Z, "lb", values.cites.get(BOLTS, MECHANICS))
             sheet.given("one bolt across the grain", across, "lb", values.cites.get(ONE_ACROSS, MECHANICS))
             ratio = rounded(float(both[k]))
             state = State.PASSES if at_most(ratio, 1.0) else State.DOES_NOT_PASS

@@ -111,8 +111,8 @@ def _body_words(units: UnitSystem, corner: Corner) -> dict[str, str]:
     write = units.write_force
     offset = float(body.reaction[1][k]) * abs(body.offset[0])
     return {
-        "free body": f"{body.combinations[k]}: thrust {write(float(body.thrust[k]))} at {np.degrees(body.slope):.1f} degrees, pull of the bottom chord "
-                     f"{write(float(body.tension[k]))}, reaction {write(float(body.reaction[1][k]))}",
+        "free body": f"{body.combinations[k]}: thrust {write(float(body.thrust[k]))} at {np.degrees(body.slope):.1f} degrees, pull of the bottom "
+                     f"chord {write(float(body.tension[k]))}, reaction {write(float(body.reaction[1][k]))}",
         "moment of the offset": f"{_moment(units, offset)} (reaction {units.write_length(abs(body.offset[0]))} from the work point), taken by the "
                                 "bolts of the bottom chord",
     }  # fmt: skip
@@ -124,8 +124,9 @@ def _moment(units: UnitSystem, value: float) -> str:
 
 def _no_pattern(units: UnitSystem, corner: Corner, side: float) -> str:
     write = units.write_made
-    return (f"{write(side)} side plates: no pattern of bolts in the bottom chord carries {units.write_force(float(corner.body.tension.max()))}; from the "
-            f"work point inward {write(corner.room)} are free, to {corner.bound}, with {len(corner.old)} old holes")  # fmt: skip
+    pull = units.write_force(float(corner.body.tension.max()))
+    return (f"{write(side)} side plates: no pattern of bolts in the bottom chord carries {pull}; from the work point inward {write(corner.room)} are "
+            f"free, to {corner.bound}, with {len(corner.old)} old holes")  # fmt: skip
 
 
 def _refusal(units: UnitSystem, site: Site, corner: Corner, tried: Sequence[Heelwork], missed: Sequence[str]) -> Refusal:

@@ -158,7 +158,8 @@ def _frames(truss: Truss, corner: Corner, side: float, system: str) -> Iterator[
             continue
         for columns, D in itertools.product(p.SHOE_COLUMNS, p.DIAMETERS):
             edge, pitch = p.EDGE * D, up_to_grid(p.SPACING * D, grid)
-            shoe = Shoe(corner, set_back, heights(corner), side, D, columns, pitch, pitch, up_to_grid(edge + set_off(max(p.LEGS[system]), system), grid), thickest)
+            front = up_to_grid(edge + set_off(max(p.LEGS[system]), system), grid)
+            shoe = Shoe(corner, set_back, heights(corner), side, D, columns, pitch, pitch, front, thickest)
             if shoe.fits:
                 yield shoe
 

@@ -1,4 +1,4 @@
-"""Which heels ask for new steel, and what they look like. Axes of a heel: x from the work point into the bottom chord, y up; mirrored at the right."""
+"""Which heels ask for new steel, and what they look like. Axes of a heel: x from the work point into the bottom chord, y up."""
 
 from __future__ import annotations
 
