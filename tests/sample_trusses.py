@@ -17,6 +17,9 @@ US_SAMPLE, SI_SAMPLE, SLENDER, SHORT_END = "printworks", "printworks_si", "boath
 STRUNG = "granary"
 """Its bottom chord is whole, and pulled too much."""
 
+WEAK_HEEL = "tannery"
+"""Its top chords bear on too little of their end grain."""
+
 
 @cache
 def project(name: str) -> Project:

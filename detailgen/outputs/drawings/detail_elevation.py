@@ -216,9 +216,11 @@ def _across(scene: Scene, canvas: Canvas, line: float) -> None:
     detail = scene.detail
     if not detail.bolts or not scene.existing:
         return
-    first = min(b.x for b in detail.bolts)
-    levels = merged([b.y for b in detail.bolts if abs(b.x - first) < 1e-6])
     level = [p for p in scene.existing if abs(math.sin(p.placement.angle)) < SLANT] or scene.existing
+    low, high = min(geometry.box(p)[1] for p in level), max(geometry.box(p)[3] for p in level)
+    bolts = [b for b in detail.bolts if low < b.y < high] or list(detail.bolts)  # others stand beside the timbers that lie level
+    first = min(b.x for b in bolts)
+    levels = merged([b.y for b in bolts if abs(b.x - first) < 1e-6])
     part = max((p for p in level if geometry.box(p)[0] <= first), key=lambda p: p.placement.z, default=level[0])
     a, b, _, d = geometry.box(part)
     if any(v.bulge for v in part.outline):  # the edges of a curve are where the first bolts are
@@ -242,9 +244,9 @@ def _bought_callouts(scene: Scene) -> list[Callout]:
 
 
 def _standing_callouts(scene: Scene) -> list[Callout]:
-    """Plates across the truss, at their upper edge."""
-    found = []
-    for part in (p for p in scene.new if p.stands):
+    """Plates across the truss, at their upper edge; what lies under everything is named in the plan."""
+    found, low = [], min((geometry.box(p)[1] for p in scene.existing), default=0.0)
+    for part in (p for p in scene.new if p.stands and geometry.box(p)[3] > low + 0.5):
         (ax, ay), (bx, by) = sorted(geometry.polygon(part), key=lambda c: (-c[1], c[0]))[:2]
         spots = tuple((ax + t * (bx - ax), ay + t * (by - ay)) for t in (0.5, 0.3, 0.7, 0.15, 0.85))
         found.append(Callout(f"{label(scene.detail, part, scene.package)}, {size(part, scene.package.project.units)}, across the truss", spots))

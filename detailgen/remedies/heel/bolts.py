@@ -143,7 +143,7 @@ def _placed(truss: Truss, corner: Corner, one: Pattern, system: str) -> Pattern 
     step = float(4 * shop_grid(system).holes)
     first = max(p.END * one.diameter - corner.end, 0.0)
     last = corner.room - CLEAR - p.EDGE * one.diameter - (one.per_row - 1) * one.spacing
-    barred = [(low - one.reach, high) for low, high, _ in unsound(truss, corner, corner.bottom)]
+    barred = [(low - one.reach, high) for low, high, _ in unsound(truss, corner, corner.bottom, p.SOUND)]
     for x, y, old in corner.old:
         off = p.FROM_OLD * (one.diameter + old) / 2 - 1e-6
         if any(abs(b - y) < off for b in one.lines):
@@ -201,7 +201,7 @@ def _carry(job: Job, corner: Corner, solved: Solved, shoe: Shoe, many: Sequence[
             good &= least <= there + 1e-6
         hard = (np.abs(pull[rows]) / count + np.abs(moment[rows]) * along) / (values.capacities[BOLTS] / count)
         hard = hard + (np.abs(shear[rows]) / count + np.abs(moment[rows]) * across) / values.capacities[ONE_ACROSS]
-        good &= hard.max(axis=0, initial=0.0) <= 1 + 1e-9
+        good &= hard.max(axis=0, initial=0.0) <= p.AIM
     return [bool(x) for x in good]
 
 

@@ -49,9 +49,13 @@ KEEPING_LENGTH = 2.0
 FROM_OLD = 3.0
 """From a new bolt to an old hole, in diameters (the mean of both), along or across (ours; after the least spacing in a row)."""
 SOUND = {"decay": 24.0, "split": 6.0, "check": 6.0, "break": 6.0}
-"""Bolts of the bottom chord, and the end grain of the top chord, stay this far from what was found (in; ours)."""
-CUT_STEP, MOST_CUT = 0.5, 12.0
+"""Bolts of the bottom chord stay this far from what was found (in; ours)."""
+SOUND_END = {"decay": 12.0, "split": 6.0, "check": 0.0, "break": 6.0}
+"""End grain that bears stays this far from what was found (in; ours): it is pressed, not pulled, and is looked at when it is cut."""
+CUT_STEP, MOST_CUT = 0.5, 36.0
 """The top chord's end may be cut back in these steps, and so far, until the shoe goes in and the wood is sound (in; ours)."""
+AIM = 0.97
+"""A pattern of bolts is taken up to this much of what it carries (ours): what is full to the last is undone by the next assumption."""
 BOLT_COUNTS = 17.0
 """What a bolt with its holes counts beside a pound of steel where heels are compared (ours, from the stated cost's weights)."""
 SHOWN = 18.0

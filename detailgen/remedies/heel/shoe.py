@@ -23,6 +23,7 @@ from detailgen.remedies import usual
 from detailgen.remedies.contract import Job
 from detailgen.remedies.heel import parameters as p
 from detailgen.remedies.heel.site import Corner, passing, unsound, worst_of
+from detailgen.remedies.splice.parameters import CLEAR
 from detailgen.standards.anchorage import Bracket, Contact, FilletWeld, Overhang, PartLoad, SteelPartStandard
 from detailgen.standards.interface import PlateRequest
 from detailgen.stock.plates import plate_steel, plate_thicknesses, shop_grid
@@ -149,13 +150,15 @@ def heights(corner: Corner) -> float:
 def _frames(truss: Truss, corner: Corner, side: float, system: str) -> Iterator[Shoe]:
     """Shoes that go in, the least cut off the chord first, then the fewest and thinnest bolts."""
     grid = shop_grid(system).holes
-    harmed = unsound(truss, corner, corner.top)
+    harmed = unsound(truss, corner, corner.top, p.SOUND_END)
     thickest = stocked(system)[-1]
     for k in range(int(p.MOST_CUT / p.CUT_STEP) + 1):
         set_back = corner.survey.set_back + k * p.CUT_STEP
         x, _ = corner.at(set_back, 0.0)
         if any(low < x < high for low, high, _ in harmed):
             continue
+        if set_back + p.GRIPS + CLEAR > corner.over:
+            return
         for columns, D in itertools.product(p.SHOE_COLUMNS, p.DIAMETERS):
             edge, pitch = p.EDGE * D, up_to_grid(p.SPACING * D, grid)
             front = up_to_grid(edge + set_off(max(p.LEGS[system]), system), grid)
@@ -183,7 +186,7 @@ def shoe_for(job: Job, parts: SteelPartStandard, truss: Truss, corner: Corner, s
             nearest = miss, made, f"{worst.where}: {worst.check} {stands}"
     if nearest is not None:
         return nearest[1], nearest[2]
-    return None, "between the bottom chord and the top chord's end there is no room for a shoe"
+    return None, "no shoe finds room over the bottom chord on sound end grain of the top chord, cut back as far as what stands on it lets"
 
 
 def _sized(job: Job, parts: SteelPartStandard, frame: Shoe, sizes: tuple[float, ...], system: str) -> Shoe:

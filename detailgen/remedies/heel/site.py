@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from detailgen.assessment.connections import end_name
@@ -38,6 +38,7 @@ class Corner:
     bound: str
     old: tuple[tuple[float, float, float], ...]
     body: HeelBody
+    over: float  # along the top chord's axis from the work point to what stands there
 
     @property
     def width(self) -> float:
@@ -127,7 +128,9 @@ def corner_of(truss: Truss, solved: Solved, joint: str) -> Corner | str:
     groups = (connection.bolts, *connection.idle) if connection is not None else ()
     old = tuple((a, b, g.diameter) for g in groups for a, b in g.positions)
     body = heel_body(truss, solved.forces, joint)
-    return Corner(joint, inward, top, bottom, body.slope, survey, bearing, connection, end, room, bound, old, body)
+    above = [(o.start - x) if inward > 0 else (x - o.end) for o in obstacles(truss, solved.model, top) if o.what != "end of the chord"]
+    over = min((far for far in above if far > 0), default=truss.span / 2) / math.cos(body.slope)
+    return Corner(joint, inward, top, bottom, body.slope, survey, bearing, connection, end, room, bound, old, body, over)
 
 
 def blocked(truss: Truss, corner: Corner, method: bool) -> str:
@@ -160,26 +163,31 @@ def near(truss: Truss, corner: Corner, damage: Damage) -> bool:
     return x - damage.length / 2 < panel
 
 
-def unsound(truss: Truss, corner: Corner, member: Member) -> list[tuple[float, float, str]]:
-    """Lengths along x of the heel (in) that new work keeps out of, and why."""
+def unsound(truss: Truss, corner: Corner, member: Member, away: Mapping[str, float]) -> list[tuple[float, float, str]]:
+    """Lengths along x of the heel (in) that new work keeps out of, and why; ``away``: how far from each kind of damage (in)."""
     x = truss.joints[corner.joint][0]
     found = []
     for d in truss.damage:
-        if d.member == member.name and d.kind in p.SOUND:
-            middle, off = corner.inward * (d.at - x), d.length / 2 + p.SOUND[d.kind]
+        if d.member == member.name and d.kind in away:
+            middle, off = corner.inward * (d.at - x), d.length / 2 + away[d.kind]
             found.append((middle - off, middle + off, d.kind))
     return found
 
 
 def with_heel(truss: Truss, corner: Corner, connection: Connection, set_back: float, height: float) -> Truss:
-    """The truss with the heel made anew: bolts, end bearing, shoe."""
+    """The truss with the heel made anew: bolts, end bearing, shoe; damage of what is cut off the top chord is gone."""
     same = (BOTTOM, corner.joint)
     others = tuple(c for c in truss.connections if (c.member, c.joint) != same)
     bearings = tuple(b for b in truss.bearings if (b.member, b.joint) != (TOP, corner.joint))
     wide = sum(q.thickness for q in corner.top.plies)
     heel = replace(corner.survey, set_back=set_back, new=True)
+    x, end = truss.joints[corner.joint][0], corner.at(set_back, 0.0)[0]
+
+    def cut_off(d: Damage) -> bool:
+        return d.member == TOP and d.kind in ("split", "check", "decay") and corner.inward * (d.at - x) + d.length / 2 <= end + 1e-6
+
     return replace(
-        truss, connections=(*others, connection), bearings=(*bearings, EndBearing(TOP, corner.joint, wide, height, steel=True)),
+        truss, damage=tuple(d for d in truss.damage if not cut_off(d)), connections=(*others, connection), bearings=(*bearings, EndBearing(TOP, corner.joint, wide, height, steel=True)),
         heels=tuple(heel if h.joint == corner.joint else h for h in truss.heels),
     )  # fmt: skip
 
