@@ -17,6 +17,9 @@ from detailgen.core.result import CheckResult
 MARKED_OUT = "marked out"
 """Template of a hole that is laid out by tape and drilled on site."""
 
+PUT_BACK = "put back"
+"""Group of a hole in a new part that repeats an old one: a bolt that was drawn for the work goes through it again, where it stood."""
+
 
 @dataclass(frozen=True)
 class Vertex:

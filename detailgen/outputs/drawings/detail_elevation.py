@@ -25,6 +25,9 @@ OldBolt = tuple[str, str, float, float, float]
 SLANT = 1e-6
 """Sine of the angle from which on a part lies across the others."""
 
+LETTER_OFF = (0.16, 0.24, 0.32, -0.42, -0.5, 0.42, -0.62, 0.54, -0.74, 0.66, 0.78, 0.9)
+"""Where the letter of a section may stand beside its stroke, to the right or beyond the arrow, in of paper."""
+
 
 def _end_of(bolt: Bolt, *, behind: bool) -> list[Polyline | Circle]:
     """What is seen of a bolt: its head, or from ``behind`` it its nut and the end of its thread."""
@@ -131,6 +134,8 @@ def elevation(scene: Scene, scale: Scale, cut: float | None) -> Canvas:
     below = y0 - 0.72 * u
     _across(scene, canvas, x0 - 0.3 * u)
     _elevation_rows(scene, canvas, below)
+    if cut is not None:
+        _section_letters(canvas, cut, y0, y1)
     _grain(scene, canvas)
     for weld in detail.welds:
         place_weld(canvas, weld, (weld.x, weld.y))
@@ -146,13 +151,20 @@ def elevation(scene: Scene, scale: Scale, cut: float | None) -> Canvas:
 
 
 def _section_marks(canvas: Canvas, x: float, y0: float, y1: float) -> None:
-    """Short strokes of the cutting plane, arrows in the direction of looking (left), the letter beside them."""
-    u, h = canvas.u, canvas.letters.heading
+    """Short strokes of the cutting plane, arrows in the direction of looking (left)."""
+    u = canvas.u
     for edge, way in ((y1, 1), (y0, -1)):
         tip = edge + way * 0.42 * u
         canvas.draw(Line("cut", (x, edge + way * 0.12 * u), (x, tip)))
         canvas.draw(Line("cut", (x, tip), (x - 0.16 * u, tip)), canvas.arrow((x - 0.3 * u, tip), (x, tip), size=1.4))
-        canvas.draw(Text("notes", "A", (x + 0.16 * u, tip - h / 2 * u), h, 0.0, "middle"))
+
+
+def _section_letters(canvas: Canvas, x: float, y0: float, y1: float) -> None:
+    """The letter beside each stroke of the cutting plane, once dimensions stand: to its right, or farther off where a line runs there."""
+    u, h = canvas.u, canvas.letters.heading
+    for tip in (y1 + 0.42 * u, y0 - 0.42 * u):
+        places = [Text("notes", "A", (x + off * u, tip - h / 2 * u), h, 0.0, "middle") for off in LETTER_OFF]
+        canvas.draw(next((t for t in places if canvas.free(t)), places[0]))
 
 
 def _grain(scene: Scene, canvas: Canvas) -> None:
