@@ -72,6 +72,7 @@ class Placement:
 
 STRANDS = "posttension"
 """The remedy whose details belong to a whole chord."""
+BAR = "bar"
 BOUGHT = ("strand", "anchor")
 """Kinds of parts that are bought as they are."""
 
@@ -88,8 +89,8 @@ class Timber:
 
 @dataclass(frozen=True)
 class Part:
-    """One piece. ``kind``: plate, filler, block, sister, ply, or one of ``BOUGHT``. ``grain`` is the angle (rad) of the grain to the part's x axis;
-    nan for steel.
+    """One piece. ``kind``: plate, bar (a flat bar on edge, sawn to length), filler, block, sister, ply, or one of ``BOUGHT``. ``grain``
+    is the angle (rad) of the grain to the part's x axis; nan for steel.
 
     ``key`` is unique in its detail; marks come later from the register of the whole project. ``existing`` parts are drawn light.
     """

@@ -37,7 +37,7 @@ REACH = 36.0
 def judge_fit(one: Repaired, detail: Detail, package: Package) -> list[CheckResult]:
     """Everything that can be said about one joint: holes, grips, seats, tools, collisions, jacks, ways in."""
     if detail.axis != ACROSS:
-        return judge_end(detail, {p.key: _name(package, detail, p.key) for p in detail.parts})
+        return judge_end(detail, {p.key: _name(package, detail, p.key) for p in detail.parts}, one, package.project.stressing)
     names = {p.key: _name(package, detail, p.key) for p in detail.parts}
     rig = Rig(detail, {p.key: body_of(p, names[p.key]) for p in detail.parts}, names, package.project.units)
     around, others = surroundings(one, detail, package)

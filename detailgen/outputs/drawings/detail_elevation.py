@@ -7,7 +7,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 
-from detailgen.model.detail import ACROSS, BOUGHT, FROM_LEFT, Bolt, Part
+from detailgen.model.detail import ACROSS, BAR, BOUGHT, FROM_LEFT, Bolt, Part
 from detailgen.model.timbers import into, laid
 from detailgen.model.work_points import work_point
 from detailgen.outputs.drawings import detail_geometry as geometry
@@ -183,7 +183,7 @@ def _grain(scene: Scene, canvas: Canvas) -> None:
 
 def _near_faces(scene: Scene) -> list[Part]:
     """New steel, nearest first; new timber where there is none."""
-    made = [p for p in scene.new if p.kind not in BOUGHT]
+    made = [p for p in scene.new if p.kind not in BOUGHT and p.kind != BAR]
     steel = [p for p in made if p.material == "steel"] or made
     return sorted(steel, key=lambda p: (-p.placement.z, p.key))
 
@@ -213,6 +213,12 @@ def _elevation_rows(scene: Scene, canvas: Canvas, line: float) -> None:
 def _across(scene: Scene, canvas: Canvas, line: float) -> None:
     """Edge distances and gauge at the left end."""
     detail = scene.detail
+    bars = [p for p in scene.new if p.kind == BAR]
+    if bars:
+        on = next(p for p in _near_faces(scene) if abs(p.placement.z + p.thickness - bars[0].placement.z) < 1e-6)
+        x, low, _, high = geometry.box(on)
+        edges = merged([low, high, *(y for p in bars for y in geometry.box(p)[1::2])])
+        column(canvas, [Span((x, a), (x, b)) for a, b in itertools.pairwise(edges)], line, side=-1)
     if not detail.bolts or not scene.existing:
         return
     first = min(b.x for b in detail.bolts)
@@ -257,7 +263,16 @@ def _elevation_callouts(scene: Scene, canvas: Canvas, old: Sequence[OldBolt]) ->
         between = [(a + b) / 2 for a, b in itertools.pairwise(columns) if p0 < (a + b) / 2 < 0] or [(p0 + p1) / 2]
         if any(p.placement.z >= plate.placement.z + plate.thickness - 1e-6 for p in scene.existing):
             words += ", behind"
-        items.append(Callout(words + "; holes in the shop", tuple((x, q1) for x in (*between, p0 + 0.1 * u))))
+        if plate.holes or plate.slots:
+            words += "; holes in the shop"
+        items.append(Callout(words, tuple((x, q1) for x in (*between, p0 + 0.1 * u))))
+    bars = [p for p in scene.new if p.kind == BAR]
+    if bars:
+        left, low, _, high = geometry.box(bars[-1])
+        words = (
+            f"(N) {scene.package.mark_of(detail.key, bars[0].key)} {len(bars)} ribs, flat bars on edge, {size(bars[0], units)}, welded in the shop"
+        )
+        items.append(Callout(words, tuple((left + x * u, (low + high) / 2) for x in (0.3, 0.5, 0.2))))
     items += _bought_callouts(scene)
     for group in alike(detail.bolts):
         top = max(b.y for b in group)
