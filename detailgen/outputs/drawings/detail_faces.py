@@ -113,7 +113,7 @@ def face_view(scene: Scene, face: Face, scale: Scale, said: Said | None = None) 
     if part.material == "wood":
         spots = [*_between(columns, x0, x1, u), *_steps(x0, x1, 0.1 * u)]
         heights = [*_between(levels, y0, y1, 0.3 * u), *_steps(y0, y1, 0.08 * u)]
-        canvas.grain([(x, y) for y in heights for x in spots], part.grain)
+        canvas.grain(((x, y) for y in heights for x in spots), part.grain)
     template = said.template if said else ""
     items = [Callout(hole_words(group, scene, template), _hole_anchors(group, columns)) for group in hole_groups(part, scene)]
     items += edge_callouts(part, units)

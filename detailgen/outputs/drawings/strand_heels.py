@@ -13,7 +13,7 @@ from detailgen.model.timbers import old_work, outline_in_place, timbers
 from detailgen.outputs.drawings.detail_canvas import Callout, Canvas
 from detailgen.outputs.drawings.detail_dims import Span, column, rows
 from detailgen.outputs.drawings.detail_words import length
-from detailgen.outputs.drawings.paper import set_paper
+from detailgen.outputs.drawings.paper import letters_of
 from detailgen.outputs.drawings.shapes import Circle, Line, Point, Polyline
 from detailgen.outputs.drawings.sheets import Scale
 
@@ -91,7 +91,7 @@ def heel_view(package: Package, truss: Truss, plan: StressingPlan, detail: Detai
     chord = truss.member(detail.member)
     level = truss.joints[chord.joints[0 if left else -1]][1]
     heel = _Heel(-1.0 if left else 1.0, detail.station, level)
-    canvas = Canvas(f"{side} heel", scale, set_paper(units, package.project.templates).letters, units)
+    canvas = Canvas(f"{side} heel", scale, letters_of(units, package.project.templates), units)
     u = canvas.u
     depth = max(p.depth for p in chord.plies)
     room = truss.heel_room[0 if left else 1]
