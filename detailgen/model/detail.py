@@ -85,7 +85,7 @@ class Timber:
 
 @dataclass(frozen=True)
 class Part:
-    """One piece. ``kind``: plate, filler, block, sister, ply, or one of ``BOUGHT``. ``grain`` is the angle (rad) of the grain to the part's x axis;
+    """One piece. ``kind``: plate, filler, block, sister, side, ply, or one of ``BOUGHT``. ``grain`` is the angle (rad) of the grain to the part's x axis;
     nan for steel.
 
     ``key`` is unique in its detail; marks come later from the register of the whole project. ``existing`` parts are drawn light.

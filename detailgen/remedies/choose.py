@@ -215,7 +215,7 @@ def _more(
         first = min(order, key=lambda k: order[k])
         if remedy.key == first:
             taken.append((remedy, site))
-        else:
+        elif not getattr(remedy, "last", False):
             rivals.add(first)
     # Damage that is not made good yet is no state to strengthen other members by.
     return [(r, s) for r, s in taken if _mends(r)] or taken
@@ -234,6 +234,11 @@ def hinged(truss: Truss) -> Truss | None:
     if not cut:
         return None
     return replace(truss, splices=tuple(replace(s, behaviour="hinge") if s in cut else s for s in truss.splices))
+
+
+def loose(truss: Truss) -> Truss | None:
+    """The truss with the least that its side members may take; None where it has none."""
+    return replace(truss, side_members=tuple(replace(s, tight=False) for s in truss.side_members)) if truss.side_members else None
 
 
 def worse_of(fixed: Solved, hinge: Solved) -> Solved:
