@@ -25,6 +25,7 @@ OURS = Cite("house rule", "clear of what stands already")
 SAWN = Cite("house rule", "what a curve leaves of a straight timber")
 BUILT_UP = Cite("NDS 2018", "15.3.4 (from memory)")
 FULL_VALUE = Cite("NDS 2018", "12.5.1", "bolt_least_distances")
+KIND = "side member"
 DRAWN_BEYOND = 12.0
 """Length (in) of the chord that is drawn beyond the timbers, where the panel is so long."""
 GROUPS = {"left end": "B1", "between": "B2", "right end": "B3"}
@@ -33,6 +34,9 @@ NOTES = (
     "The side members take part in load that comes after them; what the chord carries when they are fitted stays in the chord.",
     "Judged between two bounds: the bolts giving way and no force along the chord passing, and the bolts stiff with the force that their ends pass.",
 )
+
+
+BOTTOM = "bottom chord"
 
 
 def side_key(side: str) -> str:
@@ -82,10 +86,11 @@ def _parts(truss: Truss, member: Member, layout: Layout, reach: tuple[float, flo
                      facts=wood.facts)
             )  # fmt: skip
         else:
+            facts = (*t.wood.facts, *((("sawn out of", f"{t.stock:.7g} in"),) if t.radius else ()))
             found.append(
-                Part(side_key(name.split()[0]), "side", name, ring(-half, half, t.depth, t.radius),
+                Part(side_key(name.split()[0]), KIND, name, ring(-half, half, t.depth, t.radius),
                      _holes(layout, "" if side_key(name.split()[0]) == template else template), (), t.thickness, Placement(0.0, 0.0, low), "wood",
-                     f"{t.wood.species} {t.wood.grade}, dry", 0.0, False, usual.WOOD_WEIGHT, facts=t.wood.facts, timber=Timber())
+                     f"{t.wood.species} {t.wood.grade}, dry", 0.0, False, usual.WOOD_WEIGHT, facts=facts, timber=Timber(sawn_from=t.stock if t.radius else 0.0))
             )  # fmt: skip
     return tuple(found)
 
@@ -105,7 +110,7 @@ def _whys(layout: Layout, kind: str) -> tuple[Why, ...]:
     found = [
         Why("greatest spacing of bolts", "at most 6 times the thinnest timber", layout.greatest_spacing, layout.spacing, BUILT_UP),
         Why("spacing of columns", "load across the grain, at least", p.SPACING * D, layout.spacing, FULL_VALUE),
-        Why("end distance", "for the full value", p.END[kind] * D, layout.end, FULL_VALUE),
+        Why("end distance", "full value across the grain" + (" and in tension" if kind == BOTTOM else " and in compression"), p.END[kind] * D, layout.end, FULL_VALUE),
         Why("edge distance", "loaded edge, at least", p.EDGE * D, layout.edge, FULL_VALUE),
     ]
     if layout.gauge:
@@ -118,9 +123,9 @@ def _whys(layout: Layout, kind: str) -> tuple[Why, ...]:
 
 def _groups(parts: tuple[Part, ...], layout: Layout, judged: Judged) -> tuple[Group, ...]:
     durations = tuple(c.duration for c in judged.solved.forces.combinations)
-    new = [x for x in parts if x.kind == "side"]
+    new = [x for x in parts if x.kind == KIND]
     old = [x for x in parts if x.existing]
-    touching = [(a.key, b.key) for a, b in zip(parts, parts[1:], strict=False) if {a.kind, b.kind} == {"ply", "side"}]
+    touching = [(a.key, b.key) for a, b in zip(parts, parts[1:], strict=False) if {a.kind, b.kind} == {"ply", KIND}]
     made = []
     for one in judged.handed:
         where = "a column of bolts between the ends" if one.name == "between" else f"bolts at the {one.name}"

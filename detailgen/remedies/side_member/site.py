@@ -106,7 +106,7 @@ def standing_at(truss: Truss, model: FrameModel, member: Member, joint: str, way
             continue
         angle = _turn(truss, owner, joint) - axis
         half = max(q.depth for q in owner.plies) / 2
-        yield _reach(angle, -connection.end, math.inf, half, depth, way), f"web {owner.name}"
+        yield _reach(angle, -connection.end, math.inf, half, depth, way), f"{'web' if owner.kind == 'web' else 'the'} {owner.name}"
         for plate in connection.plates:
             yield _reach(angle, -connection.end, plate.end, plate.width / 2, depth, way), f"old plate at {joint}"
 
