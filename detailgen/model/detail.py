@@ -79,18 +79,20 @@ BOUGHT = ("strand", "anchor")
 
 @dataclass(frozen=True)
 class Timber:
-    """What the order of a new timber says besides species, grade and size. ``product``: sawn or glulam; ``camber``: rise at its middle (in)."""
+    """What the order of a new timber says besides species, grade and size. ``product``: sawn or glulam; ``camber``: rise at its middle (in);
+    ``sawn_from``: depth of the straight timber that a curved one is band-sawn out of (in; 0: it is straight)."""
 
     product: str = "sawn"
     treatment: str = ""
     camber: float = 0.0
     appearance: str = ""  # of glulam
+    sawn_from: float = 0.0
 
 
 @dataclass(frozen=True)
 class Part:
-    """One piece. ``kind``: plate, bar (a flat bar on edge, sawn to length), filler, block, sister, ply, or one of ``BOUGHT``. ``grain``
-    is the angle (rad) of the grain to the part's x axis; nan for steel.
+    """One piece. ``kind``: plate, bar (a flat bar on edge, sawn to length), filler, block, sister, side member, ply, or one of ``BOUGHT``.
+    ``grain`` is the angle (rad) of the grain to the part's x axis; nan for steel.
 
     ``key`` is unique in its detail; marks come later from the register of the whole project. ``existing`` parts are drawn light.
     """

@@ -206,6 +206,45 @@ class StrandSeat:
 
 
 @dataclass(frozen=True)
+class SideMember:
+    """A segment of new timber on the faces of a chord, fitted while dead load acts: it takes part in what comes later only.
+
+    ``start`` and ``end`` are x of the truss, bolt positions along from the middle between them (on the chord's axis, along its tangent there) and
+    across from the chord's axis (in). ``slip`` is the stiffness of the bolts of one end along the chord (lb/in), ``across`` that of all bolts over
+    the length, at right angles to it (lb/in per in). ``tight``: the bound at which most goes into the new timbers, else the one at which least
+    does. ``lifted`` is the part of the dead load (0 to 1) that shores carry while they are fitted.
+    """
+
+    name: str
+    chord: str
+    at: str  # the panel in which it stands ("U1-U2"), or the panel point that it runs past ("U1")
+    thickness: float
+    depth: float
+    sides: tuple[str, ...]  # "far", "near"
+    start: float
+    end: float
+    length: float  # along the chord, in
+    wood: Wood
+    bolts: Bolts
+    spacing: float  # greatest distance between columns of bolts, in
+    slip: float
+    across: float
+    weight: float  # of timber, blocks and bolts, lb
+    pockets: tuple[tuple[float, float, float], ...] = ()  # holes over heads and nuts of old bolts: along and across as its bolts, diameter
+    tight: bool = True
+    lifted: float = 0.0
+
+    @property
+    def element(self) -> str:
+        """Its name in the frame."""
+        return f"side member {self.at}"
+
+    def share_in(self, low: float, high: float) -> float:
+        """How much of its length lies between two places (x, in)."""
+        return max(0.0, min(high, self.end) - max(low, self.start)) / (self.end - self.start)
+
+
+@dataclass(frozen=True)
 class Strands:
     """Strands in pairs along both faces of a chord, straight from one of its ends to the other, where plates press on what the seats say.
 
@@ -349,6 +388,7 @@ class Truss:
     purlins: tuple[float, ...] = ()  # x of the purlins that bring the roof's load, heels not counted; none: it comes all along the chord
     purlin_height: float = 0.0  # of the middle of a purlin above the chord's axis, at right angles to it
     sisters: tuple[Sister, ...] = ()
+    side_members: tuple[SideMember, ...] = ()
     pieces: tuple[NewPiece, ...] = ()  # put in where a ply was cut out
     work: WorkWindow = WorkWindow()
     strands: Strands | None = None

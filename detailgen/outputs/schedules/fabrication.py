@@ -116,6 +116,8 @@ def joints_list(package: Package) -> Listing:
         layout = f"{group.rows} row{'s' if group.rows > 1 else ''} of {group.per_row}{side}" if group else "none"
         if d.remedy == "replacement" and len(d.groups) > 1:
             layout = "as drawn"
+        if group is not None and d.remedy == "side_member":
+            layout = f"{group.rows} row{'s' if group.rows > 1 else ''} of {sum(g.per_row for g in d.groups)}"
         pitch = (length_of(group.spacing, units), length_of(group.gauge, units)) if group else (0.0, 0.0)
         marks: dict[str, int] = {}
         for p in d.parts:
