@@ -33,7 +33,7 @@ from detailgen.outputs.schedules.assessment_tables import (
     write_truss_model_json,
 )
 from detailgen.outputs.schedules.heels import write_heels_csv
-from detailgen.remedies.choose import Plan
+from detailgen.remedies.loop import Plan
 from detailgen.survey.beside import Acceptance
 
 MANIFEST = "package.json"

@@ -11,7 +11,7 @@ from detailgen.core.clause import Calculation, Cite
 from detailgen.core.result import CheckResult, State, cannot_be_checked
 from detailgen.core.tolerance import at_most, rounded
 from detailgen.model.assessment import Floats, Forces, Place
-from detailgen.model.heels import HeelBody, heel_body
+from detailgen.model.heel_bodies import HeelBody, heel_body
 from detailgen.model.project import EndBearing, Heel, Member, Truss
 from detailgen.standards.anchorage import FilletWeld, Overhang, PartLoad, SteelPartStandard
 from detailgen.standards.interface import AcrossRequest, WoodStandard

@@ -1,73 +1,65 @@
-"""A heel as a free body: what top chord, bottom chord and bearing do to it under every combination. Inches, pounds, radians."""
+"""The heel of a truss with strands as a free body, along the bottom chord: what its panel pulls, what the strands push and on what, and what the old
+bolts therefore carry. Pounds.
+
+The whole heel is in equilibrium: panel and strands together hold the thrust that the top chord brings. Strands that push on the end grain of the
+bottom chord come in behind its bolts, which hand over the whole thrust as before. Strands that push on the shoe, or on the top chord's end, meet the
+thrust before it comes to the bolts.
+"""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 
-import numpy as np
+from detailgen.model.assessment import Forces
+from detailgen.model.project import END_GRAIN, TOP_END, Truss
 
-from detailgen.model.assessment import Floats, Forces
-from detailgen.model.project import Truss
+SIDES = ("left", "right")
 
 
 @dataclass(frozen=True)
-class HeelBody:
-    """One heel; arrays by combination. ``inward``: 1 at the left heel, -1 at the right one.
+class HeelForces:
+    """One heel under one combination. ``panel`` and ``bolts``: tension of the chord is positive; below zero the bolts push the chord inward.
 
-    ``thrust`` is the top chord's push (lb, compression positive) along ``slope`` (rad, from the level), ``tension`` the bottom chord's pull,
-    ``across`` what the bottom chord's end pushes up on the heel (lb) and ``moment`` its moment there (in-lb, sagging positive). ``reaction`` is what
-    the bearing pushes back, along the span toward the truss's middle and upward; it stands ``offset`` from the work point, inward and upward (in).
-    ``loaded`` is what comes on the heel's joint itself, downward (lb). Forces that were imported say nothing of bearings: then it is taken as none.
+    ``seated`` is what the top chord still thrusts on its seat: all of it, less what strands take from its end. ``slope``: of the top chord (rad).
     """
 
-    joint: str
-    inward: int
+    combination: str
+    panel: float
+    strands: float
+    bolts: float
+    seated: float
+    top_axial: float
     slope: float
-    combinations: tuple[str, ...]
-    durations: tuple[str, ...]
-    thrust: Floats
-    tension: Floats
-    across: Floats
-    moment: Floats
-    reaction: tuple[Floats, Floats]
-    offset: tuple[float, float]
-    loaded: Floats
 
     @property
-    def name(self) -> str:
-        return f"heel {self.joint}"
-
-    @property
-    def rest(self) -> Floats:
-        """What is left of the moments about the work point (in-lb): nothing, in forces of our own analysis."""
-        along, up = self.reaction
-        return up * self.offset[0] - along * self.offset[1] + self.moment
+    def thrust(self) -> float:
+        """What the top chord brings along the bottom chord."""
+        return self.panel + self.strands
 
 
-def heel_body(truss: Truss, forces: Forces, joint: str) -> HeelBody:
-    """The free body of the heel at a joint: the first or the last of the bottom chord."""
-    left = joint == truss.bottom[0]
-    inward, at = (1, 0) if left else (-1, -1)
-    bottom, top = (truss.bottom[:2], truss.top[:2]) if left else (truss.bottom[-2:], truss.top[-2:])
-    along, up = np.zeros(len(forces.combinations)), np.zeros(len(forces.combinations))
-    found: dict[str, tuple[Floats, Floats, Floats]] = {}
-    for name, pair in (("bottom", bottom), ("top", top)):
-        f = forces.members["-".join(pair)]
-        (x0, y0), (x1, y1) = (truss.joints[j] for j in pair)
-        length = math.dist((x0, y0), (x1, y1))
-        c, s = (x1 - x0) / length, (y1 - y0) / length
-        axial, shear, moment = f.axial[:, at], f.shear[:, at], f.moment[:, at]
-        # what the member does to the heel: at its first joint it pulls along its axis and presses down what it is held up by there
-        fx, fy = inward * (axial * c + shear * s), inward * (axial * s - shear * c)
-        along, up = along + inward * fx, up + fy
-        found[name] = axial, fy, moment
-    support = next(s for s in truss.supports if s.joint == joint)
-    (xa, ya), (xb, yb) = (truss.joints[j] for j in top)
-    slope = math.atan2(yb - ya, xb - xa) * inward
-    known = (forces.bearings or {}).get(joint)
-    reaction = (-along, -up) if known is None else (inward * known[:, 0], known[:, 1])
-    return HeelBody(
-        joint, inward, slope, tuple(c.name for c in forces.combinations), tuple(c.duration for c in forces.combinations), -found["top"][0],
-        found["bottom"][0], found["bottom"][1], found["bottom"][2], reaction, (inward * support.offset[0], support.offset[1]), reaction[1] + up,
-    )  # fmt: skip
+def heel_forces(truss: Truss, forces: Forces, side: str, on: str) -> tuple[HeelForces, ...]:
+    """One heel under every combination; ``on``: what the plate of the strands presses on there."""
+    at = 0 if side == "left" else -1
+    bottom, top = (truss.bottom[:2], truss.top[:2]) if side == "left" else (truss.bottom[-2:], truss.top[-2:])
+    chord, upper = forces.members["-".join(bottom)], forces.members["-".join(top)]
+    (x0, y0), (x1, y1) = (truss.joints[j] for j in top)
+    slope = math.atan2(y1 - y0, x1 - x0)
+    strands = forces.strands if forces.strands is not None else [0.0] * len(forces.combinations)
+    found = []
+    for k, c in enumerate(forces.combinations):
+        panel, push = float(chord.axial[k, at]), float(strands[k])
+        bolts = panel + push if on == END_GRAIN else panel
+        seated = panel + push if on != TOP_END else panel
+        found.append(HeelForces(c.name, panel, push, bolts, seated, float(upper.axial[k, at]), slope))
+    return tuple(found)
+
+
+def most_pulled(rows: Iterable[HeelForces]) -> HeelForces:
+    """The row in which the bolts pull the chord most."""
+    return max(rows, key=lambda r: round(r.bolts, 3))
+
+
+def most_pushed(rows: Iterable[HeelForces]) -> HeelForces:
+    return min(rows, key=lambda r: round(r.bolts, 3))

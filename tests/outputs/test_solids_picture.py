@@ -13,7 +13,6 @@ import trimesh
 from splice_fixture import splice_detail
 from test_solids_text import SPLICE_MARKS, package_of
 
-from detailgen.core.errors import OutputError
 from detailgen.core.units import MM
 from detailgen.model.detail import Detail, Part, Placement, Vertex
 from detailgen.outputs.solids import write_glb

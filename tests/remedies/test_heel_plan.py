@@ -15,7 +15,7 @@ from detailgen.checker.check import check_detail
 from detailgen.checker.fit import fits, package_fit
 from detailgen.core.result import State
 from detailgen.model.detail import Detail, Part
-from detailgen.model.heels import heel_body
+from detailgen.model.heel_bodies import heel_body
 from detailgen.model.marks import register, signature
 from detailgen.model.package import Refusal
 from detailgen.model.project import Damage, Heel, Override, Truss
@@ -211,7 +211,8 @@ def test_the_new_shoe_by_hand(one, left):
     bolts = [b for b in left.bolts if b.group == "B2"]
     shear = max(r.capacity for r in own["bolts of the shoe, heel L0", "bolts of the bracket in shear"])
     assert shear == pytest.approx(27000 * math.pi * bolts[0].diameter**2 / 4 / 2.0, rel=1e-6)
-    assert max(r.demand for r in own["bolts of the shoe, heel L0", "bolts of the bracket in shear"]) == pytest.approx(thrust / 2 / len(bolts), rel=0.01)
+    each = max(r.demand for r in own["bolts of the shoe, heel L0", "bolts of the bracket in shear"])
+    assert each == pytest.approx(thrust / 2 / len(bolts), rel=0.01)
 
 
 def test_the_bolts_of_the_shoe_stand_on_the_thrust(left):
@@ -247,7 +248,8 @@ def test_both_heels_share_their_marks(one):
 def test_a_plate_that_stands_is_cut_as_it_lies(left):
     sole = left.part("sole")
     cut = sole.as_cut
-    box = {round(max(v.x for v in cut.outline) - min(v.x for v in cut.outline), 6), round(max(v.y for v in cut.outline) - min(v.y for v in cut.outline), 6)}
+    xs, ys = [v.x for v in cut.outline], [v.y for v in cut.outline]
+    box = {round(max(xs) - min(xs), 6), round(max(ys) - min(ys), 6)}
     assert sole.stands
     assert not cut.stands
     assert box == {10.0, sole.thickness}

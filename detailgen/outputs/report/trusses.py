@@ -14,6 +14,7 @@ from detailgen.outputs.report.pictures import load_shape
 from detailgen.outputs.report.quantities import Quantities, ratio, written
 from detailgen.outputs.report.sheets import Json, Paper, over, source
 from detailgen.outputs.report.stages import safety_content, stages_content
+from detailgen.outputs.report.strands import strands_content
 from detailgen.outputs.schedules.heels import bodies
 
 
@@ -207,6 +208,7 @@ def truss_content(package: Package, repaired: Repaired, paper: Paper) -> Json:
         "staged": stages_content(repaired.staged, paper),
         "heels": _heels(truss, after if after.forces is not None else found, q),
         "heels_of": (after if after.forces is not None else found).structure,
+        "strands": strands_content(repaired, paper),
         "variations": [
             {
                 "title": v.title,

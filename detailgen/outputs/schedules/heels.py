@@ -11,7 +11,7 @@ import numpy as np
 
 from detailgen.core.units import UnitSystem
 from detailgen.model.assessment import Assessed, TrussAssessment
-from detailgen.model.heels import HeelBody, heel_body
+from detailgen.model.heel_bodies import HeelBody, heel_body
 from detailgen.model.project import Truss
 from detailgen.outputs.schedules.cells import cell
 

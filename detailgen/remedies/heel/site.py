@@ -11,10 +11,9 @@ from detailgen.assessment.heels import end_x, heel_name
 from detailgen.core.result import CheckResult
 from detailgen.core.units import UnitSystem
 from detailgen.model.assessment import Place
-from detailgen.model.heels import HeelBody, heel_body
+from detailgen.model.heel_bodies import HeelBody, heel_body
 from detailgen.model.project import Connection, Damage, EndBearing, Heel, Member, Truss
 from detailgen.remedies.contract import Job, Site, Solved
-from detailgen.remedies.heel import parameters as p
 from detailgen.remedies.splice.site import obstacles
 
 TOP, BOTTOM = "top chord", "bottom chord"
@@ -186,10 +185,10 @@ def with_heel(truss: Truss, corner: Corner, connection: Connection, set_back: fl
     def cut_off(d: Damage) -> bool:
         return d.member == TOP and d.kind in ("split", "check", "decay") and corner.inward * (d.at - x) + d.length / 2 <= end + 1e-6
 
-    return replace(
-        truss, damage=tuple(d for d in truss.damage if not cut_off(d)), connections=(*others, connection), bearings=(*bearings, EndBearing(TOP, corner.joint, wide, height, steel=True)),
-        heels=tuple(heel if h.joint == corner.joint else h for h in truss.heels),
-    )  # fmt: skip
+    bearings = (*bearings, EndBearing(TOP, corner.joint, wide, height, steel=True))
+    heels = tuple(heel if h.joint == corner.joint else h for h in truss.heels)
+    damage = tuple(d for d in truss.damage if not cut_off(d))
+    return replace(truss, damage=damage, connections=(*others, connection), bearings=bearings, heels=heels)
 
 
 def passing(results: Sequence[CheckResult]) -> bool:
