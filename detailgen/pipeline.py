@@ -156,9 +156,12 @@ def repair_one(project: Project, truss: Truss) -> Repaired:
         return Solved(changed, *solve_repaired(project, changed, wood, loads, _importer(project, truss)))
 
     def solve(changed: Truss) -> Solved:
-        """New splices are fixed for their own moment; where they cut every ply the chord is also judged with hinges there, the worse counts."""
-        fixed, hinged = solved(changed), choose.hinged(changed)
-        return fixed if hinged is None else choose.worse_of(fixed, solved(hinged))
+        """New splices are fixed for their own moment; where they cut every ply the chord is also judged with hinges there, and where timbers stand
+        beside it also with the least that they may take: the worse counts."""
+        found = solved(changed)
+        for other in (choose.hinged(changed), choose.loose(changed)):
+            found = found if other is None else choose.worse_of(found, solved(other))
+        return found
 
     def staged(as_repaired: Solved, strands: StressingPlan | None) -> StagedWork:
         return _in_stages(project, before, as_repaired.truss, as_repaired.assessed, strands)

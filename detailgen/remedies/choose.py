@@ -235,6 +235,11 @@ def hinged(truss: Truss) -> Truss | None:
     return replace(truss, splices=tuple(replace(s, behaviour="hinge") if s in cut else s for s in truss.splices))
 
 
+def loose(truss: Truss) -> Truss | None:
+    """The truss with the least that its side members may take; None where it has none."""
+    return replace(truss, side_members=tuple(replace(s, tight=False) for s in truss.side_members)) if truss.side_members else None
+
+
 def worse_of(fixed: Solved, hinge: Solved) -> Solved:
     """Forces of the fixed structure, every place with the results of both: the worse one governs."""
 

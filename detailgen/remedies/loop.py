@@ -200,13 +200,14 @@ def _more(job: Job, solved: Solved, wanted: Wanted, at: _Round) -> list[Work]:
     keys = {site.key for _, site in at.sites} | wanted.barred
     asked = [(r, s) for r in wanted.known.values() if isinstance(r, Strengthens) for s in r.still_failing(job, solved)]
     new = [(r, s) for r, s in asked if s.key not in keys]
-    for remedy, site in new:
-        at.asked.setdefault(_place(site), set()).add(remedy.key)
     taken: list[Work] = []
     for remedy, site in new:
         first = min((r for r, s in new if _place(s) == _place(site)), key=lambda r: order_of(r, wanted.forced))
         if remedy.key == first.key:
             taken.append((remedy, site))
+        elif getattr(remedy, "last", False):
+            continue
+        at.asked.setdefault(_place(site), set()).add(remedy.key)
     # Damage that is not made good yet is no state to strengthen other members by.
     return [(r, s) for r, s in taken if mends(r)] or taken
 
