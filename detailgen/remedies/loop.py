@@ -146,10 +146,20 @@ def walk(known: Answered, before: TrussAssessment, wanted: Wanted) -> Plan:
                 at.limits[key] = repair.lost - 1e-6
                 at.sizes.pop(key)
                 settled = False
-    kinds = {key: (r.intervention.remedy, at.asked.get(_place(r.site), set())) for key, r in at.repairs.items()}
-    contested = tuple((kind, key) for key, (kind, asked) in kinds.items() if kind in asked and len(asked) > 1)
-    return Plan(tuple(at.repairs.values()), tuple(at.refusals.values()), solved, at.number, settled, contested=contested,
+    return Plan(tuple(at.repairs.values()), tuple(at.refusals.values()), solved, at.number, settled, contested=_contested(at),
                 asked=frozenset([*at.asked, *(_place(s) for _, s in at.sites)]))  # fmt: skip
+
+
+def _contested(at: _Round) -> tuple[tuple[str, str], ...]:
+    """Repairs for which another remedy could stand in: it asked for the same place and was not refused there."""
+    refused = {(_place(site), remedy.key) for remedy, site in at.sites if site.key in at.refusals}
+    found = []
+    for key, repair in at.repairs.items():
+        place, kind = _place(repair.site), repair.intervention.remedy
+        asked = at.asked.get(place, set())
+        if kind in asked and any(other != kind and (place, other) not in refused for other in asked):
+            found.append((kind, key))
+    return tuple(found)
 
 
 def _dimension_all(known: Answered, found: Truss, solved: Solved, at: _Round) -> bool:
