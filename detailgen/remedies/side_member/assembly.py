@@ -110,7 +110,13 @@ def _whys(layout: Layout, kind: str) -> tuple[Why, ...]:
     found = [
         Why("greatest spacing of bolts", "at most 6 times the thinnest timber", layout.greatest_spacing, layout.spacing, BUILT_UP),
         Why("spacing of columns", "load across the grain, at least", p.SPACING * D, layout.spacing, FULL_VALUE),
-        Why("end distance", "full value across the grain" + (" and in tension" if kind == BOTTOM else " and in compression"), p.END[kind] * D, layout.end, FULL_VALUE),
+        Why(
+            "end distance",
+            "full value across the grain" + (" and in tension" if kind == BOTTOM else " and in compression"),
+            p.END[kind] * D,
+            layout.end,
+            FULL_VALUE,
+        ),
         Why("edge distance", "loaded edge, at least", p.EDGE * D, layout.edge, FULL_VALUE),
     ]
     if layout.gauge:

@@ -21,6 +21,7 @@ from detailgen.remedies.side_member.layout import GAP, Layout, stack, with_side
 from detailgen.remedies.side_member.site import worst_of
 from detailgen.standards.interface import ConnectedPart, ConnectionRequest
 
+
 @dataclass(frozen=True)
 class Handed:
     """What the bolts of one place hand over to one timber, per combination: greatest force of one bolt (lb), and of the whole group along the chord

@@ -186,7 +186,8 @@ class SideMemberRemedy:
             "bolts": f"{layout.count} of {units.write_made(layout.diameter)}, {usual.BOLT_GRADE}",
             "layout": _words(layout, job),
             "chord before, with side members, and if the dead load were lifted off": (
-                f"{asked.before:.2f}, {judged.chord.ratio if judged.chord else math.nan:.2f}, {asked.lifted(side):.2f}"),
+                f"{asked.before:.2f}, {judged.chord.ratio if judged.chord else math.nan:.2f}, {asked.lifted(side):.2f}"
+            ),
             "chord under dead load alone, which stays in it": f"{asked.dead:.2f}",
             "their part of later bending": f"{100 * low:.0f} to {100 * high:.0f} %",
             "force along the chord at each end of one": f"none to {units.write_force(ends)}",
