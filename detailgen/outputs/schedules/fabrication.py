@@ -116,7 +116,9 @@ def joints_list(package: Package) -> Listing:
         layout = f"{group.rows} row{'s' if group.rows > 1 else ''} of {group.per_row}{side}" if group else "none"
         if d.remedy == "replacement" and len(d.groups) > 1:
             layout = "as drawn"
-        pitch = (length_of(group.spacing, units), length_of(group.gauge, units)) if group else (0.0, 0.0)
+        several = len({(g.rows, g.per_row, g.spacing, g.gauge) for g in d.groups}) > 1 and d.remedy != "replacement"
+        layout = "as drawn" if several else layout
+        pitch: tuple[Cell, Cell] = ("", "") if several else (length_of(group.spacing, units), length_of(group.gauge, units)) if group else (0.0, 0.0)
         marks: dict[str, int] = {}
         for p in d.parts:
             mark = package.mark_of(d.key, p.key)
