@@ -104,6 +104,19 @@ class Scab:
 
 
 @dataclass(frozen=True)
+class Pad:
+    """New timber on a face of a web, with its grain along it: thickness, depth, z of its centre, from and to along the web from the joint (in)."""
+
+    name: str
+    thickness: float
+    depth: float
+    z: float
+    start: float
+    end: float
+    wood: Wood
+
+
+@dataclass(frozen=True)
 class Connection:
     """A bolted end of a member at a joint.
 
@@ -118,7 +131,9 @@ class Connection:
     plates: tuple[Plate, ...] = ()
     fillers: tuple[Filler, ...] = ()
     condition: float = 1.0
-    idle: tuple[Bolts, ...] = ()  # old bolts that stay in their holes and count as carrying nothing
+    idle: tuple[Bolts, ...] = ()  # old bolts that stay in their holes, or old holes: they count as carrying nothing
+    pads: tuple[Pad, ...] = ()  # that the bolts hand the member's force to
+    passing: tuple[Bolts, ...] = ()  # further new bolts of the joint, between what is new and a timber: they weaken what they pass
     weight: float = 0.0  # of new bolts and steel, lb
     new: bool = False
 

@@ -325,7 +325,8 @@ def _elevation_callouts(scene: Scene, canvas: Canvas, old: Sequence[OldBolt]) ->
         here = [o for o in old if o[0] == joint]
         webs = list(dict.fromkeys(o[1] for o in here))
         again = any(z.why == f"bolts of the webs at {joint}, put back" for z in detail.zones)
-        fate = "drawn and put back" if again else "stay"
+        drawn = all(f"{web} at {joint}" in detail.drawn for web in webs)
+        fate = "drawn and put back" if again else "drawn" if drawn else "stay"
         words = f"(E) bolt{'s' if len(here) > 1 else ''} of web{'s' if len(webs) > 1 else ''} {', '.join(webs)}, {fate}"
         items.append(Callout(words, tuple((x, y + d / 2) for _, _, x, y, d in sorted(here, key=lambda o: (-o[3], o[2])))))
     return items
