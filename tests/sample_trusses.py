@@ -17,6 +17,9 @@ US_SAMPLE, SI_SAMPLE, SLENDER, SHORT_END = "printworks", "printworks_si", "boath
 STRUNG = "granary"
 """Its bottom chord is whole, and pulled too much."""
 
+BENT = "ropewalk"
+"""Its curved top chord is bent too much between its panel points by purlins."""
+
 
 @cache
 def project(name: str) -> Project:

@@ -6,11 +6,12 @@ import contextlib
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cache
 
 import numpy as np
 
 from detailgen.analysis.build import build_frame
-from detailgen.analysis.frame import Unstable, combine, solve
+from detailgen.analysis.frame import Unstable, combine
 from detailgen.analysis.second_order import Buckles
 from detailgen.assessment import findings as say
 from detailgen.assessment.beside import check_beside, solve_as_built
@@ -18,7 +19,7 @@ from detailgen.assessment.connections import check_connections
 from detailgen.assessment.forces import member_forces
 from detailgen.assessment.members import check_members, grade_of
 from detailgen.assessment.modelling import as_asked, solve_one_by_one
-from detailgen.assessment.sections import hole_groups
+from detailgen.assessment.sections import HoleGroup, hole_groups
 from detailgen.assessment.snow import snow_capacity
 from detailgen.assessment.stressed import forces_with, rows_of, solve_stressed
 from detailgen.core.clause import Cite
@@ -109,9 +110,12 @@ def _solve(job: _Job, structure: str, *, damaged: bool, altered: Callable[[Frame
     return _Solved(model, loads, answers, forces, found.result, found.warnings, found.told)
 
 
-def _check(job: _Job, model: FrameModel, forces: Forces, *, damaged: bool, only: Sequence[str] | None = None) -> tuple[Place, ...]:
-    """All places of one structure; with ``only``, those with these names."""
-    holes = hole_groups(job.truss, model)
+def _check(
+    job: _Job, model: FrameModel, forces: Forces, *, damaged: bool, only: Sequence[str] | None = None, holes: tuple[HoleGroup, ...] | None = None,
+) -> tuple[Place, ...]:  # fmt: skip
+    """All places of one structure; with ``only``, those with these names. ``holes``: of the truss, where they are known."""
+    if holes is None:
+        holes = hole_groups(job.truss, model)
     return (
         *check_members(job.truss, model, forces, holes, job.wood, damaged=damaged, only=only),
         *check_connections(job.truss, model, forces, job.wood, damaged=damaged, only=only),
@@ -281,7 +285,25 @@ def solve_repaired(
         intact = _imported_forces(job, solved.model, imported, "intact", forces.combinations)
         forces = given or (replace(intact, structure="as repaired") if intact else forces)
     forces = replace(forces, distances=distances)
-    return solved.model, forces, lambda names: _check(job, solved.model, forces, damaged=True, only=names)
+    holes = cache(lambda: hole_groups(job.truss, solved.model))
+    return solved.model, forces, _remembered(lambda names: _check(job, solved.model, forces, damaged=True, only=names, holes=holes()))
+
+
+def _remembered(check: CheckPlaces) -> CheckPlaces:
+    """The same checks, each place looked at once: remedies ask for the same places one after another."""
+    known: dict[str, list[Place]] = {}
+
+    def asked(names: Sequence[str] | None) -> tuple[Place, ...]:
+        if names is None:
+            return check(None)
+        missing = [n for n in dict.fromkeys(names) if n not in known]
+        if missing:
+            known.update({n: [] for n in missing})
+            for place in check(missing):
+                known[place.name].append(place)
+        return tuple(place for n in dict.fromkeys(names) for place in known[n])
+
+    return asked
 
 
 def _snow(job: _Job, model: FrameModel, as_found: Assessed, loads: LoadSet) -> SnowCapacity | None:

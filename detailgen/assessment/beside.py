@@ -98,8 +98,7 @@ def request(truss: Truss, beside: SideMember, forces: Forces, standard: WoodStan
     hung, to_end = _at_ends(beside, f.station, holes)
     member = truss.member(beside.chord)
     ply = member.plies[-1]
-    E = [standard.stiffness(grade_of(w), t, d).E for w, t, d in (
-        (ply.wood, ply.thickness, ply.depth), (beside.wood, beside.thickness, beside.depth))]  # fmt: skip
+    moduli = (standard.stiffness(grade_of(w.wood), w.thickness, w.depth).E for w in (ply, beside))
     radius = truss.arc.radius if member.kind == "top chord" and truss.curved and truss.arc is not None else 0.0
     points = count * stations
     demands = Demands(
@@ -111,7 +110,7 @@ def request(truss: Truss, beside: SideMember, forces: Forces, standard: WoodStan
     return MemberRequest(
         where=place_of(beside), wood=grade_of(beside.wood), thickness=beside.thickness, depth=beside.depth, demands=demands,
         net_area=np.tile(area, count), net_modulus=np.tile(modulus, count), condition=np.ones(points), length_in_plane=beside.length,
-        length_out_of_plane=beside.spacing, unbraced_bending=beside.spacing, bow=eccentric(beside, ply.thickness, ply.depth, *E)[1],
+        length_out_of_plane=beside.spacing, unbraced_bending=beside.spacing, bow=eccentric(beside, ply.thickness, ply.depth, *moduli)[1],
         zero_moment_length=beside.length, radius=radius, connection_depth=np.tile(hung, count), connection_to_end=np.tile(to_end, count),
     )  # fmt: skip
 

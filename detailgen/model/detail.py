@@ -87,8 +87,8 @@ class Timber:
 
 @dataclass(frozen=True)
 class Part:
-    """One piece. ``kind``: plate, filler, block, sister, side member, ply, or one of ``BOUGHT``. ``grain`` is the angle (rad) of the grain to the part's x axis;
-    nan for steel.
+    """One piece. ``kind``: plate, filler, block, sister, side member, ply, or one of ``BOUGHT``. ``grain`` is the angle (rad) of the grain to
+    the part's x axis; nan for steel.
 
     ``key`` is unique in its detail; marks come later from the register of the whole project. ``existing`` parts are drawn light.
     """
