@@ -37,7 +37,7 @@ class _Wishes:
     """What the engineer has set for this truss."""
 
     diameters: tuple[float, ...] = p.DIAMETERS
-    sides: tuple[tuple[str, ...], ...] = tuple(p.SIDES.values())
+    sides: tuple[tuple[str, ...], ...] = (p.SIDES["both"],)
     wrong: str = ""
 
 
@@ -158,7 +158,7 @@ class SideMemberRemedy:
     def _tried(
         self, asked: _Asked, sizes: Sequence[Timber], least: Mapping[str, float], wishes: _Wishes, where: str,
     ) -> Repair | Refusal:  # fmt: skip
-        """The stiffest first: where that is not enough nothing is; then from the least timber upward."""
+        """The stiffest first: where that is not enough on both faces nothing is; then from the least timber upward."""
         laid = {t: _laid(asked, t, least, wishes) for t in sizes}
         sizes = [t for t in sizes if laid[t]]
         key = asked.site.key
@@ -170,14 +170,14 @@ class SideMemberRemedy:
             return self._refused(asked, best, where, (
                 f"the chord stands at {asked.dead:.2f} under the dead load alone, which stays in it: what is added carries later load only, and adds "
                 "its weight and its holes"))  # fmt: skip
-        if best.chord is None or not at_most(best.chord.ratio, 1.0):
+        if (best.chord is None or not at_most(best.chord.ratio, 1.0)) and all(len(t.sides) == 2 for t in sizes):
             return self._refused(asked, best, where, "no side member is enough for the chord")
         nearest, tried = best, 0
         for timber in sizes:
             if tried == p.TRIES or _foreseen(asked, best, laid[timber][0]) > 1 + p.NEARLY:
                 continue
             known = best
-            while tried < p.TRIES and (layout := _with_bolts(asked, known, laid[timber])) is not None and layout is not known.layout:
+            while tried < p.TRIES and (layout := _with_bolts(asked, known, laid[timber])) is not None:
                 tried += 1
                 known = asked.judged(layout)
                 if known.passes:
@@ -185,6 +185,9 @@ class SideMemberRemedy:
                 nearest = min(nearest, known, key=lambda j: rounded(j.worst.ratio) if j.worst.ratio == j.worst.ratio else math.inf)
                 if known.chord is None or not at_most(known.chord.ratio, 1.0):
                     break
+                short = worst_of(known.bolts)  # more bolts are stiffer, and get more to hand over
+                more = known.layout.count * max(short.ratio if short is not None else 1.0, 1.0)
+                laid[timber] = [x for x in laid[timber] if x.count > more or x.diameter > known.layout.diameter]
         return self._refused(asked, nearest, where, "no side member is enough")
 
     def _decided(self, asked: _Asked, judged: Judged, where: str) -> Repair | Refusal:
@@ -242,7 +245,10 @@ def _beyond(asked: _Asked, judged: Judged) -> str:
 
 
 def _foreseen(asked: _Asked, best: Judged, layout: Layout) -> float:
-    """About what the chord will stand at: in line with the part of bending that it is relieved of."""
+    """About what the chord will stand at: in line with the part of bending that it is relieved of. One on one face alone also pulls it off its axis,
+    by no such rule: it is tried."""
+    if len(layout.timber.sides) < 2:
+        return 1.0
     most, now = (shares(asked, side)[0] for side in (best.side, asked.side(layout)))
     return asked.before + ((best.chord.ratio if best.chord is not None else math.inf) - asked.before) * now / most
 
@@ -255,7 +261,7 @@ def _with_bolts(asked: _Asked, best: Judged, laid: Sequence[Layout]) -> Layout |
         handed = handed_over(asked.whole, layout, best.side, best.solved)
         return all(r.passes for r in bolt_checks(asked.job, asked.member, layout, best.solved, handed, scale))
 
-    if not enough(laid[-1]) and not any(enough(x) for x in laid if x.diameter != laid[-1].diameter and x.count >= laid[-1].count - 2):
+    if not laid or (not enough(laid[-1]) and not any(enough(x) for x in laid if x.diameter != laid[-1].diameter and x.count >= laid[-1].count - 2)):
         return None
     return next((x for x in laid if enough(x)), None)
 
