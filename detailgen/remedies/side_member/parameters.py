@@ -18,7 +18,7 @@ CLEAR = 1.0
 """Clear distance (in) between new timbers and what stands at a panel point (ours)."""
 BOLT_HEAD = 1.5
 """Room (in) that the head or washer of an old bolt takes beyond its radius (ours)."""
-LEAST_LENGTH = 30.0
+LEAST_LENGTH = 40.0
 """Shorter side members (in) are not worth their bolts (ours)."""
 LEAST_DEPTH = 0.5
 """A side member is at least this part of the chord's depth, or it is refused: its bolts would stand too near to its edges (ours)."""

@@ -160,7 +160,7 @@ class SideMemberRemedy:
     ) -> Repair | Refusal:  # fmt: skip
         """The stiffest first: where that is not enough on both faces nothing is; then from the least timber upward."""
         laid = {t: _laid(asked, t, least, wishes) for t in sizes}
-        sizes = [t for t in sizes if laid[t]]
+        sizes = sorted((t for t in sizes if laid[t]), key=lambda t: -len(laid[t][0].lines))  # one row only where two fit nowhere
         key = asked.site.key
         if not sizes:
             return Refusal(key, self.key, asked.site.truss, f"no pattern of bolts fits the side members that there is room for. {where}")
