@@ -130,7 +130,8 @@ def _asked(
             net_area=np.tile(left.net_area, count), net_modulus=np.tile(left.net_modulus, count), condition=np.tile(left.condition, count),
             length_in_plane=length * part.braced, unbraced_bending=unbraced,
             length_out_of_plane=unbraced if sister is None else min(unbraced, _stiffened(sister, part, wood, length, standard)),
-            bow=bow_of(truss, member, damaged=damaged) + max((_off(b, part, wood, standard, passed_on(b, forces, name)) for b in beside), default=0.0),
+            bow=bow_of(truss, member, damaged=damaged)
+            + max((_off(b, part, wood, standard, passed_on(b, forces, name)) for b in beside), default=0.0),
             zero_moment_length=length, radius=radius,
             connection_depth=np.tile(left.connection_depth, count), connection_to_end=np.tile(left.connection_to_end, count),
         ))  # fmt: skip

@@ -21,7 +21,6 @@ from detailgen.remedies.side_member.layout import GAP, Layout, stack, with_side
 from detailgen.remedies.side_member.site import worst_of
 from detailgen.standards.interface import ConnectedPart, ConnectionRequest
 
-
 LEAST_FORCE = 1.0
 """Forces up to this (lb) along the chord are none."""
 ACROSS = 1e-6
