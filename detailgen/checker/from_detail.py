@@ -9,7 +9,7 @@ from detailgen.checker.drawing import Drawing, Face, FaceHole, in_own_axes
 from detailgen.checker.geometry import outline_of
 from detailgen.checker.rules import table_of
 from detailgen.checker.tags import Load
-from detailgen.model.detail import BOUGHT, Detail, Group, Part, PlyLoad, passing_group
+from detailgen.model.detail import BOUGHT, Detail, Group, Part, PlyLoad, passing_group, slotted_group
 
 
 def designation(diameter: float) -> str:
@@ -80,7 +80,11 @@ def _face(detail: Detail, part: Part, groups: Mapping[str, Group], mark: str, wo
         return passing_group(part.key, key)
 
     holes = [FaceHole(h.x, h.y, h.diameter, group(h.bolt), fastener(h.bolt), h.made, h.template, tagged=bool(h.bolt)) for h in part.holes]
-    holes += [FaceHole(s.x, s.y, s.width, s.bolt, fastener(s.bolt), "shop", "", bool(s.bolt), s.length, math.degrees(s.angle)) for s in part.slots]
+    made = "field" if part.existing else "shop"
+    holes += [
+        FaceHole(s.x, s.y, s.width, slotted_group(part.key, s.bolt), fastener(s.bolt), made, "", bool(s.bolt), s.length, math.degrees(s.angle))
+        for s in part.slots
+    ]
     loads = tuple(
         Load(g.key, x.tension, x.compression, direction(part, g, x), x.lasting or (("", x.tension, x.compression),))
         for g in groups.values() for x in g.loads if x.part == part.key

@@ -239,7 +239,7 @@ def _joints(told: Told, project: Project, row: Row, where: str) -> None:
     size = told.length(_get(row, "diameter"))
     if bolts:
         told.same(where, "states the diameter", size, min(bolts, key=lambda d: abs(d - size)))
-    bolted = [f for f in drawing.faces if any(g != STRANDS and not g.startswith(TIES) for g in f.groups)]
+    bolted = [f for f in drawing.faces if any(not g.startswith(STRANDS) and not g.startswith(TIES) for g in f.groups)]
     most = max(bolted, key=lambda f: len(f.new_holes), default=None)
     if most is not None:
         rows = measure.rows(most.new_holes, (1.0, 0.0))

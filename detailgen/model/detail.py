@@ -52,6 +52,11 @@ def passing_group(part: str, key: str) -> str:
     return f"ties, {part}" if key.startswith("rod ") else key
 
 
+def slotted_group(part: str, key: str) -> str:
+    """The same of a slot: each part has the slots that strands pass in places of its own."""
+    return f"strands, {part}" if key.startswith("strand ") else key
+
+
 @dataclass(frozen=True)
 class Slot:
     """A slot with round ends: centre, overall length, width, direction of its length (rad) in the part's own axes."""

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TypeVar
 
 from detailgen.core.result import CheckResult
-from detailgen.standards.anchorage import Barrel, Bracket, FilletWeld, GrooveWeld, Overhang, PartLoad, RibbedPlate, Rod, SteelStrut
+from detailgen.standards.anchorage import Barrel, Bracket, FilletWeld, GrooveWeld, Overhang, PartLoad, PulledPlate, RibbedPlate, Rod, SteelStrut
 from detailgen.standards.interface import ALLOWABLE_STRESS, METHODS, PlateLayouts, PlateRequest, PlateValues
 
 Part = TypeVar("Part")
@@ -71,6 +71,12 @@ class Aisc36016:
         from detailgen.standards.aisc360_16.part_checks import overhang_checks
 
         return self._service(overhang_checks, plate, load)
+
+    def pulled_checks(self, plate: PulledPlate, load: PartLoad) -> Sequence[CheckResult]:
+        """Yielding of the whole section and rupture beside the slot, per combination."""
+        from detailgen.standards.aisc360_16.part_checks import pulled_checks
+
+        return self._service(pulled_checks, plate, load)
 
     def ribbed_checks(self, plate: RibbedPlate, load: PartLoad) -> Sequence[CheckResult]:
         """Bending of plate and ribs, and shear of the ribs, per combination."""
