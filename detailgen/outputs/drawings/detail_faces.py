@@ -6,7 +6,7 @@ import itertools
 import math
 from dataclasses import dataclass
 
-from detailgen.model.detail import ACROSS, BOUGHT, MARKED_OUT, Hole, Part, Slot
+from detailgen.model.detail import ACROSS, BOUGHT, MARKED_OUT, PUT_BACK, Hole, Part, Slot
 from detailgen.model.marks import opposite_hands
 from detailgen.model.outlines import bounds
 from detailgen.outputs.drawings import detail_geometry as geometry
@@ -34,7 +34,7 @@ def faces(scene: Scene) -> list[Face]:
     found: dict[str, list[Part]] = {}
     for part in (q for q in scene.new if q.kind not in BOUGHT):
         found.setdefault(scene.package.mark_of(scene.detail.key, part.key) or part.key, []).append(part)
-    shown = [Face(same[0], tuple(same), scene.package.mark_of(scene.detail.key, same[0].key)) for same in found.values()]
+    shown = [Face(same[0].as_cut, tuple(same), scene.package.mark_of(scene.detail.key, same[0].key)) for same in found.values()]
     shown.sort(key=lambda f: (f.part.material != "steel", f.mark))
     return shown + [Face(p, (p,), "") for p in scene.existing if p.holes or p.slots]
 
@@ -66,15 +66,16 @@ def hole_words(holes: list[Hole], scene: Scene, template: str = "") -> str:
         mark = scene.package.mark_of(scene.detail.key, part.key)
         named = f"template {template or f'{mark} {part.name}'}" if mark or template else f"through the {part.name}"
         where = f"in the field, {named}"
-    return f"{words} {diameter_words(first.diameter, units)}, {where}"
+    again = ", for old bolts put back" if first.bolt == PUT_BACK else ""
+    return f"{words} {diameter_words(first.diameter, units)}, {where}{again}"
 
 
 def hole_groups(part: Part, scene: Scene) -> list[list[Hole]]:
-    """Holes alike in diameter, place of making and template; templates of one mark are one."""
-    groups: dict[tuple[float, str], list[Hole]] = {}
+    """Holes alike in diameter, place of making, template and what goes through; templates of one mark are one."""
+    groups: dict[tuple[float, str, bool], list[Hole]] = {}
     for hole in part.holes:
         mark = scene.package.mark_of(scene.detail.key, hole.template)
-        groups.setdefault((round(hole.diameter, 6), mark or hole.template), []).append(hole)
+        groups.setdefault((round(hole.diameter, 6), mark or hole.template, hole.bolt == PUT_BACK), []).append(hole)
     return list(groups.values())
 
 
@@ -159,7 +160,12 @@ def _title(scene: Scene, face: Face) -> tuple[str, tuple[str, ...]]:
     finish = f", {part.finish}" if part.finish else ""
     notes = [f"{size(part, units)}, {part.specification}{finish}; {where}"]
     if part.timber is not None:
-        asked = (part.timber.product, part.timber.treatment, f"camber {length(part.timber.camber, units)}, TOP marked" if part.timber.camber else "")
+        curve = f"band-sawn to the curve out of {length(part.timber.sawn_from, units)}" if part.timber.sawn_from else ""
+        asked = (
+            curve or part.timber.product,
+            part.timber.treatment,
+            f"camber {length(part.timber.camber, units)}, TOP marked" if part.timber.camber else "",
+        )
         notes.append("; ".join(words for words in asked if words))
     if part.handed:
         other = opposite_hands(scene.package.marks).get(face.mark, "")
