@@ -16,7 +16,7 @@ from detailgen.model.project import END_GRAIN, SHOE, TOP_END, Member, Ply, Stran
 from detailgen.remedies import usual
 from detailgen.remedies.contract import Site
 from detailgen.remedies.posttension import parameters as p
-from detailgen.remedies.posttension.guides import Guides
+from detailgen.remedies.posttension.guides import Guides, over_bolts
 from detailgen.remedies.posttension.heel import EndPlate
 from detailgen.remedies.posttension.run import Way
 from detailgen.remedies.posttension.slots import Cut
@@ -191,7 +191,8 @@ def heel_detail(
 def guide_detail(key: str, site: Site, chord: Member, guides: Guides, way: Way, anchor: p.Anchor, units: UnitSystem) -> Detail:
     """A guide: blocks behind, over and under the strands of each face, a bar across them, two bolts through all."""
     face = max(abs(q.z) + q.thickness / 2 for q in chord.plies)
-    top, bottom = max(guides.lines) + 1.0, min(guides.lines) - 1.0
+    over = over_bolts(guides.lines, units.name)
+    top, bottom = rounded_length(max(guides.lines) + over), rounded_length(min(guides.lines) - over)
     middle, height = (top + bottom) / 2, top - bottom
     size = p.GUIDE_BOLT + usual.HOLE_OVER_BOLT
     template = "bar-near"
@@ -224,14 +225,14 @@ def guide_detail(key: str, site: Site, chord: Member, guides: Guides, way: Way, 
             parts.append(wood(f"filler-{a.name}", "filler between plies", height, gap, start, guides.lines, middle))
     bar = box(p.GUIDE_WIDTH[units.name], height)
     half = guides.beside / 2
-    over, under = (max(way.heights) + half, top), (bottom, min(way.heights) - half)
+    upper, under = (max(way.heights) + half, top), (bottom, min(way.heights) - half)
     for name, way_out in (("far", -1.0), ("near", 1.0)):
 
         def z_of(inner: float, thickness: float, out: float = way_out) -> float:
             return inner if out > 0 else -inner - thickness
 
         parts.append(wood(f"back-{name}", f"{name} back block", height, guides.back, z_of(face, guides.back), guides.lines, middle))
-        for label, (low, high), line in (("upper", over, max(guides.lines)), ("lower", under, min(guides.lines))):
+        for label, (low, high), line in (("upper", upper, max(guides.lines)), ("lower", under, min(guides.lines))):
             y = rounded_length((low + high) / 2)
             z = z_of(face + guides.back, guides.beside)
             parts.append(wood(f"{label}-{name}", f"{name} {label} block", high - low, guides.beside, z, (line,), y))

@@ -18,7 +18,7 @@ from detailgen.model.project import Member, Stressing, Truss
 from detailgen.remedies import usual
 from detailgen.remedies.contract import Anchorage, Job
 from detailgen.remedies.posttension import parameters as p
-from detailgen.remedies.posttension.guides import FROM_BOLT
+from detailgen.remedies.posttension.guides import FROM_BOLT, over_bolts
 from detailgen.remedies.posttension.heel import EndPlate, Pushed, plate_for
 from detailgen.remedies.posttension.run import Way, ends_of, obstacles
 from detailgen.remedies.posttension.ties import Ties, apart, smallest
@@ -26,7 +26,8 @@ from detailgen.standards import anchorage as steel
 from detailgen.standards.interface import Floats
 from detailgen.stock.plates import plate_steel, plate_thicknesses, shop_grid, steel_unit_weight
 
-SLOT = Fraction(1, 8)
+SLOT = {"US": Fraction(1, 8), "SI": Fraction(30, 254)}
+"""What a slot leaves its bolt either way is a multiple of this (in): 1/8 in. or 3 mm."""
 GUESS = 2.0
 """Thickness of a head (in) with which its place is first looked for."""
 
@@ -71,7 +72,7 @@ class Bracket:
     @property
     def behind(self) -> float:
         """Room (in) that it asks for behind the end grain: plate, nut, thread, fingers."""
-        return self.plate.face + self.ties.size.stack + p.TIE_PAST + p.FINGERS
+        return self.plate.face + self.ties.size.stack + self.ties.size.past + p.FINGERS
 
     @property
     def sizes(self) -> tuple[object, ...]:
@@ -81,7 +82,7 @@ class Bracket:
     @property
     def tie_length(self) -> float:
         """Of a rod: through both plates, nuts, and thread beyond them (in)."""
-        return up_to_grid(self.ties.between + 2 * (self.ties.size.stack + p.TIE_PAST), SLOT)
+        return up_to_grid(self.ties.between + 2 * (self.ties.size.stack + self.ties.size.past), Fraction(1, 8))
 
     @property
     def weight(self) -> float:
@@ -148,21 +149,24 @@ def _around(truss: Truss, chord: Member, tight: str) -> _Around:
     return _Around(tuple(o.what for o in found), (u[:, 0], u[:, 1]), (y[:, 0], y[:, 1]), out)
 
 
-def ways_to_bracket(truss: Truss, chord: Member, per_face: int, anchor: p.Anchor, tools: Stressing, units: str, tight: str) -> list[Way]:
+def ways_to_bracket(
+    truss: Truss, chord: Member, per_face: int, anchor: p.Anchor, tools: Stressing, size: p.TieSize, units: str, tight: str,
+) -> list[Way]:  # fmt: skip
     """A straight way from a bracket near the tight end to the other end, at every height at which strands and ties stay on the chord, each with the
-    bracket where strands, ties and jack pass nearest to the faces; the nearest to the faces first."""
+    bracket where strands, ties and jack pass nearest to the faces; the nearest to the faces first. ``size``: no tie is thicker."""
     depth = min(q.depth for q in chord.plies)
     face = max(abs(q.z) + q.thickness / 2 for q in chord.plies)
     around = _around(truss, chord, tight)
     length = truss.span + sum(ends_of(truss, chord))
-    beyond = apart(tools.jack_diameter, p.TIES[-1])
+    beyond = apart(tools.jack_diameter, size)
     reach = (per_face - 1) * p.APART / 2
-    most = (depth - p.PAD_SHORTER) / 2 - p.TIES[-1].washer / 2 - reach - beyond  # washers stay whole on the end plate
+    most = (depth - p.PAD_SHORTER) / 2 - size.washer / 2 - reach - beyond  # washers stay whole on the end plate
     if most < -1e-9:
         return []
-    jack, sheath, tie = tools.jack_diameter / 2, anchor.sheath / 2, p.TIES[-1].diameter / 2
+    jack, sheath, tie = tools.jack_diameter / 2, anchor.sheath / 2, size.diameter / 2
     start = up_to_grid(least_inboard(anchor, tools), p.WHOLE[units])
-    at = [start + k * p.BRACKET_STEP for k in range(int((min(p.FARTHEST, length / 3) - start) / p.BRACKET_STEP) + 1)]
+    step = p.BRACKET_STEP[units]
+    at = [rounded_length(start + k * step) for k in range(int((min(p.FARTHEST, length / 3) - start) / step) + 1)]
     found: list[Way] = []
     for k in range(-int(most / p.HEIGHT_STEP), int(most / p.HEIGHT_STEP) + 1):
         middle = k * p.HEIGHT_STEP
@@ -170,7 +174,7 @@ def ways_to_bracket(truss: Truss, chord: Member, per_face: int, anchor: p.Anchor
         low, high = heights[0], heights[-1]
         best: Way | None = None
         for inboard in at:
-            foot = inboard + GUESS + 2 * p.BASE_END + p.BASE_BOLTS + 2.0
+            foot = inboard + GUESS + 2 * p.BASE_END + p.BASE_BOLTS[units] + 2.0
             if around.off((inboard - 1.0, foot), (low - beyond, high + beyond), tie)[0] or _zoned(truss, chord, tight, (inboard, foot), (low, high)):
                 continue
             asks = [
@@ -279,12 +283,14 @@ def _base(
     anchorage: Anchorage, chord: Member, way: Way, head: Head, jack: float, moves: float, units: str,
 ) -> tuple[Base, list[CheckResult]]:  # fmt: skip
     """The base: its slots leave the head twice the movement, its bolts and welds hold a share of the jacking force all the same."""
-    wide = p.GUIDE_BOLT + usual.HOLE_OVER_BOLT
-    long = rounded_length(wide + 2 * up_to_grid(2 * moves, SLOT))
-    first = rounded_length(head.thickness + p.BASE_END + long / 2)
-    columns = first, rounded_length(first + p.BASE_BOLTS)
-    length = rounded_length(columns[1] + long / 2 + p.BASE_END)
-    tall = rounded_length(max(way.heights) - min(way.heights) + 2 * FROM_BOLT + 2.0)
+    grid, wide = shop_grid(units), p.GUIDE_BOLT + usual.HOLE_OVER_BOLT
+    long = rounded_length(wide + 2 * up_to_grid(2 * moves, SLOT[units]))
+    first = up_to_grid(head.thickness + p.BASE_END + long / 2, grid.holes)
+    columns = first, rounded_length(first + p.BASE_BOLTS[units])
+    length = up_to_grid(columns[1] + long / 2 + p.BASE_END, grid.plate_length)
+    away = up_to_grid(FROM_BOLT, grid.holes)
+    lines = min(way.heights) - away, max(way.heights) + away
+    tall = rounded_length(lines[1] - lines[0] + 2 * over_bolts(lines, units))
     base = Base(p.BASE[units], length, tall, columns, (long, wide), moves)
     force, combination = np.array([p.HELD * jack * len(way.heights)]), ("a share of the jacking force, in any direction",)
     face = max(abs(q.z) + q.thickness / 2 for q in chord.plies)
@@ -294,6 +300,6 @@ def _base(
     metal = plate_steel(p.PLATE_STEEL)
     # One fillet of the two: half of the force, and the couple of the force off the base's face.
     each = force / 2 + force * (off - base.thickness) / head.thickness
-    fillet = steel.FilletWeld(p.WELD, tall, 0.0, p.ELECTRODE, base.thickness, head.thickness, metal.F_y, metal.F_u)
+    fillet = steel.FilletWeld(p.WELD[units], tall, 0.0, p.ELECTRODE, base.thickness, head.thickness, metal.F_y, metal.F_u)
     weld = anchorage.parts.weld_checks(fillet, steel.PartLoad("each fillet of a bracket's head", each, combination, "strands"))
     return base, [*bolts, *weld]

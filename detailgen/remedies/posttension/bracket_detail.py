@@ -7,7 +7,7 @@ import math
 from collections.abc import Sequence
 
 from detailgen.core.result import CheckResult
-from detailgen.core.tolerance import rounded_length
+from detailgen.core.tolerance import rounded_length, up_to_grid
 from detailgen.core.units import UnitSystem
 from detailgen.model.detail import ACROSS, FROM_LEFT, FROM_RIGHT, Bolt, Detail, Group, Hole, Part, Placement, PlyLoad, Slot, Weld, Why
 from detailgen.model.outlines import rectangle
@@ -18,7 +18,7 @@ from detailgen.remedies.posttension import parameters as p
 from detailgen.remedies.posttension.assembly import SHOWN, STRAND_STEEL, WARNINGS, bought, box, pads_and_ends, steel
 from detailgen.remedies.posttension.bracket import Bracket
 from detailgen.stock.bolts import bolt_length
-from detailgen.stock.plates import steel_unit_weight
+from detailgen.stock.plates import shop_grid, steel_unit_weight
 
 
 def tied_heel(
@@ -40,7 +40,7 @@ def tied_heel(
         parts.append(steel(f"head-{name}", f"head of the bracket, {name} face", box(head.width, head.height), [*through, *tied], head.thickness, at))
     size = ties.size
     for k, (x, y) in enumerate(rods, start=1):
-        low = rounded_length(back - size.stack - p.TIE_PAST)
+        low = rounded_length(back - size.stack - size.past)
         parts.append(bought(f"rod-{k}", "rod", f"tie {k}", size.diameter, 0.0, bracket.tie_length, Placement(x, y, low), p.TIE_STEEL))
     for k, (x, y) in enumerate(rods, start=1):
         for where, z in (("outer", plate.face), ("inner", rounded_length(back - size.stack))):
@@ -122,10 +122,11 @@ def base_detail(
         if gap > 1e-6:
             wood = chord.plies[0].wood
             grade = f"{wood.species} No.2, dry" if wood.product == "sawn" else f"{wood.species} lumber, dry"
-            long, across = (columns[0] + columns[-1]) / 2, rounded_length(ys[-1] - ys[0] + 2.0)
+            long, across = (columns[0] + columns[-1]) / 2, base.height
+            wide = up_to_grid(columns[-1] - columns[0] + 6.0, shop_grid(units.name).plate_length)
             holes = tuple(Hole(rounded_length(x - long), rounded_length(y - middle), size, "B1", near) for x, y in places)
             parts.append(Part(
-                f"filler-{a.name}", "filler", "filler between plies", box(rounded_length(columns[-1] - columns[0] + 6.0), across), holes, (), gap,
+                f"filler-{a.name}", "filler", "filler between plies", box(wide, across), holes, (), gap,
                 Placement(long, middle, start), "wood", grade, 0.0, False, usual.WOOD_WEIGHT,
             ))  # fmt: skip
     slots = tuple(Slot(rounded_length(x - centre), rounded_length(y - middle), base.slot[0], size, 0.0, "B1") for x, y in places)
@@ -154,21 +155,21 @@ def base_detail(
     ]  # fmt: skip
     whys = (
         Why("slot beyond its bolt, either way", "twice what the head moves while strands are pulled", 2 * base.moves, free, p.OURS),
-        Why("base's columns of bolts apart", "holds a share of the jacking force", p.BASE_BOLTS, p.BASE_BOLTS, p.OURS),
+        Why("base's columns of bolts apart", "holds a share of the jacking force", p.BASE_BOLTS[units.name], p.BASE_BOLTS[units.name], p.OURS),
     )
     head = bracket.head
     notes = (
         f"WP is {write(way.inboard)} inboard of the chord's end grain, on its axis: there is the head's face that the barrels bear on. The head is "
         f"{write(head.thickness)} thick, away from the heel, and stands on the whole height of the base, its middle "
         + (f"{write(abs(way.height))} {'over' if way.height > 0 else 'under'} the chord's axis." if way.height else "on the chord's axis."),
-        f"Weld head and base in the shop, {p.ELECTRODE} electrodes, fillets of {write(p.WELD)} on both faces of the head over the base's height; "
-        "the welder's paper and inspection by AWS D1.1.",
+        f"Weld head and base in the shop, {p.ELECTRODE} electrodes, fillets of {write(p.WELD[units.name])} on both faces of the head over the base's "
+        "height; the welder's paper and inspection by AWS D1.1.",
         f"The base keeps the head in line and holds {p.HELD:.0%} of the jacking force in any direction (ours). It does not carry the strands: ties "
         "do.",
         "Strands pull the head away from the heel while they are stressed: the slots let it.",
     )  # fmt: skip
     station = bracket.at(truss, chord, way.inboard)
-    weld = Weld(rounded_length(inward * head.thickness / 2), middle, "fillet", p.WELD, side="both", tail="HEAD TO BASE")
+    weld = Weld(rounded_length(inward * head.thickness / 2), middle, "fillet", p.WELD[units.name], side="both", tail="HEAD TO BASE")
     return Detail(
         key=key, title="Base of the bracket", truss=site.truss, remedy="posttension", member=chord.name, station=station, parts=tuple(parts),
         bolts=bolts, groups=(group,), zones=(), whys=whys, order=tuple(t for t, _ in order), notes=notes, results=(),

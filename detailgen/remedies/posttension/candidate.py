@@ -25,7 +25,7 @@ from detailgen.remedies.posttension.run import Way, as_wanted, ends_of, preferre
 from detailgen.remedies.posttension.seats import face_of, pushed_off, words_of
 from detailgen.remedies.posttension.slots import Cut, cut_of
 from detailgen.remedies.posttension.stressing import Wood, jack_of, least_jack, limits_of, one_sided_step, request_of, wanted_jack
-from detailgen.remedies.posttension.ties import chord_as_felt, stiffness
+from detailgen.remedies.posttension.ties import chord_as_felt, smallest, stiffness
 from detailgen.remedies.posttension.window import Window, greatest_force, least_force
 from detailgen.standards.anchorage import Strand, StressingForces, StressingRequest
 
@@ -119,7 +119,10 @@ def candidate(
     name, tools, units = f"{count} strands {strand.size}", job.project.stressing, job.project.units
     if anchored == p.BRACKET:
         tight = "left" if truss.heel_room[0] <= truss.heel_room[1] else "right"
-        free = ways_to_bracket(truss, chord, count // 2, anchor, tools, units.name, tight)
+        thickest = smallest(anchorage, pushed_by(np.zeros(0), (), (), count * limits_of(anchorage, strand)["jacking"].force))
+        if isinstance(thickest, str):
+            return Miss(f"{name}: {thickest}", NO_PLATE)
+        free = ways_to_bracket(truss, chord, count // 2, anchor, tools, thickest[0], units.name, tight)
         lacking = f"no place for a bracket with a jack beside the chord within {units.write_length(p.FARTHEST)} of the {tight} end"
     else:
 

@@ -11,7 +11,7 @@ import numpy as np
 from detailgen.assessment.members import grade_of
 from detailgen.core.errors import NotCovered
 from detailgen.core.result import CheckResult
-from detailgen.core.tolerance import at_most, rounded_length
+from detailgen.core.tolerance import at_most, rounded_length, up_to_grid
 from detailgen.model.project import Bolts, Member, Truss
 from detailgen.remedies import usual
 from detailgen.remedies.contract import Job
@@ -19,6 +19,7 @@ from detailgen.remedies.posttension import parameters as p
 from detailgen.remedies.posttension.run import Obstacle, Way, obstacles
 from detailgen.standards.interface import Demands, MemberRequest
 from detailgen.stock.bolts import OrderedBolt, bolt_length
+from detailgen.stock.plates import shop_grid
 
 FROM_BOLT = 1.25
 """From a strand's centre to the guide's bolt above or below it (in): sheath, block and bolt clear one another."""
@@ -41,6 +42,12 @@ class Guides:
     back: float  # thickness of the block behind a strand
     beside: float  # thickness of the blocks over and under a strand
     bar: float  # thickness of a bar
+
+
+def over_bolts(lines: Sequence[float], units: str) -> float:
+    """From a guide's or a base's outer bolt to the end of its steel (in): an inch, and what brings the whole to the shop's grid."""
+    span = max(lines) - min(lines)
+    return rounded_length((up_to_grid(span + 2.0, shop_grid(units).plate_length) - span) / 2)
 
 
 def as_column(job: Job, chord: Member, force: float, length: float, in_plane: float) -> tuple[CheckResult, ...]:
@@ -88,7 +95,8 @@ def guides_for(
         units = job.project.units
         return (f"even with guides {units.write_length(spacing)} apart the chord buckles between them: {worst.check} {worst.ratio:.2f} "
                 f"under {units.write_force(force)}")  # fmt: skip
-    lines = rounded_length(max(way.heights) + FROM_BOLT), rounded_length(min(way.heights) - FROM_BOLT)
+    away = up_to_grid(FROM_BOLT, shop_grid(job.project.units.name).holes)
+    lines = rounded_length(max(way.heights) + away), rounded_length(min(way.heights) - away)
     depth = min(q.depth for q in chord.plies)
     edge = depth / 2 - max(abs(v) for v in lines)
     if edge < 1.5 * p.GUIDE_BOLT:

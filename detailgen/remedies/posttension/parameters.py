@@ -123,6 +123,11 @@ class TieSize:
         """Washer and nut (in)."""
         return self.washer_thickness + self.nut
 
+    @property
+    def past(self) -> float:
+        """Thread beyond the nut (in): a second nut that locks it, and a quarter of an inch (ours)."""
+        return self.nut + 0.25
+
 
 TIES = tuple(
     TieSize(d, washer, 5 / 32, d, hole)
@@ -130,13 +135,11 @@ TIES = tuple(
 )
 TIE_KIND, TIE_STEEL = "F1554 Grade 55, threaded rod", "ASTM F1554 Grade 55, threaded over its length, hot-dip galvanized"
 TIE_NUT = "ASTM A563 heavy hex nut, tapped oversize, with ASTM F436 washer"
-TIE_PAST = 0.5
-"""Thread that stands out beyond a nut of a tie (ours)."""
 FINGERS = 1.5
 """Room behind a tie's end for the fingers that hold its nut (ours)."""
 JACK_PLAY = 0.25
 """Between the jack and a tie beside it (ours)."""
-BRACKET_STEP, FARTHEST = 3.0, 120.0
+BRACKET_STEP, FARTHEST = {"US": 3.0, "SI": 75 * MM}, 120.0
 """Brackets are tried so far apart, up to so far from the chord's end (in, ours): rods are stocked 12 ft long."""
 WHOLE = {"US": Fraction(1), "SI": Fraction(250, 254)}
 """A bracket stands so many whole steps from the chord's end: 1 in. or 25 mm."""
@@ -144,9 +147,9 @@ BASE = {"US": 3 / 8, "SI": 10 * MM}
 """Thickness of the base that holds a bracket's head to the chord (ours)."""
 HELD = 0.05
 """Share of the jacking force in one strand that the base must hold in any direction (ours): it keeps the head in line, the ties carry the force."""
-BASE_BOLTS, BASE_END = 5.0, 1.5
+BASE_BOLTS, BASE_END = {"US": 5.0, "SI": 125 * MM}, 1.5
 """Between the base's two columns of bolts; from a slot's end to the head's face or the base's end (in, ours)."""
-WELD = 1 / 4
+WELD = {"US": 1 / 4, "SI": 6 * MM}
 """Fillets on both faces of a head along its base (in, ours)."""
 ELECTRODE = "E70"
 CORE_OVER = 1.0
