@@ -9,7 +9,7 @@ from detailgen.checker.drawing import Drawing, Face, FaceHole, in_own_axes
 from detailgen.checker.geometry import outline_of
 from detailgen.checker.rules import table_of
 from detailgen.checker.tags import Load
-from detailgen.model.detail import BOUGHT, Detail, Group, Part, PlyLoad, passing_group
+from detailgen.model.detail import BOUGHT, Detail, Group, Part, PlyLoad, passing_group, slotted_group
 
 
 def designation(diameter: float) -> str:
@@ -56,10 +56,11 @@ def drawing_of(
     for part in detail.parts:
         if face_view(part):
             shown.setdefault((marks or {}).get(part.key) or f"part {part.key}", part)
-    faces = [_face(detail, part, groups, (marks or {}).get(part.key, ""), wood_standard, steel_standard) for part in shown.values()]
-    plan = {(detail.key, p.key): (math.nan, p.thickness) for p in detail.parts}
+    cut = [part.as_cut for part in shown.values()]
+    faces = [_face(detail, part, groups, (marks or {}).get(part.key, ""), wood_standard, steel_standard) for part in cut]
+    plan = {(detail.key, p.key): (math.nan, p.thickness) for p in detail.parts if not p.stands}
     placed = len({p.placement for p in detail.parts}) > 1  # a neutral detail says of no part where it stands
-    stack = {(detail.key, p.key): _in_plan(p) for p in detail.parts} if placed else {}
+    stack = {(detail.key, p.key): _in_plan(p) for p in detail.parts if not p.stands} if placed else {}
     return Drawing(tuple(sorted(faces, key=lambda f: f.part)), plan, stack=stack)
 
 
@@ -80,7 +81,11 @@ def _face(detail: Detail, part: Part, groups: Mapping[str, Group], mark: str, wo
         return passing_group(part.key, key)
 
     holes = [FaceHole(h.x, h.y, h.diameter, group(h.bolt), fastener(h.bolt), h.made, h.template, tagged=bool(h.bolt)) for h in part.holes]
-    holes += [FaceHole(s.x, s.y, s.width, s.bolt, fastener(s.bolt), "shop", "", bool(s.bolt), s.length, math.degrees(s.angle)) for s in part.slots]
+    made = "field" if part.existing else "shop"
+    holes += [
+        FaceHole(s.x, s.y, s.width, slotted_group(part.key, s.bolt), fastener(s.bolt), made, "", bool(s.bolt), s.length, math.degrees(s.angle))
+        for s in part.slots
+    ]
     loads = tuple(
         Load(g.key, x.tension, x.compression, direction(part, g, x), x.lasting or (("", x.tension, x.compression),))
         for g in groups.values() for x in g.loads if x.part == part.key

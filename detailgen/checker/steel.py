@@ -10,6 +10,7 @@ from detailgen.checker import measure
 from detailgen.checker.drawing import FACE_VIEW, Drawing, Face, FaceHole, length_words
 from detailgen.checker.geometry import Point, unit
 from detailgen.checker.rules import Row, at_least, at_most, cite_of, falls_short, table_of, wrong
+from detailgen.checker.strand_slots import judge_strand_slot
 from detailgen.checker.strength import tension_along
 from detailgen.checker.tags import fastener
 from detailgen.core.clause import Cite
@@ -54,6 +55,9 @@ def judge_steel(drawing: Drawing, face: Face) -> list[CheckResult]:
             continue
         try:
             one = fastener(hole.fastener)
+            if hole.slot and one.kind == STRAND:
+                out += judge_strand_slot(drawing, face, hole, one.diameter)
+                continue
             if one.kind in (STRAND, ROD):
                 out += _passed_hole(drawing, face, hole, one.kind, one.diameter)
                 continue

@@ -110,8 +110,8 @@ def test_what_stands_across_the_chord() -> None:
 
 
 @pytest.mark.parametrize(("old", "new", "words"), [
-    ("high: 6 in", "high: -7 in", "over the lower edge"), ("outer: 15 in", "outer: 4 in", "more than the 5"), ("at: 12'", "at: 60'", "between the heels"),
-    ("material: wood", "material: stone", "stone"), ("thickness: 1-1/2 in", "thickness: -1 in", "-1 in"),
+    ("high: 6 in", "high: -7 in", "over the lower edge"), ("outer: 15 in", "outer: 4 in", "more than the 5"),
+    ("at: 12'", "at: 60'", "between the heels"), ("material: wood", "material: stone", "stone"), ("thickness: 1-1/2 in", "thickness: -1 in", "-1 in"),
 ])  # fmt: skip
 def test_faults_of_what_stands_across(old: str, new: str, words: str) -> None:
     text = "[{what: blocking, material: wood, at: 12', thickness: 1-1/2 in, low: -6 in, high: 6 in, inner: 5 in, outer: 15 in}]"

@@ -16,7 +16,7 @@ from detailgen.checker.fit.bolts import Rig
 from detailgen.checker.fit.found import fit_result
 from detailgen.checker.fit.way import way_results
 from detailgen.core.result import CheckResult
-from detailgen.model.detail import BAR, FROM_LEFT, THREADED, Detail, Part
+from detailgen.model.detail import BAR, FROM_LEFT, THREADED, Detail, Part, Slot
 from detailgen.model.package import Repaired
 from detailgen.model.project import Stressing
 
@@ -45,8 +45,19 @@ def _strands(rig: Rig) -> Iterator[CheckResult]:
             if distance_to(body, x, y) >= radius or body.low >= rig.bodies[strand.key].high or body.high <= rig.bodies[strand.key].low:
                 continue
             away = [(math.dist((part.placement.x + h.x, part.placement.y + h.y), (x, y)), h.diameter / 2) for h in part.holes]
-            room = max((r - radius - d for d, r in away), default=-radius)
-            yield fit_result(f"{rig.detail.key}, {rig.names[part.key]}", f"a round hole with room for {strand.name}", 0.0, room)
+            through = [_slot_room(part, o, (x, y)) - radius for o in part.slots]
+            room = max([*(r - radius - d for d, r in away), *through], default=-radius)
+            yield fit_result(
+                f"{rig.detail.key}, {rig.names[part.key]}", f"a {'slot' if part.slots else 'round hole'} with room for {strand.name}", 0.0, room
+            )
+
+
+def _slot_room(part: Part, slot: Slot, at: tuple[float, float]) -> float:
+    """From a place to the side of a slot (in); below zero outside of it."""
+    x, y = at[0] - part.placement.x - slot.x, at[1] - part.placement.y - slot.y
+    along, across = x * math.cos(slot.angle) + y * math.sin(slot.angle), y * math.cos(slot.angle) - x * math.sin(slot.angle)
+    beyond = max(abs(along) - (slot.length - slot.width) / 2, 0.0)
+    return slot.width / 2 - math.hypot(beyond, across)
 
 
 def _barrels(rig: Rig) -> Iterator[CheckResult]:

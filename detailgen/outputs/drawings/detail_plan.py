@@ -48,7 +48,7 @@ def plan(scene: Scene, scale: Scale) -> Canvas:
         canvas.title(f"PLAN, {seen}; {scene.side} side below", ())
     else:
         right = "near" if detail.axis == FROM_LEFT else "far"
-        canvas.title("PLAN, seen from above", (f"out of the building below; {right} side at the right",))
+        canvas.title("PLAN, seen from above", (f"{'out of the building' if detail.bought else 'the left heel'} below; {right} side at the right",))
     return canvas
 
 

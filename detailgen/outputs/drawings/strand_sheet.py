@@ -92,7 +92,7 @@ def _guides_dimensioned(view: View, plan: StressingPlan, low: float, package: Pa
 
 def _heels(one: Repaired, package: Package, plan: StressingPlan, room: tuple[float, float, float, float], down: float) -> list[Window]:
     """Both heels side by side, at the largest scale at which they fit into the room."""
-    details = [d for d in one.details if d.remedy == STRANDS and d.axis != ACROSS]
+    details = [d for d in one.details if d.remedy == STRANDS and d.axis != ACROSS and d.bought]
     x0, y0, x1, y1 = room
     for scale in DETAIL_SCALES[package.project.units.name]:
         try:

@@ -9,7 +9,7 @@ from pathlib import Path
 import detailgen
 from detailgen.core.table import read_table
 from detailgen.core.units import MM, UnitSystem, feet_inches
-from detailgen.model.detail import Detail, Group, Hole, Part, PlyLoad, Slot, passing_group
+from detailgen.model.detail import Detail, Group, Hole, Part, PlyLoad, Slot, passing_group, slotted_group
 from detailgen.model.project import Project
 
 STEEL_STANDARD = "aisc360_16"
@@ -97,12 +97,22 @@ def hole_tags(detail: Detail, part: Part, hole: Hole, units: UnitSystem) -> tupl
 
 
 def slot_tags(detail: Detail, part: Part, slot: Slot, units: UnitSystem) -> tuple[str, ...]:
-    """On a slot of a face view; slots are made in the shop."""
+    """On a slot of a face view; slots of new parts are made in the shop."""
     diameter = next((g.diameter for g in detail.groups if g.key == slot.bolt), None)
-    fastener = "" if diameter is None else bolt_words(diameter, units)
-    return "kind=slot", "view=face", f"part={part.key}", f"group={slot.bolt}", f"fastener={fastener}", "made=shop", "template="
+    group, fastener = slot.bolt, "" if diameter is None else bolt_words(diameter, units)
+    if group.startswith("strand "):
+        group, fastener = slotted_group(part.key, group), group
+    made = "field" if part.existing else "shop"
+    return "kind=slot", "view=face", f"part={part.key}", f"group={group}", f"fastener={fastener}", f"made={made}", "template="
+
+
+def edge_tags(part: Part) -> tuple[str, ...]:
+    """On the edge of a plate that stands across the truss, as the elevation shows it: its sides are length and thickness of the plate."""
+    return "kind=outline", "view=edge", f"part={part.key}"
 
 
 def plan_tags(part: Part) -> tuple[str, ...]:
-    """On a part's rectangle in the plan: its extent across is the thickness."""
+    """On a part's rectangle in the plan: its extent across is the thickness, but of a plate that stands across the truss."""
+    if part.stands:
+        return ()
     return "kind=outline", "view=plan", f"part={part.key}"

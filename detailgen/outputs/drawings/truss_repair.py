@@ -55,9 +55,8 @@ def removal_view(one: Repaired, package: Package, scale: Scale) -> View:
         view.draw(bubbles.draw_shore(view, *bubbles.under_chord(view, truss, joint)))
     marks.mark_joints(view, truss)
     for scene, below in cuts:
-        for words, point in zip(bubbles.cut_out_words(scene, package.project.units), below, strict=True):
-            if not view.note(point, [words, f"see {detail_number(scene.detail.key, package)}"], "notes", -1.5708):
-                view.crowded.append(words)
+        for words, edge in zip(bubbles.cut_out_words(scene, package.project.units), below, strict=True):
+            bubbles.letter_cut_out(view, edge, [words, f"see {detail_number(scene.detail.key, package)}"])
     marks.letter_splices(view, marks.mark_splices(view, truss, NO_RATINGS, lettered=False))
     _letter_radius(view, truss, package)
     marks.dimension(view, truss, view.under)
@@ -143,11 +142,11 @@ def draw_repair(one: Repaired, package: Package) -> list[Drawing]:
                 _first_of_all(one, package), letters),
         *titled(views[1], f"Truss {truss.mark} as repaired{behind}",
                 f"Ratios: demand over capacity as repaired, worst combination. As found: sheet {found_number(truss.mark, package)}.", letters),
-        *_legend(x0, x1, low + 0.2, letters, timber=any(p.kind in ("sister", "piece") for d in one.details for p in d.parts)),
+        *_legend(x0, x1, low + 0.2, letters, timber=any(p.kind in ("sister", "piece", "side member") for d in one.details for p in d.parts)),
     ]  # fmt: skip
     lists = [
         removal_list(one, package, letters), shoring_list(one, package, letters), forces_list(one, package, letters),
-        repairs_list(one, package, letters), refusals_list(one, letters), paragraphs("NOTES", _notes(laid, package), letters),
+        repairs_list(one, package, letters), refusals_list(one, letters), paragraphs("NOTES", _notes(laid, package, one), letters),
     ]  # fmt: skip
     return sheet.drawn(views[0].scale.label, views, beside, [x for x in lists if x is not None])
 
@@ -160,6 +159,8 @@ def _first_of_all(one: Repaired, package: Package) -> str:
     return "Nothing is cut before shores stand as the engineer has filled in here."
 
 
-def _notes(laid: list[View], package: Package) -> list[str]:
+def _notes(laid: list[View], package: Package, one: Repaired) -> list[str]:
     crowded = [c for view in laid for c in view.crowded]
-    return [*note_lines("notes/repair_sheet.txt", package), *([f"No room in the views for: {', '.join(crowded)}."] if crowded else [])]
+    out = [where for d in one.details for where in d.removed]
+    gone = [f"But those of the {', '.join(out)} come out: see the sheets of the heels."] if out else []
+    return [*note_lines("notes/repair_sheet.txt", package), *gone, *([f"No room in the views for: {', '.join(crowded)}."] if crowded else [])]

@@ -10,7 +10,7 @@ from dataclasses import replace
 from detailgen.core.result import CheckResult
 from detailgen.core.tolerance import rounded_length
 from detailgen.core.units import UnitSystem
-from detailgen.model.detail import ACROSS, BAR, FROM_LEFT, FROM_RIGHT, Bolt, Detail, Group, Hole, Part, Placement, PlyLoad, Vertex, Weld, Why
+from detailgen.model.detail import ACROSS, BAR, FROM_LEFT, FROM_RIGHT, Bolt, Detail, Group, Hole, Part, Placement, PlyLoad, Slot, Vertex, Weld, Why
 from detailgen.model.outlines import rectangle
 from detailgen.model.project import END_GRAIN, SHOE, TOP_END, Member, Ply, StrandSeat, Truss
 from detailgen.remedies import usual
@@ -19,6 +19,7 @@ from detailgen.remedies.posttension import parameters as p
 from detailgen.remedies.posttension.guides import Guides, over_bolts
 from detailgen.remedies.posttension.heel import EndPlate
 from detailgen.remedies.posttension.run import Way
+from detailgen.remedies.posttension.slots import Cut
 from detailgen.stock.plates import steel_unit_weight
 
 SHOWN = 12.0
@@ -76,6 +77,15 @@ def _standing(truss: Truss, chord: Member, seat: StrandSeat, side: str, turn: fl
     return found
 
 
+def _slotted(part: Part, cuts: Sequence[Cut], diameter: float) -> Part:
+    """A shoe's back with the slots of the strands (``diameter``, in)."""
+    slots = tuple(
+        Slot(x, rounded_length(y - part.placement.y), cut.length, cut.width, math.pi / 2, f"strand {diameter:g} in")
+        for cut in cuts for x, y in cut.slots
+    )  # fmt: skip
+    return replace(part, slots=slots)
+
+
 def _ribs(plate: EndPlate, at: float) -> tuple[list[Part], tuple[Weld, ...]]:
     """Flat bars on edge on the plate's outer face, at z ``at``, and their fillets."""
     ribs = plate.ribs
@@ -120,10 +130,11 @@ def pads_and_ends(truss: Truss, chord: Member, plate: EndPlate, left: bool, show
 def heel_detail(
     key: str, site: Site, truss: Truss, chord: Member, left: bool, plate: EndPlate, way: Way, anchor: p.Anchor, diameter: float,
     tail: float, stressing: bool, whys: Sequence[Why], results: tuple[CheckResult, ...], station: float, units: UnitSystem,
+    cuts: Sequence[Cut] = (),
 ) -> Detail:  # fmt: skip
-    """One heel from outside. ``tail``: strand beyond the barrel (in); ``station``: x of the end grain."""
+    """One heel from outside. ``tail``: strand beyond the barrel (in); ``station``: x of the end grain; ``cuts``: of the shoe's back."""
     side, seat = "left" if left else "right", truss.seats[0 if left else 1]
-    parts = pads_and_ends(truss, chord, plate, left, SHOWN)
+    parts = [_slotted(q, cuts, diameter) if q.key == "shoe-back" else q for q in pads_and_ends(truss, chord, plate, left, SHOWN)]
     face = rounded_length(seat.face + plate.face)  # under the barrels
     places = [(s * way.z, h) for s in (-1, 1) for h in way.heights]
     holes = [Hole(x, rounded_length(y - plate.middle), plate.hole, f"strand {diameter:g} in") for x, y in places]

@@ -14,7 +14,7 @@ from detailgen.assessment.members import grade_of, place_name
 from detailgen.core.result import CheckResult
 from detailgen.core.tolerance import at_most, rounded, rounded_length
 from detailgen.model.heels import SIDES, heel_forces
-from detailgen.model.project import END_GRAIN, Member, Strands, Truss
+from detailgen.model.project import END_GRAIN, Across, Member, Strands, Truss
 from detailgen.remedies.contract import Anchorage, Job, Solved
 from detailgen.remedies.posttension import parameters as p
 from detailgen.remedies.posttension.bracket import Bracket, bracket_for, ways_to_bracket
@@ -23,6 +23,7 @@ from detailgen.remedies.posttension.guides import Guides, guides_for
 from detailgen.remedies.posttension.heel import EndPlate, Pushed, fixed_room, jack_room, plate_for, pushed_by, stressing_end
 from detailgen.remedies.posttension.run import Way, as_wanted, ends_of, preferred, ways
 from detailgen.remedies.posttension.seats import face_of, pushed_off, words_of
+from detailgen.remedies.posttension.slots import Cut, cut_of
 from detailgen.remedies.posttension.stressing import Wood, jack_of, least_jack, limits_of, one_sided_step, request_of, wanted_jack
 from detailgen.remedies.posttension.ties import chord_as_felt, smallest, stiffness
 from detailgen.remedies.posttension.window import Window, greatest_force, least_force
@@ -54,6 +55,7 @@ class Candidate:
     wood: Wood
     bracket: Bracket | None = None
     core: Core | None = None
+    cuts: tuple[Cut, ...] = ()
 
     @property
     def jack(self) -> float:
@@ -123,7 +125,11 @@ def candidate(
         free = ways_to_bracket(truss, chord, count // 2, anchor, tools, thickest[0], units.name, tight)
         lacking = f"no place for a bracket with a jack beside the chord within {units.write_length(p.FARTHEST)} of the {tight} end"
     else:
-        free = ways(truss, chord, count // 2, anchor, p.OFF[units.name])
+
+        def may_cut(across: Across, heights: tuple[float, ...], z: float) -> bool:
+            return across.slot and cut_of(anchorage, across, heights, z, anchor, units).passes
+
+        free = ways(truss, chord, count // 2, anchor, p.OFF[units.name], may_cut)
         wanted = as_wanted(truss, free, units)
         if isinstance(wanted, str):
             return Miss(f"{name}: {wanted}", NO_HEIGHT)
@@ -297,7 +303,7 @@ def _built(
                         STILL_FAILS, worst.ratio)  # fmt: skip
     return Candidate(
         strand, count, anchor, way, window, request, forces, guides, plates, run, solved, demand.dead_tension, step, step_checks, end, wood, bracket,
-        core,
+        core, tuple(cut_of(anchorage, a, way.heights, way.z, anchor, units) for a in way.cuts),
     )  # fmt: skip
 
 

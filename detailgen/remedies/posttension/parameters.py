@@ -53,6 +53,11 @@ EDGE = 1.5
 """From a strand's centre to the chord's upper and lower edge, at least: the barrel stays on the plate (ours)."""
 HEIGHT_STEP = 1.0
 
+SLOT_GRID = {"US": Fraction(1, 16), "SI": Fraction(10, 254)}
+SLOT_PLAY, SLOT_EDGE, SLOT_SHOWN = 1.0, 1.0, 6.0
+"""A slot is so much longer than wide, so that the strand can be set; at least so much of the part stays beside it, over and under it (ours). Length
+of chord that its drawing shows on either side (in)."""
+
 PAD = {"US": 3 / 8, "SI": 10 * MM}
 """Steel between end grain and end plate, so that the plate clears the shoe's edges and presses on the plies alone (ours)."""
 PLATE_STEEL, PLATE_FINISH = "ASTM A36", "hot-dip galvanized"

@@ -6,6 +6,7 @@ import math
 from dataclasses import replace
 
 from detailgen.core.result import CheckResult
+from detailgen.core.units import UnitSystem
 from detailgen.model.detail import Detail, Why
 from detailgen.model.package import Intervention
 from detailgen.model.project import Member, Truss
@@ -17,8 +18,9 @@ from detailgen.remedies.posttension.bracket import least_inboard
 from detailgen.remedies.posttension.bracket_detail import base_detail, tied_heel
 from detailgen.remedies.posttension.candidate import Candidate
 from detailgen.remedies.posttension.heel import EndPlate, fixed_room, jack_room
-from detailgen.remedies.posttension.run import ends_of
+from detailgen.remedies.posttension.run import SHOE_BACK, ends_of
 from detailgen.remedies.posttension.seats import heel_words, words_of
+from detailgen.remedies.posttension.slots import Cut, slot_detail
 from detailgen.remedies.posttension.stressing import forces_told, labels, lift_offs, steps_of, strand_checks
 from detailgen.remedies.posttension.ties import FACES
 
@@ -29,7 +31,7 @@ def repair_of(job: Job, anchorage: Anchorage, truss: Truss, site: Site, chord: M
     strand_results = strand_checks(anchorage, c.strand, c.forces, c.solved.forces, c.count)
     steel = c.plates[0].results if c.plates[0] == c.plates[1] else (*c.plates[0].results, *c.plates[1].results)
     steel = (*steel, *(c.bracket.results if c.bracket is not None else ()))
-    results = (*strand_results, *steel, *c.guides.checks, *(c.step_checks if c.step else ()))
+    results = (*strand_results, *steel, *(r for cut in c.cuts for r in cut.results), *c.guides.checks, *(c.step_checks if c.step else ()))
     first, *others = _details(job, truss, site, chord, c, (*strand_results, *steel))
     write = units.write_force
     parameters = {
@@ -50,6 +52,7 @@ def repair_of(job: Job, anchorage: Anchorage, truss: Truss, site: Site, chord: M
                                  f"{'tension' if c.dead_tension > c.run.locked else 'compression'} at lock-off",
         "stressed at": _stressed_at(job, c),
         **heel_words(truss, c.solved.forces, units),
+        **_slot_words(c, units),
     }  # fmt: skip
     title = f"Post-tensioning, {c.count} strands {p.size_words(c.strand.size, units)}"
     intervention = Intervention(site.key, "posttension", site.truss, title, site.because, parameters, rivals)
@@ -86,6 +89,22 @@ def _stressed_at(job: Job, c: Candidate) -> str:
         return where
     return (f"{where}; {c.core.count} holes, {write(c.core.diameter)} in diameter, are cored {write(c.core.depth)} deep into what stands behind the "
             f"{c.core.side} heel")  # fmt: skip
+
+
+def _beside(c: Candidate) -> list[Cut]:
+    """Slots that have a sheet of their own; those of a shoe's back stand on its heel's."""
+    return [cut for cut in c.cuts if not cut.across.what.startswith(SHOE_BACK)]
+
+
+def _slot_words(c: Candidate, units: UnitSystem) -> dict[str, str]:
+    """What is slotted for the strands, and what the slot leaves of it."""
+    write, told = units.write_length, []
+    for cut in c.cuts:
+        worst = max(cut.results, key=lambda r: r.ratio)
+        told.append(
+            f"{cut.across.what} at {write(cut.across.x)}: {write(cut.width)} x {write(cut.length)} on both faces ({worst.check} {worst.ratio:.2f})"
+        )
+    return {"slots": "; ".join(told)} if told else {}
 
 
 def _end_plates(job: Job, truss: Truss, c: Candidate) -> dict[str, str]:
@@ -132,8 +151,10 @@ def _details(job: Job, truss: Truss, site: Site, chord: Member, c: Candidate, re
             found.append(heel_detail(
                 key, site, truss, chord, name == "left", c.plate_at(name), c.way, c.anchor, c.strand.diameter,
                 p.TAIL_LEFT if here else p.FIXED_TAIL, here, whys, own, station, units,
+                [cut for cut in c.cuts if cut.across.what == f"{SHOE_BACK}, {name} heel"],
             ))  # fmt: skip
     found.append(guide_detail(f"{site.key}-guide", site, chord, c.guides, c.way, c.anchor, units))
+    found += [slot_detail(f"{site.key}-slot-{k}", site, chord, cut, c.strand.diameter, units) for k, cut in enumerate(_beside(c), start=1)]
     if c.bracket is not None:
         found.append(base_detail(f"{site.key}-base", site, truss, chord, c.bracket, c.guides.lines, p.HELD * c.jack * c.count / FACES, units))
     return found
