@@ -262,8 +262,6 @@ def _far_pitches(drawing: Drawing, face: Face, sized: Sized) -> list[CheckResult
     middle = (face.outline.box[0] + face.outline.box[2]) / 2
     for group in sorted({h.group for h, _ in sized} - held):
         rows = measure.rows([h for h, _ in sized if h.group == group], (1.0, 0.0))
-        over = [
-            max(there, key=lambda p: p.distance) for r in rows if (there := [p for p in measure.spacings([r]) if p.first.x < middle < p.second.x])
-        ]
-        out += far_pitches(drawing, face, rows, leave=over)
+        over = [[p for p in measure.spacings([r]) if p.first.x < middle < p.second.x] for r in rows]
+        out += far_pitches(drawing, face, rows, leave=[max(found, key=lambda p: p.distance) for found in over if found])
     return out
