@@ -9,14 +9,14 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from detailgen.analysis.build import build_frame
+from detailgen.analysis.build import build_frame, panel_name, panels
 from detailgen.analysis.frame import Unstable, combine
 from detailgen.analysis.second_order import Buckles
 from detailgen.assessment import findings as say
 from detailgen.assessment.beside import check_beside, solve_as_built
 from detailgen.assessment.connections import check_connections
 from detailgen.assessment.forces import bearing_forces, member_forces
-from detailgen.assessment.members import check_members, grade_of
+from detailgen.assessment.members import check_members, grade_of, place_name
 from detailgen.assessment.modelling import as_asked, solve_one_by_one
 from detailgen.assessment.sections import hole_groups
 from detailgen.assessment.snow import snow_capacity
@@ -114,7 +114,8 @@ def _solve(job: _Job, structure: str, *, damaged: bool, altered: Callable[[Frame
 
 def _check(job: _Job, model: FrameModel, forces: Forces, *, damaged: bool, only: Sequence[str] | None = None) -> tuple[Place, ...]:
     """All places of one structure; with ``only``, those with these names."""
-    holes = hole_groups(job.truss, model)
+    asked = None if only is None else {panel_name(pair) for m in job.truss.members for pair in panels(m) if place_name(m, pair) in only}
+    holes = hole_groups(job.truss, model, asked) if asked is None or asked else ()
     return (
         *check_members(job.truss, model, forces, holes, job.wood, damaged=damaged, only=only),
         *check_connections(job.truss, model, forces, job.wood, damaged=damaged, only=only, parts=job.parts),
