@@ -14,6 +14,7 @@ from detailgen.core.tolerance import at_most, rounded
 from detailgen.core.units import QuantityError, parse
 from detailgen.model.package import Intervention, Refusal
 from detailgen.model.project import Member, SideMember, Truss, Wood
+from detailgen.model.work_points import measured_along
 from detailgen.remedies import usual
 from detailgen.remedies.contract import Job, Repair, Site, Solved
 from detailgen.remedies.side_member import parameters as p
@@ -144,7 +145,8 @@ class SideMemberRemedy:
         sizes, why = timbers(job, whole, member, room, new_wood(job, member.plies[0].wood), ways)
         sizes = [t for t in sizes if all(_size(t, name) >= size - 1e-6 for name, size in least.items() if name in ("timber", "stock"))]
         units = job.project.units
-        where = f"Free length {units.write_length(max(room.end - room.start, 0.0))}, from {room.at_start} to {room.at_end}"
+        free = measured_along(whole, member, room.start, room.end) if room.end > room.start else 0.0
+        where = f"Free length {units.write_length(free)}, from {room.at_start} to {room.at_end}"
         if not sizes:
             return Refusal(site.key, self.key, site.truss, f"no side member fits: {why or 'too little of the chord is free'}. {where}")
         place = bare.check([place_name(member, pair)])[0]
