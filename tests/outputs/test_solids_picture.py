@@ -104,9 +104,27 @@ def test_layers_and_anchors():
     assert all(x0 <= x <= x1 and y0 <= y <= y1 for x, y in drawn.anchors.values())
 
 
-def test_a_plan_that_is_not_convex_is_refused():
-    part = replace(block("a", 0, 0, 0), outline=(Vertex(0, 0), Vertex(4, 0), Vertex(1, 1), Vertex(0, 4)))
-    with pytest.raises(OutputError, match="not convex"):
+def test_a_plan_that_is_not_convex_hides_only_what_is_behind_it():
+    """An angle of two legs, a block behind it in the corner between them: what stands in the open corner is seen, what stands behind a leg is not."""
+    angle = replace(block("a", 0, 0, 0), outline=(Vertex(0, 0), Vertex(8, 0), Vertex(8, 1), Vertex(1, 1), Vertex(1, 8), Vertex(0, 8)))
+    right, up, _ = axes()
+
+    def seen(x: float, y: float) -> bool:
+        behind = replace(block("b", x, y, -3.0), outline=(Vertex(0, 0), Vertex(0.2, 0), Vertex(0.2, 0.2), Vertex(0, 0.2)))
+        at = np.array([x, y, -3.0 + behind.thickness])
+        ends = {tuple(np.round(p, 3)) for s in picture(joint(angle, behind)).strokes for p in (s.start, s.end)}
+        return tuple(np.round((at @ right, at @ up), 3)) in ends
+
+    assert seen(4.0, 4.0)
+    assert {seen(x / 2, y / 2) for x in range(-20, 20) for y in range(-20, 20)} == {True, False}
+
+
+CROSSED = (Vertex(0, 0), Vertex(4, 0), Vertex(4, 4), Vertex(3, -1), Vertex(2, 4), Vertex(1, -1), Vertex(0, 4))
+
+
+def test_a_plan_that_crosses_itself_is_refused():
+    part = replace(block("a", 0, 0, 0), outline=CROSSED)
+    with pytest.raises(OutputError, match="crosses itself"):
         picture(joint(part))
 
 

@@ -1,7 +1,7 @@
 """A joint as a picture in lines, seen from the upper right, hidden lines left out: for sheets, report and page. Plane arithmetic, no solid kernel.
 
-Every piece is an upright prism with a convex plan. Where the line of sight from a point of an edge runs into a convex piece, the point is hidden;
-along an edge that is one interval for each piece, found for all edges at once.
+Every piece is an upright prism; a plan that is not convex is hidden behind as convex pieces. Where the line of sight from a point of an edge runs
+into a convex piece, the point is hidden; along an edge that is one interval for each piece, found for all edges at once.
 """
 
 from __future__ import annotations
@@ -15,12 +15,15 @@ from numpy.typing import NDArray
 
 from detailgen.core.errors import OutputError
 from detailgen.model.detail import Bolt, Detail, Part
+from detailgen.model.outlines import convex_pieces
 from detailgen.model.timbers import outline_in_place
 from detailgen.outputs.solids.hardware import HexBolt, HexNut, Piece, Washer, stack_of
 
 Point = tuple[float, float]
 Floats = NDArray[np.float64]
 YAW, PITCH = math.radians(35), math.radians(25)
+ARC_STEP = 0.03
+"""Arcs of outlines turn by at most this (rad) from one straight piece to the next."""
 SIDES = 20
 """Chords of a round piece."""
 NEAR = 1e-4
@@ -57,7 +60,8 @@ class Picture:
 
 @dataclass(frozen=True)
 class _Prism:
-    """An upright prism: its plan counter-clockwise, from ``low`` to ``high``; ``round`` ones show no edges along z but their outermost."""
+    """An upright prism: its plan counter-clockwise, from ``low`` to ``high``; ``round`` ones show no edges along z but their outermost, and so do
+    others where the plan hardly turns: there it is an arc."""
 
     layer: str
     plan: tuple[Point, ...]
@@ -75,7 +79,7 @@ def axes(yaw: float = YAW, pitch: float = PITCH) -> tuple[Floats, Floats, Floats
 def picture(detail: Detail, yaw: float = YAW) -> Picture:
     """The joint assembled, with heads, nuts and washers, turned by ``yaw`` (rad) to the right of straight on.
 
-    Raises: OutputError for a part whose plan is not convex, or a bolt that does not fit
+    Raises: OutputError for a part whose plan crosses itself, or a bolt that does not fit
     """
     right, up, back = axes(yaw)
     prisms = [*(_part_prism(p) for p in detail.parts), *_bolt_prisms(detail)]
@@ -83,7 +87,7 @@ def picture(detail: Detail, yaw: float = YAW) -> Picture:
     starts, ends = (np.array([e[k] for e in edges]) for k in (1, 2))
     hidden: list[list[tuple[float, float]]] = [[] for _ in edges]
     flat = [np.column_stack((v @ right, v @ up)) for v in (starts, ends)]
-    for prism in prisms:
+    for prism in (piece for whole in prisms for piece in _convex(whole)):
         corners = np.array([(x, y, z) for x, y in prism.plan for z in (prism.low, prism.high)])
         seen = np.column_stack((corners @ right, corners @ up))
         over = (np.minimum(*flat) < seen.max(axis=0)).all(axis=1) & (np.maximum(*flat) > seen.min(axis=0)).all(axis=1)
@@ -117,14 +121,17 @@ def _shown(gone: Sequence[tuple[float, float]]) -> Iterator[tuple[float, float]]
 
 
 def _part_prism(part: Part) -> _Prism:
-    plan = outline_in_place(part, 0.2)
-    n = len(plan)
-    for k in range(n):
-        (ax, ay), (bx, by), (cx, cy) = plan[k], plan[(k + 1) % n], plan[(k + 2) % n]
-        if (bx - ax) * (cy - by) - (by - ay) * (cx - bx) < -1e-9:
-            raise OutputError(f"part {part.key}: a picture of a plan that is not convex cannot be drawn yet")
+    plan = outline_in_place(part, ARC_STEP)
+    try:
+        convex_pieces(plan)
+    except ValueError as crossing:
+        raise OutputError(f"part {part.key}: {crossing}") from None
     layer = EXISTING if part.existing else STEEL if part.material == "steel" else WOOD
     return _Prism(layer, plan, part.placement.z, part.placement.z + part.thickness)
+
+
+def _convex(prism: _Prism) -> list[_Prism]:
+    return [replace(prism, plan=plan) for plan in convex_pieces(prism.plan)]
 
 
 def _bolt_prisms(detail: Detail) -> Iterator[_Prism]:
@@ -159,9 +166,15 @@ def _edges(prism: _Prism, back: Floats) -> Iterator[tuple[tuple[float, float, fl
         for z in (prism.low, prism.high):
             yield (ax, ay, z), (bx, by, z)
     for k in range(n):
-        if not prism.round or facing[k] != facing[k - 1]:
+        if not (prism.round or _smooth(prism.plan[k - 1], prism.plan[k], prism.plan[(k + 1) % n])) or facing[k] != facing[k - 1]:
             x, y = prism.plan[k]
             yield (x, y, prism.low), (x, y, prism.high)
+
+
+def _smooth(a: Point, b: Point, c: Point) -> bool:
+    """Does an outline hardly turn at b?"""
+    turn = math.atan2(c[1] - b[1], c[0] - b[0]) - math.atan2(b[1] - a[1], b[0] - a[0])
+    return abs(math.remainder(turn, math.tau)) < 1.5 * ARC_STEP
 
 
 def _hidden(prism: _Prism, starts: Floats, ends: Floats, back: Floats) -> tuple[Floats, Floats]:
