@@ -14,6 +14,7 @@ from detailgen.checker.tags import Load
 from detailgen.core.clause import Cite
 from detailgen.core.result import CheckResult
 from detailgen.core.units import MM, feet_inches
+from detailgen.model.detail import PUT_BACK
 
 FACE_VIEW = Cite("face view", "holes and outlines as drawn")
 Box = tuple[float, float, float, float]
@@ -44,6 +45,11 @@ class FaceHole:
     @property
     def at(self) -> Point:
         return self.x, self.y
+
+    @property
+    def judged(self) -> bool:
+        """New work: it says what goes through it, and that is no old bolt in its old place."""
+        return self.tagged and self.group != PUT_BACK
 
     @property
     def slot(self) -> bool:
@@ -85,6 +91,11 @@ class Face:
 
     @cached_property
     def new_holes(self) -> tuple[FaceHole, ...]:
+        return tuple(h for h in self.holes if h.judged)
+
+    @cached_property
+    def made_holes(self) -> tuple[FaceHole, ...]:
+        """New holes, and those of old bolts that are put back: all that the part's sheet tells of."""
         return tuple(h for h in self.holes if h.tagged)
 
     @cached_property
@@ -210,7 +221,7 @@ class Drawing:
     metric: bool = False
     as_found: bool = False  # it says that it shows nothing new
     texts: tuple[Writing, ...] = ()
-    shown: tuple[tuple[Outline, tuple[FaceHole, ...]], ...] = ()  # drilled outlines without tags on a sheet that says that it shows nothing new
+    shown: tuple[tuple[Outline, tuple[FaceHole, ...]], ...] = ()  # outlines without tags on a sheet that says that it shows nothing new
     stack: Mapping[tuple[str, str], Box] = field(default_factory=dict)  # each part in the plan view
     zones: tuple[Box, ...] = ()  # no-drill zones
     windows: tuple[Window, ...] = ()
@@ -262,6 +273,19 @@ class Drawing:
                 for side in (1, 3):
                     found[side, round(b[side] * 100)].append(b)
         return found
+
+    @cached_property
+    def on_edge(self) -> Mapping[tuple[str, str], tuple[float, float]]:
+        """Length and thickness of plates that stand across the joint: the elevation shows them on their edge, no plan does."""
+        return {key: extent for key, extent in self.plan.items() if key not in self.stack} if self.stack else {}
+
+    def on_edge_like(self, face: Face) -> int:
+        """How many plates of a plate's size stand across the joint, itself counted; 0 where it does not."""
+        own = self.on_edge.get((face.detail, face.part)) or self.on_edge.get(("", face.part))
+        if own is None:
+            return 0
+        same = [part for (_, part), x in self.on_edge.items() if abs(x[0] - own[0]) + abs(x[1] - own[1]) < SAME_SIZE]
+        return 1 + sum(part not in self.materials for part in same)
 
     def touching(self, box: Box) -> int:
         """On how many of its two faces something that is not wood lies, by the plan."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -104,6 +105,19 @@ class Scab:
 
 
 @dataclass(frozen=True)
+class Pad:
+    """New timber on a face of a web, with its grain along it: thickness, depth, z of its centre, from and to along the web from the joint (in)."""
+
+    name: str
+    thickness: float
+    depth: float
+    z: float
+    start: float
+    end: float
+    wood: Wood
+
+
+@dataclass(frozen=True)
 class Connection:
     """A bolted end of a member at a joint.
 
@@ -118,7 +132,9 @@ class Connection:
     plates: tuple[Plate, ...] = ()
     fillers: tuple[Filler, ...] = ()
     condition: float = 1.0
-    idle: tuple[Bolts, ...] = ()  # old bolts that stay in their holes and count as carrying nothing
+    idle: tuple[Bolts, ...] = ()  # old bolts that stay in their holes, or old holes: they count as carrying nothing
+    pads: tuple[Pad, ...] = ()  # that the bolts hand the member's force to
+    passing: tuple[Bolts, ...] = ()  # further new bolts of the joint, between what is new and a timber: they weaken what they pass
     weight: float = 0.0  # of new bolts and steel, lb
     new: bool = False
 
@@ -132,6 +148,27 @@ class EndBearing:
     width: float
     height: float
     steel: bool
+
+
+@dataclass(frozen=True)
+class Heel:
+    """The shoe and the seat of a heel as surveyed. Lengths in inches, ``bears`` in psi; 0: not surveyed.
+
+    The shoe's plate lies square behind the top chord's end grain, ``set_back`` from the work point along that chord's axis, its thickness
+    ``plate``; fillets of the given ``leg``, ``weld`` long together on each side of the truss, hold it to the side straps. The truss lies on
+    ``seat`` inches of its bottom chord, in the middle of the bearing point; ``bears`` is what may press on what is under it, by the engineer.
+    """
+
+    joint: str
+    set_back: float = 0.0
+    plate: float = 0.0
+    leg: float = 0.0
+    weld: float = 0.0
+    F_y: float = 0.0  # yield stress of the shoe's steel, psi
+    seat: float = 0.0
+    bears: float = 0.0
+    on: str = ""  # what is under it, in words
+    new: bool = False  # a new shoe, all of whose parts the repair's own checks judge
 
 
 @dataclass(frozen=True)
@@ -172,6 +209,57 @@ class Sister:
     wood: Wood
     bolts: Bolts
     weight: float  # of timber and bolts, lb
+
+
+END_GRAIN, SHOE, TOP_END = "end grain", "shoe", "top chord"
+"""What the plates of strands may press on at a heel."""
+
+
+@dataclass(frozen=True)
+class StrandSeat:
+    """What the plate of the strands presses on at one heel. Lengths in inches; ``low`` and ``high`` from the chord's axis, ``face`` outward from the
+    chord's end grain.
+
+    Of a shoe: width of its back across the truss, the gap that is open between back and end grain, leg and whole length of the fillets that hold
+    its sides to the back, their electrode, yield stress and strength of the old steel (psi). Of the rest these are 0.
+    """
+
+    on: str = END_GRAIN
+    face: float = 0.0
+    low: float = 0.0
+    high: float = 0.0
+    width: float = 0.0
+    gap: float = 0.0
+    leg: float = 0.0
+    weld: float = 0.0
+    electrode: str = ""
+    F_y: float = 0.0
+    F_u: float = 0.0
+
+    @property
+    def back(self) -> float:
+        """Thickness of a shoe's back (in)."""
+        return self.face - self.gap
+
+
+@dataclass(frozen=True)
+class Across:
+    """Something that stands across the bottom chord where strands run beside it: blocking, a lug of a splice, a brace. In inches: x of its middle
+    and its thickness along the chord, heights from the chord's axis, how far off the truss's plane it begins and ends, on both faces.
+
+    ``slot``: it may be cut for the strands; ``pulled``: tension square to the truss's plane that a steel one carries (lb), nan where nobody knows.
+    """
+
+    what: str
+    steel: bool
+    x: float
+    thickness: float
+    low: float
+    high: float
+    inner: float
+    outer: float
+    slot: bool = False
+    pulled: float = math.nan
 
 
 @dataclass(frozen=True)
@@ -215,7 +303,7 @@ class SideMember:
 
 @dataclass(frozen=True)
 class Strands:
-    """Strands in pairs along both faces of a chord, straight from one of its ends to the other, where plates bear on its end grain.
+    """Strands in pairs along both faces of a chord, straight from one of its ends to the other, where plates press on what the seats say.
 
     ``height`` is that of their common centre over the chord's axis, ``overrun`` from the heel work points to the faces that the anchors bear on.
     ``jacked``, ``locked`` and ``lasting`` are forces of all strands together (lb): at the jack, when the last one is locked off, after all losses.
@@ -234,6 +322,7 @@ class Strands:
     guide_bolts: Bolts | None = None  # of one guide, from its x and the chord's axis
     weight: float = 0.0  # of strand, guides and end plates, lb
     jacked: float = 0.0
+    seats: tuple[StrandSeat, StrandSeat] = (StrandSeat(), StrandSeat())  # left, right
 
 
 @dataclass(frozen=True)
@@ -362,6 +451,11 @@ class Truss:
     strands: Strands | None = None
     bolts_from: str = "near"  # side of the truss from which bolts are put in
     heel_room: tuple[float, float] = (0.0, 0.0)  # clear distance beyond the bottom chord's end, left and right (in); 0: not surveyed
+    heels: tuple[Heel, ...] = ()  # shoes and seats, where they were surveyed
+    seats: tuple[StrandSeat, StrandSeat] = (StrandSeat(), StrandSeat())  # where plates of strands may press at the left and right heel
+    run_height: float = math.nan  # where the engineer wants the strands: their middle over the chord's axis (in); nan: the tool chooses
+    run_off: float = math.nan  # and their distance from the truss's plane
+    across: tuple[Across, ...] = ()  # what stands across the bottom chord
 
     @property
     def one_sided(self) -> bool:
@@ -370,6 +464,10 @@ class Truss:
 
     def member(self, name: str) -> Member:
         return next(m for m in self.members if m.name == name)
+
+    def heel(self, joint: str) -> Heel | None:
+        """What was surveyed of the shoe and seat at a heel."""
+        return next((h for h in self.heels if h.joint == joint), None)
 
 
 @dataclass(frozen=True)
@@ -480,6 +578,7 @@ class Stressing:
     shrinkage: float = 3e-4
     warming: float = 40.0  # F, of the roof space over the day of stressing
     years: float = 50.0
+    force: float = 0.0  # wanted at the jack, each strand (lb); 0: the least that does
     given: bool = False  # does the survey say any of this?
 
 
