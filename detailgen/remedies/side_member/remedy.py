@@ -122,8 +122,10 @@ class SideMemberRemedy:
         if blocked:
             return Refusal(site.key, self.key, site.truss, blocked)
         whole = replace(solved.truss, side_members=tuple(s for s in solved.truss.side_members if s.name != site.key))
+        if any(k[0] is not job for k in self._known.values()):
+            self._known.clear()  # another truss: nothing of the last one is asked for again
         known = self._known.get(site.key)
-        if known is None or known[0] is not job or known[1:3] != (whole, least):
+        if known is None or known[1:3] != (whole, least):
             try:
                 answer = self._found(job, whole, site, solved, least, member, pair, wishes)
             except NotCovered as error:
