@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from detailgen.model.detail import ACROSS, BAR, BOUGHT, FROM_LEFT, Bolt, Part, Slot
+from detailgen.model.outlines import convex_pieces
 from detailgen.model.timbers import into, laid
 from detailgen.model.work_points import work_point
 from detailgen.outputs.drawings import detail_geometry as geometry
@@ -91,14 +92,14 @@ def _outlines(scene: Scene, canvas: Canvas) -> None:
     for part in ordered:
         if part.stands:
             drawn += _standing(part, canvas, covers)
-            covers += geometry.convex_pieces(geometry.polygon(part))
+            covers += convex_pieces(geometry.polygon(part))
             continue
         for edge in geometry.edges(part, role(part)):
             seen, behind = geometry.seen_and_hidden(edge, covers)
             for piece in seen:
                 drawn += geometry.not_yet_drawn(piece, drawn)
             hidden += behind
-        covers += geometry.convex_pieces(geometry.polygon(part))
+        covers += convex_pieces(geometry.polygon(part))
     dashed: list[Line] = []
     for line in hidden:
         dashed += [replace(x, layer="hidden") for x in geometry.not_yet_drawn(line, [*drawn, *dashed])]
