@@ -8,7 +8,17 @@ from typing import TypeVar
 
 from detailgen.core.result import CheckResult
 from detailgen.standards.anchorage import (
-    Barrel, Bracket, Contact, FilletWeld, GrooveWeld, Overhang, PartLoad, PulledPlate, RibbedPlate, Rod, SteelStrut,
+    Barrel,
+    Bracket,
+    Contact,
+    FilletWeld,
+    GrooveWeld,
+    Overhang,
+    PartLoad,
+    PulledPlate,
+    RibbedPlate,
+    Rod,
+    SteelStrut,
 )  # fmt: skip
 from detailgen.standards.interface import ALLOWABLE_STRESS, METHODS, PlateLayouts, PlateRequest, PlateValues
 
