@@ -6,7 +6,7 @@ import json
 from pathlib import Path
 
 import pytest
-from sample_trusses import SHORT_END, STRUNG, WEAK_HEEL, project, too_short
+from sample_trusses import BENT, SHORT_END, STRUNG, WEAK_HEEL, project, too_short
 from test_golden_assessments import TO_DO, differences, figures
 
 from detailgen import pipeline
@@ -78,6 +78,7 @@ def meaning(one: Repaired) -> dict[str, object]:
 CASES = {
     SHORT_END: (SHORT_END, lambda: project(SHORT_END).trusses),
     f"{SHORT_END}_too_short": (SHORT_END, lambda: (too_short(),)),
+    BENT: (BENT, lambda: project(BENT).trusses),
     STRUNG: (STRUNG, lambda: project(STRUNG).trusses),
     WEAK_HEEL: (WEAK_HEEL, lambda: project(WEAK_HEEL).trusses),
 }

@@ -161,11 +161,8 @@ def _title(scene: Scene, face: Face) -> tuple[str, tuple[str, ...]]:
     notes = [f"{size(part, units)}, {part.specification}{finish}; {where}"]
     if part.timber is not None:
         curve = f"band-sawn to the curve out of {length(part.timber.sawn_from, units)}" if part.timber.sawn_from else ""
-        asked = (
-            curve or part.timber.product,
-            part.timber.treatment,
-            f"camber {length(part.timber.camber, units)}, TOP marked" if part.timber.camber else "",
-        )
+        product = curve or part.timber.product
+        asked = (product, part.timber.treatment, f"camber {length(part.timber.camber, units)}, TOP marked" if part.timber.camber else "")
         notes.append("; ".join(words for words in asked if words))
     if part.handed:
         other = opposite_hands(scene.package.marks).get(face.mark, "")
