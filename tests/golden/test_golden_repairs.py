@@ -30,10 +30,11 @@ def part(one: Part) -> dict[str, object]:
 
 
 def detail(one: Detail) -> dict[str, object]:
+    welds = [[w.kind, round(w.size, 4), w.side, round(w.x, 4), round(w.y, 4)] for w in one.welds]
     return {
         "title": one.title, "parts": {p.key: part(p) for p in one.parts}, "order": list(one.order), "notes": list(one.notes),
         "bolts": [[round(b.x, 4), round(b.y, 4), b.diameter, b.length, b.washers] for b in one.bolts],
-        **({"welds": [[w.kind, round(w.size, 4), w.side, round(w.x, 4), round(w.y, 4)] for w in one.welds]} if one.welds and one.remedy == STRANDS else {}),
+        **({"welds": welds} if welds and one.remedy == STRANDS else {}),
         "whys": [[w.dimension, w.rule, round(w.required, 4), round(w.provided, 4), f"{w.cite.document} {w.cite.clause}"] for w in one.whys],
     }  # fmt: skip
 
