@@ -251,9 +251,9 @@ def _across(scene: Scene, canvas: Canvas, line: float) -> None:
     bars = [p for p in scene.new if p.kind == BAR]
     if bars:
         on = next(p for p in _near_faces(scene) if abs(p.placement.z + p.thickness - bars[0].placement.z) < 1e-6)
-        x, low, _, high = geometry.box(on)
-        edges = merged([low, high, *(y for p in bars for y in geometry.box(p)[1::2])])
-        column(canvas, [Span((x, a), (x, b)) for a, b in itertools.pairwise(edges)], line, side=-1)
+        _, low, x, high = geometry.box(on)
+        edges = merged([low, high, *(sum(geometry.box(p)[1::2]) / 2 for p in bars)])  # their thickness is on their face views
+        column(canvas, [Span((x, a), (x, b)) for a, b in itertools.pairwise(edges)], scene.box[2] + 0.3 * canvas.u, side=1)
     if not detail.bolts or not scene.existing:
         return
     level = [p for p in scene.existing if abs(math.sin(p.placement.angle)) < SLANT] or scene.existing
@@ -319,9 +319,8 @@ def _elevation_callouts(scene: Scene, canvas: Canvas, old: Sequence[OldBolt]) ->
     bars = [p for p in scene.new if p.kind == BAR]
     if bars:
         left, low, _, high = geometry.box(bars[-1])
-        words = (
-            f"(N) {scene.package.mark_of(detail.key, bars[0].key)} {len(bars)} ribs, flat bars on edge, {size(bars[0], units)}, welded in the shop"
-        )
+        mark = scene.package.mark_of(detail.key, bars[0].key)
+        words = f"(N) {mark} {len(bars)} ribs, flat bars on edge, dimensioned to their middle, {size(bars[0], units)}, welded in the shop"
         items.append(Callout(words, tuple((left + x * u, (low + high) / 2) for x in (0.3, 0.5, 0.2))))
     items += _bought_callouts(scene)
     items += _standing_callouts(scene)
