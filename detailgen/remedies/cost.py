@@ -48,7 +48,7 @@ def effort_of(detail: Detail) -> Effort:
     new = [p for p in detail.parts if not p.existing]
     own = [p for p in new if p.kind not in BOUGHT]
     holes = sum(1 for p in detail.parts for h in p.holes if h.template)
-    hours = PER_HOLE * holes + PER_PART * len(new) + (0.0 if detail.shores else SHORED)
+    hours = PER_HOLE * holes + PER_PART * len(new) + (0.0 if detail.shores.startswith("none") else SHORED)
     return Effort(
         steel=times * sum(p.weight for p in own if p.material == "steel"), bolts=float(times * len(detail.bolts)),
         timber=times * sum(p.weight for p in own if p.material == "wood"), strands=times * sum(p.weight for p in new if p.kind in BOUGHT),

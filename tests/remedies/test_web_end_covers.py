@@ -18,6 +18,8 @@ from detailgen.core.result import State
 from detailgen.model.marks import register
 from detailgen.model.package import Refusal
 from detailgen.model.project import NoDrillZone, Override, Truss
+from detailgen.outputs.drawings.truss_repair import draw_repair
+from detailgen.outputs.drawings.work_sheet import draw_work
 from detailgen.remedies.contract import Job, Repair, Site, Solved
 from detailgen.remedies.web_end import REMEDY, cover, cover_search
 from detailgen.remedies.web_end import parameters as p
@@ -168,7 +170,8 @@ def test_the_joint_is_whole_and_the_checker_passes_it(one) -> None:
     detail = one.details[0]
     assert all(r.state is State.PASSES for r in check_detail(detail))
     assert detail.drawn == ("U1-L1 at L1",)  # gussets lie where the heads of the old bolts stood
-    assert detail.shores == ""  # so the web is held meanwhile
+    assert detail.held == "L1, and web U1-L1 held while its bolts are drawn"
+    assert not detail.shores.startswith("none")  # which its stated cost counts
     assert len(detail.order) == len(detail.brings)
     brought = [k for keys in detail.brings for k in keys]
     assert sorted(brought) == sorted(x.key for x in detail.parts if not x.existing)
@@ -187,6 +190,19 @@ def test_it_goes_together_on_site(one) -> None:
     found = package_fit(package)
     assert set(found) == {KEY}
     assert all(fits(results) for results in found.values())
+
+
+def test_the_sheets_of_the_truss_say_that_the_web_is_held(one) -> None:
+    """No stage cuts timber, yet old bolts are drawn: neither sheet may say that the work asks for no shore."""
+    job = project(SHORT_END)
+    work, safety = pipeline.stages_of(job, one)
+    settled = replace(one, status=packing.statuses(one, ()), staged=work, safety=safety)
+    package = packing.package_of(job, (settled,), register(one.details, {})[0], ("", "", ""), ())
+    for drawing in (*draw_work(settled, package), *draw_repair(settled, package)):
+        said = " ".join(s.text for s in (*drawing.paper, *(t for v in drawing.views for t in v.shapes)) if hasattr(s, "text"))
+        assert "held while its bolts" in said.replace("\N{NO-BREAK SPACE}", " ")
+        assert "asks for no shore" not in said
+        assert "none: no timber is cut" not in said
 
 
 @pytest.mark.parametrize(("part", "group", "what"), [("pad-far", "B2", "hole"), ("cover-far", "B3", "hole"), ("ply-bottom-chord-near", "B3", "hole")])

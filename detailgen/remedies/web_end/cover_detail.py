@@ -239,6 +239,7 @@ def build_cover_detail(
         parts=parts, bolts=tuple(bolts), groups=groups, zones=(), whys=_whys(made, parts), order=tuple(text for text, _ in order),
         notes=tuple(notes), results=(*covered.place.results, *covered.own), brings=tuple(k for _, k in order), joint=end.joint,
         beside=(cover.seat.chord.name,), drawn=(f"{end.web.name} at {end.joint}",),
+        shores=f"at {end.joint}, and web {end.web.name} held while its bolts are drawn",
     )  # fmt: skip
 
 
