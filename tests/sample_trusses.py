@@ -15,8 +15,13 @@ from detailgen.model.project import Project, Truss
 
 SAMPLES = Path(detailgen.__file__).parent / "samples"
 US_SAMPLE, SI_SAMPLE, SLENDER, SHORT_END = "printworks", "printworks_si", "boathouse", "malthouse"
+BENT = "ropewalk"
+"""Purlins between its panel points bend its top chord."""
 STRUNG = "granary"
 """Its bottom chord is whole, and pulled too much."""
+
+WEAK_HEEL = "tannery"
+"""Its top chords bear on too little of their end grain."""
 
 
 @cache

@@ -19,7 +19,8 @@ from detailgen.core.result import CheckResult, State
 
 Row = Mapping[str, str]
 STRANDS = "strands"
-"""The group of holes that strands pass."""
+TIES = "ties, "
+"""The group of holes that strands pass, and how groups of those begin that rods pass."""
 _SHEET = re.compile(r"^Sheet (?P<number>\S+)$")
 _TIMES = re.compile(r"(?P<mark>[A-Z]+-\d+) x(?P<count>\d+)")
 _LAYOUT = re.compile(r"(?P<rows>\d+) rows? of (?P<count>\d+)")
@@ -185,7 +186,19 @@ def _sizes(told: Told, row: Row, face: Face, thickness: float | None, where: str
     x0, y0, x1, y1 = face.outline.box
     for column, drawn in (("length", x1 - x0), ("width", y1 - y0), ("thickness", thickness)):
         if _has(row, column) and drawn is not None:
-            told.same(where, f"states the {column}", told.length(_get(row, column)), drawn)
+            stated, blank = told.length(_get(row, column)), _blank(face) if column == "width" else 0.0
+            if abs(stated - drawn) > told.half and drawn <= blank + told.half:  # it is told what the part is sawn out of, and it comes out of that
+                drawn = blank
+            told.same(where, f"states the {column}", stated, drawn)
+
+
+def _blank(face: Face) -> float:
+    """Depth (in) of the straight timber that a curved part is sawn out of, as its outline says; 0 where it says nothing."""
+    number, _, unit = face.facts.get("sawn out of", "").partition(" ")
+    try:
+        return float(number) if unit == "in" else 0.0
+    except ValueError:
+        return 0.0
 
 
 def _weights(told: Told, row: Row, face: Face, thickness: float | None, quantity: str, where: str) -> None:
@@ -261,7 +274,8 @@ def _joints(told: Told, project: Project, row: Row, where: str) -> None:
     size = told.length(_get(row, "diameter"))
     if bolts:
         told.same(where, "states the diameter", size, min(bolts, key=lambda d: abs(d - size)))
-    most = max((f for f in drawing.faces if set(f.groups) - {STRANDS}), key=lambda f: len(f.new_holes), default=None)
+    bolted = [f for f in drawing.faces if any(not g.startswith(STRANDS) and not g.startswith(TIES) for g in f.groups)]
+    most = max(bolted, key=lambda f: len(f.new_holes), default=None)
     if most is not None:
         rows = measure.rows(most.new_holes, (1.0, 0.0))
         if m := _LAYOUT.match(_get(row, "layout")):

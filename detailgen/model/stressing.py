@@ -42,10 +42,11 @@ class StressingStep:
 
 @dataclass(frozen=True)
 class LiftOff:
-    """Force (lb) of each strand at a time after lock-off, dead load alone on the roof."""
+    """Force (lb) of each strand at a time after lock-off, dead load alone on the roof; ``due``: when it is measured."""
 
     when: str
     forces: tuple[tuple[str, float], ...]
+    due: str = ""
 
 
 @dataclass(frozen=True)
@@ -57,6 +58,41 @@ class StrandForce:
     least_under: str
     most: float
     most_under: str
+
+
+@dataclass(frozen=True)
+class BracketPlan:
+    """A bracket short of one end, tied to the end plate there: x of its head's face under the barrels and of the end plate's outer face, the head's
+    size (in), the ties, and the length of chord between bracket and end grain."""
+
+    side: str
+    face: float
+    end: float
+    head: tuple[float, float]  # thickness along the chord, height
+    base: float  # length along the chord
+    ties: tuple[float, float]  # heights over the chord's axis
+    tie_diameter: float
+    tie_length: float
+    tie_material: str
+    nut: str
+    nut_size: tuple[float, float]  # diameter over the washer, height of washer and nut
+    inboard: float
+    stretch: float  # of the ties while strands are pulled, in
+
+    @property
+    def count(self) -> int:
+        """Ties on both faces."""
+        return 2 * len(self.ties)
+
+
+@dataclass(frozen=True)
+class CorePlan:
+    """Holes cored into what stands behind a heel, in line with the strands (in)."""
+
+    side: str
+    depth: float
+    diameter: float
+    count: int
 
 
 @dataclass(frozen=True)
@@ -92,4 +128,8 @@ class StressingPlan:
     run_z: float
     anchor_x: tuple[float, float]  # x of the faces under the anchors, in
     assumptions: tuple[str, ...] = ()
+    upkeep: tuple[str, ...] = ()  # corrosion, fire, what is looked at and when
+    usual_each: float = 0.0  # what common practice takes one anchor as good for (lb); 0: nothing is said of this size
     pulls: int = 1  # locked one after another; strands that are pulled at once count once
+    bracket: BracketPlan | None = None
+    core: CorePlan | None = None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 from detailgen.core.units import UnitSystem
@@ -212,7 +212,7 @@ class Canvas:
                     (size + over, 0.0))  # fmt: skip
         self.draw(Polyline("symbols", tuple((low[0] + t * c - v * s, low[1] + t * s + v * c) for t, v in stations)))
 
-    def grain(self, places: Sequence[Point], angle: float) -> bool:
+    def grain(self, places: Iterable[Point], angle: float) -> bool:
         """A grain arrow at the first of the places that is free: two heads, the word above it."""
         u, half = self.u, 0.45 * self.u
         c, s = math.cos(angle), math.sin(angle)

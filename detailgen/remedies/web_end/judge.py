@@ -6,7 +6,7 @@ import math
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
-from detailgen.analysis.build import panels
+from detailgen.analysis.build import panel_name, panels
 from detailgen.assessment.connections import check_connection
 from detailgen.assessment.members import check_member
 from detailgen.assessment.sections import hole_groups
@@ -70,6 +70,6 @@ def weakened(job: Job, truss: Truss, changed: Truss, solved: Solved, joint: str,
 
 
 def _failing(job: Job, truss: Truss, solved: Solved, pairs: Sequence[tuple[Member, tuple[str, str]]]) -> list[CheckResult]:
-    holes = hole_groups(truss, solved.model)
+    holes = hole_groups(truss, solved.model, {panel_name(pair) for _, pair in pairs})
     places = [check_member(truss, m, pair, solved.model, solved.forces, holes, job.wood, damaged=True) for m, pair in pairs]
     return [r for place in places for r in place.results if r.state is State.DOES_NOT_PASS and not at_most(r.ratio, 1.0)]
