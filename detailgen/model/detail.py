@@ -304,7 +304,12 @@ class Detail:
     joint: str = ""  # of a web's end: the joint that is its work point
     beside: tuple[str, ...] = ()  # other members whose timbers are among the parts
     removed: tuple[str, ...] = ()  # old bolts that come out for good with their plates, by member and joint
-    shores: str = ""  # what is said of shores where none stand under a chord beside it; "": both sides, by the engineer
+    shores: str = ""  # what is said of shores where none stand under a chord beside it, "none" and why not; "": both sides, by the engineer
+
+    @property
+    def held(self) -> str:
+        """What must be held while old bolts of a web's end are drawn, which no stage of the work counts; "" where none are."""
+        return f"{self.joint}, and web {self.member} held while its bolts are drawn" if self.joint and self.drawn and not self.removed else ""
 
     @property
     def times(self) -> int:

@@ -118,6 +118,14 @@ class Pad:
 
 
 @dataclass(frozen=True)
+class Blocks:
+    """Pads bolted to a web that stand on the chord: they take what the web is pushed with, and nothing of what it is pulled with."""
+
+    bolts: Bolts
+    pads: tuple[Pad, ...]
+
+
+@dataclass(frozen=True)
 class Connection:
     """A bolted end of a member at a joint.
 
@@ -134,6 +142,7 @@ class Connection:
     condition: float = 1.0
     idle: tuple[Bolts, ...] = ()  # old bolts that stay in their holes, or old holes: they count as carrying nothing
     pads: tuple[Pad, ...] = ()  # that the bolts hand the member's force to
+    blocks: Blocks | None = None  # with them the connection itself holds tension alone
     passing: tuple[Bolts, ...] = ()  # further new bolts of the joint, between what is new and a timber: they weaken what they pass
     weight: float = 0.0  # of new bolts and steel, lb
     new: bool = False

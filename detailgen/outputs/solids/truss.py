@@ -61,7 +61,7 @@ def assembly_of_truss(one: Repaired, package: Package) -> Product:
     """
     truss = one.before.truss
     shop = Shop(package)
-    gone = frozenset(where for d in one.details for where in d.removed)
+    gone = frozenset(where for d in one.details for where in (*d.removed, *(d.drawn if d.held else ())))
     old_parts, _ = old_work(truss, gone)
     bolts = _apart(old_work(truss)[1])  # of those that come out the holes stay
     standing = [q for p in timbers(truss) for q in _as_repaired(p, one.details, truss)]
