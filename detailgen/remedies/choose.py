@@ -115,7 +115,7 @@ def _search(job: Job, before: TrussAssessment, wanted: Wanted, weights: Mapping[
     while waiting and len(sets) < SETS:
         waiting.sort(key=lambda w: w[:2])
         barred = waiting.pop(0)[2]
-        found = walk(answered, before, replace(wanted, barred=barred))
+        found = walk(answered, before, replace(wanted, barred=barred), tried=bool(sets))
         good = not found.no_path and found.settled and passing(found.solved, found.repairs)
         one = _Set(found, barred, good, effort_of_all(found.repairs).cost(weights), len(sets))
         sets.append(one)
