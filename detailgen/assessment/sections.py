@@ -87,6 +87,13 @@ def hole_groups(truss: Truss, model: FrameModel, only: Collection[str] | None = 
                     if joint in pair:
                         at = 0.0 if joint == pair[0] else model.member_length[panel_name(pair)]
                         found.append(_group(panel_name(pair), part, at, one.bolts.diameter))
+        for bolts in connection.passing:
+            for part in group_of_connection(truss, model, replace(connection, bolts=bolts)).drilled:
+                inside = (np.abs(part.bolts[:, 1]) < part.depth / 2) & (part.bolts[:, 0] > part.ends[0]) & (part.bolts[:, 0] < part.ends[1])
+                for pair in panels(truss.member(part.member)) if inside.any() else ():
+                    if joint in pair:
+                        at = 0.0 if joint == pair[0] else model.member_length[panel_name(pair)]
+                        found.append(_group(panel_name(pair), replace(part, bolts=part.bolts[inside]), at, bolts.diameter))
     for splice in truss.splices:
         if splice.bolts is None:
             continue

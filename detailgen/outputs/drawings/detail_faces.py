@@ -34,7 +34,7 @@ def faces(scene: Scene) -> list[Face]:
     found: dict[str, list[Part]] = {}
     for part in (q for q in scene.new if q.kind not in BOUGHT):
         found.setdefault(scene.package.mark_of(scene.detail.key, part.key) or part.key, []).append(part)
-    shown = [Face(same[0], tuple(same), scene.package.mark_of(scene.detail.key, same[0].key)) for same in found.values()]
+    shown = [Face(same[0].as_cut, tuple(same), scene.package.mark_of(scene.detail.key, same[0].key)) for same in found.values()]
     shown.sort(key=lambda f: (f.part.material != "steel", f.mark))
     return shown + [Face(p, (p,), "") for p in scene.existing if p.holes or p.slots]
 
@@ -158,11 +158,8 @@ def _title(scene: Scene, face: Face) -> tuple[str, tuple[str, ...]]:
     notes = [f"{size(part, units)}, {part.specification}{finish}; {where}"]
     if part.timber is not None:
         curve = f"band-sawn to the curve out of {length(part.timber.sawn_from, units)}" if part.timber.sawn_from else ""
-        asked = (
-            curve or part.timber.product,
-            part.timber.treatment,
-            f"camber {length(part.timber.camber, units)}, TOP marked" if part.timber.camber else "",
-        )
+        product = curve or part.timber.product
+        asked = (product, part.timber.treatment, f"camber {length(part.timber.camber, units)}, TOP marked" if part.timber.camber else "")
         notes.append("; ".join(words for words in asked if words))
     if part.handed:
         other = opposite_hands(scene.package.marks).get(face.mark, "")
