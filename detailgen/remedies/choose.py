@@ -96,7 +96,11 @@ def _unsolved(truss: Truss, best: Plan, known: Mapping[str, Remedy]) -> list[Ref
     """What stays over 1.0 and no remedy has asked for, and which remedies there were."""
 
     def answered(p: Place) -> bool:
-        return any(place == p.name or (not place and p.kind == "member" and re.search(rf"\b{member}\b", p.name)) for member, place in best.asked)
+        """A place by name; of a member without one, along it; a heel is more than one place at its joint."""
+        return any(
+            (p.joint in place.split() if place else p.kind == "member" and re.search(rf"\b{member}\b", p.name)) or place == p.name
+            for member, place in best.asked
+        )
 
     over = [p for p in best.solved.assessed.failing if not answered(p)] if not best.no_path else []
     if not over:
