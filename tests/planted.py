@@ -12,7 +12,7 @@ import random
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-from sample_trusses import BENT, SHORT_END, SLENDER, STRUNG, US_SAMPLE, project, truss
+from sample_trusses import BENT, SHORT_END, SLENDER, STRUNG, US_SAMPLE, WEAK_HEEL, project, truss
 
 from detailgen import pipeline
 from detailgen.core.result import State
@@ -128,8 +128,8 @@ def short_end(seed: random.Random, found: Truss) -> tuple[Truss, str]:
     return replace(found, connections=tuple(cut if c is one else c for c in found.connections)), f"end of {one.member} at {one.joint} cut short"
 
 
-LOADED = {"side_member": (BENT, "R4"), "posttension": (STRUNG, "G3")}
-"""A truss whose weakest place under more load is one that the remedy answers: the top chord bent by its purlins, the pull of the bottom chord."""
+LOADED = {"side_member": (BENT, "R4"), "posttension": (STRUNG, "G3"), "heel": (WEAK_HEEL, "H3")}
+"""A truss whose weakest place under more load is one that the remedy answers: a top chord bent by purlins, the pull of the bottom chord, heels."""
 STEPS = 60
 """How often a truss is loaded by 2 % more until it fails."""
 
