@@ -98,7 +98,7 @@ def _unsolved(truss: Truss, best: Plan, known: Mapping[str, Remedy]) -> list[Ref
     def answered(p: Place) -> bool:
         """A place by name; of a member without one, along it; a heel is more than one place at its joint."""
         return any(
-            (p.joint in place.split() if place else p.kind == "member" and re.search(rf"\b{member}\b", p.name)) or place == p.name
+            (p.joint in place.split() if place else p.kind == "member" and re.search(rf"\b{re.escape(member)}\b", p.name)) or place == p.name
             for member, place in best.asked
         )
 
@@ -175,7 +175,10 @@ def _in_stages(job: Job, ranked: list[_Set]) -> tuple[list[_Set], dict[int, str]
 
 
 def fails_in(work: StagedWork) -> str:
-    """The stage that fails worst, in words; "" where none does. As found the truss fails whatever is done to it: that says nothing."""
+    """The stage that fails worst, in words; "" where none does.
+
+    As found the truss fails whatever is done to it: that says nothing; nor does work that cannot be followed from stage to stage.
+    """
     later = [s for s in work.lines[1:] if math.isfinite(s.ratio) and not at_most(s.ratio, 1.0)]
     worst = max(later, key=lambda s: round(s.ratio, 6), default=None)
     return f"in the stage '{worst.title}' {worst.place} stands at {worst.ratio:.2f} ({worst.check})" if worst is not None else ""
