@@ -109,7 +109,7 @@ def sites_of(job: Job, solved: Solved) -> tuple[Site, ...]:
             continue
         because = "; ".join(_because(job.project.units, q) for q in known)
         found.append(Site(f"{truss.mark}-heel-{joint}", truss.mark, BOTTOM, tuple(q.name for q in truss.member(BOTTOM).plies),
-                          truss.joints[joint][0], 0.0, because))  # fmt: skip
+                          truss.joints[joint][0], 0.0, because, heel_name(joint)))  # fmt: skip
     return tuple(found)
 
 
