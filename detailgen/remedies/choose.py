@@ -211,11 +211,11 @@ def _more(
     new = [(r, s) for r, s in asked if s.key not in keys and s.key not in barred]
     taken: list[tuple[Remedy, Site]] = []
     for remedy, site in new:
-        order = {r.key: (r.key not in forced, getattr(r, "order", 50)) for r, s in new if s.member == site.member}
+        order = {r.key: (bool(s.lacks), r.key not in forced, getattr(r, "order", 50)) for r, s in new if s.member == site.member}
         first = min(order, key=lambda k: order[k])
         if remedy.key == first:
             taken.append((remedy, site))
-        else:
+        elif not site.lacks:
             rivals.add(first)
     # Damage that is not made good yet is no state to strengthen other members by.
     return [(r, s) for r, s in taken if _mends(r)] or taken

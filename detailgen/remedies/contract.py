@@ -38,6 +38,16 @@ class Solved:
         """All places, checked when first asked for: while the walk goes round few of them are."""
         return Assessed("as repaired", self.forces, self.check(None))
 
+    @cached_property
+    def _looked_at(self) -> dict[str, Place]:
+        return {}
+
+    def places(self, names: Sequence[str]) -> tuple[Place, ...]:
+        """Members between joints by the names of their places; one that several remedies ask for is judged once."""
+        if new := [n for n in names if n not in self._looked_at]:
+            self._looked_at.update((place.name, place) for place in self.check(new) if place.kind == "member")
+        return tuple(self._looked_at[n] for n in names if n in self._looked_at)
+
 
 @dataclass(frozen=True)
 class Anchorage:
@@ -61,7 +71,10 @@ class Job:
 
 @dataclass(frozen=True)
 class Site:
-    """A place that asks for a repair: the plies of a member at x (in), the length that goes out of them, and the finding in words."""
+    """A place that asks for a repair: the plies of a member at x (in), the length that goes out of them, and the finding in words.
+
+    ``lacks``: what the remedy cannot do without and the survey does not have; such a site is asked only where no other remedy asks for its member.
+    """
 
     key: str
     truss: str
@@ -70,6 +83,7 @@ class Site:
     x: float
     gap: float
     because: str
+    lacks: str = ""
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 
-from detailgen.model.detail import ACROSS, BOUGHT, FROM_LEFT, Bolt, Part
+from detailgen.model.detail import ACROSS, BOUGHT, EDGES, FROM_LEFT, Bolt, Part
 from detailgen.model.timbers import into, laid
 from detailgen.model.work_points import work_point
 from detailgen.outputs.drawings import detail_geometry as geometry
@@ -135,6 +135,9 @@ def elevation(scene: Scene, scale: Scale, cut: float | None) -> Canvas:
     for weld in detail.welds:
         place_weld(canvas, weld, (weld.x, weld.y))
     canvas.callouts_in_row(_elevation_callouts(scene, canvas, old), y1 + 0.85 * u, up=True, block=3.0 if (x1 - x0) / u > 13 else 2.5)
+    if detail.axis in EDGES:
+        canvas.title("VIEW SQUARE TO THE EDGE", (f"{detail.axis} of the member, which runs up the sheet; near side of the truss at the right",))
+        return canvas
     if detail.axis != ACROSS:
         left = detail.axis == FROM_LEFT
         canvas.title("END VIEW", (f"from outside the {'left' if left else 'right'} heel; {'near' if left else 'far'} side at the right",))
@@ -245,14 +248,16 @@ def _elevation_callouts(scene: Scene, canvas: Canvas, old: Sequence[OldBolt]) ->
         between = [(a + b) / 2 for a, b in itertools.pairwise(columns) if p0 < (a + b) / 2 < 0] or [(p0 + p1) / 2]
         if any(p.placement.z >= plate.placement.z + plate.thickness - 1e-6 for p in scene.existing):
             words += ", behind"
-        items.append(Callout(words + "; holes in the shop", tuple((x, q1) for x in (*between, p0 + 0.1 * u))))
+        where = "field" if all(h.made == "field" for h in plate.holes) else "shop"
+        items.append(Callout(words + f"; holes in the {where}", tuple((x, q1) for x in (*between, p0 + 0.1 * u))))
     items += _bought_callouts(scene)
     for group in alike(detail.bolts):
         top = max(b.y for b in group)
         rights = sorted((b.x, b.y) for b in group if abs(b.y - top) < 1e-6 and b.x > 0) or sorted((b.x, b.y) for b in group)
         head = size_for(group[0].diameter).head_flats / 2
         anchors = tuple((x + 0.5 * head, y + 0.87 * head) for x, y in reversed(rights))
-        items.append(Callout(bolt_callout(group, units) + f"; head on the {group[0].head} side", anchors))
+        side = scene.facing[0] if detail.axis in EDGES else f"{group[0].head} side"
+        items.append(Callout(bolt_callout(group, units) + f"; head on the {side}", anchors))
     gap_parts = set()
     for end, start, a, b in scene.gaps():
         gap_parts |= {a.key, b.key}
@@ -262,7 +267,7 @@ def _elevation_callouts(scene: Scene, canvas: Canvas, old: Sequence[OldBolt]) ->
         words = f"Cut out {length(start - end, units)} of the {ply}{why}" if start - end > 1e-6 else f"Butt joint of the {ply}, closed tight"
         x = end + 0.2 * (start - end)
         items.append(Callout(words, ((x, y1), (end + 0.1 * (start - end), y1), (start - 0.1 * (start - end), y1))))
-    near = max(scene.existing, key=lambda p: (p.placement.z, geometry.box(p)[2]), default=None)
+    near = max((p for p in scene.existing if p.kind != "brace"), key=lambda p: (p.placement.z, geometry.box(p)[2]), default=None)
     if near is not None:
         right = max(geometry.box(p)[2] for p in scene.new) if scene.new else 0.0
         nx = (min(right, x1) + x1) / 2

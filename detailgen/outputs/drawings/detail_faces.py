@@ -150,7 +150,7 @@ def _steps(low: float, high: float, step: float) -> list[float]:
 def _title(scene: Scene, face: Face) -> tuple[str, tuple[str, ...]]:
     part, units = face.part, scene.package.project.units
     if part.existing:
-        return label(scene.detail, part, scene.package), (f"seen from the {scene.side} side; {size(part, units)}, {part.specification}",)
+        return label(scene.detail, part, scene.package), (f"seen from the {scene.facing[0]}; {size(part, units)}, {part.specification}",)
     count = len(face.alike)
     where = ", ".join(sorted({p.name for p in face.alike}))
     finish = f", {part.finish}" if part.finish else ""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 
-from detailgen.model.detail import ACROSS
+from detailgen.model.detail import ACROSS, EDGES
 from detailgen.model.work_points import centre_line, work_point
 from detailgen.outputs.drawings.blocks import TABLE_LEAST, Block, Listing
 from detailgen.outputs.drawings.detail_scene import Scene
@@ -51,6 +51,8 @@ def _key(scene: Scene, width: float, letters: Lettering) -> Block:
     shapes.append(Circle("new steel", at(ring), 0.14))
     y = top - (max(ys) - min(ys)) / factor - 0.2
     where = f"work point {length(detail.station, units)} from the left end" if detail.axis == ACROSS else f"its end seen {detail.axis}"
+    if detail.axis in EDGES:
+        where = f"work point {length(detail.station, units)} from the left end, {detail.axis}"
     words = f"Key: truss {truss.mark}; ring: this detail, {detail.member}, {where}"
     if detail.also_at:
         words += f"; {detail.times} alike in this truss"

@@ -40,6 +40,8 @@ def size(part: Part, units: UnitSystem) -> str:
 def label(detail: Detail, part: Part, package: Package) -> str:
     """(N) PL-1 or (E), and the part's name."""
     mark = package.mark_of(detail.key, part.key)
+    if part.existing and part.kind == "brace":
+        return f"(N) {part.name}"  # it is counted with the next truss
     return f"(E) {part.name}" if part.existing else f"(N) {mark} {part.name}".replace("  ", " ")
 
 

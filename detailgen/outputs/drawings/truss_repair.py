@@ -140,7 +140,7 @@ def draw_repair(one: Repaired, package: Package) -> list[Drawing]:
                 _first_of_all(one, package), letters),
         *titled(views[1], f"Truss {truss.mark} as repaired{behind}",
                 f"Ratios: demand over capacity as repaired, worst combination. As found: sheet {found_number(truss.mark, package)}.", letters),
-        *_legend(x0, x1, low + 0.2, letters, timber=any(p.kind in ("sister", "piece") for d in one.details for p in d.parts)),
+        *_legend(x0, x1, low + 0.2, letters, timber=any(p.kind in ("sister", "piece", "brace") for d in one.details for p in d.parts)),
     ]  # fmt: skip
     lists = [
         removal_list(one, package, letters), shoring_list(one, package, letters), forces_list(one, package, letters),
