@@ -93,11 +93,12 @@ def drawing_of(found: Shapes, stem: str, *, metric: bool) -> Drawing:
 
 
 def _shown(found: Shapes) -> tuple[tuple[Outline, tuple[FaceHole, ...]], ...]:
-    """Closed lines of model space with circles inside: parts that a sheet repeats."""
-    outlines = [o for t, o, at in found.outlines if t is None and not at.layout]
+    """Parts that a sheet repeats: closed lines of model space with circles inside, and those without on the layers of the others."""
+    outlines = [(o, at.layer) for t, o, at in found.outlines if t is None and not at.layout]
     circles = [h for t, h, at in found.circles if t is None and not at.layout]
-    within = [(o, tuple(h for h in circles if o.in_box(h.at) and o.contains(h.at))) for o in outlines[:MANY_SHOWN]]
-    return tuple((o, holes) for o, holes in within if holes)
+    within = [(o, layer, tuple(h for h in circles if o.in_box(h.at) and o.contains(h.at))) for o, layer in outlines[:MANY_SHOWN]]
+    layers = {layer for _, layer, holes in within if holes}
+    return tuple((o, holes) for o, layer, holes in within if holes or layer in layers)
 
 
 def _who(tags: Tags) -> str:

@@ -193,7 +193,10 @@ def _elevation_rows(scene: Scene, canvas: Canvas, line: float) -> None:
         p0, q0, p1, _ = geometry.box(plates[0])
         features += [(p0, (p0, q0)), (p1, (p1, q0))]
     stacked = [chain(features, columns, units)]
-    if plates and p0 < 0 < p1 and detail.bolts:
+    if detail.axis in EDGES:  # the blocks on either side of the member, from the work point
+        blocks = [(x, (x, geometry.box(p)[1])) for p in detail.parts if p.kind == "block" for x in geometry.box(p)[::2]]
+        stacked.append(chain([*blocks, (0.0, (0.0, scene.box[1] - 0.2 * u))], (), units))
+    elif plates and p0 < 0 < p1 and detail.bolts:
         foot = (0.0, scene.box[1] - 0.2 * u)
         stacked.append([Span((p0, q0), foot), Span(foot, (p1, q0))])
     if plates:
@@ -267,11 +270,18 @@ def _elevation_callouts(scene: Scene, canvas: Canvas, old: Sequence[OldBolt]) ->
         words = f"Cut out {length(start - end, units)} of the {ply}{why}" if start - end > 1e-6 else f"Butt joint of the {ply}, closed tight"
         x = end + 0.2 * (start - end)
         items.append(Callout(words, ((x, y1), (end + 0.1 * (start - end), y1), (start - 0.1 * (start - end), y1))))
+    for a, b in itertools.permutations([p for p in detail.parts if p.kind == "brace"], 2):
+        if abs(geometry.box(a)[2] - geometry.box(b)[0]) < SLANT:
+            x, y = geometry.box(b)[0], geometry.box(b)[3]
+            items.append(Callout("Timbers of the line butt, closed tight", ((x, y),)))
     near = max((p for p in scene.existing if p.kind != "brace"), key=lambda p: (p.placement.z, geometry.box(p)[2]), default=None)
     if near is not None:
         right = max(geometry.box(p)[2] for p in scene.new) if scene.new else 0.0
         nx = (min(right, x1) + x1) / 2
         spots = [(nx + (x1 - nx) * t, geometry.box(near)[3]) for t in (0.0, 0.5, -0.5, 0.8, -0.8)]
+        if detail.axis in EDGES:  # it runs up the sheet
+            a, b, c, d = geometry.box(near)
+            spots = [(c, b + (d - b) * t) for t in (0.9, 0.8, 0.95, 0.7)] + [((a + c) / 2, d)]
         items.append(Callout(f"(E) {near.name.split(',')[0]}, {size(near, units)}, {near.specification}", tuple(spots)))
     for joint in dict.fromkeys(o[0] for o in old):
         here = [o for o in old if o[0] == joint]

@@ -114,7 +114,7 @@ def joints_list(package: Package) -> Listing:
         bolts = (len(d.bolts), length_of(d.bolts[0].diameter, units), length_of(d.bolts[0].length, units)) if d.bolts else (0, 0.0, 0.0)
         side = {"splice": " each side", "replacement": " each side of two cuts"}.get(d.remedy, "")
         layout = f"{group.rows} row{'s' if group.rows > 1 else ''} of {group.per_row}{side}" if group else "none"
-        if d.remedy == "replacement" and len(d.groups) > 1:
+        if d.remedy in ("replacement", "brace") and len(d.groups) > 1:
             layout = "as drawn"
         pitch = (length_of(group.spacing, units), length_of(group.gauge, units)) if group else (0.0, 0.0)
         marks: dict[str, int] = {}

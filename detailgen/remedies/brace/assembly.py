@@ -8,12 +8,12 @@ from collections.abc import Sequence
 from detailgen.core.clause import Cite
 from detailgen.core.tolerance import rounded_length
 from detailgen.core.units import UnitSystem
-from detailgen.model.detail import Bolt, Detail, Group, Hole, Interface, Part, Placement, PlyLoad, Vertex, Why
+from detailgen.model.detail import Bolt, Detail, Group, Hole, Interface, Part, Placement, PlyLoad, Why
 from detailgen.model.outlines import rectangle
 from detailgen.model.project import AnchoredBay, Member, Ply, Wood
 from detailgen.remedies import usual
 from detailgen.remedies.brace import parameters as p
-from detailgen.remedies.brace.judge import Judged
+from detailgen.remedies.brace.judge import JOINT, NEAR_BLOCK, Judged
 from detailgen.remedies.brace.layout import Layout
 from detailgen.remedies.brace.site import axis_of
 from detailgen.remedies.contract import Site, Solved, lasting
@@ -43,7 +43,7 @@ def _timber(
 
 def _ply(ply: Ply, member: str, several: bool, layout: Layout) -> Part:
     """A ply as its edge shows it: it runs on along the member."""
-    reach = layout.spread / 2 + RUN_ON
+    reach = layout.width / 2 + RUN_ON
     outline = rectangle(-reach, reach, ply.thickness)
     name = f"{member}, {ply.name} ply" if several else member
     return Part(
@@ -58,54 +58,41 @@ def _parts(member: Member, layout: Layout, wood: Wood) -> tuple[Part, ...]:
     several = len(member.plies) > 1
     down = -layout.height
     start, stub = joint - layout.half, joint - layout.half - RUN_ON
-    fillers = [f"filler-{k}" for k in range(1, len(layout.gaps) + 1)]
-    mine = [*_holes(layout, ("B2", "B3"), joint, (FAR, NEAR))]
-    for key, x in zip(fillers, layout.groups.get("B4", ()), strict=True):
-        mine.append(Hole(rounded_length(x - joint), 0.0, layout.diameter + usual.HOLE_OVER_BOLT, "B4", key))
     parts = [
         *(_ply(x, name, several, layout) for x in member.plies),
-        _timber(FAR, "block", "far block", start, layout.low, layout, down, wood, _holes(layout, ("B1", "B2"), start, ("", ""))),
+        _timber(FAR, "block", "far block", start, layout.low, layout, down, wood, _holes(layout, ("B1", "B2"), start, ("", LINE))),
         _timber(NEAR, "block", "near block", layout.high, layout.high + layout.near_block, layout, down, wood,
-                _holes(layout, ("B3",), layout.high, ("",))),
-        _timber(NEXT, "brace", "line of the next bay", stub, joint, layout, 0.0, wood, _holes(layout, ("B1",), stub, (FAR,)), existing=True,
+                _holes(layout, ("B3",), layout.high, (LINE,))),
+        _timber(NEXT, "brace", "timber of the next bay", stub, joint, layout, 0.0, wood, _holes(layout, ("B1",), stub, (FAR,)), existing=True,
                 open_ends=(0.0,)),
-        _timber(LINE, "brace", "timber of the line", joint, joint + layout.span, layout, 0.0, wood, tuple(mine)),
+        _timber(LINE, "brace", "timber of the line", joint, joint + layout.span, layout, 0.0, wood,
+                _holes(layout, ("B2", "B3"), joint, ("", ""))),
     ]  # fmt: skip
-    size = layout.diameter + usual.HOLE_OVER_BOLT
-    for key, (a, b), x in zip(fillers, layout.gaps, layout.groups.get("B4", ()), strict=True):
-        low, high = rounded_length(a - x), rounded_length(b - x)
-        half = layout.spread / 2
-        corners = (Vertex(low, -half), Vertex(high, -half), Vertex(high, half), Vertex(low, half))
+    for k, (a, b) in enumerate(layout.gaps, start=1):
         parts.append(Part(
-            key, "filler", "block between the plies", corners, (Hole(0.0, 0.0, size, "B4"),), (), layout.height, Placement(x, 0.0, down), "wood",
-            f"{wood.species} {wood.grade}, dry", math.pi / 2, False, usual.WOOD_WEIGHT, facts=wood.facts,
+            f"filler-{k}", "filler", "block between the plies", rectangle(-rounded_length(b - a) / 2, rounded_length(b - a) / 2, layout.width), (), (),
+            layout.height, Placement(rounded_length((a + b) / 2), 0.0, down), "wood", f"{wood.species} {wood.grade}, dry", 0.0, False,
+            usual.WOOD_WEIGHT, facts=wood.facts,
         ))  # fmt: skip
     return tuple(sorted(parts, key=lambda x: (x.placement.z, x.key)))
 
 
 def _groups(layout: Layout, judged: Judged, bay: AnchoredBay, solved: Solved) -> tuple[Group, ...]:
-    """What each group of bolts passes between a block and the line. The blocks between plies only lie there."""
+    """What each group of bolts passes between a block and the line."""
     durations = [c.duration for c in solved.forces.combinations]
     one, line = judged.needs.force, judged.needs.force * bay.leaning
     found = []
     for key, xs in layout.groups.items():
-        first, second = {"B1": (FAR, NEXT), "B2": (FAR, LINE), "B3": (NEAR, LINE)}.get(key, ("", ""))
-        force = {"B1": line, "B2": line, "B3": one}.get(key, one * 0)
+        first, second, force = {"B1": (FAR, NEXT, line), "B2": (FAR, LINE, line), "B3": (NEAR, LINE, one)}[key]
         most = float(force.max())
-        where = "near block of the brace line" if key == "B3" else "joint of the brace line, each side"
+        where = NEAR_BLOCK if key == "B3" else JOINT
         bolts = [r for r in judged.results if r.check == "bolts" and r.where == where]
         capacity = min((r.capacity for r in bolts), default=math.nan)
         modes = [s.symbol.removeprefix("Z, mode ") for r in bolts[:1] for s in r.steps if s.symbol.startswith("Z, mode ")]
-        fillers = [f"filler-{k}" for k in range(1, len(layout.gaps) + 1)]
-        parts = (first, second) if first else (*fillers, LINE)
         both = lasting_both(force, durations)
-        loads = tuple(PlyLoad(x, most, most, 0.0 if x not in fillers else math.pi / 2, both) for x in parts)
-        interfaces = (Interface(first, second, most, capacity, modes[0] if modes else ""),) if first else ()
-        positions = tuple((x, 0.0) for x in xs)
-        per_row = len(xs) if first else 1
-        found.append(
-            Group(key, layout.diameter, positions, parts, interfaces, loads if first else (), 1, per_row, layout.spacing if first else 0.0, 0.0)
-        )
+        loads = tuple(PlyLoad(x, most, most, 0.0, both) for x in (first, second))
+        interfaces = (Interface(first, second, most, capacity, modes[0] if modes else ""),)
+        found.append(Group(key, layout.diameter, tuple((x, 0.0) for x in xs), (first, second), interfaces, loads, 1, len(xs), layout.spacing, 0.0))
     return tuple(found)
 
 
@@ -145,7 +132,7 @@ def _notes(judged: Judged, bay: AnchoredBay, units: UnitSystem) -> tuple[str, ..
     stiff = ""
     if math.isfinite(judged.anchor_stiffness):
         unit, factor = ("lb/in", 1.0) if units.name == "US" else ("N/mm", units.force / units.length)
-        stiff = f", giving no more than {judged.anchor_stiffness * factor:,.0f} {unit} allows"
+        stiff = f" and gives way by no more than {judged.anchor_stiffness * factor:,.0f} {unit}"
     return (
         f"A line holds nothing by itself: it must run to {bay.where}, which takes {total} from it either way along the building{stiff}: "
         f"{bay.leaning} trusses lean on it with {force} each. Its fastening there is the engineer's.",
@@ -154,16 +141,18 @@ def _notes(judged: Judged, bay: AnchoredBay, units: UnitSystem) -> tuple[str, ..
     )
 
 
-def _order(layout: Layout, stations: Sequence[float]) -> list[tuple[str, tuple[str, ...]]]:
+def _order(layout: Layout) -> list[tuple[str, tuple[str, ...]]]:
     fillers = tuple(f"filler-{k}" for k in range(1, len(layout.gaps) + 1))
-    between = [("Set the blocks between the plies, tight, flush with the edge.", fillers)] if fillers else []
+    tight = "Drive the blocks between the plies, tight, flush with the edge, two nails aslant into each ply."
     return [
         ("First the anchored bay is built as the engineer shows; then work from it outward, truss by truss, without snow on the roof.", ()),
         ("Look over whether the member is as straight as the survey says: a larger bow is told to the engineer, it is not pulled straight.", ()),
-        *between,
-        ("Measure from truss to truss, cut the timber to it; its far end butts tight on the timber of the bay before.", (NEXT, LINE)),
-        ("Clamp the blocks under the line, tight on the member on both sides, the joint over the middle of the far block.", (FAR, NEAR)),
-        ("Drill the line through the holes of the blocks, square, and bolt it; washers under head and nut, snug so that the faces touch.", ()),
+        *([(tight, fillers)] if fillers else []),
+        ("Lay the timber; its drilled end butts tight on that of the next bay. Its other end is cut where the joint at the next truss will be, to "
+         "the distance that is measured.", (LINE,)),
+        ("Clamp the blocks under it, tight on the member on both sides, the joint over the middle of the far block.", (FAR, NEAR)),
+        ("Drill the blocks through the timber of the line, and the timber of the next bay through the far block, square; bolt with washers under head "
+         "and nut, snug so that the faces touch.", ()),
         (f"Two nails {p.NAIL} aslant through each block into the member, holes drilled first, so that old wood does not split.", ()),
     ]  # fmt: skip
 
@@ -180,7 +169,7 @@ def build_detail(
     notes = (_where(member, stations, units), *_notes(judged, bay, units))
     if ordered.packing_washers:
         notes = (*notes, f"{ordered.packing_washers} more washers under each nut: the thread ends before it would be tight.")
-    order = _order(layout, stations)
+    order = _order(layout)
     name = f"web {member.name}" if member.kind == "web" else member.name
     first, *rest = (site.x,) if member.kind == "web" else tuple(stations)
     return Detail(

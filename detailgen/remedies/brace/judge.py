@@ -34,6 +34,7 @@ PRACTICE = Cite("common practice", "2 % of the compression in the braced member 
 SUM = Cite("statics", "trusses that lean on one line push the same way")
 DETAIL = Cite("detail", "sizes of the line")
 ANCHOR = "force in the anchored bay"
+JOINT, NEAR_BLOCK = "joint of the brace line, each side", "near block of the brace line"
 
 
 @dataclass(frozen=True)
@@ -169,8 +170,8 @@ def _bolts(job: Job, layout: Layout, solved: Solved, line: Floats, one: Floats, 
     half, combinations = layout.width / 2, solved.forces.combinations
     found: list[CheckResult] = []
     for where, axial, group, ends in (
-        ("joint of the brace line, each side", line, "B2", (layout.joint, math.inf)),
-        ("near block of the brace line", one, "B3", (-math.inf, math.inf)),
+        (JOINT, line, "B2", (layout.joint, math.inf)),
+        (NEAR_BLOCK, one, "B3", (-math.inf, math.inf)),
     ):  # fmt: skip
         xs = np.array([(x, 0.0) for x in layout.groups[group]])
         block = (layout.joint - layout.half, layout.low) if group == "B2" else (layout.high, layout.high + layout.near_block)

@@ -29,7 +29,6 @@ class Layout:
     count: int
     spacing: float
     end: float
-    spread: float  # of the filler blocks along the member
     span: float  # from truss to truss
     low: float
     high: float
@@ -48,15 +47,13 @@ class Layout:
 
     @property
     def groups(self) -> dict[str, tuple[float, ...]]:
-        """x of the bolts: into the timber of the next bay, into this one, into the near block, into each filler block."""
+        """x of the bolts: into the timber of the next bay, into this one, into the near block."""
         row = [self.end + k * self.spacing for k in range(self.count)]
         found = {
             "B1": [self.joint - self.half + a for a in row],
             "B2": [self.joint + a for a in row],
             "B3": [self.high + a for a in row[: self.near]],
         }
-        if self.gaps:
-            found["B4"] = [(a + b) / 2 for a, b in self.gaps]
         return {key: tuple(rounded_length(x) for x in xs) for key, xs in found.items()}
 
     @property
@@ -75,7 +72,7 @@ class Layout:
     @property
     def weight(self) -> float:
         """lb of one truss: its timber from bay to bay, its blocks, its bolts."""
-        blocks = (2 * self.half + self.near_block) * self.width + sum((b - a) * self.spread for a, b in self.gaps)
+        blocks = (2 * self.half + self.near_block) * self.width + sum((b - a) * self.width for a, b in self.gaps)
         wood = (self.span * self.width + blocks) * self.height * usual.WOOD_WEIGHT
         return wood + self.bolts * self.ordered.weight
 
@@ -93,7 +90,7 @@ def layouts(member: Member, span: float, diameters: Sequence[float], system: str
     depth = min(x.depth for x in member.plies)
     found = []
     for (height, width), D, count in itertools.product(p.timbers(), diameters, p.PER_GROUP):
-        if height > depth + 1e-6 or width / 2 < p.EDGE * D - 1e-9 or any((b - a) / 2 < p.EDGE * D - 1e-9 for a, b in gaps):
+        if height > depth + 1e-6 or width / 2 < p.EDGE * D - 1e-9:
             continue
         if min(height, width) * p.LIMIT_SLENDER < span - 1e-6:
             continue
@@ -104,6 +101,5 @@ def layouts(member: Member, span: float, diameters: Sequence[float], system: str
             if D not in p.DIAMETERS:
                 raise
             continue
-        spread = max(width, 2 * end)
-        found.append(Layout(height, width, D, count, spacing, end, spread, span, faces[0][0], faces[-1][1], gaps, ordered))
+        found.append(Layout(height, width, D, count, spacing, end, span, faces[0][0], faces[-1][1], gaps, ordered))
     return sorted(found, key=lambda x: x.effort)

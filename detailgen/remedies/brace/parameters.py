@@ -27,8 +27,6 @@ CLEAR = 1.0
 """Clear distance between a line's timbers and what stands beside them in the truss (ours)."""
 OVER = 1.5
 """Room over the timber for heads and washers (ours)."""
-LEAST_GAP = 1.5
-"""A gap between plies that is narrower than this takes no block with a bolt (ours)."""
 NAIL, NAILS_PER_BLOCK = "16d common", 2
 """Nails driven aslant through each block at the member hold the line where it is laid (common practice)."""
 ANCHOR_SHARE = 0.5

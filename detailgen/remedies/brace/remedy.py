@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -133,8 +132,7 @@ def _stations(job: Job, truss: Truss, solved: Solved, targets: Sequence[Stretch]
             if layout is None:
                 mine: tuple[float, ...] = evenly(stretch, count)
             else:
-                wide = max(layout.width, layout.spread if layout.gaps else 0.0)
-                mine, why = laid(truss, stretch, count, wide, layout.height, layout.height)
+                mine, why = laid(truss, stretch, count, layout.width, layout.height, layout.height)
                 clash = f"no place on the member is free for a line: {why} stands in the way" if why else clash
             held = braced(truss, stretch.member, mine)
             if mine and all(r.passes for place in judged(job, held, solved, stretch) for r in place.results):
@@ -165,11 +163,6 @@ def _blocked(job: Job, member: Member, span: float) -> str:
     units = job.project.units
     if any(x.layers for x in member.plies):
         return "the member is built up of layers: a line is offered for solid plies"
-    faces = sorted((x.z - x.thickness / 2, x.z + x.thickness / 2) for x in member.plies)
-    narrow = [b[0] - a[1] for a, b in itertools.pairwise(faces) if 1e-6 < b[0] - a[1] < p.LEAST_GAP - 1e-6]
-    if narrow:
-        least = units.write_length(p.LEAST_GAP)
-        return f"a gap of {units.write_length(narrow[0])} between plies holds no block with a bolt: at least {least} is asked for"
     access = job.project.access
     if access is not None and 0 < access.longest < span:
         return f"the timber is {units.write_length(span)} long from truss to truss, and no piece over {units.write_length(access.longest)} gets there"
