@@ -270,18 +270,17 @@ def _elevation_callouts(scene: Scene, canvas: Canvas, old: Sequence[OldBolt]) ->
         words = f"Cut out {length(start - end, units)} of the {ply}{why}" if start - end > 1e-6 else f"Butt joint of the {ply}, closed tight"
         x = end + 0.2 * (start - end)
         items.append(Callout(words, ((x, y1), (end + 0.1 * (start - end), y1), (start - 0.1 * (start - end), y1))))
-    for a, b in itertools.permutations([p for p in detail.parts if p.kind == "brace"], 2):
-        if abs(geometry.box(a)[2] - geometry.box(b)[0]) < SLANT:
-            x, y = geometry.box(b)[0], geometry.box(b)[3]
-            items.append(Callout("Timbers of the line butt, closed tight", ((x, y),)))
+    for left, right_of in itertools.permutations([geometry.box(p) for p in detail.parts if p.kind == "brace"], 2):
+        if abs(left[2] - right_of[0]) < SLANT:
+            items.append(Callout("Timbers of the line butt, closed tight", ((right_of[0], right_of[3]),)))
     near = max((p for p in scene.existing if p.kind != "brace"), key=lambda p: (p.placement.z, geometry.box(p)[2]), default=None)
     if near is not None:
         right = max(geometry.box(p)[2] for p in scene.new) if scene.new else 0.0
         nx = (min(right, x1) + x1) / 2
         spots = [(nx + (x1 - nx) * t, geometry.box(near)[3]) for t in (0.0, 0.5, -0.5, 0.8, -0.8)]
         if detail.axis in EDGES:  # it runs up the sheet
-            a, b, c, d = geometry.box(near)
-            spots = [(c, b + (d - b) * t) for t in (0.9, 0.8, 0.95, 0.7)] + [((a + c) / 2, d)]
+            left_face, foot, right_face, top = geometry.box(near)
+            spots = [(right_face, foot + (top - foot) * t) for t in (0.9, 0.8, 0.95, 0.7)] + [((left_face + right_face) / 2, top)]
         items.append(Callout(f"(E) {near.name.split(',')[0]}, {size(near, units)}, {near.specification}", tuple(spots)))
     for joint in dict.fromkeys(o[0] for o in old):
         here = [o for o in old if o[0] == joint]

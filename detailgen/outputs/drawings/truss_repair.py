@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from detailgen.model.detail import STRANDS
+from dataclasses import replace
+
+from detailgen.model.detail import EDGES, STRANDS
 from detailgen.model.package import Package, Repaired
 from detailgen.model.project import Truss
 from detailgen.model.shores import shore_places
@@ -74,6 +76,8 @@ def repaired_view(one: Repaired, package: Package, scale: Scale) -> View:
     for place in sites:
         bubbles.draw_new(view, place)
         bubbles.draw_limits(view, place)
+        for station in place.detail.also_at if place.detail.axis in EDGES else ():
+            bubbles.draw_new(view, bubbles.site(truss, replace(place.detail, station=station)))
     if one.stressing is not None:
         level = truss.joints[truss.bottom[0]][1] + one.stressing.run_height
         view.draw(Line("new steel", (one.stressing.anchor_x[0], level), (one.stressing.anchor_x[1], level)))

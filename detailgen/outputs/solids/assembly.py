@@ -49,9 +49,9 @@ class Frame:
         rows = (c * ct, -s * f * ct + 0.0, st * f + 0.0), (s, c * f, 0.0), (-c * st + 0.0, s * f * st, ct * f)
         if not self.last:
             return rows
-        C, S = (round(g(self.last), 15) for g in (math.cos, math.sin))
+        cl, sl = (round(g(self.last), 15) for g in (math.cos, math.sin))
         across, up, out = rows
-        turned = ((C * a - S * b + 0.0, S * a + C * b + 0.0) for a, b in zip(across, up, strict=True))
+        turned = ((cl * a - sl * b + 0.0, sl * a + cl * b + 0.0) for a, b in zip(across, up, strict=True))
         (a0, b0), (a1, b1), (a2, b2) = turned
         return (a0, a1, a2), (b0, b1, b2), out
 

@@ -69,10 +69,11 @@ def _parts(member: Member, layout: Layout, wood: Wood) -> tuple[Part, ...]:
                 _holes(layout, ("B2", "B3"), joint, ("", ""))),
     ]  # fmt: skip
     for k, (a, b) in enumerate(layout.gaps, start=1):
+        half = rounded_length(b - a) / 2
         parts.append(Part(
-            f"filler-{k}", "filler", "block between the plies", rectangle(-rounded_length(b - a) / 2, rounded_length(b - a) / 2, layout.width), (), (),
-            layout.height, Placement(rounded_length((a + b) / 2), 0.0, down), "wood", f"{wood.species} {wood.grade}, dry", 0.0, False,
-            usual.WOOD_WEIGHT, facts=wood.facts,
+            f"filler-{k}", "filler", "block between the plies", rectangle(-half, half, layout.width), (), (), layout.height,
+            Placement(rounded_length((a + b) / 2), 0.0, down), "wood", f"{wood.species} {wood.grade}, dry", 0.0, False, usual.WOOD_WEIGHT,
+            facts=wood.facts,
         ))  # fmt: skip
     return tuple(sorted(parts, key=lambda x: (x.placement.z, x.key)))
 
@@ -132,7 +133,7 @@ def _notes(judged: Judged, bay: AnchoredBay, units: UnitSystem) -> tuple[str, ..
     stiff = ""
     if math.isfinite(judged.anchor_stiffness):
         unit, factor = ("lb/in", 1.0) if units.name == "US" else ("N/mm", units.force / units.length)
-        stiff = f" and gives way by no more than {judged.anchor_stiffness * factor:,.0f} {unit}"
+        stiff = f" and is {judged.anchor_stiffness * factor:,.0f} {unit} stiff at least"
     return (
         f"A line holds nothing by itself: it must run to {bay.where}, which takes {total} from it either way along the building{stiff}: "
         f"{bay.leaning} trusses lean on it with {force} each. Its fastening there is the engineer's.",
@@ -151,8 +152,8 @@ def _order(layout: Layout) -> list[tuple[str, tuple[str, ...]]]:
         ("Lay the timber; its drilled end butts tight on that of the next bay. Its other end is cut where the joint at the next truss will be, to "
          "the distance that is measured.", (LINE,)),
         ("Clamp the blocks under it, tight on the member on both sides, the joint over the middle of the far block.", (FAR, NEAR)),
-        ("Drill the blocks through the timber of the line, and the timber of the next bay through the far block, square; bolt with washers under head "
-         "and nut, snug so that the faces touch.", ()),
+        ("Drill the blocks through the timber of the line, and the timber of the next bay through the far block, square; bolt with washers under "
+         "head and nut, snug so that the faces touch.", ()),
         (f"Two nails {p.NAIL} aslant through each block into the member, holes drilled first, so that old wood does not split.", ()),
     ]  # fmt: skip
 
@@ -174,7 +175,8 @@ def build_detail(
     first, *rest = (site.x,) if member.kind == "web" else tuple(stations)
     return Detail(
         key=site.key, title=f"Brace line across {name}" if not rest else f"{len(stations)} brace lines across {name}", truss=site.truss,
-        remedy="brace", member=member.name, station=first, parts=_parts(member, layout, wood), bolts=bolts, groups=_groups(layout, judged, bay, solved), zones=(), whys=_whys(layout),
+        remedy="brace", member=member.name, station=first, parts=_parts(member, layout, wood), bolts=bolts,
+        groups=_groups(layout, judged, bay, solved), zones=(), whys=_whys(layout),
         order=tuple(text for text, _ in order), notes=notes, results=judged.results, brings=tuple(k for _, k in order), axis=axis_of(member),
         also_at=tuple(rest), shores="none: no timber is cut",
     )  # fmt: skip

@@ -182,7 +182,8 @@ def _bolts(job: Job, layout: Layout, solved: Solved, line: Floats, one: Floats, 
         found += job.wood.connection_checks(ConnectionRequest(
             where=where, diameter=layout.diameter, bolt_bending_yield=usual.BOLT_YIELD, parts=parts, gaps=(0.0,), axial=axial,
             combinations=tuple(c.name for c in combinations), durations=tuple(c.duration for c in combinations), reverses=True,
-            hole_oversize=usual.HOLE_OVER_BOLT, root_diameter=layout.ordered.root_diameter if layout.ordered.threads_in_shear else 0.0,
+            hole_oversize=usual.HOLE_OVER_BOLT, distances=group == "B2",
+            root_diameter=layout.ordered.root_diameter if layout.ordered.threads_in_shear else 0.0,
         ))  # fmt: skip
     return found
 

@@ -15,7 +15,7 @@ from detailgen.remedies.brace import parameters as p
 from detailgen.remedies.brace.assembly import build_detail
 from detailgen.remedies.brace.judge import ANCHOR, Judged, judge, needs_of
 from detailgen.remedies.brace.layout import Layout, layouts
-from detailgen.remedies.brace.site import Stretch, axis_of, bay_for, braced, evenly, failing_stretches, judged, laid, sites_of
+from detailgen.remedies.brace.site import axis_of, bay_for, braced, judged, sites_of, stations_for, to_hold
 from detailgen.remedies.contract import Job, Repair, Site, Solved
 
 DIAMETER = "brace bolt diameter"
@@ -53,11 +53,11 @@ class BraceRemedy:
         """The fewest lines, then the least timber and bolts, that bring the member and all of the line to 1.0 or below; or what is missing."""
         member, wishes = truss.member(site.member), wishes_of(truss)
         bay = bay_for(job, truss, member)
-        targets = failing_stretches(job, truss, solved, site)
+        pairs = to_hold(job, truss, solved, site)
         if wishes.wrong:
             return self._refused(site, wishes.wrong)
         if bay is None:
-            return self._refused(site, _no_bay(job, truss, targets, solved))
+            return self._refused(site, _no_bay(job, truss, member, pairs, solved))
         span = bay.spacing or truss.tributary_width
         wood = usual.new_wood(job.wood, member.plies[0].wood)
         blocked = _blocked(job, member, span)
@@ -73,22 +73,23 @@ class BraceRemedy:
         tried: list[Judged] = []
         clash = ""
         for layout in found:
-            stations, why = _stations(job, truss, solved, targets, layout)
+            lines, why = stations_for(job, truss, solved, member, pairs, (layout.height, layout.width))
             clash = clash or why
-            if stations:
+            if lines:
+                stations = tuple(x for xs in lines.values() for x in xs)
                 held = braced(truss, member, stations)
-                needs = needs_of(job, held, solved, targets, stations)
+                needs = needs_of(job, held, solved, tuple(lines), stations)
                 tried.append(judge(job, solved, member, layout, needs, bay, wood))
                 if tried[-1].passes:
-                    return self._repair(job, held, site, targets, stations, tried[-1], bay, solved)
+                    now = max((r.ratio for x in judged(job, held, solved, member, pairs) for r in x.results), default=math.nan)
+                    return self._repair(job, held, site, stations, tried[-1], bay, solved, now)
         return self._refused(site, _why_none(job, tried, bay, clash))
 
     def _refused(self, site: Site, why: str) -> Refusal:
         return Refusal(site.key, self.key, site.truss, why)
 
     def _repair(
-        self, job: Job, held: Truss, site: Site, targets: Sequence[Stretch], stations: Sequence[float], chosen: Judged, bay: AnchoredBay,
-        solved: Solved,
+        self, job: Job, held: Truss, site: Site, stations: Sequence[float], chosen: Judged, bay: AnchoredBay, solved: Solved, now: float,
     ) -> Repair:  # fmt: skip
         layout, units, member = chosen.layout, job.project.units, held.member(site.member)
         edge = "lower" if "lower" in axis_of(member) else "upper"
@@ -98,14 +99,13 @@ class BraceRemedy:
         truss = replace(held, lines=(*held.lines, *lines))
         wood = usual.new_wood(job.wood, member.plies[0].wood)
         detail = build_detail(site, member, stations, chosen, bay, wood, solved, units)
-        now = max((r.ratio for s in targets for place in judged(job, held, solved, s) for r in place.results), default=math.nan)
         parameters = {
-            "lines": f"{len(stations)}, at {' and '.join(units.write_length(x) for x in stations)}{' along the web' if member.kind == 'web' else ''}",
+            "lines": f"{len(stations)}, at {', '.join(units.write_length(x) for x in stations)}{' along the web' if member.kind == 'web' else ''}",
             "timber": f"{_size(layout, units)}, {wood.species} {wood.grade}, {units.write_length(layout.span)} from truss to truss",
             "bolts": f"{layout.count} of {units.write_made(layout.diameter)} on each side of its joint, {usual.BOLT_GRADE}",
             "free length": f"{units.write_length(chosen.needs.free)} at most",
             "member with its line": f"{now:.2f}",
-            "force at one truss": f"{units.write_force_up(chosen.needs.most)} (2 % of the compression by common practice, or more for a bowed member)",
+            "force at one truss": f"{units.write_force_up(chosen.needs.most)} (2 % of the compression, common practice, or more for a bowed member)",
             "force at the anchored bay": f"{units.write_force_up(chosen.needs.most * bay.leaning)} of {bay.leaning} trusses; it takes "
             f"{units.write_force(bay.takes)} ({bay.where})",
             "anchored bay": "by the engineer; what it costs is not in the stated cost",
@@ -119,37 +119,14 @@ def _size(layout: Layout, units: UnitSystem) -> str:
     return " x ".join(units.write_made(v) for v in (layout.height, layout.width))
 
 
-def _most(member: Member) -> int:
-    return 1 if member.kind == "web" else p.MOST_LINES
-
-
-def _stations(job: Job, truss: Truss, solved: Solved, targets: Sequence[Stretch], layout: Layout | None) -> tuple[tuple[float, ...], str]:
-    """The fewest stations that hold every stretch; none and the reason where one cannot be held. Without a layout: evenly, whatever stands there."""
-    stations: list[float] = []
-    clash = "the lines that may be laid do not hold it"
-    for stretch in targets:
-        for count in range(1, _most(stretch.member) + 1):
-            if layout is None:
-                mine: tuple[float, ...] = evenly(stretch, count)
-            else:
-                mine, why = laid(truss, stretch, count, layout.width, layout.height, layout.height)
-                clash = f"no place on the member is free for a line: {why} stands in the way" if why else clash
-            held = braced(truss, stretch.member, mine)
-            if mine and all(r.passes for place in judged(job, held, solved, stretch) for r in place.results):
-                stations += mine
-                break
-        else:
-            return (), clash
-    return tuple(stations), ""
-
-
-def _no_bay(job: Job, truss: Truss, targets: Sequence[Stretch], solved: Solved) -> str:
+def _no_bay(job: Job, truss: Truss, member: Member, pairs: Sequence[tuple[str, str]], solved: Solved) -> str:
     """What is missing, and the force that it would have to take."""
-    stations, why = _stations(job, truss, solved, targets, None)
-    if not stations:
+    found, why = stations_for(job, truss, solved, member, pairs, None)
+    if not found:
         return why
-    units, member, count = job.project.units, targets[0].member, len(stations)
-    needs = needs_of(job, braced(truss, member, stations), solved, targets, stations)
+    stations = tuple(x for xs in found.values() for x in xs)
+    units, count = job.project.units, len(stations)
+    needs = needs_of(job, braced(truss, member, stations), solved, tuple(found), stations)
     kind = "webs" if member.kind == "web" else member.kind
     lines = "a brace line" if count == 1 else f"{count} brace lines"
     return (

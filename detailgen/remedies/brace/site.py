@@ -65,41 +65,85 @@ def key_of(truss: Truss, member: Member) -> str:
 
 def sites_of(job: Job, solved: Solved) -> tuple[Site, ...]:
     """Every member that fails in compression and would pass if it were held out of plane: what fails otherwise asks for something else."""
-    truss = solved.truss
-    asked = {s: [q for q in s.panels if _may_buckle(truss, solved, s, q)] for m in truss.members for s in stretches(truss, m)}
-    places = {x.name: x for x in solved.places([place_name(s.member, q) for s, pairs in asked.items() for q in pairs])}
-    found: dict[str, tuple[float, Site]] = {}
-    for stretch, pairs in asked.items():
-        member = stretch.member
-        failing = [x for q in pairs if (x := places.get(place_name(member, q))) is not None and _fails(x)]
-        worst = max(failing, key=lambda x: x.worst.ratio if x.worst else 0.0, default=None)
-        because = _because(job, solved, worst) if worst is not None else ""
-        if worst is None or worst.worst is None or not because or not _would_pass(job, solved, stretch, failing):
+    truss, found = solved.truss, []
+    asked = {m.name: [q for q in panels(m) if _may_buckle(truss, solved, m, q)] for m in truss.members if stretches(truss, m)}
+    places = {x.name: x for x in solved.places([place_name(truss.member(m), q) for m, pairs in asked.items() for q in pairs])}
+    for name, pairs in asked.items():
+        member = truss.member(name)
+        failing = {q: x for q in pairs if (x := places.get(place_name(member, q))) is not None and _fails(x)}
+        if not failing or not (helped := _helped(job, truss, solved, member, list(failing))):
             continue
-        lacks = "" if bay_for(job, truss, member) is not None else "an anchored bay"
-        middle = (stretch.start + stretch.end) / 2 if member.kind != "web" else sum(truss.joints[j][0] for j in member.joints) / 2
-        site = Site(key_of(truss, member), truss.mark, member.name, tuple(x.name for x in member.plies), middle, 0.0, because, lacks)
-        if member.name not in found or worst.worst.ratio > found[member.name][0]:
-            found[member.name] = worst.worst.ratio, site
-    return tuple(site for _, site in found.values())
+        pair = max(helped, key=lambda q: _ratio(failing[q]))
+        because = _because(job, solved, failing[pair])
+        if because:
+            lacks = "" if bay_for(job, truss, member) is not None else "an anchored bay"
+            middle = sum(truss.joints[j][0] for j in pair) / 2
+            plies = tuple(x.name for x in member.plies)
+            found.append(Site(key_of(truss, member), truss.mark, name, plies, middle, 0.0, because, lacks))
+    return tuple(found)
 
 
-def failing_stretches(job: Job, truss: Truss, solved: Solved, site: Site) -> tuple[Stretch, ...]:
-    """The stretches of a site's member that fail as they are, under the forces of the last round; the one of the site where none does."""
-    every = stretches(truss, truss.member(site.member))
-    failing = tuple(s for s in every if any(_fails(x) for x in judged(job, truss, solved, s)) and compression(solved, s).max() > 0)
-    if failing or truss.member(site.member).kind == "web":
-        return failing or every
-    return tuple(s for s in every if s.start <= site.x <= s.end)[:1]
+def _ratio(place: Place) -> float:
+    return place.worst.ratio if place.worst is not None else 0.0
 
 
-def _may_buckle(truss: Truss, solved: Solved, stretch: Stretch, pair: tuple[str, str]) -> bool:
+def _helped(job: Job, truss: Truss, solved: Solved, member: Member, pairs: Sequence[tuple[str, str]]) -> list[tuple[str, str]]:
+    """Those panels that the most lines that may be laid would bring to 1.0 or below, wherever exactly they are."""
+    held = braced(truss, member, [x for s in stretches(truss, member) for x in evenly(s, most_lines(member))])
+    return [q for q, x in zip(pairs, judged(job, held, solved, member, pairs), strict=True) if all(r.passes for r in x.results)]
+
+
+def to_hold(job: Job, truss: Truss, solved: Solved, site: Site) -> list[tuple[str, str]]:
+    """The panels of a site's member that fail without its lines, under the forces of the last round, and that lines help; else that of the site."""
+    member = truss.member(site.member)
+    pairs = [q for q in panels(member) if _may_buckle(truss, solved, member, q)]
+    failing = [q for q, x in zip(pairs, judged(job, truss, solved, member, pairs), strict=True) if _fails(x)]
+    here = [q for q in panels(member) if min(truss.joints[j][0] for j in q) <= site.x <= max(truss.joints[j][0] for j in q)]
+    return _helped(job, truss, solved, member, failing) or here[:1]
+
+
+def most_lines(member: Member) -> int:
+    return 1 if member.kind == "web" else p.MOST_LINES
+
+
+def stations_for(
+    job: Job, truss: Truss, solved: Solved, member: Member, pairs: Sequence[tuple[str, str]], size: tuple[float, float] | None,
+) -> tuple[dict[Stretch, tuple[float, ...]], str]:  # fmt: skip
+    """The fewest lines by stretch that bring these panels to 1.0 or below; none and the reason where it cannot be done.
+
+    Where a panel fails, the stretch with the longest gap beside it gets one line more.
+    size: of the timber, height and width; None: lines evenly spaced, whatever stands there
+    """
+    lines: dict[Stretch, tuple[float, ...]] = {}
+    every = stretches(truss, member)
+    while True:
+        held = braced(truss, member, [x for xs in lines.values() for x in xs])
+        bad = [q for q, x in zip(pairs, judged(job, held, solved, member, pairs), strict=True) if not all(r.passes for r in x.results)]
+        if not bad:
+            return lines, ""
+        longest = {max((s for s in every if q in s.panels), key=lambda s: rounded_length(_gap(s, lines.get(s, ())))) for q in bad}
+        more = [s for s in every if s in longest and len(lines.get(s, ())) < most_lines(member)]
+        if not more:
+            return {}, "the lines that may be laid do not hold it"
+        for stretch in more:
+            count = len(lines.get(stretch, ())) + 1
+            mine, why = (evenly(stretch, count), "") if size is None else laid(truss, stretch, count, size[1], size[0], size[0])
+            if not mine:
+                return {}, f"no place on the member is free for a line: {why} stands in the way"
+            lines[stretch] = mine
+
+
+def _gap(stretch: Stretch, stations: Sequence[float]) -> float:
+    stops = sorted({stretch.start, stretch.end, *stations})
+    return max(b - a for a, b in itertools.pairwise(stops))
+
+
+def _may_buckle(truss: Truss, solved: Solved, member: Member, pair: tuple[str, str]) -> bool:
     """Is it pushed at all, and slender enough out of the truss that holding it could change anything?"""
-    name, member = panel_name(pair), stretch.member
-    if float(solved.forces.members[name].axial.min()) >= 0:
+    if float(solved.forces.members[panel_name(pair)].axial.min()) >= 0:
         return False
     length = math.dist(*(truss.joints[j] for j in pair))
-    return unbraced_length(truss, truss.member(member.name), pair, length) > p.STOCKY * min(x.thickness for x in member.plies)
+    return unbraced_length(truss, member, pair, length) > p.STOCKY * min(x.thickness for x in member.plies)
 
 
 def _fails(place: Place) -> bool:
@@ -122,15 +166,6 @@ def _because(job: Job, solved: Solved, place: Place) -> str:
     return text
 
 
-def _would_pass(job: Job, solved: Solved, stretch: Stretch, failing: Sequence[Place]) -> bool:
-    """Would the lines that may be laid bring what fails to 1.0 or below, wherever exactly they are?"""
-    count = 1 if stretch.member.kind == "web" else p.MOST_LINES
-    held = braced(solved.truss, stretch.member, evenly(stretch, count))
-    names = {place.name for place in failing}
-    pairs = [q for q in stretch.panels if place_name(stretch.member, q) in names]
-    return all(r.passes for place in judged(job, held, solved, stretch, pairs) for r in place.results)
-
-
 def evenly(stretch: Stretch, count: int) -> tuple[float, ...]:
     return tuple(rounded_length(stretch.start + (stretch.end - stretch.start) * k / (count + 1)) for k in range(1, count + 1))
 
@@ -141,11 +176,10 @@ def braced(truss: Truss, member: Member, stations: Sequence[float]) -> Truss:
     return replace(truss, members=tuple(held if m.name == member.name else m for m in truss.members))
 
 
-def judged(job: Job, truss: Truss, solved: Solved, stretch: Stretch, pairs: Sequence[tuple[str, str]] | None = None) -> list[Place]:
-    """A stretch of a changed truss under the forces of the last round."""
-    holes, member = hole_groups(truss, solved.model), truss.member(stretch.member.name)
-    asked = stretch.panels if pairs is None else pairs
-    return [check_member(truss, member, q, solved.model, solved.forces, holes, job.wood, damaged=True) for q in asked]
+def judged(job: Job, truss: Truss, solved: Solved, member: Member, pairs: Sequence[tuple[str, str]]) -> list[Place]:
+    """A member between these joints in a changed truss, under the forces of the last round."""
+    holes, changed = hole_groups(truss, solved.model), truss.member(member.name)
+    return [check_member(truss, changed, q, solved.model, solved.forces, holes, job.wood, damaged=True) for q in pairs]
 
 
 def compression(solved: Solved, stretch: Stretch) -> Floats:

@@ -39,7 +39,7 @@ def p_toe(L: Number, t: Number) -> Number:
     Returns: in
     Source: NDS 2018, 12.1.6.3 and commentary
     """
-    return np.minimum(L * np.cos(np.radians(30)) - L / 3, t)
+    return np.minimum(L * (3**0.5 / 2 - 1 / 3), t)
 
 
 def Z_toe(n: Number, Z_prime: Number, C_tn: Number) -> Number:
