@@ -14,8 +14,8 @@ from detailgen.model.project import Project, Truss
 
 SAMPLES = Path(detailgen.__file__).parent / "samples"
 US_SAMPLE, SI_SAMPLE, SLENDER, SHORT_END = "printworks", "printworks_si", "boathouse", "malthouse"
-STRUNG = "granary"
-"""Its bottom chord is whole, and pulled too much."""
+STRUNG, BRACED = "granary", "ropewalk"
+"""Whose bottom chord is whole, and pulled too much; whose webs and bottom chord buckle out of the truss, beside an anchored bay."""
 
 
 @cache

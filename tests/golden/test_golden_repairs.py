@@ -6,7 +6,7 @@ import json
 from pathlib import Path
 
 import pytest
-from sample_trusses import SHORT_END, project
+from sample_trusses import BRACED, SHORT_END, project
 from test_golden_assessments import TO_DO, differences, figures
 
 from detailgen import pipeline
@@ -43,7 +43,7 @@ def meaning(one: Repaired) -> dict[str, object]:
     }
 
 
-@pytest.mark.parametrize("sample", [SHORT_END])
+@pytest.mark.parametrize("sample", [SHORT_END, BRACED])
 def test_the_repairs_are_as_agreed(sample: str) -> None:
     now = json.loads(json.dumps({t.mark: meaning(pipeline.repair_one(project(sample), t)) for t in project(sample).trusses}))
     file = HERE / f"repairs_{sample}.json"
