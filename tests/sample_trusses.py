@@ -14,7 +14,7 @@ from detailgen.model.project import Project, Truss
 
 SAMPLES = Path(detailgen.__file__).parent / "samples"
 US_SAMPLE, SI_SAMPLE, SLENDER, SHORT_END = "printworks", "printworks_si", "boathouse", "malthouse"
-STRUNG, BRACED = "granary", "ropewalk"
+STRUNG, BRACED = "granary", "netloft"
 """Whose bottom chord is whole, and pulled too much; whose webs and bottom chord buckle out of the truss, beside an anchored bay."""
 
 

@@ -10,9 +10,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from detailgen.analysis.build import build_frame
-from detailgen.analysis.frame import Unstable, combine, solve
+from detailgen.analysis.frame import Unstable, combine
 from detailgen.analysis.second_order import Buckles
 from detailgen.assessment import findings as say
+from detailgen.assessment.beside import check_beside, solve_as_built
 from detailgen.assessment.connections import check_connections
 from detailgen.assessment.forces import member_forces
 from detailgen.assessment.members import check_members, grade_of
@@ -98,7 +99,9 @@ def _solve(job: _Job, structure: str, *, damaged: bool, altered: Callable[[Frame
         stressed = solve_stressed(model, loads.cases)
         rows = rows_of(combinations, loads.kinds.get("S", ()))
         return _Solved(model, loads, stressed.after, forces_with(stressed, job.truss.strands, rows, structure, STAGE))
-    answers = solve(model.structure, loads.cases, active=model.active)
+    if job.one_by_one and job.truss.side_members:
+        raise NotCovered("timbers beside a chord where load cases cannot be added up")
+    answers = solve_as_built(model, loads.cases, model.active, min((s.lifted for s in job.truss.side_members), default=0.0))
     if not job.one_by_one:
         return _Solved(model, loads, answers, _combined(model, answers, combinations, structure))
     found = solve_one_by_one(model, job.truss, loads, combinations, asked)
@@ -112,6 +115,7 @@ def _check(job: _Job, model: FrameModel, forces: Forces, *, damaged: bool, only:
     return (
         *check_members(job.truss, model, forces, holes, job.wood, damaged=damaged, only=only),
         *check_connections(job.truss, model, forces, job.wood, damaged=damaged, only=only),
+        *check_beside(job.truss, model, forces, job.wood, grade_of, only),
     )
 
 
@@ -246,7 +250,7 @@ def assess_truss(
     assumptions = list(dict.fromkeys([*told, *assumptions]))
     return TrussAssessment(
         truss=truss, combinations=combinations, cases=loads.cases, pictures=whole.loads.pictures, intact=intact, as_found=as_found,
-        findings=(*causes, *say.damages(truss, project.units), *say.unchecked(used)), snow=snow, assumptions=tuple(assumptions),
+        findings=(*causes, *say.damages(truss, project.units), *say.unchecked(used, project.units)), snow=snow, assumptions=tuple(assumptions),
         flags=(*_flags(truss), *warnings), structure=found_model.structure, answers=answers, original=original, notes=tuple(notes),
     )  # fmt: skip
 

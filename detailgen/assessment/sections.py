@@ -94,7 +94,7 @@ def hole_groups(truss: Truss, model: FrameModel) -> tuple[HoleGroup, ...]:
         HoleGroup(member.name, ply.name, (s.start + s.end) / 2, tuple(_round(s.bolts, *place) for place in s.bolts.positions), hangs=False)
         for s in truss.sisters for member in truss.members if member.name == s.member for ply in member.plies
     ]  # fmt: skip
-    guided = list(_guides(truss, model))
+    guided = [*_guides(truss, model), *_beside(truss, model)]
     together: dict[tuple[str, str, float], list[Hole]] = {}
     for group in found:  # bolts of several webs at one joint weaken one section
         together.setdefault((group.member, group.ply, rounded_length(group.at)), []).extend(group.holes)
@@ -114,6 +114,28 @@ def _guides(truss: Truss, model: FrameModel) -> Iterator[HoleGroup]:
             holes = tuple(_round(run.guide_bolts, *place) for place in run.guide_bolts.positions)
             for ply in member.plies:
                 yield HoleGroup(panel_name(pair), ply.name, at, holes, hangs=False)
+
+
+def holes_of(bolts: Bolts) -> tuple[Hole, ...]:
+    return tuple(_round(bolts, *place) for place in bolts.positions)
+
+
+def _beside(truss: Truss, model: FrameModel) -> Iterator[HoleGroup]:
+    """Holes of timbers beside a chord: they weaken the whole panel, and load hangs on those of both ends."""
+    for side in truss.side_members:
+        member, holes = truss.member(side.chord), holes_of(side.bolts)
+        outer = max(h.along for h in holes)
+        for pair in panels(member):
+            first, last = (truss.joints[j][0] for j in pair)
+            if side.share_in(first, last) <= 0:
+                continue
+            scale = model.member_length[panel_name(pair)] / (last - first)
+            for ply in member.plies:
+                yield HoleGroup(panel_name(pair), ply.name, ((side.start + side.end) / 2 - first) * scale, holes, hangs=False)
+                for x, which in ((side.start, -1), (side.end, 1)):
+                    near = tuple(h for h in holes if which * h.along > outer - ONE_SECTION * h.bolt)
+                    if first <= x <= last:
+                        yield HoleGroup(panel_name(pair), ply.name, (x - first) * scale, near)
 
 
 def _round(bolts: Bolts, along: float, across: float) -> Hole:

@@ -216,6 +216,7 @@ def _through_the_plies(course: _Course, rows: Sequence[Row], jacks: Jacks) -> Mo
         course.stage("drilled", say.DRILLED, say.DRILLED_HOLD, rows, "found", drilled=True)
         weakest = course.stages[-1].moment
         course.build.add(works.new_weight(course.build))
+        _beside(course)
         course.stage("new parts fitted", say.FITTED, say.FITTED_HOLD, rows, "repaired", drilled=True, sistered=True)
         return weakest
     weight = works.new_weight(course.build)
@@ -234,7 +235,16 @@ def _through_the_plies(course: _Course, rows: Sequence[Row], jacks: Jacks) -> Mo
             course.build.add(weight)
         if any(r.life == COMES for r in of):
             course.stage(f"{where} put in", say.put_in(where), say.FITTED_HOLD, rows, "repaired", drilled=True, sistered=True)
+    if _beside(course):
+        course.stage("side members fitted", say.BESIDE, say.FITTED_HOLD, rows, "repaired", drilled=True, sistered=True)
     return weakest
+
+
+def _beside(course: _Course) -> bool:
+    """Timbers beside chords take part from now on, free of force; returns whether there are any."""
+    elements = [int(e) for r in course.works.overlay.beside for e in r.elements]
+    course.build.stand(elements)
+    return bool(elements)
 
 
 def _strands(course: _Course, rows: Sequence[Row], stressing: Stressing) -> None:
@@ -262,6 +272,9 @@ def _long_run(course: _Course, stressing: Stressing | None) -> None:
         ply = next(p for p in member.plies if p.name in run.plies)
         phi[run.elements] = works.wood.creep(grade_of(ply.wood))[0]
         lasting[run.elements] -= long_since.get((run.panel, run.ply), 0.0)
+    for run in works.beside(build):
+        side = next(s for s in works.repaired.side_members if s.element == run.panel)
+        phi[run.elements] = works.wood.creep(grade_of(side.wood))[0]
     build.creep(phi, lasting)
     standing = [e for e in overlay.strands if build.active[e]]
     if stressing is not None and standing:

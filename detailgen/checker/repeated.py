@@ -7,21 +7,14 @@ import re
 from collections.abc import Mapping
 from dataclasses import replace
 
-from detailgen.checker.alike import SAME, off_shape, shape_of
+from detailgen.checker.alike import SAME, as_known, off_shape, shape_of
 from detailgen.checker.captions import judge_captions
-from detailgen.checker.drawing import FACE_VIEW, Drawing, Face, FaceHole
+from detailgen.checker.drawing import FACE_VIEW, Drawing, Face
 from detailgen.checker.rules import wrong
 from detailgen.checker.statements import Names, Told
 from detailgen.core.result import CheckResult, State, cannot_be_checked
 
 _MARK = re.compile(r"^(?P<mark>[A-Z]+-\d+), \d+ required")
-
-
-def _as_made(hole: FaceHole, view: Face, face: Face) -> FaceHole:
-    """A hole of a view without tags with the making of the hole that stands at its place in the face view."""
-    (x0, y0, *_), (u0, v0, *_) = view.outline.box, face.outline.box
-    twin = min(face.new_holes, key=lambda h: math.dist((h.x - u0, h.y - v0), (hole.x - x0, hole.y - y0)), default=None)
-    return replace(hole, made=twin.made if twin is not None else "", tagged=True)
 
 
 def judge_repeated(drawing: Drawing, known: Mapping[str, tuple[str, Face, float | None]]) -> list[CheckResult]:
@@ -40,7 +33,7 @@ def judge_repeated(drawing: Drawing, known: Mapping[str, tuple[str, Face, float 
             out.append(cannot_be_checked(mark, "repeated view", f"a face view of {mark} in the files that are checked together", FACE_VIEW))
             continue
         file, face, thickness = known[mark]
-        again = replace(face, outline=view.outline, holes=tuple(_as_made(h, view, face) for h in view.holes), frame=view.frame)
+        again = replace(as_known(face, view.outline, view.holes), frame=view.frame)
         off = off_shape(shape_of("", face), shape_of("", again))
         check = f"shows what the face view in {file} shows"
         if off > SAME:

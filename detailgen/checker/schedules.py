@@ -183,7 +183,19 @@ def _sizes(told: Told, row: Row, face: Face, thickness: float | None, where: str
     x0, y0, x1, y1 = face.outline.box
     for column, drawn in (("length", x1 - x0), ("width", y1 - y0), ("thickness", thickness)):
         if _has(row, column) and drawn is not None:
-            told.same(where, f"states the {column}", told.length(_get(row, column)), drawn)
+            stated, blank = told.length(_get(row, column)), _blank(face) if column == "width" else 0.0
+            if abs(stated - drawn) > told.half and drawn <= blank + told.half:  # it is told what the part is sawn out of, and it comes out of that
+                drawn = blank
+            told.same(where, f"states the {column}", stated, drawn)
+
+
+def _blank(face: Face) -> float:
+    """Depth (in) of the straight timber that a curved part is sawn out of, as its outline says; 0 where it says nothing."""
+    number, _, unit = face.facts.get("sawn out of", "").partition(" ")
+    try:
+        return float(number) if unit == "in" else 0.0
+    except ValueError:
+        return 0.0
 
 
 def _weights(told: Told, row: Row, face: Face, thickness: float | None, quantity: str, where: str) -> None:

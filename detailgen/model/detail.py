@@ -17,6 +17,9 @@ from detailgen.core.result import CheckResult
 MARKED_OUT = "marked out"
 """Template of a hole that is laid out by tape and drilled on site."""
 
+PUT_BACK = "put back"
+"""Group of a hole in a new part that repeats an old one: a bolt that was drawn for the work goes through it again, where it stood."""
+
 
 @dataclass(frozen=True)
 class Vertex:
@@ -69,24 +72,27 @@ class Placement:
 
 STRANDS = "posttension"
 """The remedy whose details belong to a whole chord."""
+BAR = "bar"
 BOUGHT = ("strand", "anchor")
 """Kinds of parts that are bought as they are."""
 
 
 @dataclass(frozen=True)
 class Timber:
-    """What the order of a new timber says besides species, grade and size. ``product``: sawn or glulam; ``camber``: rise at its middle (in)."""
+    """What the order of a new timber says besides species, grade and size. ``product``: sawn or glulam; ``camber``: rise at its middle (in);
+    ``sawn_from``: depth of the straight timber that a curved one is band-sawn out of (in; 0: it is straight)."""
 
     product: str = "sawn"
     treatment: str = ""
     camber: float = 0.0
     appearance: str = ""  # of glulam
+    sawn_from: float = 0.0
 
 
 @dataclass(frozen=True)
 class Part:
-    """One piece. ``kind``: plate, filler, block, sister, brace, ply, or one of ``BOUGHT``. ``grain`` is the angle (rad) of the grain to the part's x
-    axis; nan for steel.
+    """One piece. ``kind``: plate, bar (a flat bar on edge, sawn to length), filler, block, sister, side member, brace, ply, or one of ``BOUGHT``.
+    ``grain`` is the angle (rad) of the grain to the part's x axis; nan for steel.
 
     ``key`` is unique in its detail; marks come later from the register of the whole project. ``existing`` parts are drawn light.
     """

@@ -174,6 +174,76 @@ class Sister:
     weight: float  # of timber and bolts, lb
 
 
+END_GRAIN, SHOE, TOP_END = "end grain", "shoe", "top chord"
+"""What the plates of strands may press on at a heel."""
+
+
+@dataclass(frozen=True)
+class StrandSeat:
+    """What the plate of the strands presses on at one heel. Lengths in inches; ``low`` and ``high`` from the chord's axis, ``face`` outward from the
+    chord's end grain.
+
+    Of a shoe: width of its back across the truss, the gap that is open between back and end grain, leg and whole length of the fillets that hold
+    its sides to the back, their electrode, yield stress and strength of the old steel (psi). Of the rest these are 0.
+    """
+
+    on: str = END_GRAIN
+    face: float = 0.0
+    low: float = 0.0
+    high: float = 0.0
+    width: float = 0.0
+    gap: float = 0.0
+    leg: float = 0.0
+    weld: float = 0.0
+    electrode: str = ""
+    F_y: float = 0.0
+    F_u: float = 0.0
+
+    @property
+    def back(self) -> float:
+        """Thickness of a shoe's back (in)."""
+        return self.face - self.gap
+
+
+@dataclass(frozen=True)
+class SideMember:
+    """A segment of new timber on the faces of a chord, fitted while dead load acts: it takes part in what comes later only.
+
+    ``start`` and ``end`` are x of the truss, bolt positions along from the middle between them (on the chord's axis, along its tangent there) and
+    across from the chord's axis (in). ``slip`` is the stiffness of the bolts of one end along the chord (lb/in), ``across`` that of all bolts over
+    the length, at right angles to it (lb/in per in). ``tight``: the bound at which most goes into the new timbers, else the one at which least
+    does. ``lifted`` is the part of the dead load (0 to 1) that shores carry while they are fitted.
+    """
+
+    name: str
+    chord: str
+    at: str  # the panel in which it stands ("U1-U2"), or the panel point that it runs past ("U1")
+    thickness: float
+    depth: float
+    sides: tuple[str, ...]  # "far", "near"
+    start: float
+    end: float
+    length: float  # along the chord, in
+    wood: Wood
+    bolts: Bolts
+    spacing: float  # greatest distance between columns of bolts, in
+    slip: float
+    across: float
+    weight: float  # of timber, blocks and bolts, lb
+    pockets: tuple[tuple[float, float, float], ...] = ()  # holes over heads and nuts of old bolts: along and across as its bolts, diameter
+    tight: bool = True
+    lifted: float = 0.0
+
+    @property
+    def element(self) -> str:
+        """Its name in the frame."""
+        return f"side member {self.at}"
+
+    def share_in(self, low: float, high: float) -> float:
+        """How much of its length lies between two places (x, in)."""
+        return max(0.0, min(high, self.end) - max(low, self.start)) / (self.end - self.start)
+
+
 @dataclass(frozen=True)
 class BraceLine:
     """A timber along the building, laid on one edge of a member and held to it: the member is braced there, as by a surveyed brace.
@@ -192,7 +262,7 @@ class BraceLine:
 
 @dataclass(frozen=True)
 class Strands:
-    """Strands in pairs along both faces of a chord, straight from one of its ends to the other, where plates bear on its end grain.
+    """Strands in pairs along both faces of a chord, straight from one of its ends to the other, where plates press on what the seats say.
 
     ``height`` is that of their common centre over the chord's axis, ``overrun`` from the heel work points to the faces that the anchors bear on.
     ``jacked``, ``locked`` and ``lasting`` are forces of all strands together (lb): at the jack, when the last one is locked off, after all losses.
@@ -211,6 +281,7 @@ class Strands:
     guide_bolts: Bolts | None = None  # of one guide, from its x and the chord's axis
     weight: float = 0.0  # of strand, guides and end plates, lb
     jacked: float = 0.0
+    seats: tuple[StrandSeat, StrandSeat] = (StrandSeat(), StrandSeat())  # left, right
 
 
 @dataclass(frozen=True)
@@ -334,11 +405,13 @@ class Truss:
     purlin_height: float = 0.0  # of the middle of a purlin above the chord's axis, at right angles to it
     sisters: tuple[Sister, ...] = ()
     lines: tuple[BraceLine, ...] = ()  # new ones; their stations are among the braces of their members too
+    side_members: tuple[SideMember, ...] = ()
     pieces: tuple[NewPiece, ...] = ()  # put in where a ply was cut out
     work: WorkWindow = WorkWindow()
     strands: Strands | None = None
     bolts_from: str = "near"  # side of the truss from which bolts are put in
     heel_room: tuple[float, float] = (0.0, 0.0)  # clear distance beyond the bottom chord's end, left and right (in); 0: not surveyed
+    seats: tuple[StrandSeat, StrandSeat] = (StrandSeat(), StrandSeat())  # where plates of strands may press at the left and right heel
 
     @property
     def one_sided(self) -> bool:

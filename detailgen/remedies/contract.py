@@ -14,7 +14,7 @@ from functools import cached_property
 from typing import Protocol, runtime_checkable
 
 from detailgen.core.result import CheckResult
-from detailgen.model.assessment import Assessed, Forces, Place, TrussAssessment
+from detailgen.model.assessment import Assessed, Forces, Place, StagedWork, TrussAssessment
 from detailgen.model.detail import Detail
 from detailgen.model.frame import FrameModel
 from detailgen.model.package import Intervention, Refusal
@@ -60,19 +60,22 @@ class Anchorage:
 
 @dataclass(frozen=True)
 class Job:
-    """What a remedy may ask for. ``solve`` analyses and checks a changed truss as repaired."""
+    """What a remedy may ask for. ``solve`` analyses and checks a changed truss as repaired; ``staged`` follows the work on it stage by stage."""
 
     project: Project
     wood: WoodStandard
     steel: SteelStandard
     solve: Callable[[Truss], Solved]
     anchorage: Anchorage | None = None
+    staged: Callable[[Solved, StressingPlan | None], StagedWork] | None = None
 
 
 @dataclass(frozen=True)
 class Site:
     """A place that asks for a repair: the plies of a member at x (in), the length that goes out of them, and the finding in words.
 
+    ``place`` names the one place of the member that is answered, where it is not the member along its length: remedies that ask for the same
+    member and place are rivals.
     ``lacks``: what the remedy cannot do without and the survey does not have; such a site is asked only where no other remedy asks for its member.
     """
 
@@ -83,6 +86,7 @@ class Site:
     x: float
     gap: float
     because: str
+    place: str = ""
     lacks: str = ""
 
 
@@ -118,7 +122,8 @@ class Remedy(Protocol):
     """One kind of repair; it is one of those that ``Heals`` or ``Strengthens`` tell of besides.
 
     It may say besides: ``mends``, the kinds of damage that it makes good (a remedy that is forced bars others that mend the same); ``order``, its
-    place among those that ask for one member (the lower goes first; 50 where nothing is said).
+    place among those that ask for one member (the lower goes first; 50 where nothing is said); ``last``, that it is asked only where the others
+    leave a member failing, and is no rival that each of them is compared with.
     """
 
     @property

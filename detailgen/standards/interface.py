@@ -174,7 +174,9 @@ class ConnectionRequest:
 
 @dataclass(frozen=True)
 class BearingRequest:
-    """End grain that pushes on a face: contact area (in2) and the member's force per combination (lb, compression negative)."""
+    """End grain that pushes on a face: contact area (in2) and the member's force per combination (lb, compression negative).
+
+    ``angle``: between the force and the grain (rad)."""
 
     where: str
     wood: WoodGrade
@@ -186,6 +188,7 @@ class BearingRequest:
     combinations: tuple[str, ...]
     durations: tuple[str, ...]
     stage: str = "service"
+    angle: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -387,8 +390,8 @@ class WoodStandard(Protocol):
         """Array-safe, for a search over many layouts. Raises NotCovered for woods and bolts that the standard does not cover."""
         ...
 
-    def slip_modulus(self, diameter: float, wood: WoodGrade | None = None) -> float:
-        """Load per slip (lb/in) of one bolt between wood and steel. A standard that needs the wood raises NotCovered without it."""
+    def slip_modulus(self, diameter: float, wood: WoodGrade | None = None, *, steel: bool = True) -> float:
+        """Load per slip (lb/in) of one bolt between wood and steel, or between wood and wood. A standard that needs the wood raises NotCovered without it."""
         ...
 
 

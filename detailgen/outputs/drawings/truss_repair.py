@@ -56,9 +56,8 @@ def removal_view(one: Repaired, package: Package, scale: Scale) -> View:
         view.draw(bubbles.draw_shore(view, *bubbles.under_chord(view, truss, joint)))
     marks.mark_joints(view, truss)
     for scene, below in cuts:
-        for words, point in zip(bubbles.cut_out_words(scene, package.project.units), below, strict=True):
-            if not view.note(point, [words, f"see {detail_number(scene.detail.key, package)}"], "notes", -1.5708):
-                view.crowded.append(words)
+        for words, edge in zip(bubbles.cut_out_words(scene, package.project.units), below, strict=True):
+            bubbles.letter_cut_out(view, edge, [words, f"see {detail_number(scene.detail.key, package)}"])
     marks.letter_splices(view, marks.mark_splices(view, truss, NO_RATINGS, lettered=False))
     _letter_radius(view, truss, package)
     marks.dimension(view, truss, view.under)
@@ -144,7 +143,7 @@ def draw_repair(one: Repaired, package: Package) -> list[Drawing]:
                 _first_of_all(one, package), letters),
         *titled(views[1], f"Truss {truss.mark} as repaired{behind}",
                 f"Ratios: demand over capacity as repaired, worst combination. As found: sheet {found_number(truss.mark, package)}.", letters),
-        *_legend(x0, x1, low + 0.2, letters, timber=any(p.kind in ("sister", "piece", "brace") for d in one.details for p in d.parts)),
+        *_legend(x0, x1, low + 0.2, letters, timber=any(p.kind in ("sister", "piece", "side member", "brace") for d in one.details for p in d.parts)),
     ]  # fmt: skip
     lists = [
         removal_list(one, package, letters), shoring_list(one, package, letters), forces_list(one, package, letters),

@@ -9,7 +9,7 @@ from fractions import Fraction
 
 from detailgen.core.tolerance import rounded, rounded_length
 from detailgen.core.units import MM, UnitSystem
-from detailgen.model.detail import Bolt, Part
+from detailgen.model.detail import BAR, Bolt, Part
 from detailgen.model.outlines import bounds
 from detailgen.model.package import Marked, Package
 
@@ -42,8 +42,10 @@ def extent(part: Part) -> tuple[float, float]:
 
 
 def grain_extent(part: Part) -> tuple[float, float]:
-    """Length along a timber's grain, and its width (in)."""
+    """Length along a timber's grain, and its width (in): of one that is sawn to a curve, of what it is sawn out of."""
     along, across = extent(part)
+    if part.timber is not None and part.timber.sawn_from:
+        across = part.timber.sawn_from
     return (across, along) if abs(math.sin(part.grain)) > math.sqrt(0.5) else (along, across)
 
 
@@ -58,8 +60,9 @@ def thickness_name(thickness: float, units: UnitSystem) -> str:
 
 
 def cut_file_name(marked: Marked, units: UnitSystem) -> str:
-    """The cut file of a mark, seen from the package folder; "" for wood, which has none: it is cut by the list and drilled in the field."""
-    if marked.part.material != "steel":
+    """The cut file of a mark, seen from the package folder; "" for wood, which is cut by the list and drilled in the field, and for a bar, which is
+    sawn to its length."""
+    if marked.part.material != "steel" or marked.part.kind == BAR:
         return ""
     return f"cut/{marked.mark}_{thickness_name(marked.part.thickness, units)}_x{marked.quantity}.dxf"
 
@@ -125,17 +128,20 @@ def bolts_list(package: Package) -> Listing:
 
 
 def cut_list(package: Package) -> Listing:
-    """Lumber to cut: length along the grain."""
+    """Lumber to cut: length along the grain; where any is sawn to a curve, how each is sawn."""
     units = package.project.units
     u = units.length_unit
-    rows = []
+    curved = any(m.part.timber is not None and m.part.timber.sawn_from for m in package.marks)
+    rows: list[tuple[Cell, ...]] = []
     for m in sorted(package.marks, key=lambda m: natural(m.mark)):
         if m.part.material != "wood":
             continue
         along, across = grain_extent(m.part)
         sizes = (length_of(m.part.thickness, units), length_of(across, units), length_of(along, units))
-        rows.append((m.mark, m.quantity, *sizes, m.part.specification))
-    return Listing("cut_list", ("mark", "quantity", f"thickness_{u}", f"width_{u}", f"length_{u}", "species_grade"), tuple(rows))
+        sawn = (("band-sawn to a curve" if m.part.timber is not None and m.part.timber.sawn_from else "straight"),) if curved else ()
+        rows.append((m.mark, m.quantity, *sizes, m.part.specification, *sawn))
+    header = ("mark", "quantity", f"thickness_{u}", f"width_{u}", f"length_{u}", "species_grade", *(("sawn",) if curved else ()))
+    return Listing("cut_list", header, tuple(rows))
 
 
 def listings(package: Package) -> tuple[Listing, ...]:
