@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -69,11 +69,17 @@ def net_section(thickness: float, depth: float, holes: tuple[Hole, ...]) -> tupl
     return max(least_area, 0.0), max(least_modulus, 0.0)
 
 
-def hole_groups(truss: Truss, model: FrameModel) -> tuple[HoleGroup, ...]:
-    """All surveyed bolt holes, by the ply that they pass, at every member between joints that has the connection's joint or cut."""
+def hole_groups(truss: Truss, model: FrameModel, only: Collection[str] | None = None) -> tuple[HoleGroup, ...]:
+    """All surveyed bolt holes, by the ply that they pass, at every member between joints that has the connection's joint or cut.
+
+    only: members between joints whose holes are asked for; others may be left out
+    """
     found = []
+    near = None if only is None else {j for m in truss.members for pair in panels(m) if panel_name(pair) in only for j in pair}
     for connection in truss.connections:
         joint = connection.joint
+        if near is not None and joint not in near:
+            continue
         idle = (replace(connection, bolts=bolts) for bolts in connection.idle)
         for one in (connection, *idle):
             for part in group_of_connection(truss, model, one).drilled:
@@ -81,6 +87,13 @@ def hole_groups(truss: Truss, model: FrameModel) -> tuple[HoleGroup, ...]:
                     if joint in pair:
                         at = 0.0 if joint == pair[0] else model.member_length[panel_name(pair)]
                         found.append(_group(panel_name(pair), part, at, one.bolts.diameter))
+        for bolts in connection.passing:
+            for part in group_of_connection(truss, model, replace(connection, bolts=bolts)).drilled:
+                inside = (np.abs(part.bolts[:, 1]) < part.depth / 2) & (part.bolts[:, 0] > part.ends[0]) & (part.bolts[:, 0] < part.ends[1])
+                for pair in panels(truss.member(part.member)) if inside.any() else ():
+                    if joint in pair:
+                        at = 0.0 if joint == pair[0] else model.member_length[panel_name(pair)]
+                        found.append(_group(panel_name(pair), replace(part, bolts=part.bolts[inside]), at, bolts.diameter))
     for splice in truss.splices:
         if splice.bolts is None:
             continue

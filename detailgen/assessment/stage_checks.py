@@ -109,7 +109,9 @@ def _forces(works: Works, moments: Sequence[Moment], runs: Sequence[Run], combin
         members[name] = MemberForces(name, f.station, axial, shear, moment)
     pulled = list(works.overlay.strands)
     strands = np.concatenate([m.result.axial[:, pulled].mean(axis=2).sum(axis=1) for m in moments]) if pulled else None
-    return Forces("as repaired", "work", tuple(combinations), members, "analysis", strands, distances=False)
+    names = works.base.structure.joint_names
+    bearings = {s.joint: np.concatenate([m.result.reaction[:, names.index(s.joint), :2] for m in moments]) for s in works.repaired.supports}
+    return Forces("as repaired", "work", tuple(combinations), members, "analysis", strands, distances=False, bearings=bearings)
 
 
 def _places(

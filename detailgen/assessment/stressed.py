@@ -114,7 +114,10 @@ def with_totals(
     names = [c.name for c, _ in rows]
     both = _added(combine(before, names, early), combine(after, names, late))
     taken: Floats = late @ after.axial[:, stressed.strand].mean(axis=1)
-    return Forces(structure, stage, tuple(c for c, _ in rows), member_forces(stressed.model, both), "analysis", start + taken)
+    frame = stressed.model.structure
+    bearings = {j: both.reaction[:, k, :2] for k, j in enumerate(frame.joint_names) if frame.fixed[k, 1]}
+    members = member_forces(stressed.model, both)
+    return Forces(structure, stage, tuple(c for c, _ in rows), members, "analysis", start + taken, bearings=bearings)
 
 
 def _added(a: FrameResult, b: FrameResult) -> FrameResult:

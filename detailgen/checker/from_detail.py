@@ -55,10 +55,11 @@ def drawing_of(
     for part in detail.parts:
         if face_view(part):
             shown.setdefault((marks or {}).get(part.key) or f"part {part.key}", part)
-    faces = [_face(detail, part, groups, (marks or {}).get(part.key, ""), wood_standard, steel_standard) for part in shown.values()]
-    plan = {(detail.key, p.key): (math.nan, p.thickness) for p in detail.parts}
+    cut = [part.as_cut for part in shown.values()]
+    faces = [_face(detail, part, groups, (marks or {}).get(part.key, ""), wood_standard, steel_standard) for part in cut]
+    plan = {(detail.key, p.key): (math.nan, p.thickness) for p in detail.parts if not p.stands}
     placed = len({p.placement for p in detail.parts}) > 1  # a neutral detail says of no part where it stands
-    stack = {(detail.key, p.key): _in_plan(p) for p in detail.parts} if placed else {}
+    stack = {(detail.key, p.key): _in_plan(p) for p in detail.parts if not p.stands} if placed else {}
     return Drawing(tuple(sorted(faces, key=lambda f: f.part)), plan, stack=stack)
 
 

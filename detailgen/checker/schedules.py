@@ -126,6 +126,8 @@ def judge_schedules(drawing: Drawing, project: Project) -> list[CheckResult]:
             name = next(iter(row.values()))
             JUDGES[table.title](told, project, row, f"table {table.title}, row {name}")
             seen += 1
+        if table.title == "BOLTS":
+            _bolts_of_joints(told, project, table.rows)
         if table.title == "PARTS":
             for mark in sorted(set(project.marks) - {_get(r, "mark") for t in found if t.title == "PARTS" for r in t.rows}):
                 told.differs("table PARTS", f"no row for {mark}, which is drawn")
@@ -221,15 +223,36 @@ def _bolts(told: Told, project: Project, row: Row, where: str) -> None:
         if joint not in project.joints:
             told.differs(where, f"names the joint {joint}, which no drawing shows")
             continue
-        drawn = sum(n for d, n in drawn_bolts(project.joints[joint]).items() if abs(d - size) <= told.half)
-        drawn *= joint_built(project.joints[joint], joint)
-        told.equal(f"{where}, {joint}", "bolts", count, str(drawn))
-        total += drawn
+        if not any(abs(d - size) <= told.half for d in drawn_bolts(project.joints[joint])):
+            told.differs(f"{where}, {joint}", "a bolt that no hole in the face views names")
+        total += int(count) if count.isdecimal() else 0
     told.equal(where, "quantity", quantity, str(total))
     if quantity.isdecimal() and spares.isdecimal():
         told.equal(where, "nuts", _get(row, "nuts"), str(int(quantity) + int(spares)))
     if not told.length(_get(row, "length")) > told.length(_get(row, "grip max")):
         told.differs(where, f"a bolt of {_get(row, 'length')} for a grip of {_get(row, 'grip max')}")
+
+
+def _bolts_of_joints(told: Told, project: Project, rows: Sequence[Row]) -> None:
+    """Of each joint and diameter the rows together, whatever their lengths, tell of all bolts that are drawn."""
+    listed: dict[tuple[str, float], list[tuple[str, int]]] = {}
+    for row in rows:
+        size = told.length(_get(row, "diameter"))
+        for part in _get(row, "where").split("; "):
+            joint, _, count = part.partition(": ")
+            if joint in project.joints:
+                name = f"table BOLTS, row {next(iter(row.values()))}, {joint}"
+                listed.setdefault((joint, round(size, 3)), []).append((name, int(count) if count.isdecimal() else 0))
+    for (joint, size), said in listed.items():
+        drawn = sum(n for d, n in drawn_bolts(project.joints[joint]).items() if abs(d - size) <= told.half) * joint_built(
+            project.joints[joint], joint
+        )
+        total = sum(n for _, n in said)
+        if total == drawn:
+            told.sound += len(said)
+        else:
+            for name, n in said:
+                told.equal(name, "bolts", str(n), str(drawn - (total - n)))
 
 
 def _times(layout: str) -> int:

@@ -9,7 +9,7 @@ Inches, pounds, psi, radians.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from detailgen.core.clause import Cite
 from detailgen.core.result import CheckResult
@@ -115,6 +115,18 @@ class Part:
     facts: tuple[tuple[str, str], ...] = ()  # what else must be known of it: product, moisture in service, reference values of the project
     handed: str = ""  # what on one face keeps it from being turned over: a bevelled edge, a weld, a mark on the face
     timber: Timber | None = None  # of a new timber
+    stands: bool = False  # a rectangular plate across the truss: its outline is its edge, ``thickness`` the width of its face
+
+    @property
+    def as_cut(self) -> Part:
+        """The part as it lies on the bench: of one that stands its face, length along x."""
+        if not self.stands:
+            return self
+        xs, ys = [v.x for v in self.outline], [v.y for v in self.outline]
+        long, thin = sorted((max(xs) - min(xs), max(ys) - min(ys)), reverse=True)
+        a, b = long / 2, self.thickness / 2
+        face = (Vertex(-a, -b), Vertex(a, -b), Vertex(a, b), Vertex(-a, b))
+        return replace(self, outline=face, thickness=thin, stands=False)
 
     @property
     def area(self) -> float:
@@ -281,6 +293,7 @@ class Detail:
     also_at: tuple[float, ...] = ()
     joint: str = ""  # of a web's end: the joint that is its work point
     beside: tuple[str, ...] = ()  # other members whose timbers are among the parts
+    removed: tuple[str, ...] = ()  # old bolts that come out for good with their plates, by member and joint
     shores: str = ""  # what is said of shores where none stand under a chord beside it; "": both sides, by the engineer
 
     @property

@@ -85,7 +85,7 @@ def register(details: Iterable[Detail], book: Book) -> tuple[tuple[Marked, ...],
     uses: dict[str, list[tuple[str, str]]] = {}
     first: dict[str, Part] = {}
     for detail in details:
-        for part in detail.parts:
+        for part in (p.as_cut for p in detail.parts):
             if part.existing or part.kind not in PREFIX:
                 continue
             key = signature(part)
@@ -97,8 +97,8 @@ def register(details: Iterable[Detail], book: Book) -> tuple[tuple[Marked, ...],
     return tuple(Marked(kept[k], first[k], tuple(uses[k])) for k in uses), kept
 
 
-USUAL: dict[str, object] = {"axis": ACROSS, "also_at": (), "welds": (), "joint": "", "beside": (), "drawn": ()}
-USUAL_OF_A_PART: dict[str, object] = {"handed": "", "timber": None}
+USUAL: dict[str, object] = {"axis": ACROSS, "also_at": (), "welds": (), "joint": "", "beside": (), "drawn": (), "removed": ()}
+USUAL_OF_A_PART: dict[str, object] = {"handed": "", "timber": None, "stands": False}
 USUAL_OF_A_TIMBER: dict[str, object] = {"sawn_from": 0.0}
 USUAL_OF_A_BOLT: dict[str, object] = {"head": "near"}
 """What says nothing of a joint, a part or a bolt is left out of its hash, so that it stays what it was before there was such a word."""

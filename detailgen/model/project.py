@@ -104,6 +104,19 @@ class Scab:
 
 
 @dataclass(frozen=True)
+class Pad:
+    """New timber on a face of a web, with its grain along it: thickness, depth, z of its centre, from and to along the web from the joint (in)."""
+
+    name: str
+    thickness: float
+    depth: float
+    z: float
+    start: float
+    end: float
+    wood: Wood
+
+
+@dataclass(frozen=True)
 class Connection:
     """A bolted end of a member at a joint.
 
@@ -118,7 +131,9 @@ class Connection:
     plates: tuple[Plate, ...] = ()
     fillers: tuple[Filler, ...] = ()
     condition: float = 1.0
-    idle: tuple[Bolts, ...] = ()  # old bolts that stay in their holes and count as carrying nothing
+    idle: tuple[Bolts, ...] = ()  # old bolts that stay in their holes, or old holes: they count as carrying nothing
+    pads: tuple[Pad, ...] = ()  # that the bolts hand the member's force to
+    passing: tuple[Bolts, ...] = ()  # further new bolts of the joint, between what is new and a timber: they weaken what they pass
     weight: float = 0.0  # of new bolts and steel, lb
     new: bool = False
 
@@ -132,6 +147,27 @@ class EndBearing:
     width: float
     height: float
     steel: bool
+
+
+@dataclass(frozen=True)
+class Heel:
+    """The shoe and the seat of a heel as surveyed. Lengths in inches, ``bears`` in psi; 0: not surveyed.
+
+    The shoe's plate lies square behind the top chord's end grain, ``set_back`` from the work point along that chord's axis, its thickness
+    ``plate``; fillets of the given ``leg``, ``weld`` long together on each side of the truss, hold it to the side straps. The truss lies on
+    ``seat`` inches of its bottom chord, in the middle of the bearing point; ``bears`` is what may press on what is under it, by the engineer.
+    """
+
+    joint: str
+    set_back: float = 0.0
+    plate: float = 0.0
+    leg: float = 0.0
+    weld: float = 0.0
+    F_y: float = 0.0  # yield stress of the shoe's steel, psi
+    seat: float = 0.0
+    bears: float = 0.0
+    on: str = ""  # what is under it, in words
+    new: bool = False  # a new shoe, all of whose parts the repair's own checks judge
 
 
 @dataclass(frozen=True)
@@ -411,6 +447,7 @@ class Truss:
     strands: Strands | None = None
     bolts_from: str = "near"  # side of the truss from which bolts are put in
     heel_room: tuple[float, float] = (0.0, 0.0)  # clear distance beyond the bottom chord's end, left and right (in); 0: not surveyed
+    heels: tuple[Heel, ...] = ()  # shoes and seats, where they were surveyed
     seats: tuple[StrandSeat, StrandSeat] = (StrandSeat(), StrandSeat())  # where plates of strands may press at the left and right heel
 
     @property
@@ -420,6 +457,10 @@ class Truss:
 
     def member(self, name: str) -> Member:
         return next(m for m in self.members if m.name == name)
+
+    def heel(self, joint: str) -> Heel | None:
+        """What was surveyed of the shoe and seat at a heel."""
+        return next((h for h in self.heels if h.joint == joint), None)
 
 
 @dataclass(frozen=True)

@@ -119,8 +119,8 @@ def _search(job: Job, before: TrussAssessment, wanted: Wanted, weights: Mapping[
         good = not found.no_path and found.settled and passing(found.solved, found.repairs)
         one = _Set(found, barred, good, effort_of_all(found.repairs).cost(weights), len(sets))
         sets.append(one)
-        if _keys(found) in met:
-            continue  # it has been varied already
+        if _keys(found) in met or (sets[1:] and not good):
+            continue  # it has been varied already; or less of it does not make it pass
         met.add(_keys(found))
         for less in _variations(one, wanted):
             if less not in seen:

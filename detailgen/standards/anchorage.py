@@ -206,6 +206,14 @@ class Barrel:
 
 
 @dataclass(frozen=True)
+class Contact:
+    """Steel that presses on steel, both finished: area (in2), yield stress of the softer of both (psi)."""
+
+    area: float
+    F_y: float
+
+
+@dataclass(frozen=True)
 class Bracket:
     """A bracket bolted to a face and pulled along it at ``eccentricity`` from the face: bolt by its kind, lines of bolts along the pull (in)."""
 
@@ -234,4 +242,5 @@ class SteelPartStandard(Protocol):
         ...
 
     def barrel_checks(self, barrel: Barrel, load: PartLoad) -> Sequence[CheckResult]: ...
+    def contact_checks(self, contact: Contact, load: PartLoad) -> Sequence[CheckResult]: ...
     def bracket_checks(self, bracket: Bracket, load: PartLoad) -> Sequence[CheckResult]: ...

@@ -369,6 +369,30 @@ class HeelRoomForm(Form):
     right: PositiveLength = Field(description="The same at the right heel.")
 
 
+class HeelSeatForm(Form):
+    """What the truss lies on at a heel."""
+
+    length: PositiveLength = Field(description="Along the bottom chord, the bearing point in its middle.")
+    kind: Words = Field(default="", description="What it is, for instance 'brick pilaster' or 'timber post'.")
+    carries: Stress | None = Field(default=None, description="What may press on it, if the engineer knows.")
+
+
+class ShoeForm(Form):
+    """The shoe of a heel: a plate square behind the top chord's end grain, welded to side straps that hold the bottom chord.
+
+    Its contact face stands under 'end bearings', the straps and their bolts under 'connections' of the bottom chord. What is left out cannot be
+    checked.
+    """
+
+    joints: list[Words] | None = Field(default=None, description="Which heels; both if not given.")
+    set_back: PositiveLength | None = Field(default=None, description="From the work point along the top chord's axis to its end grain.")
+    plate: PositiveLength | None = Field(default=None, description="Thickness of the plate behind the end grain.")
+    weld_leg: PositiveLength | None = Field(default=None, description="Leg of the fillets that hold the plate to the straps.")
+    weld_length: PositiveLength | None = Field(default=None, description="Length of all fillets on one side of the truss together.")
+    yield_stress: Stress | None = Field(default=None, description="Yield stress of the shoe's steel.")
+    seat: HeelSeatForm | None = Field(default=None, description="What the truss lies on.")
+
+
 class ShoeWeldForm(Form):
     """The fillets that hold a shoe's sides to its back."""
 
@@ -424,6 +448,7 @@ class TrussType(Form):
     )
     purlin_height: Length = Field(default=0.0, description="Middle of a purlin above the chord's axis, at right angles to it. 0 if not given.")
     heel_room: HeelRoomForm | None = Field(default=None, description="Clear distance behind the bottom chord's ends; needed for strands.")
+    heels: list[ShoeForm] = Field(default=[], description="Shoes and seats of the heels.")
     strand_bearing: StrandBearingForm | None = Field(default=None, description="What plates of strands may press on at the heels.")
     supports: SupportsForm | None = Field(default=None, description="Bearings. Left pin, right roller at the work points if not given.")
 

@@ -6,7 +6,7 @@ import json
 from pathlib import Path
 
 import pytest
-from sample_trusses import BRACED, SHORT_END, project
+from sample_trusses import BRACED, SHORT_END, WEAK_HEEL, project, too_short
 from test_golden_assessments import TO_DO, differences, figures
 
 from detailgen import pipeline
@@ -43,10 +43,20 @@ def meaning(one: Repaired) -> dict[str, object]:
     }
 
 
-@pytest.mark.parametrize("sample", [SHORT_END, BRACED])
-def test_the_repairs_are_as_agreed(sample: str) -> None:
-    now = json.loads(json.dumps({t.mark: meaning(pipeline.repair_one(project(sample), t)) for t in project(sample).trusses}))
-    file = HERE / f"repairs_{sample}.json"
+CASES = {
+    SHORT_END: (SHORT_END, lambda: project(SHORT_END).trusses),
+    f"{SHORT_END}_too_short": (SHORT_END, lambda: (too_short(),)),
+    WEAK_HEEL: (WEAK_HEEL, lambda: project(WEAK_HEEL).trusses),
+    BRACED: (BRACED, lambda: project(BRACED).trusses),
+}
+"""The sample and its trusses, by the name of their file."""
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_the_repairs_are_as_agreed(case: str) -> None:
+    sample, trusses = CASES[case]
+    now = json.loads(json.dumps({t.mark: meaning(pipeline.repair_one(project(sample), t)) for t in trusses()}))
+    file = HERE / f"repairs_{case}.json"
     if not file.exists():
         file.write_text(json.dumps(now, indent=1, ensure_ascii=False) + "\n", encoding="utf-8")
         pytest.fail(f"{file.name} was missing: it is written now. Read it, commit it, and run again.")

@@ -26,6 +26,7 @@ from detailgen.remedies.brace.judge import ANCHOR, Needs, judge, needs_of
 from detailgen.remedies.brace.layout import layouts
 from detailgen.remedies.brace.site import braced, stretches
 from detailgen.remedies.contract import Job, Solved
+from detailgen.remedies.cost import LIGHT, PER_HOLE, PER_LIGHT, PER_PART
 from detailgen.standards.nds_2018 import STANDARD as NDS
 
 WEBS = AnchoredBay("bay 4", "webs", 4, 900.0)
@@ -72,13 +73,14 @@ def test_where_a_bay_is_anchored_lines_are_laid_and_everything_passes(one) -> No
 
 
 def test_the_cheaper_of_line_and_sister_stands_and_the_other_is_told(one) -> None:
-    """By the weights of cost.py: 6 bolts at 15, 22 lb of timber at 4, six holes at 1/4 h and three parts at 1 h, at 90 per hour."""
+    """By the weights of cost.py: 6 bolts at 15, 22 lb of timber at 4; six holes on site and the fitting of three parts, at 90 per hour."""
     line = one.interventions[1]
     timber = sum(x.weight for x in one.details[1].parts if not x.existing)
-    assert line.parameters["stated cost"].startswith(f"{6 * 15 + 4 * timber + 90 * (6 * 0.25 + 3):,.0f} by the stated weights")
-    lost = next(r for r in one.interventions[0].runners_up if r.startswith("another set"))
-    assert "Sister on one side of web U3-L3" in lost
-    assert "everything passes too, but it costs" in lost
+    fitted = sum(PER_LIGHT if x.weight < LIGHT else PER_PART for x in one.details[1].parts if not x.existing)
+    assert line.parameters["stated cost"].startswith(f"{6 * 15 + 4 * timber + 90 * (6 * PER_HOLE + fitted):,.0f} by the stated weights")
+    lost = [r for r in one.interventions[0].runners_up if r.startswith("another set")]
+    assert any("Sister on one side of web U3-L3; Sister on one side of web L3-U4" in r for r in lost)
+    assert all("everything passes too, but it costs" in r for r in lost)
 
 
 def test_without_an_anchored_bay_for_webs_the_sister_stands() -> None:

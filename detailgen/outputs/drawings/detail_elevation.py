@@ -18,6 +18,7 @@ from detailgen.outputs.drawings.detail_scene import Scene, centre_mark, head_awa
 from detailgen.outputs.drawings.detail_words import alike, bolt_callout, label, length, size
 from detailgen.outputs.drawings.shapes import Circle, Line, Point, Polyline, Text
 from detailgen.outputs.drawings.sheets import Scale
+from detailgen.outputs.drawings.tags import edge_tags
 from detailgen.outputs.drawings.weld_symbol import place_weld
 from detailgen.outputs.solids.hardware import size_for
 
@@ -72,7 +73,7 @@ def _bolts_at(scene: Scene) -> list[OldBolt]:
     found: list[OldBolt] = []
     if wp is None:
         return found
-    for connection in (x for x in truss.connections if x.joint == detail.joint):
+    for connection in (x for x in truss.connections if x.joint == detail.joint and f"{x.member} at {x.joint}" not in detail.removed):
         origin, way = into(truss, truss.member(connection.member), detail.joint)
         for along, across in connection.bolts.positions:
             x, y = wp.seen(*laid(origin, way, along, across))
@@ -87,6 +88,10 @@ def _outlines(scene: Scene, canvas: Canvas) -> None:
     drawn: list[Line] = []
     hidden: list[Line] = []
     for part in ordered:
+        if part.stands:
+            drawn += _standing(part, canvas, covers)
+            covers += geometry.convex_pieces(geometry.polygon(part))
+            continue
         for edge in geometry.edges(part, role(part)):
             seen, behind = geometry.seen_and_hidden(edge, covers)
             for piece in seen:
@@ -97,6 +102,14 @@ def _outlines(scene: Scene, canvas: Canvas) -> None:
     for line in hidden:
         dashed += [replace(x, layer="hidden") for x in geometry.not_yet_drawn(line, [*drawn, *dashed])]
     canvas.draw(*drawn, *dashed)
+
+
+def _standing(part: Part, canvas: Canvas, covers: Sequence[Sequence[Point]]) -> list[Line]:
+    """The edge of a plate that stands across the truss, whole, so that its thickness can be measured; dashed where all of it is behind others."""
+    edges = geometry.edges(part, role(part))
+    behind = not any(geometry.seen_and_hidden(edge, covers)[0] for edge in edges)
+    canvas.draw(Polyline("hidden" if behind else role(part), tuple(geometry.polygon(part)), True, tags=edge_tags(part)))
+    return edges
 
 
 def _breaks(scene: Scene, canvas: Canvas) -> None:
@@ -227,9 +240,11 @@ def _across(scene: Scene, canvas: Canvas, line: float) -> None:
         column(canvas, [Span((x, a), (x, b)) for a, b in itertools.pairwise(edges)], line, side=-1)
     if not detail.bolts or not scene.existing:
         return
-    first = min(b.x for b in detail.bolts)
-    levels = merged([b.y for b in detail.bolts if abs(b.x - first) < 1e-6])
     level = [p for p in scene.existing if abs(math.sin(p.placement.angle)) < SLANT] or scene.existing
+    low, high = min(geometry.box(p)[1] for p in level), max(geometry.box(p)[3] for p in level)
+    bolts = [b for b in detail.bolts if low < b.y < high] or list(detail.bolts)  # others stand beside the timbers that lie level
+    first = min(b.x for b in bolts)
+    levels = merged([b.y for b in bolts if abs(b.x - first) < 1e-6])
     part = max((p for p in level if geometry.box(p)[0] <= first), key=lambda p: p.placement.z, default=level[0])
     a, b, _, d = geometry.box(part)
     if any(v.bulge for v in part.outline):  # the edges of a curve are where the first bolts are
@@ -250,6 +265,16 @@ def _bought_callouts(scene: Scene) -> list[Callout]:
             half = 0.35 * wide
             items.append(Callout(words, tuple((p.placement.x + half, p.placement.y + half) for p in mine)))
     return items
+
+
+def _standing_callouts(scene: Scene) -> list[Callout]:
+    """Plates across the truss, at their upper edge; what lies under everything is named in the plan."""
+    found, low = [], min((geometry.box(p)[1] for p in scene.existing), default=0.0)
+    for part in (p for p in scene.new if p.stands and geometry.box(p)[3] > low + 0.5):
+        (ax, ay), (bx, by) = sorted(geometry.polygon(part), key=lambda c: (-c[1], c[0]))[:2]
+        spots = tuple((ax + t * (bx - ax), ay + t * (by - ay)) for t in (0.5, 0.3, 0.7, 0.15, 0.85))
+        found.append(Callout(f"{label(scene.detail, part, scene.package)}, {size(part, scene.package.project.units)}, across the truss", spots))
+    return found
 
 
 def _elevation_callouts(scene: Scene, canvas: Canvas, old: Sequence[OldBolt]) -> list[Callout]:
@@ -280,6 +305,7 @@ def _elevation_callouts(scene: Scene, canvas: Canvas, old: Sequence[OldBolt]) ->
         )
         items.append(Callout(words, tuple((left + x * u, (low + high) / 2) for x in (0.3, 0.5, 0.2))))
     items += _bought_callouts(scene)
+    items += _standing_callouts(scene)
     for group in alike(detail.bolts):
         top = max(b.y for b in group)
         rights = sorted((b.x, b.y) for b in group if abs(b.y - top) < 1e-6 and b.x > 0) or sorted((b.x, b.y) for b in group)
@@ -296,9 +322,9 @@ def _elevation_callouts(scene: Scene, canvas: Canvas, old: Sequence[OldBolt]) ->
         words = f"Cut out {length(start - end, units)} of the {ply}{why}" if start - end > 1e-6 else f"Butt joint of the {ply}, closed tight"
         x = end + 0.2 * (start - end)
         items.append(Callout(words, ((x, y1), (end + 0.1 * (start - end), y1), (start - 0.1 * (start - end), y1))))
-    for left, right_of in itertools.permutations([geometry.box(p) for p in detail.parts if p.kind == "brace"], 2):
-        if abs(left[2] - right_of[0]) < SLANT:
-            items.append(Callout("Timbers of the line butt, closed tight", ((right_of[0], right_of[3]),)))
+    for one, next_one in itertools.permutations([geometry.box(p) for p in detail.parts if p.kind == "brace"], 2):
+        if abs(one[2] - next_one[0]) < SLANT:
+            items.append(Callout("Timbers of the line butt, closed tight", ((next_one[0], next_one[3]),)))
     near = max((p for p in scene.existing if p.kind != "brace"), key=lambda p: (p.placement.z, geometry.box(p)[2]), default=None)
     if near is not None:
         right = max(geometry.box(p)[2] for p in scene.new) if scene.new else 0.0
@@ -312,7 +338,8 @@ def _elevation_callouts(scene: Scene, canvas: Canvas, old: Sequence[OldBolt]) ->
         here = [o for o in old if o[0] == joint]
         webs = list(dict.fromkeys(o[1] for o in here))
         again = any(z.why == f"bolts of the webs at {joint}, put back" for z in detail.zones)
-        fate = "drawn and put back" if again else "stay"
+        drawn = all(f"{web} at {joint}" in detail.drawn for web in webs)
+        fate = "drawn and put back" if again else "drawn" if drawn else "stay"
         words = f"(E) bolt{'s' if len(here) > 1 else ''} of web{'s' if len(webs) > 1 else ''} {', '.join(webs)}, {fate}"
         items.append(Callout(words, tuple((x, y + d / 2) for _, _, x, y, d in sorted(here, key=lambda o: (-o[3], o[2])))))
     return items

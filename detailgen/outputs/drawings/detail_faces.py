@@ -34,7 +34,7 @@ def faces(scene: Scene) -> list[Face]:
     found: dict[str, list[Part]] = {}
     for part in (q for q in scene.new if q.kind not in BOUGHT):
         found.setdefault(scene.package.mark_of(scene.detail.key, part.key) or part.key, []).append(part)
-    shown = [Face(same[0], tuple(same), scene.package.mark_of(scene.detail.key, same[0].key)) for same in found.values()]
+    shown = [Face(same[0].as_cut, tuple(same), scene.package.mark_of(scene.detail.key, same[0].key)) for same in found.values()]
     shown.sort(key=lambda f: (f.part.material != "steel", f.mark))
     return shown + [Face(p, (p,), "") for p in scene.existing if p.holes or p.slots]
 

@@ -103,6 +103,13 @@ def slot_tags(detail: Detail, part: Part, slot: Slot, units: UnitSystem) -> tupl
     return "kind=slot", "view=face", f"part={part.key}", f"group={slot.bolt}", f"fastener={fastener}", "made=shop", "template="
 
 
+def edge_tags(part: Part) -> tuple[str, ...]:
+    """On the edge of a plate that stands across the truss, as the elevation shows it: its sides are length and thickness of the plate."""
+    return "kind=outline", "view=edge", f"part={part.key}"
+
+
 def plan_tags(part: Part) -> tuple[str, ...]:
-    """On a part's rectangle in the plan: its extent across is the thickness."""
+    """On a part's rectangle in the plan: its extent across is the thickness, but of a plate that stands across the truss."""
+    if part.stands:
+        return ()
     return "kind=outline", "view=plan", f"part={part.key}"

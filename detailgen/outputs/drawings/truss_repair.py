@@ -147,7 +147,7 @@ def draw_repair(one: Repaired, package: Package) -> list[Drawing]:
     ]  # fmt: skip
     lists = [
         removal_list(one, package, letters), shoring_list(one, package, letters), forces_list(one, package, letters),
-        repairs_list(one, package, letters), refusals_list(one, letters), paragraphs("NOTES", _notes(laid, package), letters),
+        repairs_list(one, package, letters), refusals_list(one, letters), paragraphs("NOTES", _notes(laid, package, one), letters),
     ]  # fmt: skip
     return sheet.drawn(views[0].scale.label, views, beside, [x for x in lists if x is not None])
 
@@ -160,6 +160,8 @@ def _first_of_all(one: Repaired, package: Package) -> str:
     return "Nothing is cut before shores stand as the engineer has filled in here."
 
 
-def _notes(laid: list[View], package: Package) -> list[str]:
+def _notes(laid: list[View], package: Package, one: Repaired) -> list[str]:
     crowded = [c for view in laid for c in view.crowded]
-    return [*note_lines("notes/repair_sheet.txt", package), *([f"No room in the views for: {', '.join(crowded)}."] if crowded else [])]
+    out = [where for d in one.details for where in d.removed]
+    gone = [f"But those of the {', '.join(out)} come out: see the sheets of the heels."] if out else []
+    return [*note_lines("notes/repair_sheet.txt", package), *gone, *([f"No room in the views for: {', '.join(crowded)}."] if crowded else [])]

@@ -79,7 +79,7 @@ def sites_of(job: Job, solved: Solved) -> tuple[Site, ...]:
             lacks = "" if bay_for(job, truss, member) is not None else "an anchored bay"
             middle = sum(truss.joints[j][0] for j in pair) / 2
             plies = tuple(x.name for x in member.plies)
-            found.append(Site(key_of(truss, member), truss.mark, name, plies, middle, 0.0, because, lacks))
+            found.append(Site(key_of(truss, member), truss.mark, name, plies, middle, 0.0, because, lacks=lacks))
     return tuple(found)
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeVar
 
 from detailgen.core.result import CheckResult
-from detailgen.standards.anchorage import Barrel, Bracket, FilletWeld, GrooveWeld, Overhang, PartLoad, RibbedPlate, SteelStrut
+from detailgen.standards.anchorage import Barrel, Bracket, Contact, FilletWeld, GrooveWeld, Overhang, PartLoad, RibbedPlate, SteelStrut
 from detailgen.standards.interface import ALLOWABLE_STRESS, METHODS, Floats, PlateLayouts, PlateRequest, PlateValues
 
 if TYPE_CHECKING:
@@ -99,6 +99,12 @@ class Aisc36016:
         from detailgen.standards.aisc360_16.part_checks import barrel_checks
 
         return self._service(barrel_checks, barrel, load)
+
+    def contact_checks(self, contact: Contact, load: PartLoad) -> Sequence[CheckResult]:
+        """One result per combination."""
+        from detailgen.standards.aisc360_16.part_checks import contact_checks
+
+        return self._service(contact_checks, contact, load)
 
     def bracket_checks(self, bracket: Bracket, load: PartLoad) -> Sequence[CheckResult]:
         """Shear, and where that passes tension with shear, per combination."""

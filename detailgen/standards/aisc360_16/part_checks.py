@@ -13,13 +13,14 @@ from detailgen.core.result import CheckResult, State, cannot_be_checked
 from detailgen.core.tolerance import at_most, rounded
 from detailgen.standards.aisc360_16 import bolts, compression, groove_welds, plate_bending, struts, welds
 from detailgen.standards.aisc360_16.strength import DOCUMENT, M_allowable, Omega, R_allowable, elastic_modulus
-from detailgen.standards.anchorage import Barrel, Bracket, FilletWeld, GrooveWeld, Overhang, PartLoad, RibbedPlate, SteelStrut
+from detailgen.standards.anchorage import Barrel, Bracket, Contact, FilletWeld, GrooveWeld, Overhang, PartLoad, RibbedPlate, SteelStrut
 from detailgen.standards.interface import Floats, Ints
 
 STRUT, STRUT_BENT, OVERHANG = "strut in compression", "strut in compression and bending", "plate bent flat"
 RIBBED, RIBS_SHEAR = "plate with ribs, bent", "ribs in shear"
 WELD, GROOVE = "fillet weld", "groove weld"
 BEARING = "barrel on the plate"
+CONTACT = "steel on steel"
 BOLT_SHEAR, BOLT_TENSION = "bolts of the bracket in shear", "bolts of the bracket in tension with shear"
 GIVEN = Cite("analysis", "force on the part")
 
@@ -153,6 +154,19 @@ def barrel_checks(barrel: Barrel, load: PartLoad) -> list[CheckResult]:
         return _results(load, BEARING, "J7", "lb", (force, np.asarray(allowed)), sheet, counts)
 
     return _checked(load, BEARING, np.flatnonzero(load.force), work)
+
+
+def contact_checks(contact: Contact, load: PartLoad) -> list[CheckResult]:
+    """J7: finished steel that presses on steel."""
+
+    def work(counts: Ints) -> list[CheckResult]:
+        sheet, force = Calculation(), np.abs(load.force[counts])
+        area = sheet.given("A_pb", contact.area, "in2", Cite("detail", "contact of both parts"))
+        R_n = sheet(plate_bending.R_n_bearing, F_y=contact.F_y, A_pb=area)
+        allowed = sheet(R_allowable, R_n=R_n, Omega=Omega("bearing on steel", sheet))
+        return _results(load, CONTACT, "J7", "lb", (force, np.asarray(allowed)), sheet, counts)
+
+    return _checked(load, CONTACT, np.flatnonzero(load.force), work)
 
 
 def _pulled(bracket: Bracket, load: PartLoad, counts: Ints) -> tuple[Calculation, bolts.BracketForces]:
