@@ -22,6 +22,8 @@ from detailgen.model.structure import Bools, FrameResult, LoadCase
 from detailgen.standards.interface import Demands, MemberRequest, WoodGrade, WoodStandard
 
 DEAD = "D"
+MUCH = 0.25
+"""Combinations with less than this part of the greatest force in a chord do not say how much of it passes on (ours)."""
 AT_END = 0.15
 """The part of a timber's length at each end over which its end bolts hang load on it (ours): shear counts there as at a connection."""
 
@@ -54,19 +56,26 @@ def beside_of(truss: Truss, member: Member, pair: tuple[str, str]) -> list[SideM
     return [s for s in truss.side_members if s.chord == member.name and s.share_in(low, high) > 0]
 
 
-def eccentric(beside: SideMember, thickness: float, depth: float, chord: float, own: float) -> tuple[float, float]:
+def eccentric(beside: SideMember, thickness: float, depth: float, chord: float, own: float, passed: float = 1.0) -> tuple[float, float]:
     """How far off their axes (in) chord and timber carry their axial forces where the timber stands on one face only: (chord, timber).
 
-    What passes from one to the other makes a moment about the upright axis, which both share by stiffness; the chord's part of it is told as an
-    offset of all its force, counted with the most that the timber may take.
-    chord, own: modulus of elasticity (psi)
+    What passes from one to the other makes a moment about the upright axis, which both share by stiffness.
+    chord, own: modulus of elasticity (psi); passed: force in the timber over that in the chord
     """
-    if len(beside.sides) > 1 or not beside.tight:
+    if len(beside.sides) > 1:
         return 0.0, 0.0
     arm = (thickness + beside.thickness) / 2
     stiff, beside_it = chord * depth * thickness**3, own * beside.depth * beside.thickness**3
-    share = own * beside.depth * beside.thickness / (chord * depth * thickness)
-    return share * arm * stiff / (stiff + beside_it), arm * beside_it / (stiff + beside_it)
+    return passed * arm * stiff / (stiff + beside_it), arm * beside_it / (stiff + beside_it)
+
+
+def passed_on(beside: SideMember, forces: Forces, panel: str) -> float:
+    """The greatest force in a timber over that in its chord in the same combination, of those that press or pull the chord most."""
+    if beside.element not in forces.members:
+        return 0.0
+    own, chord = (np.abs(forces.members[name].axial.mean(axis=1)) for name in (beside.element, panel))
+    much = chord > MUCH * chord.max(initial=0.0)
+    return float((own[much] / chord[much]).max(initial=0.0))
 
 
 def place_of(beside: SideMember) -> str:
@@ -98,8 +107,7 @@ def request(truss: Truss, beside: SideMember, forces: Forces, standard: WoodStan
     hung, to_end = _at_ends(beside, f.station, holes)
     member = truss.member(beside.chord)
     ply = member.plies[-1]
-    E = [standard.stiffness(grade_of(w), t, d).E for w, t, d in (
-        (ply.wood, ply.thickness, ply.depth), (beside.wood, beside.thickness, beside.depth))]  # fmt: skip
+    moduli = (standard.stiffness(grade_of(w.wood), w.thickness, w.depth).E for w in (ply, beside))
     radius = truss.arc.radius if member.kind == "top chord" and truss.curved and truss.arc is not None else 0.0
     points = count * stations
     demands = Demands(
@@ -111,7 +119,7 @@ def request(truss: Truss, beside: SideMember, forces: Forces, standard: WoodStan
     return MemberRequest(
         where=place_of(beside), wood=grade_of(beside.wood), thickness=beside.thickness, depth=beside.depth, demands=demands,
         net_area=np.tile(area, count), net_modulus=np.tile(modulus, count), condition=np.ones(points), length_in_plane=beside.length,
-        length_out_of_plane=beside.spacing, unbraced_bending=beside.spacing, bow=eccentric(beside, ply.thickness, ply.depth, *E)[1],
+        length_out_of_plane=beside.spacing, unbraced_bending=beside.spacing, bow=eccentric(beside, ply.thickness, ply.depth, *moduli)[1],
         zero_moment_length=beside.length, radius=radius, connection_depth=np.tile(hung, count), connection_to_end=np.tile(to_end, count),
     )  # fmt: skip
 

@@ -10,7 +10,7 @@ import numpy as np
 
 from detailgen.analysis.build import panel_name
 from detailgen.analysis.extremes import true_moments
-from detailgen.assessment.beside import beside_of, eccentric
+from detailgen.assessment.beside import beside_of, eccentric, passed_on
 from detailgen.assessment.sections import HoleGroup, Left, all_pairs, what_is_left
 from detailgen.assessment.sistered import as_one_piece, sister_of, stiffened_length
 from detailgen.core.result import CheckResult
@@ -75,11 +75,11 @@ def _stiffened(sister: Sister, part: Part, wood: Wood, length: float, standard: 
     return stiffened_length(sister, part, web, own, length)
 
 
-def _off(beside: SideMember, part: Part, wood: Wood, standard: WoodStandard) -> float:
+def _off(beside: SideMember, part: Part, wood: Wood, standard: WoodStandard, passed: float) -> float:
     """How far off its axis a chord carries its force for a timber on one of its faces (in)."""
-    E = (standard.stiffness(grade_of(w), t, d).E for w, t, d in (
-        (wood, part.thickness, part.depth), (beside.wood, beside.thickness, beside.depth)))  # fmt: skip
-    return eccentric(beside, part.thickness, part.depth, *E)[0]
+    chord = standard.stiffness(grade_of(wood), part.thickness, part.depth).E
+    own = standard.stiffness(grade_of(beside.wood), beside.thickness, beside.depth).E
+    return eccentric(beside, part.thickness, part.depth, chord, own, passed)[0]
 
 
 @dataclass(frozen=True)
@@ -130,7 +130,9 @@ def _asked(
             net_area=np.tile(left.net_area, count), net_modulus=np.tile(left.net_modulus, count), condition=np.tile(left.condition, count),
             length_in_plane=length * part.braced, unbraced_bending=unbraced,
             length_out_of_plane=unbraced if sister is None else min(unbraced, _stiffened(sister, part, wood, length, standard)),
-            bow=bow_of(truss, member, damaged=damaged) + max((_off(b, part, wood, standard) for b in beside), default=0.0), zero_moment_length=length, radius=radius,
+            bow=bow_of(truss, member, damaged=damaged)
+            + max((_off(b, part, wood, standard, passed_on(b, forces, name)) for b in beside), default=0.0),
+            zero_moment_length=length, radius=radius,
             connection_depth=np.tile(left.connection_depth, count), connection_to_end=np.tile(left.connection_to_end, count),
         ))  # fmt: skip
     return _Asked(place_name(member, pair), name, tuple(requests), sister)

@@ -17,6 +17,7 @@ _TEMPLATE = re.compile(r"template (?P<mark>[A-Z]+-\d+)")
 _BOLTS = re.compile(r"(?P<count>\d+) bolts? (?P<size>\S.*?) dia x (?P<length>[^,;]+), (?P<grade>[^,;]+)")
 _REQUIRED = re.compile(r"(?P<mark>[A-Z]+-\d+)\b[^,;]*, (?P<count>\d+) required")
 _SIZE = re.compile(r"(?P<size>[\d'\"/. -]+? x [\d'\"/. -]+?(?: x [\d'\"/. -]+?)?)(?: mm)?(?:[,;]|$| Scale)")
+_SLOTS = re.compile(r"\d+ slots? ")
 _NEW = re.compile(r"\(N\) (?P<mark>[A-Z]+-\d+)\b")
 _CUT = re.compile(r"Cut out (?P<length>\S.*?) of ")
 
@@ -83,7 +84,7 @@ def _views(told: Told, names: Names, p: Paragraph) -> None:
     for face, _ in names.boxes:
         if p.text not in names.titles[id(face)] or p.text.startswith("(N)"):
             continue
-        if (m := _SIZE.search(p.text)) and " dia" not in p.text and p.text in names.titles[id(face)][:3]:
+        if (m := _SIZE.search(p.text)) and " dia" not in p.text and not _SLOTS.match(p.text) and p.text in names.titles[id(face)][:3]:
             size_of(told, face, m["size"], f"caption of {face.name}")
             told.says(f"caption of {face.name}", face.specification, p.text)
         if (m := _REQUIRED.match(p.text)) and face.mark:

@@ -221,7 +221,7 @@ class Drawing:
     metric: bool = False
     as_found: bool = False  # it says that it shows nothing new
     texts: tuple[Writing, ...] = ()
-    shown: tuple[tuple[Outline, tuple[FaceHole, ...]], ...] = ()  # drilled outlines without tags on a sheet that says that it shows nothing new
+    shown: tuple[tuple[Outline, tuple[FaceHole, ...]], ...] = ()  # outlines without tags on a sheet that says that it shows nothing new
     stack: Mapping[tuple[str, str], Box] = field(default_factory=dict)  # each part in the plan view
     zones: tuple[Box, ...] = ()  # no-drill zones
     windows: tuple[Window, ...] = ()

@@ -94,11 +94,19 @@ def drawing_of(found: Shapes, stem: str, *, metric: bool) -> Drawing:
 
 
 def _shown(found: Shapes) -> tuple[tuple[Outline, tuple[FaceHole, ...]], ...]:
-    """Closed lines of model space with the circles inside them: parts that a sheet repeats. None where no one has a circle."""
+    """Closed lines of model space with circles inside, or that stand in no other: parts that a sheet repeats. None where no one has a circle."""
     outlines = [o for t, o, at in found.outlines if t is None and not at.layout]
     circles = [h for t, h, at in found.circles if t is None and not at.layout]
     within = [(o, tuple(h for h in circles if o.in_box(h.at) and o.contains(h.at))) for o in outlines[:MANY_SHOWN]]
-    return tuple(within) if any(holes for _, holes in within) else ()
+    if not any(holes for _, holes in within):
+        return ()
+    return tuple((o, holes) for o, holes in within if holes or not _inside(o, outlines))
+
+
+def _inside(one: Outline, outlines: Sequence[Outline]) -> bool:
+    """Does a closed line stand in another one, as a slot does in its part?"""
+    x0, y0, x1, y1 = one.box
+    return any(o is not one and o.box[0] <= x0 and o.box[1] <= y0 and o.box[2] >= x1 and o.box[3] >= y1 for o in outlines)
 
 
 def _who(tags: Tags) -> str:

@@ -19,7 +19,8 @@ from detailgen.core.result import CheckResult, State
 
 Row = Mapping[str, str]
 STRANDS = "strands"
-"""The group of holes that strands pass."""
+TIES = "ties, "
+"""The group of holes that strands pass, and how groups of those begin that rods pass."""
 _SHEET = re.compile(r"^Sheet (?P<number>\S+)$")
 _TIMES = re.compile(r"(?P<mark>[A-Z]+-\d+) x(?P<count>\d+)")
 _LAYOUT = re.compile(r"(?P<rows>\d+) rows? of (?P<count>\d+)")
@@ -273,7 +274,8 @@ def _joints(told: Told, project: Project, row: Row, where: str) -> None:
     size = told.length(_get(row, "diameter"))
     if bolts:
         told.same(where, "states the diameter", size, min(bolts, key=lambda d: abs(d - size)))
-    most = max((f for f in drawing.faces if set(f.groups) - {STRANDS}), key=lambda f: len(f.new_holes), default=None)
+    bolted = [f for f in drawing.faces if any(not g.startswith(STRANDS) and not g.startswith(TIES) for g in f.groups)]
+    most = max(bolted, key=lambda f: len(f.new_holes), default=None)
     if most is not None:
         rows = measure.rows(most.new_holes, (1.0, 0.0))
         if m := _LAYOUT.match(_get(row, "layout")):

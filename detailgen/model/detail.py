@@ -48,6 +48,18 @@ class Hole:
         return "field" if self.template else "shop"
 
 
+def passing_group(part: str, key: str) -> str:
+    """The group of a part's hole by its key: "strand ..." names what passes it; so does "rod ...", whose holes each part has in places of its own."""
+    if key.startswith("strand "):
+        return "strands"
+    return f"ties, {part}" if key.startswith("rod ") else key
+
+
+def slotted_group(part: str, key: str) -> str:
+    """The same of a slot: each part has the slots that strands pass in places of its own."""
+    return f"strands, {part}" if key.startswith("strand ") else key
+
+
 @dataclass(frozen=True)
 class Slot:
     """A slot with round ends: centre, overall length, width, direction of its length (rad) in the part's own axes."""
@@ -73,8 +85,10 @@ class Placement:
 STRANDS = "posttension"
 """The remedy whose details belong to a whole chord."""
 BAR = "bar"
-BOUGHT = ("strand", "anchor")
-"""Kinds of parts that are bought as they are."""
+BOUGHT = ("strand", "anchor", "rod", "nut")
+"""Kinds of parts that are bought as they are: strand and its anchors; threaded rod, cut to length, and its nuts with their washers."""
+THREADED = ("strand", "rod")
+"""Kinds of bought parts that are threaded through the holes of others."""
 
 
 @dataclass(frozen=True)
@@ -303,7 +317,7 @@ class Detail:
 
     @property
     def bought(self) -> tuple[Part, ...]:
-        """Parts that no shop makes: strand and anchors. They have no mark."""
+        """Parts that no shop makes: strand, rod and what holds them. They have no mark."""
         return tuple(p for p in self.parts if p.kind in BOUGHT)
 
     def part(self, key: str) -> Part:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -242,6 +243,26 @@ class StrandSeat:
 
 
 @dataclass(frozen=True)
+class Across:
+    """Something that stands across the bottom chord where strands run beside it: blocking, a lug of a splice, a brace. In inches: x of its middle
+    and its thickness along the chord, heights from the chord's axis, how far off the truss's plane it begins and ends, on both faces.
+
+    ``slot``: it may be cut for the strands; ``pulled``: tension square to the truss's plane that a steel one carries (lb), nan where nobody knows.
+    """
+
+    what: str
+    steel: bool
+    x: float
+    thickness: float
+    low: float
+    high: float
+    inner: float
+    outer: float
+    slot: bool = False
+    pulled: float = math.nan
+
+
+@dataclass(frozen=True)
 class SideMember:
     """A segment of new timber on the faces of a chord, fitted while dead load acts: it takes part in what comes later only.
 
@@ -449,6 +470,9 @@ class Truss:
     heel_room: tuple[float, float] = (0.0, 0.0)  # clear distance beyond the bottom chord's end, left and right (in); 0: not surveyed
     heels: tuple[Heel, ...] = ()  # shoes and seats, where they were surveyed
     seats: tuple[StrandSeat, StrandSeat] = (StrandSeat(), StrandSeat())  # where plates of strands may press at the left and right heel
+    run_height: float = math.nan  # where the engineer wants the strands: their middle over the chord's axis (in); nan: the tool chooses
+    run_off: float = math.nan  # and their distance from the truss's plane
+    across: tuple[Across, ...] = ()  # what stands across the bottom chord
 
     @property
     def one_sided(self) -> bool:
@@ -587,6 +611,7 @@ class Stressing:
     shrinkage: float = 3e-4
     warming: float = 40.0  # F, of the roof space over the day of stressing
     years: float = 50.0
+    force: float = 0.0  # wanted at the jack, each strand (lb); 0: the least that does
     given: bool = False  # does the survey say any of this?
 
 

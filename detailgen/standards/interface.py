@@ -392,7 +392,7 @@ class WoodStandard(Protocol):
         ...
 
     def slip_modulus(self, diameter: float, wood: WoodGrade | None = None, *, steel: bool = True) -> float:
-        """Load per slip (lb/in) of one bolt between wood and steel, or between wood and wood. A standard that needs the wood raises NotCovered without it."""
+        """Load per slip (lb/in) of one bolt between wood and steel, or wood and wood. A standard that needs the wood raises NotCovered without it."""
         ...
 
 

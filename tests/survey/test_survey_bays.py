@@ -26,7 +26,8 @@ def test_none_is_the_rule_and_every_entry_is_read() -> None:
         ("takes: 3 kip", "takes: 3000", "bare number"), ("takes: 3 kip, ", "", "takes"), ("takes: 3 kip", "takes: 0 kip", "more than 0"),
         ("holds: bottom chord", "holds: heels", "webs"), ("leaning: 4", "leaning: 0", "from 1 to 1000"),
         ("leaning: 4", "leaning: 1.5", "whole number"),
-        ("spacing: 2.5 m", "trusses: [T9]", "'T9', no truss of this file"), ("bay: grid lines 4 to 5, ", "", "bay"), ("leaning", "leanign", "leaning"),
+        ("spacing: 2.5 m", "trusses: [T9]", "'T9', no truss of this file"), ("bay: grid lines 4 to 5, ", "", "bay"),
+        ("leaning", "leanign", "leaning"),
     ],
 )  # fmt: skip
 def test_faults_are_told_with_their_line(old: str, new: str, words: str) -> None:

@@ -7,13 +7,14 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 
-from detailgen.model.detail import ACROSS, BAR, BOUGHT, EDGES, FROM_LEFT, Bolt, Part
+from detailgen.model.detail import ACROSS, BAR, BOUGHT, EDGES, FROM_LEFT, Bolt, Part, Slot
 from detailgen.model.timbers import into, laid
 from detailgen.model.work_points import work_point
 from detailgen.outputs.drawings import detail_geometry as geometry
 from detailgen.outputs.drawings.bevels import draw_bevel
 from detailgen.outputs.drawings.detail_canvas import Callout, Canvas
 from detailgen.outputs.drawings.detail_dims import Span, chain, column, merged, rows
+from detailgen.outputs.drawings.detail_faces import slot_outline
 from detailgen.outputs.drawings.detail_scene import Scene, centre_mark, head_away, role
 from detailgen.outputs.drawings.detail_words import alike, bolt_callout, label, length, size
 from detailgen.outputs.drawings.shapes import Circle, Line, Point, Polyline, Text
@@ -144,6 +145,10 @@ def elevation(scene: Scene, scale: Scale, cut: float | None) -> Canvas:
     canvas.draw(Text("notes", "WP", (0.0, y1 + (0.42 + over) * u), canvas.letters.note, 0.0, "middle"))
     if cut is not None:
         _section_marks(canvas, cut, y0, y1)
+    cut_out = _slots_in_place(scene)
+    for slot in cut_out:
+        around, bulges = slot_outline(slot)
+        canvas.draw(Polyline("hidden" if scene.new else "holes", around, True, bulges), *centre_mark(slot.x, slot.y, 0.8 * slot.width))
     below = y0 - 0.72 * u
     _across(scene, canvas, x0 - 0.3 * u)
     _elevation_rows(scene, canvas, below)
@@ -158,6 +163,9 @@ def elevation(scene: Scene, scale: Scale, cut: float | None) -> Canvas:
         return canvas
     if detail.axis != ACROSS:
         left = detail.axis == FROM_LEFT
+        if not detail.bought:
+            canvas.title("SECTION across the chord", ("seen from the left heel; near side at the right",))
+            return canvas
         canvas.title("END VIEW", (f"from outside the {'left' if left else 'right'} heel; {'near' if left else 'far'} side at the right",))
         return canvas
     draw_bevel(canvas, scene.slope)
@@ -181,6 +189,13 @@ def _section_letters(canvas: Canvas, x: float, y0: float, y1: float) -> None:
     for tip in (y1 + 0.42 * u, y0 - 0.42 * u):
         places = [Text("notes", "A", (x + off * u, tip - h / 2 * u), h, 0.0, "middle") for off in LETTER_OFF]
         canvas.draw(next((t for t in places if canvas.free(t)), places[0]))
+
+
+def _slots_in_place(scene: Scene) -> list[Slot]:
+    """Slots of what stands, where they are in a view along the chord."""
+    if scene.detail.axis == ACROSS:
+        return []
+    return [replace(s, x=s.x + p.placement.x, y=s.y + p.placement.y) for p in scene.existing for s in p.slots]
 
 
 def _grain(scene: Scene, canvas: Canvas) -> None:
@@ -213,6 +228,7 @@ def _elevation_rows(scene: Scene, canvas: Canvas, line: float) -> None:
     for end, start, a, b in scene.gaps():
         features += [(end, (end, geometry.box(a)[1])), (start, (start, geometry.box(b)[1]))]
     features.append((0.0, (0.0, scene.box[1] - 0.2 * u)))
+    features += [(s.x, (s.x, s.y - s.length / 2)) for s in _slots_in_place(scene)]
     plates = _near_faces(scene)
     if plates:
         p0, q0, p1, _ = geometry.box(plates[0])
@@ -232,6 +248,11 @@ def _elevation_rows(scene: Scene, canvas: Canvas, line: float) -> None:
 def _across(scene: Scene, canvas: Canvas, line: float) -> None:
     """Edge distances and gauge at the left end."""
     detail = scene.detail
+    slots = _slots_in_place(scene)
+    if slots:  # from the chord's axis, where it is no slot's middle
+        outer = min(slots, key=lambda s: s.x)
+        ends = merged([0.0, outer.y - outer.length / 2, outer.y + outer.length / 2])
+        column(canvas, [Span((outer.x, a), (outer.x, b)) for a, b in itertools.pairwise(ends)], line, side=-1)
     bars = [p for p in scene.new if p.kind == BAR]
     if bars:
         on = next(p for p in _near_faces(scene) if abs(p.placement.z + p.thickness - bars[0].placement.z) < 1e-6)
@@ -253,6 +274,9 @@ def _across(scene: Scene, canvas: Canvas, line: float) -> None:
     column(canvas, chain(features, levels, canvas.units), line, side=-1)
 
 
+WHAT = {"strand": "strands", "anchor": "anchors, barrel and wedges", "rod": "ties", "nut": "nuts with washers"}
+
+
 def _bought_callouts(scene: Scene) -> list[Callout]:
     """Strands and anchors, which face the viewer, told once for each kind."""
     items, units = [], scene.package.project.units
@@ -260,7 +284,7 @@ def _bought_callouts(scene: Scene) -> list[Callout]:
         mine = sorted((p for p in scene.detail.bought if p.kind == kind), key=lambda p: (-p.placement.x, -p.placement.y))
         if mine:
             wide = geometry.box(mine[0])[2] - geometry.box(mine[0])[0]
-            what = "strands" if kind == "strand" else "anchors, barrel and wedges"
+            what = WHAT[kind]
             words = f"(N) {len(mine)} {what}, {length(wide, units)} dia, {mine[0].specification}"
             half = 0.35 * wide
             items.append(Callout(words, tuple((p.placement.x + half, p.placement.y + half) for p in mine)))

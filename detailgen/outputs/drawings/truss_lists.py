@@ -8,7 +8,7 @@ import numpy as np
 
 from detailgen.core.units import UnitSystem
 from detailgen.model.assessment import Forces, Place
-from detailgen.model.detail import ACROSS, EDGES, STRANDS, Detail
+from detailgen.model.detail import ACROSS, STRANDS, Detail
 from detailgen.model.package import Package, Repaired
 from detailgen.model.project import Member, Truss
 from detailgen.model.shores import shore_joints, strand_shores
@@ -171,7 +171,7 @@ def repairs_list(one: Repaired, package: Package, letters: Lettering) -> Listing
     for k, detail in enumerate(one.details, start=1):
         before, after = _panel_ratio(one, detail, one.before.as_found.places), _panel_ratio(one, detail, one.after.places)
         where = f"{detail.member}, WP {length(detail.station, units)} from the left end"
-        if detail.axis != ACROSS and detail.axis not in EDGES:
+        if detail.axis != ACROSS and detail.bought:
             where = f"{detail.member}, end grain {detail.axis}"
         elif detail.also_at:
             where += f", and {len(detail.also_at)} more"

@@ -21,6 +21,7 @@ from detailgen.outputs.drawings.register import detail_number, found_number, rep
 from detailgen.outputs.drawings.shapes import Circle, Drawing, Line, Polyline, Shape, Text, moved
 from detailgen.outputs.drawings.sheet_frame import least_settled, looking
 from detailgen.outputs.drawings.sheets import Lettering, Scale
+from detailgen.outputs.drawings.strand_sheet import ties
 from detailgen.outputs.drawings.truss_lists import forces_list, refusals_list, removal_list, repairs_list, shoring_list
 from detailgen.outputs.drawings.truss_sheet import TrussSheet, place_words
 from detailgen.outputs.drawings.truss_views import bare_view, stacked, titled
@@ -80,6 +81,8 @@ def repaired_view(one: Repaired, package: Package, scale: Scale) -> View:
     if one.stressing is not None:
         level = truss.joints[truss.bottom[0]][1] + one.stressing.run_height
         view.draw(Line("new steel", (one.stressing.anchor_x[0], level), (one.stressing.anchor_x[1], level)))
+        if one.stressing.bracket is not None:
+            ties(view, truss, one.stressing.bracket)
     beside = marks.letter_ratios(view, ratings)
     marks.mark_joints(view, truss)
     for k, place in enumerate(sites, start=1):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 
 import numpy as np
@@ -86,11 +87,13 @@ def _parts(truss: Truss, member: Member, layout: Layout, reach: tuple[float, flo
                      facts=wood.facts)
             )  # fmt: skip
         else:
-            facts = (*t.wood.facts, *((("sawn out of", f"{t.stock:.7g} in"),) if t.radius else ()))
+            blank = t.stock if t.radius else 0.0
+            facts = (*t.wood.facts, *((("sawn out of", f"{blank:.7g} in"),) if blank else ()))
             found.append(
                 Part(side_key(name.split()[0]), KIND, name, ring(-half, half, t.depth, t.radius),
                      _holes(layout, "" if side_key(name.split()[0]) == template else template), (), t.thickness, Placement(0.0, 0.0, low), "wood",
-                     f"{t.wood.species} {t.wood.grade}, dry", 0.0, False, usual.WOOD_WEIGHT, facts=facts, timber=Timber(sawn_from=t.stock if t.radius else 0.0))
+                     f"{t.wood.species} {t.wood.grade}, dry", 0.0, False, usual.WOOD_WEIGHT, facts=facts,
+                     timber=Timber(sawn_from=blank))
             )  # fmt: skip
     return tuple(found)
 
@@ -106,17 +109,11 @@ def _zones(member: Member, room: Room, layout: Layout, reach: tuple[float, float
 
 
 def _whys(layout: Layout, kind: str) -> tuple[Why, ...]:
-    D, t = layout.diameter, layout.timber
+    D, t, sense = layout.diameter, layout.timber, "tension" if kind == BOTTOM else "compression"
     found = [
         Why("greatest spacing of bolts", "at most 6 times the thinnest timber", layout.greatest_spacing, layout.spacing, BUILT_UP),
         Why("spacing of columns", "load across the grain, at least", p.SPACING * D, layout.spacing, FULL_VALUE),
-        Why(
-            "end distance",
-            "full value across the grain" + (" and in tension" if kind == BOTTOM else " and in compression"),
-            p.END[kind] * D,
-            layout.end,
-            FULL_VALUE,
-        ),
+        Why("end distance", f"full value across the grain and in {sense}", p.END[kind] * D, layout.end, FULL_VALUE),
         Why("edge distance", "loaded edge, at least", p.EDGE * D, layout.edge, FULL_VALUE),
     ]
     if layout.gauge:
@@ -131,7 +128,7 @@ def _groups(parts: tuple[Part, ...], layout: Layout, judged: Judged) -> tuple[Gr
     durations = tuple(c.duration for c in judged.solved.forces.combinations)
     new = [x for x in parts if x.kind == KIND]
     old = [x for x in parts if x.existing]
-    touching = [(a.key, b.key) for a, b in zip(parts, parts[1:], strict=False) if {a.kind, b.kind} == {"ply", KIND}]
+    touching = [(a.key, b.key) for a, b in itertools.pairwise(parts) if {a.kind, b.kind} == {"ply", KIND}]
     made = []
     for one in judged.handed:
         where = "a column of bolts between the ends" if one.name == "between" else f"bolts at the {one.name}"
@@ -229,8 +226,8 @@ def build_detail(
     order = order_of(member, layout, truss.bolts_from if truss.bolts_from in t.sides else t.sides[0], press)
     faces = "both faces" if len(t.sides) == 2 else "one face"
     return Detail(
-        key=site.key, title=f"Side members on {faces} of the {member.name}, {pair[0]} to {pair[1]}", truss=site.truss, remedy="side_member",
-        member=member.name, station=t.at.x, parts=parts, bolts=bolts, groups=_groups(parts, layout, judged),
-        zones=_zones(member, room, layout, reach), whys=_whys(layout, member.kind), order=tuple(text for text, _ in order), notes=notes, results=results,
-        brings=tuple(k for _, k in order), shores="none: no timber is cut",
+        key=site.key, title=f"Side members on {faces} of the {member.name}, {pair[0]} to {pair[1]}",
+        truss=site.truss, remedy="side_member", member=member.name, station=t.at.x, parts=parts, bolts=bolts, groups=_groups(parts, layout, judged),
+        zones=_zones(member, room, layout, reach), whys=_whys(layout, member.kind), order=tuple(text for text, _ in order), notes=notes,
+        results=results, brings=tuple(k for _, k in order), shores="none: no timber is cut",
     )  # fmt: skip

@@ -21,6 +21,10 @@ from detailgen.remedies.side_member.layout import GAP, Layout, stack, with_side
 from detailgen.remedies.side_member.site import worst_of
 from detailgen.standards.interface import ConnectedPart, ConnectionRequest
 
+LEAST_FORCE = 1.0
+"""Forces up to this (lb) along the chord are none."""
+ACROSS = 1e-6
+
 
 @dataclass(frozen=True)
 class Handed:
@@ -123,19 +127,31 @@ def bolt_checks(
     """
     found: list[CheckResult] = []
     for one in handed:
-        columns = one.columns if one.name != "between" else one.columns[:1]
-        times = len(columns) * len(layout.lines) * len(layout.timber.sides) * (scale or 1.0)
-        chosen = range(len(one.each)) if not scale else _greatest(one.each, [c.duration for c in solved.forces.combinations])
-        combinations = [solved.forces.combinations[k] for k in chosen]
-        axial = one.each[list(chosen)] * times
-        request = ConnectionRequest(
-            where=f"bolts at the {one.name}" if one.name != "between" else "a column of bolts between the ends", diameter=layout.diameter,
-            bolt_bending_yield=usual.BOLT_YIELD, parts=_connected(member, layout, columns), gaps=(0.0,) * (len(stack(member, layout.timber)) - 1),
-            axial=axial, combinations=tuple(c.name for c in combinations), durations=tuple(c.duration for c in combinations), reverses=True,
-            hole_oversize=usual.HOLE_OVER_BOLT, root_diameter=layout.ordered.root_diameter if layout.ordered.threads_in_shear else 0.0,
-        )  # fmt: skip
-        found += job.wood.connection_checks(request)
+        ends = one.name != "between"
+        columns = one.columns if ends else one.columns[:1]
+        sides, times = len(layout.timber.sides), len(columns) * len(layout.lines)
+        where = f"bolts at the {one.name}" if ends else "a column of bolts between the ends"
+        found += job.wood.connection_checks(_request(member, layout, columns, where, math.pi / 2, solved, one.each * times * sides, scale))
+        if ends and float(np.abs(one.along).max()) > LEAST_FORCE:
+            outward = 0.0 if one.name == "right end" else math.pi
+            request = _request(member, layout, columns, f"{where}, along the chord", outward, solved, one.along * sides, scale)
+            found += job.wood.connection_checks(request)
     return tuple(found)
+
+
+def _request(
+    member: Member, layout: Layout, columns: Sequence[float], where: str, on_side: float, solved: Solved, axial: Floats, scale: float,
+) -> ConnectionRequest:  # fmt: skip
+    """``on_side``: direction (rad) of the bolts' force on the side members in tension, or of either sense across the chord."""
+    chosen = range(len(axial)) if not scale else _greatest(np.abs(axial), [c.duration for c in solved.forces.combinations])
+    combinations = [solved.forces.combinations[k] for k in chosen]
+    return ConnectionRequest(
+        where=where, diameter=layout.diameter, bolt_bending_yield=usual.BOLT_YIELD, parts=_connected(member, layout, columns, on_side),
+        gaps=(0.0,) * (len(stack(member, layout.timber)) - 1), axial=axial[list(chosen)] * (scale or 1.0),
+        combinations=tuple(c.name for c in combinations), durations=tuple(c.duration for c in combinations),
+        reverses=abs(math.cos(on_side)) < ACROSS, hole_oversize=usual.HOLE_OVER_BOLT,
+        root_diameter=layout.ordered.root_diameter if layout.ordered.threads_in_shear else 0.0,
+    )  # fmt: skip
 
 
 def _greatest(each: Floats, durations: Sequence[str]) -> list[int]:
@@ -146,7 +162,7 @@ def _greatest(each: Floats, durations: Sequence[str]) -> list[int]:
     return sorted(best.values())
 
 
-def _connected(member: Member, layout: Layout, columns: Sequence[float]) -> tuple[ConnectedPart, ...]:
+def _connected(member: Member, layout: Layout, columns: Sequence[float], on_side: float) -> tuple[ConnectedPart, ...]:
     t = layout.timber
     bolts = np.array([(x, y) for x in columns for y in layout.lines])
     half = t.length / 2
@@ -155,13 +171,13 @@ def _connected(member: Member, layout: Layout, columns: Sequence[float]) -> tupl
     for name, low, high in stack(member, t):
         if name in plies:
             ply = plies[name]
-            parts.append(ConnectedPart(f"{name} ply", "wood", high - low, "member", math.pi / 2, bolts, (-math.inf, math.inf),
+            parts.append(ConnectedPart(f"{name} ply", "wood", high - low, "member", on_side + math.pi, bolts, (-math.inf, math.inf),
                                        layout.edges(ply.depth, columns), grade_of(ply.wood)))  # fmt: skip
         elif name == GAP:
             parts.append(ConnectedPart(name, "wood", high - low, "filler", 0.0, bolts, (-half, half), layout.edges(t.depth, columns),
                                        grade_of(t.wood)))  # fmt: skip
         else:
-            parts.append(ConnectedPart(name, "wood", high - low, "other", -math.pi / 2, bolts, (-half, half),
+            parts.append(ConnectedPart(name, "wood", high - low, "other", on_side, bolts, (-half, half),
                                        layout.edges(t.depth, columns), grade_of(t.wood)))  # fmt: skip
     return tuple(parts)
 

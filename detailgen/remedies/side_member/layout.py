@@ -185,7 +185,9 @@ def patterns(truss: Truss, member: Member, timber: Timber, diameters: Sequence[f
             missing = error
     if not found and missing is not None:
         raise missing
-    return sorted(found, key=lambda x: x.effort)
+    # One row leaves half of the depth to hang the load on (shear at connections): only where two do not fit.
+    rows = max((len(x.lines) for x in found), default=0)
+    return sorted((x for x in found if len(x.lines) == rows), key=lambda x: x.effort)
 
 
 def stack(member: Member, timber: Timber) -> list[tuple[str, float, float]]:
@@ -218,7 +220,8 @@ def _patterns(truss: Truss, member: Member, timber: Timber, D: float, system: st
     middle = -down_to_grid(drop / 2, half)
     room = timber.depth - drop - 2 * p.EDGE * D  # between the edges of what runs along the curve
     gauges = [0.0] if timber.depth <= p.ONE_ROW_UP_TO * thinnest else []
-    widest = min(down_to_grid(room, step), p.GREATEST_GAUGE)
+    # Along the grain an edge distance is at least half of what lies between the rows (NDS 2018 table 12.5.1C).
+    widest = min(down_to_grid(min(room, (timber.depth - drop) / 2), step), p.GREATEST_GAUGE)
     if widest >= p.GAUGE * D:
         gauges.append(widest)
     if room < 0:

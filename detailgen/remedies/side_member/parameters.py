@@ -9,7 +9,8 @@ from detailgen.stock.plates import shop_grid
 DIAMETERS = (0.5, 0.625, 0.75)
 """Bolts are in inches in every project: the standard's values and the stock are."""
 SIDES: dict[str, tuple[str, ...]] = {"both": ("far", "near"), "one": ("near",)}
-"""On one face only where the chord is one ply: a bolt through a second ply would hang that on nothing."""
+"""On one face only where the engineer asks for it, and the chord is one ply: a bolt through a second ply would hang that on nothing; and the force
+that it takes pulls the chord off its axis."""
 LEAST_THICKNESS = 1.5
 NEW_GRADE = "No.1"
 
@@ -17,7 +18,7 @@ CLEAR = 1.0
 """Clear distance (in) between new timbers and what stands at a panel point (ours)."""
 BOLT_HEAD = 1.5
 """Room (in) that the head or washer of an old bolt takes beyond its radius (ours)."""
-LEAST_LENGTH = 30.0
+LEAST_LENGTH = 40.0
 """Shorter side members (in) are not worth their bolts (ours)."""
 LEAST_DEPTH = 0.5
 """A side member is at least this part of the chord's depth, or it is refused: its bolts would stand too near to its edges (ours)."""
@@ -45,7 +46,7 @@ SOFT = 2 / 3
 """Part of the slip modulus that counts across the chord where the side member takes least (EN 1995-1-1 2.2.2(2): K_u; from memory)."""
 PLAY = 2.0
 """The middle is pressed by this many times the play of a bolt in its hole before it is drilled: its own play and that of the end bolts (ours)."""
-TRIES = 6
+TRIES = 8
 """Timbers that are solved for at most, those first that should be enough (ours)."""
 NEARLY = 0.02
 """One that is foreseen to leave the chord over its limit by no more is still solved for (ours)."""

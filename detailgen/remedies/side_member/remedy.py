@@ -26,12 +26,18 @@ DIAMETER, SIDES = "side member bolt diameter", "side members on"
 """Items of a truss's overrides that this remedy obeys."""
 
 
+ONE_FACE = (
+    "on one face alone they are offered only for a top chord of one ply: bolts through a second ply would hang that on nothing, and a pull off its "
+    "axis bends the chord sideways"
+)
+
+
 @dataclass(frozen=True)
 class _Wishes:
     """What the engineer has set for this truss."""
 
     diameters: tuple[float, ...] = p.DIAMETERS
-    sides: tuple[tuple[str, ...], ...] = tuple(p.SIDES.values())
+    sides: tuple[tuple[str, ...], ...] = (p.SIDES["both"],)
     wrong: str = ""
 
 
@@ -99,30 +105,42 @@ class SideMemberRemedy:
     order = 70
     last = True
 
+    def __init__(self) -> None:
+        self._known: dict[str, tuple[Job, Truss, Mapping[str, float], Repair | Refusal]] = {}
+
     def still_failing(self, job: Job, solved: Solved) -> Sequence[Site]:
         return sites_of(job, solved)
 
     def dimension(self, job: Job, truss: Truss, site: Site, solved: Solved, least: Mapping[str, float], most_lost: float) -> Repair | Refusal:
-        """The side member with the least timber and bolts that brings the chord, itself and its bolts to 1.0 or below, or the nearest miss."""
+        """The side member with the least timber and bolts that brings the chord, itself and its bolts to 1.0 or below, or the nearest miss.
+
+        Asked again beside the same other repairs, as the walk does until nothing moves, it answers what it has found.
+        """
         member, pair, wishes = truss.member(site.member), pair_of(site, truss), wishes_of(truss)
         blocked = wishes.wrong or _blocked(job, truss, member)
         if blocked:
             return Refusal(site.key, self.key, site.truss, blocked)
-        try:
-            return self._found(job, truss, site, solved, least, member, pair, wishes)
-        except NotCovered as error:
-            return Refusal(site.key, self.key, site.truss, f"{error.what} is not covered", error.clause)
+        whole = replace(solved.truss, side_members=tuple(s for s in solved.truss.side_members if s.name != site.key))
+        known = self._known.get(site.key)
+        if known is None or known[0] is not job or known[1:3] != (whole, least):
+            try:
+                answer = self._found(job, whole, site, solved, least, member, pair, wishes)
+            except NotCovered as error:
+                answer = Refusal(site.key, self.key, site.truss, f"{error.what} is not covered", error.clause)
+            known = self._known[site.key] = (job, whole, dict(least), answer)
+        answer = known[3]
+        if isinstance(answer, Refusal):
+            return answer
+        return replace(answer, truss=with_side(truss, next(s for s in answer.truss.side_members if s.name == site.key)))
 
     def _found(
-        self, job: Job, truss: Truss, site: Site, solved: Solved, least: Mapping[str, float], member: Member, pair: tuple[str, str], wishes: _Wishes,
+        self, job: Job, whole: Truss, site: Site, solved: Solved, least: Mapping[str, float], member: Member, pair: tuple[str, str], wishes: _Wishes,
     ) -> Repair | Refusal:  # fmt: skip
-        whole = replace(solved.truss, side_members=tuple(s for s in solved.truss.side_members if s.name != site.key))
         bare = job.solve(whole) if len(whole.side_members) != len(solved.truss.side_members) else solved
         room = free_length(whole, bare.model, member, pair)
         ways = tuple(s for s in wishes.sides if len(s) == 2 or (len(member.plies) == 1 and member.kind == "top chord"))
         if not ways:
-            return Refusal(site.key, self.key, site.truss, "on one face alone they are offered only for a top chord of one ply: bolts through a second "
-                                                           "ply would hang that on nothing, and a pull off its axis bends the chord sideways")  # fmt: skip
+            return Refusal(site.key, self.key, site.truss, ONE_FACE)
         sizes, why = timbers(job, whole, member, room, new_wood(job, member.plies[0].wood), ways)
         sizes = [t for t in sizes if all(_size(t, name) >= size - 1e-6 for name, size in least.items() if name in ("timber", "stock"))]
         units = job.project.units
@@ -135,15 +153,15 @@ class SideMemberRemedy:
         alone = {c.name for c in bare.forces.combinations if all(name == "D" for name, _ in c.factors)}
         dead = max((r.ratio for r in place.results if r.combination in alone and r.unit != "in" and r.ratio == r.ratio), default=math.nan)
         asked = _Asked(job, site, whole, member, pair, room, worst.ratio, dead, sense_of(bare, pair, worst))
-        return self._tried(asked, truss, sizes, least, wishes, where)
+        return self._tried(asked, sizes, least, wishes, where)
 
     def _tried(
-        self, asked: _Asked, truss: Truss, sizes: Sequence[Timber], least: Mapping[str, float], wishes: _Wishes, where: str,
+        self, asked: _Asked, sizes: Sequence[Timber], least: Mapping[str, float], wishes: _Wishes, where: str,
     ) -> Repair | Refusal:  # fmt: skip
-        """The stiffest first: where that is not enough nothing is; then from the least timber upward."""
+        """The stiffest first: where that is not enough on both faces nothing is; then from the least timber upward."""
         laid = {t: _laid(asked, t, least, wishes) for t in sizes}
-        sizes = [t for t in sizes if laid[t]]
-        key, units = asked.site.key, asked.job.project.units
+        sizes = sorted((t for t in sizes if laid[t]), key=lambda t: -len(laid[t][0].lines))  # one row only where two fit nowhere
+        key = asked.site.key
         if not sizes:
             return Refusal(key, self.key, asked.site.truss, f"no pattern of bolts fits the side members that there is room for. {where}")
         stiffest = max(sizes, key=lambda t: (_stiffness(t), -t.volume))
@@ -152,32 +170,35 @@ class SideMemberRemedy:
             return self._refused(asked, best, where, (
                 f"the chord stands at {asked.dead:.2f} under the dead load alone, which stays in it: what is added carries later load only, and adds "
                 "its weight and its holes"))  # fmt: skip
-        if best.chord is None or not at_most(best.chord.ratio, 1.0):
+        if (best.chord is None or not at_most(best.chord.ratio, 1.0)) and all(len(t.sides) == 2 for t in sizes):
             return self._refused(asked, best, where, "no side member is enough for the chord")
         nearest, tried = best, 0
         for timber in sizes:
             if tried == p.TRIES or _foreseen(asked, best, laid[timber][0]) > 1 + p.NEARLY:
                 continue
             known = best
-            while tried < p.TRIES and (layout := _with_bolts(asked, known, laid[timber])) is not None and layout is not known.layout:
+            while tried < p.TRIES and (layout := _with_bolts(asked, known, laid[timber])) is not None:
                 tried += 1
                 known = asked.judged(layout)
                 if known.passes:
-                    return self._decided(asked, truss, known, where)
+                    return self._decided(asked, known, where)
                 nearest = min(nearest, known, key=lambda j: rounded(j.worst.ratio) if j.worst.ratio == j.worst.ratio else math.inf)
                 if known.chord is None or not at_most(known.chord.ratio, 1.0):
                     break
+                short = worst_of(known.bolts)  # more bolts are stiffer, and get more to hand over
+                more = known.layout.count * max(short.ratio if short is not None else 1.0, 1.0)
+                laid[timber] = [x for x in laid[timber] if x.count > more or x.diameter > known.layout.diameter]
         return self._refused(asked, nearest, where, "no side member is enough")
 
-    def _decided(self, asked: _Asked, truss: Truss, judged: Judged, where: str) -> Repair | Refusal:
+    def _decided(self, asked: _Asked, judged: Judged, where: str) -> Repair | Refusal:
         other = reversed_need(asked.job, asked.whole, asked.member, asked.pair, judged.side, asked.sense)
         if other is not None:
             return self._refused(asked, judged, where, (
-                f"the chord fails in both senses ({other.ratio:.2f} under {other.combination}, where it bends the other way): bolts run through their "
-                "play before they help in the second one"))  # fmt: skip
+                f"the chord fails in both senses ({other.ratio:.2f} under {other.combination}, where it bends the other way): bolts run through "
+                "their play before they help in the second one"))  # fmt: skip
         job, layout, side, units = asked.job, judged.layout, judged.side, asked.job.project.units
         press = press_words(asked, layout, judged)
-        detail = build_detail(truss, asked.site, asked.member, asked.pair, asked.room, judged, judged.bolts, press, units)
+        detail = build_detail(asked.whole, asked.site, asked.member, asked.pair, asked.room, judged, judged.bolts, press, units)
         low, high = shares(asked, side)
         ends = max(float(abs(h.along).max()) for h in judged.handed)
         parameters = {
@@ -195,21 +216,39 @@ class SideMemberRemedy:
         }
         intervention = Intervention(asked.site.key, self.key, asked.site.truss, detail.title, asked.site.because, parameters, ())
         found = {"timber": _size(layout.timber, "timber"), "stock": layout.timber.stock, "diameter": layout.diameter, "bolts": float(layout.count)}
-        return Repair(asked.site, with_side(truss, side), intervention, detail, found, judged.bolts, "", 0.0)
+        return Repair(asked.site, with_side(asked.whole, side), intervention, detail, found, judged.bolts, "", 0.0)
 
     def _refused(self, asked: _Asked, judged: Judged, where: str, why: str) -> Refusal:
-        after = judged.chord.ratio if judged.chord is not None else math.nan
+        after, check = (judged.chord.ratio, judged.chord.check) if judged.chord is not None else (math.nan, "not checked")
         worst = judged.worst
         also = "" if judged.chord is worst else f" What governs is {worst.where}, {worst.missing or f'{worst.check} {worst.ratio:.2f}'}."
+        also += _beyond(asked, judged)
         reason = (
-            f"{why}. Worked out with {_words(judged.layout, asked.job)}: the chord stands at {asked.before:.2f} before, {after:.2f} with them ({judged.chord.check if judged.chord else ''}), "
+            f"{why}. Worked out with {_words(judged.layout, asked.job)}: the chord stands at {asked.before:.2f} before, "
+            f"{after:.2f} with them ({check}), "
             f"{asked.lifted(judged.side):.2f} if shores lifted all dead load off while they are fitted.{also} {where}"
         )
         return Refusal(asked.site.key, self.key, asked.site.truss, reason)
 
 
+def _beyond(asked: _Asked, judged: Judged) -> str:
+    """Where the chord still fails beside the side members, at a panel point at which they are jointed; "" where it does not."""
+    worst, truss = judged.chord, asked.whole
+    if worst is None or at_most(worst.ratio, 1.0) or worst.station != worst.station:
+        return ""
+    low, high = (truss.joints[j][0] for j in asked.pair)
+    x = low + (high - low) * worst.station / judged.solved.model.member_length[asked.panel]
+    if judged.side.start <= x <= judged.side.end:
+        return ""
+    near = asked.pair[0] if x < judged.side.start else asked.pair[1]
+    return f" It is at {near} that the chord fails, where side members have their joint and the chord carries everything by itself."
+
+
 def _foreseen(asked: _Asked, best: Judged, layout: Layout) -> float:
-    """About what the chord will stand at: in line with the part of bending that it is relieved of."""
+    """About what the chord will stand at: in line with the part of bending that it is relieved of. One on one face alone also pulls it off its axis,
+    by no such rule: it is tried."""
+    if len(layout.timber.sides) < 2:
+        return 1.0
     most, now = (shares(asked, side)[0] for side in (best.side, asked.side(layout)))
     return asked.before + ((best.chord.ratio if best.chord is not None else math.inf) - asked.before) * now / most
 
@@ -222,7 +261,7 @@ def _with_bolts(asked: _Asked, best: Judged, laid: Sequence[Layout]) -> Layout |
         handed = handed_over(asked.whole, layout, best.side, best.solved)
         return all(r.passes for r in bolt_checks(asked.job, asked.member, layout, best.solved, handed, scale))
 
-    if not enough(laid[-1]) and not any(enough(x) for x in laid if x.diameter != laid[-1].diameter and x.count >= laid[-1].count - 2):
+    if not laid or (not enough(laid[-1]) and not any(enough(x) for x in laid if x.diameter != laid[-1].diameter and x.count >= laid[-1].count - 2)):
         return None
     return next((x for x in laid if enough(x)), None)
 

@@ -18,6 +18,8 @@ from detailgen.remedies.contract import Job, Site, Solved
 from detailgen.remedies.side_member import parameters as p
 
 CHORDS = ("top chord", "bottom chord")
+HARMED = {"top chord": ("break", "decay"), "bottom chord": ("break", "decay", "split", "check")}
+"""Damage with which a chord asks for something else first."""
 BENDS = "bending"
 """In the name of every check in which a moment counts."""
 
@@ -40,7 +42,7 @@ def sites_of(job: Job, solved: Solved) -> tuple[Site, ...]:
     """Panels of chords that fail in bending, with compression or tension; a broken or decayed length asks for something else first."""
     truss, found = solved.truss, []
     for member in (m for m in truss.members if m.kind in CHORDS):
-        if any(d.kind == "break" and d.member == member.name for d in truss.damage):
+        if any(d.kind in HARMED[member.kind] and d.member == member.name for d in truss.damage):
             continue
         places = {q.name: q for q in solved.check([place_name(member, pair) for pair in panels(member)]) if q.kind == "member"}
         for pair in panels(member):
@@ -73,7 +75,8 @@ def free_length(truss: Truss, model: FrameModel, member: Member, pair: tuple[str
     for joint, way in zip(pair, (1, -1), strict=True):
         x, slant = truss.joints[joint][0], math.cos(direction(truss, member, joint))
         for reach, what in standing_at(truss, model, member, joint, way):
-            taken.append((*sorted((x, x + way * reach * slant)), what))
+            far = x + way * reach * slant
+            taken.append((min(x, far), max(x, far), what))
     for splice in (s for s in truss.splices if s.chord == member.name):
         bolts = [abs(a) for a, _ in splice.bolts.positions] if splice.bolts else [0.0]
         reach = splice.gap / 2 + max([max(bolts) + p.BOLT_HEAD, *(q.end for q in splice.plates), *(s.length / 2 for s in splice.scabs)])

@@ -7,7 +7,19 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeVar
 
 from detailgen.core.result import CheckResult
-from detailgen.standards.anchorage import Barrel, Bracket, Contact, FilletWeld, GrooveWeld, Overhang, PartLoad, RibbedPlate, SteelStrut
+from detailgen.standards.anchorage import (
+    Barrel,
+    Bracket,
+    Contact,
+    FilletWeld,
+    GrooveWeld,
+    Overhang,
+    PartLoad,
+    PulledPlate,
+    RibbedPlate,
+    Rod,
+    SteelStrut,
+)  # fmt: skip
 from detailgen.standards.interface import ALLOWABLE_STRESS, METHODS, Floats, PlateLayouts, PlateRequest, PlateValues
 
 if TYPE_CHECKING:
@@ -81,6 +93,12 @@ class Aisc36016:
 
         return self._service(overhang_checks, plate, load)
 
+    def pulled_checks(self, plate: PulledPlate, load: PartLoad) -> Sequence[CheckResult]:
+        """Yielding of the whole section and rupture beside the slot, per combination."""
+        from detailgen.standards.aisc360_16.part_checks import pulled_checks
+
+        return self._service(pulled_checks, plate, load)
+
     def ribbed_checks(self, plate: RibbedPlate, load: PartLoad) -> Sequence[CheckResult]:
         """Bending of plate and ribs, and shear of the ribs, per combination."""
         from detailgen.standards.aisc360_16.part_checks import ribbed_checks
@@ -111,6 +129,12 @@ class Aisc36016:
         from detailgen.standards.aisc360_16.part_checks import bracket_checks
 
         return self._service(bracket_checks, bracket, load)
+
+    def rod_checks(self, rod: Rod, load: PartLoad) -> Sequence[CheckResult]:
+        """One result per combination that pulls the rod."""
+        from detailgen.standards.aisc360_16.part_checks import rod_checks
+
+        return self._service(rod_checks, rod, load)
 
 
 STANDARD = Aisc36016()
