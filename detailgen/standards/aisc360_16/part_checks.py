@@ -14,7 +14,17 @@ from detailgen.core.tolerance import at_most, rounded
 from detailgen.standards.aisc360_16 import bolts, compression, groove_welds, plate_bending, struts, tension, welds
 from detailgen.standards.aisc360_16.strength import DOCUMENT, M_allowable, Omega, R_allowable, elastic_modulus
 from detailgen.standards.anchorage import (
-    Barrel, Bracket, Contact, FilletWeld, GrooveWeld, Overhang, PartLoad, PulledPlate, RibbedPlate, Rod, SteelStrut,
+    Barrel,
+    Bracket,
+    Contact,
+    FilletWeld,
+    GrooveWeld,
+    Overhang,
+    PartLoad,
+    PulledPlate,
+    RibbedPlate,
+    Rod,
+    SteelStrut,
 )  # fmt: skip
 from detailgen.standards.interface import Floats, Ints
 
