@@ -105,7 +105,7 @@ class Timber:
 
 @dataclass(frozen=True)
 class Part:
-    """One piece. ``kind``: plate, bar (a flat bar on edge, sawn to length), filler, block, sister, side member, ply, or one of ``BOUGHT``.
+    """One piece. ``kind``: plate, bar (a flat bar on edge, sawn to length), filler, block, sister, side member, brace, ply, or one of ``BOUGHT``.
     ``grain`` is the angle (rad) of the grain to the part's x axis; nan for steel.
 
     ``key`` is unique in its detail; marks come later from the register of the whole project. ``existing`` parts are drawn light.
@@ -276,6 +276,10 @@ class Why:
 ACROSS, FROM_LEFT, FROM_RIGHT = "across", "from the left", "from the right"
 """How a detail is looked at: across the truss, or along it from outside of its left or right end. Then x runs across the truss (to the viewer's
 right), y up, and z along the chord toward the viewer, from its end grain; end grain is what faces the viewer."""
+ON_TOP, UNDER = "on the upper edge", "on the lower edge"
+"""A detail that is looked at square to an edge of its member, in the plane of the truss. Then x runs across the truss, the near side to the
+viewer's right, y along the member, and z off the edge toward the viewer."""
+EDGES = (ON_TOP, UNDER)
 
 
 @dataclass(frozen=True)

@@ -216,10 +216,10 @@ def _more(job: Job, solved: Solved, wanted: Wanted, at: _Round) -> list[Work]:
     new = [(r, s) for r, s in asked if s.key not in keys]
     taken: list[Work] = []
     for remedy, site in new:
-        first = min((r for r, s in new if _place(s) == _place(site)), key=lambda r: order_of(r, wanted.forced))
-        if remedy.key == first.key:
+        first = min(((bool(s.lacks), order_of(r, wanted.forced), r.key) for r, s in new if _place(s) == _place(site)))[2]
+        if remedy.key == first:
             taken.append((remedy, site))
-        elif getattr(remedy, "last", False):
+        elif getattr(remedy, "last", False) or site.lacks:
             continue
         at.asked.setdefault(_place(site), set()).add(remedy.key)
     # Damage that is not made good yet is no state to strengthen other members by.
