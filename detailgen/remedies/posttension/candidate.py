@@ -393,4 +393,7 @@ def _with_braces(job: Job, truss: Truss, chord: Member, demand: Demand, asked: f
     assert demand.truss.strands is not None
     better = greatest_force(Demand.of(job, braced, demand.truss.strands).at_lock_off, most)
     enough = "enough" if better.force >= asked else "not enough: a stronger piece of chord is asked for"
-    return f"A brace line half way between the brace points would raise that to {job.project.units.write_force(better.force)}, which is {enough}"
+    return (
+        f"A brace line half way between the brace points would raise that to {job.project.units.write_force(better.force)}, which is {enough}. The "
+        "remedy 'brace' draws such lines for chords that are pressed in service; for lock-off alone state the braces in the survey"
+    )
