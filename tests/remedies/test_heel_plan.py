@@ -14,6 +14,7 @@ from detailgen.assessment.assess import solve_repaired
 from detailgen.checker.check import check_detail
 from detailgen.checker.fit import fits, package_fit
 from detailgen.core.result import State
+from detailgen.core.units import SI
 from detailgen.model.detail import Detail, Part
 from detailgen.model.heel_bodies import heel_body
 from detailgen.model.marks import register, signature
@@ -266,6 +267,17 @@ def test_a_plate_that_stands_is_cut_as_it_lies(left):
 
 def test_sheet_and_fit(one):
     package = packing.package_of(project(SAMPLE), (replace(one, status={d.key: "PROPOSED" for d in one.details}),),
+                                 register(one.details, {})[0], ("a", "b", "c"), ())  # fmt: skip
+    assert all(r.state is State.PASSES for d in one.details for r in check_detail(d))
+    assert all(fits(r) for r in package_fit(package).values())
+
+
+def test_in_millimetres_it_goes_together_too():
+    """The sizes of the other system's stock and grids."""
+    job = replace(project(SAMPLE), units=SI)
+    one = pipeline.repair_one(job, truss(SAMPLE, "H3"))
+    assert passes(one)
+    package = packing.package_of(job, (replace(one, status={d.key: "PROPOSED" for d in one.details}),),
                                  register(one.details, {})[0], ("a", "b", "c"), ())  # fmt: skip
     assert all(r.state is State.PASSES for d in one.details for r in check_detail(d))
     assert all(fits(r) for r in package_fit(package).values())
