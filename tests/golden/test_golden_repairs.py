@@ -6,7 +6,7 @@ import json
 from pathlib import Path
 
 import pytest
-from sample_trusses import BENT, SHORT_END, STRUNG, WEAK_HEEL, project, too_short
+from sample_trusses import BENT, BRACED, SHORT_END, STRUNG, WEAK_HEEL, project, too_short
 from test_golden_assessments import TO_DO, differences, figures
 
 from detailgen import pipeline
@@ -82,6 +82,7 @@ CASES = {
     BENT: (BENT, lambda: project(BENT).trusses),
     STRUNG: (STRUNG, lambda: project(STRUNG).trusses),
     WEAK_HEEL: (WEAK_HEEL, lambda: project(WEAK_HEEL).trusses),
+    BRACED: (BRACED, lambda: project(BRACED).trusses),
 }
 """The sample and its trusses, by the name of their file."""
 
