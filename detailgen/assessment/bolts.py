@@ -185,7 +185,10 @@ def group_of_connection(truss: Truss, model: FrameModel, connection: Connection)
 
 
 def group_of_splice(truss: Truss, model: FrameModel, splice: Splice) -> BoltGroup:
-    """Parts and bolts on one side of a cut; both sides are alike."""
+    """Parts and bolts on one side of a cut; both sides are alike.
+
+    Plies that are cut at one place and share a piece of wood between them are one group: the piece carries for all of them at once.
+    """
     chord = truss.member(splice.chord)
     pair = next(p for p in panels(chord) if splice.x <= truss.joints[p[1]][0] + 1e-6)
     cut = next(p for p in chord.plies if p.name == splice.ply)
@@ -199,14 +202,28 @@ def group_of_splice(truss: Truss, model: FrameModel, splice: Splice) -> BoltGrou
         for s in splice.scabs
     ]
     side = "other" if splice.behaviour == "one ply continuous" else "passed"
+    held = {s.ply: s for s in _held_with(truss, splice)}
     parts += [
+        GroupPart(chord.name, p.name, f"{p.name} ply of {chord.name}", "member", p.z, p.thickness, p.depth, bolts, math.pi, (0.0, math.inf), p.wood)
+        if p.name in held else
         GroupPart(chord.name, p.name, f"{p.name} ply of {chord.name}", side, p.z, p.thickness, p.depth, bolts, 0.0, (-math.inf, math.inf), p.wood)
         for p in chord.plies
         if p.name != splice.ply
-    ]
-    parts += _plates_and_fillers(splice.plates, splice.fillers, bolts, cut.depth)
+    ]  # fmt: skip
+    for one in (splice, *held.values()):
+        parts += _plates_and_fillers(one.plates, one.fillers if one is splice else (), bolts, cut.depth)
     runs = _runs(parts, _shares(model, panel_name(pair)))
     return BoltGroup(panel_name(pair), False, runs, tuple(p for p in parts if p.ply))
+
+
+def _held_with(truss: Truss, splice: Splice) -> list[Splice]:
+    """Splices of other plies at the same place, by the same bolts through the same piece of wood."""
+    shared = {(s.name, s.z) for s in splice.scabs}
+    return [
+        o for o in truss.splices
+        if o is not splice and o.chord == splice.chord and o.ply != splice.ply and o.x == splice.x and o.bolts == splice.bolts
+        and shared & {(s.name, s.z) for s in o.scabs}
+    ]  # fmt: skip
 
 
 def _shares(model: FrameModel, panel: str) -> dict[str, float]:

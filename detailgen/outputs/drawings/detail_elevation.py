@@ -245,7 +245,8 @@ def _elevation_callouts(scene: Scene, canvas: Canvas, old: Sequence[OldBolt]) ->
         between = [(a + b) / 2 for a, b in itertools.pairwise(columns) if p0 < (a + b) / 2 < 0] or [(p0 + p1) / 2]
         if any(p.placement.z >= plate.placement.z + plate.thickness - 1e-6 for p in scene.existing):
             words += ", behind"
-        items.append(Callout(words + "; holes in the shop", tuple((x, q1) for x in (*between, p0 + 0.1 * u))))
+        made = "field" if plate.holes and all(h.template for h in plate.holes) else "shop"
+        items.append(Callout(f"{words}; holes in the {made}", tuple((x, q1) for x in (*between, p0 + 0.1 * u))))
     items += _bought_callouts(scene)
     for group in alike(detail.bolts):
         top = max(b.y for b in group)

@@ -53,6 +53,11 @@ def outline_shape(part: Part, layer: str, tags: tuple[str, ...]) -> Polyline:
     return Polyline(layer, tuple((v.x, v.y) for v in part.outline), True, bulges if any(bulges) else (), tags)
 
 
+def _timber(part: Part) -> str:
+    """The name of an old timber, whose pieces on both sides of a cut are one."""
+    return part.name.split(",")[0]
+
+
 def hole_words(holes: list[Hole], scene: Scene, template: str = "") -> str:
     """Count, diameter, made where, through which template (``template``: in other words than its mark and name)."""
     units = scene.package.project.units
@@ -64,7 +69,7 @@ def hole_words(holes: list[Hole], scene: Scene, template: str = "") -> str:
     elif first.template:
         part = scene.detail.part(first.template)
         mark = scene.package.mark_of(scene.detail.key, part.key)
-        named = f"template {template or f'{mark} {part.name}'}" if mark or template else f"through the {part.name}"
+        named = f"template {template or f'{mark} {part.name}'}" if mark or template else f"through the {_timber(part)}"
         where = f"in the field, {named}"
     return f"{words} {diameter_words(first.diameter, units)}, {where}"
 
@@ -74,7 +79,8 @@ def hole_groups(part: Part, scene: Scene) -> list[list[Hole]]:
     groups: dict[tuple[float, str], list[Hole]] = {}
     for hole in part.holes:
         mark = scene.package.mark_of(scene.detail.key, hole.template)
-        groups.setdefault((round(hole.diameter, 6), mark or hole.template), []).append(hole)
+        old = next((_timber(p) for p in scene.detail.parts if p.key == hole.template and p.existing), "")
+        groups.setdefault((round(hole.diameter, 6), mark or old or hole.template), []).append(hole)
     return list(groups.values())
 
 

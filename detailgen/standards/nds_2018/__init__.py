@@ -93,11 +93,11 @@ class Nds2018:
 
         return splice_values(layouts, self._by)
 
-    def slip_modulus(self, diameter: float, wood: WoodGrade | None = None) -> float:
-        """Load per slip (lb/in) of one bolt between wood and steel: gamma of 11.3.6, whatever the wood is."""
+    def slip_modulus(self, diameter: float, wood: WoodGrade | None = None, *, steel: bool = True) -> float:
+        """Load per slip (lb/in) of one bolt between wood and steel, or wood and wood: gamma of 11.3.6, whatever the wood is."""
         from detailgen.standards.nds_2018.splices import slip_modulus
 
-        return float(slip_modulus(diameter))
+        return float(slip_modulus(diameter, steel=steel))
 
 
 STANDARD = Nds2018()
