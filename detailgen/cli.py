@@ -61,6 +61,10 @@ def main() -> None:
     """Repair details for old timber roof trusses: from the survey to checked numbers, drawings and lists."""
 
 
+_JOBS = click.option(
+    "--jobs", type=click.IntRange(0, 64), default=0,
+    help="Trusses to work on at the same time; 0, if nothing is said: as many as there are cores where there are five or more.",
+)  # fmt: skip
 _TEMPLATES = click.option(
     "--templates", type=click.Path(path_type=Path), default=None, help="Folder of the firm's own templates (copied out by: detailgen templates DIR)."
 )
@@ -101,7 +105,7 @@ def new(directory: Path) -> None:
 @click.argument("project", metavar="PROJECT", type=click.Path(path_type=Path))
 @click.option("--out", type=click.Path(path_type=Path), default=Path("out"), show_default=True, help="Folder to write into.")
 @click.option("--json", "as_json", is_flag=True, help="Machine-readable result on standard output, and nothing else there.")
-@click.option("--jobs", type=click.IntRange(1, 64), default=1, show_default=True, help="Trusses to assess at the same time.")
+@_JOBS
 @click.option("--compare", "beside", metavar="FILE", type=click.Path(path_type=Path), help="Forces of another analysis to compare with: CSV or XLSX.")
 @click.option("--quiet", is_flag=True, help="Print nothing but errors.")
 @_TEMPLATES
@@ -129,7 +133,7 @@ def assess(project: Path, out: Path, as_json: bool, jobs: int, beside: Path | No
 @click.argument("projects", metavar="PROJECT...", nargs=-1, required=True, type=click.Path(path_type=Path))
 @click.option("--out", type=click.Path(path_type=Path), default=Path("out"), show_default=True, help="Folder to write into.")
 @click.option("--json", "as_json", is_flag=True, help="Machine-readable result on standard output, and nothing else there.")
-@click.option("--jobs", type=click.IntRange(1, 64), default=1, show_default=True, help="Trusses to work on at the same time.")
+@_JOBS
 @click.option("--quiet", is_flag=True, help="Print nothing but errors.")
 @_TEMPLATES
 def package(projects: tuple[Path, ...], out: Path, as_json: bool, jobs: int, quiet: bool, templates: Path | None) -> None:
@@ -153,7 +157,7 @@ def package(projects: tuple[Path, ...], out: Path, as_json: bool, jobs: int, qui
 @main.command()
 @click.option("--out", type=click.Path(path_type=Path), default=Path("out"), show_default=True, help="Folder to write into.")
 @click.option("--json", "as_json", is_flag=True, help="Machine-readable result on standard output, and nothing else there.")
-@click.option("--jobs", type=click.IntRange(1, 64), default=1, show_default=True, help="Trusses to work on at the same time.")
+@_JOBS
 @click.option("--quiet", is_flag=True, help="Print nothing but errors.")
 @_TEMPLATES
 def demo(out: Path, as_json: bool, jobs: int, quiet: bool, templates: Path | None) -> None:
@@ -286,7 +290,11 @@ def _print_package(walk: PackageWalk) -> None:
             click.echo(_wrapped(f"Refused, {refusal.remedy} {refusal.key}: {refusal.reason}.", 2))
         if after is not None:
             was = f" (as found {before.worst[1].ratio:.2f})" if before.worst else ""
-            click.echo(f"  As repaired{was}: largest demand/capacity {after[1].ratio:.2f}, {after[0].name}, {after[1].check}")
+            click.echo(f"  As repaired{was}: largest demand/capacity {_ratio(after[1].ratio)}, {after[0].name}, {after[1].check}")
+            for place in one.after.failing[1:]:
+                click.echo(f"      also over: {place.name} {_ratio(place.worst.ratio)}, {place.worst.check}" if place.worst is not None else "")
+        elif one.after.no_safe_load_path:
+            click.echo(_wrapped(f"NO SAFE LOAD PATH as repaired: {one.after.no_safe_load_path}.", 2))
     for notice in package.notices:
         click.echo(_wrapped(notice, 0))
     for moved in walk.set_aside:

@@ -32,7 +32,7 @@ from detailgen.outputs.schedules.assessment_tables import (
     write_forces_csv,
     write_truss_model_json,
 )
-from detailgen.remedies.choose import Plan
+from detailgen.remedies.loop import Plan
 from detailgen.survey.beside import Acceptance
 
 MANIFEST = "package.json"

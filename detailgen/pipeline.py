@@ -10,7 +10,6 @@ folder    = drawings, cut files, solids, lists, report; read back by the checker
 from __future__ import annotations
 
 from collections.abc import Callable, Generator, Sequence
-from concurrent.futures import ProcessPoolExecutor
 from contextlib import ExitStack
 from dataclasses import dataclass, replace
 from functools import partial
@@ -24,6 +23,7 @@ from detailgen.assessment.hand_check import hand_check
 from detailgen.assessment.safety import safety_now
 from detailgen.assessment.sensitivity import sensitivity
 from detailgen.assessment.stages import staged_work
+from detailgen.core.crew import in_order
 from detailgen.core.discovery import discover
 from detailgen.core.errand import Errand, errand
 from detailgen.core.errors import InputError, InputProblem, OutputError
@@ -32,6 +32,7 @@ from detailgen.model.assessment import Assessed, Difference, SafetyNow, StagedWo
 from detailgen.model.marks import register
 from detailgen.model.package import Package, Repaired
 from detailgen.model.project import Project, Truss
+from detailgen.model.stressing import StressingPlan
 from detailgen.outputs.schedules.comparison import write_comparison_csv
 from detailgen.remedies import choose
 from detailgen.remedies.contract import Anchorage, Job, Solved
@@ -43,6 +44,8 @@ from detailgen.survey.beside import Acceptance, read_accepted, read_marks, read_
 
 Progress = Callable[[str], None]
 STEEL = "aisc360_16"
+FEW = 4
+"""Up to so many trusses are worked on one after another, unless somebody asks for more at a time: there is enough to do beside each."""
 
 
 @dataclass(frozen=True)
@@ -157,7 +160,10 @@ def repair_one(project: Project, truss: Truss) -> Repaired:
         fixed, hinged = solved(changed), choose.hinged(changed)
         return fixed if hinged is None else choose.worse_of(fixed, solved(hinged))
 
-    decided = choose.plan(Job(project, wood, steel_standard(project.method), solve, anchorage(project.method)), before)
+    def staged(as_repaired: Solved, strands: StressingPlan | None) -> StagedWork:
+        return _in_stages(project, before, as_repaired.truss, as_repaired.assessed, strands)
+
+    decided = choose.plan(Job(project, wood, steel_standard(project.method), solve, anchorage(project.method), staged), before)
     repaired = packing.repaired(before, decided)
     repaired = replace(repaired, hand_check=hand_check(before, project))
     return replace(repaired, after=repaired.after.by_readings(project.tables_read))
@@ -173,22 +179,31 @@ def asked_by_the_report(project: Project, repaired: Repaired) -> tuple[Variation
     return sensitivity(project, truss, *standards_of(project), base, new)
 
 
-def stages_of(project: Project, repaired: Repaired) -> tuple[StagedWork | None, SafetyNow]:
-    """The work on a truss in stages, where it is repaired, and its safety as found; by allowable stress, as jacks are set to stated forces."""
-    standards = standards_of(project, ALLOWABLE_STRESS)
-    safety = safety_now(project, repaired.before, *standards)
-    truss, found = repaired.truss, repaired.before.truss
-    if truss is None or not repaired.details:
-        return None, safety
+def _in_stages(project: Project, before: TrussAssessment, truss: Truss, after: Assessed, plan: StressingPlan | None) -> StagedWork:
+    """The work on a truss in stages, by allowable stress, as jacks are set to stated forces."""
     if truss.forces is not None:
-        return StagedWork(truss.mark, "forces come from another analysis, which holds no stages"), safety
+        return StagedWork(truss.mark, "forces come from another analysis, which holds no stages")
     if truss.one_sided:
-        return StagedWork(truss.mark, "members that carry only tension or only compression are not followed from stage to stage"), safety
-    no_path = bool(repaired.before.as_found.no_safe_load_path)
-    at_once = repaired.after if project.method == ALLOWABLE_STRESS else None
-    plan = repaired.stressing
+        return StagedWork(truss.mark, "members that carry only tension or only compression are not followed from stage to stage")
+    no_path = bool(before.as_found.no_safe_load_path)
+    at_once = after if project.method == ALLOWABLE_STRESS else None
     strands = Stressing(STRANDS, plan.pulls, plan.locked, plan.lasting) if plan is not None else None
-    return staged_work(project, found, truss, *standards, at_once=at_once, stressing=strands, no_path=no_path), safety
+    return staged_work(project, before.truss, truss, *standards_of(project, ALLOWABLE_STRESS), at_once=at_once, stressing=strands, no_path=no_path)
+
+
+def stages_of(project: Project, repaired: Repaired) -> tuple[StagedWork | None, SafetyNow]:
+    """The work on a truss in stages, where it is repaired, and its safety as found."""
+    safety = safety_now(project, repaired.before, *standards_of(project, ALLOWABLE_STRESS))
+    if repaired.truss is None or not repaired.details:
+        return None, safety
+    return _in_stages(project, repaired.before, repaired.truss, repaired.after, repaired.stressing), safety
+
+
+def repaired_in_full(project: Project, truss: Truss) -> Repaired:
+    """A truss with all that its package tells of it: nothing is left to be found out beside the walk."""
+    one = repair_one(project, truss)
+    work, safety = stages_of(project, one)
+    return replace(one, staged=work, safety=safety, variations=asked_by_the_report(project, one))
 
 
 def asked_afterwards(project: Project, repaired: Repaired) -> Generator[object, None, None]:
@@ -200,17 +215,13 @@ def asked_afterwards(project: Project, repaired: Repaired) -> Generator[object, 
 def _over(
     function: Callable[[Project, Truss], object], project: Project, jobs: int, progress: Progress, told: Callable[[object], None] = lambda _: None,
 ) -> list[object]:  # fmt: skip
-    """One function over all trusses, in processes of their own where that is wished; ``told`` of each answer."""
+    """One function over all trusses, in ``jobs`` processes (0: the cores, where there are many trusses); ``told`` of each answer."""
+    trusses = project.trusses
+    answers = in_order(lambda k: function(project, trusses[k]), len(trusses), jobs or (0 if len(trusses) > FEW else 1))
     done = []
-    if jobs > 1 and len(project.trusses) > 1:
-        with ProcessPoolExecutor(min(jobs, len(project.trusses))) as pool:
-            done = list(pool.map(partial(function, project), project.trusses))
-        for answer in done:
-            told(answer)
-        return done
-    for truss in project.trusses:
-        progress(f"truss {truss.mark}")
-        done.append(function(project, truss))
+    for k, truss in enumerate(trusses, start=1):
+        progress(f"truss {truss.mark}" + (f" ({k} of {len(trusses)})" if len(trusses) > 1 else ""))
+        done.append(next(answers))
         told(done[-1])
     return done
 
@@ -235,7 +246,7 @@ def differences(project: Project, file: Path) -> tuple[Difference, ...]:
 
 
 def assess(
-    path: Path, out: Path, *, jobs: int = 1, progress: Progress = lambda _: None, beside: Path | None = None, templates: str = "",
+    path: Path, out: Path, *, jobs: int = 0, progress: Progress = lambda _: None, beside: Path | None = None, templates: str = "",
 ) -> Walk:  # fmt: skip
     """Assess all trusses of a project and write what ``detailgen assess`` leaves behind.
 
@@ -261,13 +272,14 @@ def assess(
 
 def decide(
     project: Project, accepted: Sequence[Acceptance], book: dict[str, str], *, jobs: int, progress: Progress,
-    done: Callable[[Repaired], None] = lambda _: None,
+    done: Callable[[Repaired], None] = lambda _: None, how: Callable[[Project, Truss], Repaired] = repair_one,
 ) -> tuple[Package, dict[str, str]]:  # fmt: skip
     """Everything of a package but its files: repairs of all trusses, marks, statuses. Returns also the book of marks to keep.
 
     done: is told of each truss as soon as its repairs are decided
+    how: what is done for one truss
     """
-    trusses: list[Repaired] = _over(repair_one, project, jobs, progress, done)  # type: ignore[assignment, arg-type]
+    trusses: list[Repaired] = _over(how, project, jobs, progress, done)  # type: ignore[assignment, arg-type]
     settled = tuple(replace(t, status=packing.statuses(t, accepted)) for t in trusses)
     marks, book = register([d for t in settled for d in t.details], book)
     wood, loads = standards_of(project)
@@ -276,7 +288,7 @@ def decide(
 
 
 def package(
-    path: Path, out: Path, *, jobs: int = 1, progress: Progress = lambda _: None, beside: bool = True, templates: str = "",
+    path: Path, out: Path, *, jobs: int = 0, progress: Progress = lambda _: None, beside: bool = True, templates: str = "",
 ) -> PackageWalk:  # fmt: skip
     """The whole walk for one project.
 
@@ -288,6 +300,9 @@ def package(
     with ExitStack() as beside_us:
         models = beside_us.enter_context(errand(packing.solids))
         asked: dict[str, Errand] = {}
+        # A few trusses are decided one by one, and what is asked of each afterwards is found out beside the next ones; of many each is
+        # worked on in full by one process.
+        few = jobs <= 1 and len(project.trusses) <= FEW
 
         def begin(one: Repaired) -> None:
             """What only sheets of the work and the report ask is found out while the next truss is decided."""
@@ -299,13 +314,17 @@ def package(
                 work, safety = asked[truss.before.truss.mark].end()
                 return replace(truss, staged=work, safety=safety)
 
-            return replace(package, trusses=tuple(one(t) for t in package.trusses))
+            return replace(package, trusses=tuple(one(t) if few else t for t in package.trusses))
 
         def with_answers(package: Package) -> Package:
-            return replace(package, trusses=tuple(replace(t, variations=asked[t.before.truss.mark].end()) for t in package.trusses))
+            def one(truss: Repaired) -> Repaired:
+                return replace(truss, variations=asked[truss.before.truss.mark].end())
+
+            return replace(package, trusses=tuple(one(t) if few else t for t in package.trusses))
 
         accepted, book = read_accepted(home), read_marks(home) if beside else {}
-        decided, book = decide(project, accepted, book, jobs=jobs, progress=progress, done=begin)
+        how, told = (repair_one, begin) if few else (repaired_in_full, lambda _: None)
+        decided, book = decide(project, accepted, book, jobs=jobs, progress=progress, done=told, how=how)
         name = packing.slug(project.name)
         aside = home / "edited" if beside else out / f"{name}-edited"
         with whole_folder(out, name) as folder:

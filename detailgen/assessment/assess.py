@@ -246,7 +246,7 @@ def assess_truss(
     assumptions = list(dict.fromkeys([*told, *assumptions]))
     return TrussAssessment(
         truss=truss, combinations=combinations, cases=loads.cases, pictures=whole.loads.pictures, intact=intact, as_found=as_found,
-        findings=(*causes, *say.damages(truss, project.units), *say.unchecked(used)), snow=snow, assumptions=tuple(assumptions),
+        findings=(*causes, *say.damages(truss, project.units), *say.unchecked(used, project.units)), snow=snow, assumptions=tuple(assumptions),
         flags=(*_flags(truss), *warnings), structure=found_model.structure, answers=answers, original=original, notes=tuple(notes),
     )  # fmt: skip
 

@@ -14,7 +14,7 @@ from detailgen.core.clause import Cite
 from detailgen.core.result import CheckResult, cannot_be_checked
 from detailgen.model.assessment import Floats, Forces, Place
 from detailgen.model.frame import FrameModel
-from detailgen.model.project import Bolts, Connection, EndBearing, Splice, Truss
+from detailgen.model.project import END_GRAIN, Bolts, Connection, EndBearing, Splice, Truss
 from detailgen.standards.interface import BearingRequest, ConnectedPart, ConnectionRequest, WoodStandard
 
 SURVEY = Cite("survey", "connections")
@@ -123,12 +123,14 @@ def strands_beside(truss: Truss, connection: Connection, forces: Forces) -> Floa
     """What strands that bear on a chord's end grain add to the force of that end's bolts (lb): these hold the whole thrust as before.
 
     Between the plate on the end grain and the bolts the chord is pushed by the strands, beyond the bolts it has the strands' push less the thrust.
+    Strands that push on the shoe or on the top chord's end meet the thrust before it comes to the bolts: these carry what the panel carries.
     """
     run = truss.strands
     chord = truss.member(connection.member)
     if run is None or forces.strands is None or run.chord != chord.name or connection.joint not in (chord.joints[0], chord.joints[-1]):
         return np.zeros(len(forces.combinations))
-    return forces.strands
+    seat = run.seats[0 if connection.joint == chord.joints[0] else 1]
+    return forces.strands if seat.on == END_GRAIN else np.zeros(len(forces.combinations))
 
 
 def check_bearing(truss: Truss, bearing: EndBearing, forces: Forces, standard: WoodStandard) -> Place:

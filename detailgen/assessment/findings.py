@@ -25,6 +25,7 @@ REVERSAL = 0.05
 """A force that is less than this share of its opposite does not count as a change of sign."""
 MOST_NAMED = 4
 _NUMBER = re.compile(r"\d+(?:\.\d+)?")
+_NUMBER_IN = re.compile(_NUMBER.pattern + r"(?:( in\.)(?![a-z]))?")
 
 
 @dataclass(frozen=True)
@@ -244,7 +245,7 @@ def damages(truss: Truss, units: UnitSystem) -> list[Finding]:
     return found
 
 
-def unchecked(assessed: Assessed) -> list[Finding]:
+def unchecked(assessed: Assessed, units: UnitSystem) -> list[Finding]:
     """What could not be checked, one finding for each different reason. Reasons that differ only in their numbers are one."""
     reasons: dict[str, list[tuple[str, str]]] = {}
     for place in assessed.places:
@@ -254,16 +255,23 @@ def unchecked(assessed: Assessed) -> list[Finding]:
     for alike in reasons.values():
         unique = list(dict.fromkeys(name for _, name in alike))
         title = f"{unique[0]} cannot be checked" if len(unique) == 1 else f"{len(unique)} places cannot be checked"
-        why = _in_one([r for r, _ in alike])
+        why = _in_one([r for r, _ in alike], units)
         found.append(Finding("cannot be checked", "", "", title, f"{why[0].upper()}{why[1:]}: {', '.join(unique)}.", math.nan))
     return found
 
 
-def _in_one(reasons: Sequence[str]) -> str:
-    """Reasons that differ only in their numbers as one sentence: numbers that differ become 'least to greatest'."""
+def _in_one(reasons: Sequence[str], units: UnitSystem) -> str:
+    """Reasons that differ only in their numbers as one sentence: numbers that differ become 'least to greatest'.
+
+    Standards give their reasons in inches; here they become lengths as the project writes them.
+    """
     columns = [sorted(set(column), key=float) for column in zip(*(_NUMBER.findall(r) for r in reasons), strict=True)]
-    shown = iter([_short(c[0]) if len(c) == 1 else f"{_short(c[0])} to {_short(c[-1])}" for c in columns])
-    return _NUMBER.sub(lambda _: next(shown), reasons[0])
+    ranges = iter([c[:1] if len(c) == 1 else [c[0], c[-1]] for c in columns])
+
+    def written(found: re.Match[str]) -> str:
+        return " to ".join(units.write_made(float(n)) if found[1] else _short(n) for n in next(ranges))
+
+    return _NUMBER_IN.sub(written, reasons[0])
 
 
 def _short(number: str) -> str:

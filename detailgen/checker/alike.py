@@ -5,12 +5,13 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from detailgen.checker.drawing import FACE_VIEW, Face
-from detailgen.checker.geometry import Edge, Point
+from detailgen.checker.drawing import FACE_VIEW, Face, FaceHole
+from detailgen.checker.geometry import Edge, Outline, Point
 from detailgen.checker.rules import wrong
 from detailgen.core.result import CheckResult
+from detailgen.model.detail import PUT_BACK
 
 SAME = 1 / 64
 SAME_DIAMETER = 1e-3
@@ -39,7 +40,7 @@ def shape_of(file: str, face: Face) -> Shape:
     x0, y0, x1, y1 = face.outline.box
     x, y = (x0 + x1) / 2, (y0 + y1) / 2
     corners = tuple((u - x, v - y) for e in face.outline.edges for u, v in _corner(e))
-    holes = tuple((h.x - x, h.y - y, h.diameter) for h in face.new_holes)
+    holes = tuple((h.x - x, h.y - y, h.diameter) for h in face.made_holes)
     return Shape(f"{face.name} in {file}" if file else face.name, (x1 - x0, y1 - y0), corners, holes)
 
 
@@ -78,6 +79,16 @@ class _Cells:
         if best > 1.0 and len(self.places) <= MANY:
             best = min((math.hypot(u - x, v - y) for x, y, e in self.places if abs(d - e) < SAME_DIAMETER), default=math.inf)
         return best
+
+
+def as_known(face: Face, outline: Outline, holes: Sequence[FaceHole]) -> Face:
+    """A view that repeats a part without tags, with what the part's own face view says of its holes: where they are made, which are put back."""
+    made = face.made_holes[0].made if face.made_holes else ""
+    (a0, b0, a1, b1), (c0, d0, c1, d1) = face.outline.box, outline.box
+    dx, dy = (c0 + c1 - a0 - a1) / 2, (d0 + d1 - b0 - b1) / 2
+    again = [(h.x + dx, h.y + dy) for h in face.made_holes if not h.judged]
+    groups = [PUT_BACK if any(math.dist(h.at, p) <= SAME for p in again) else h.group for h in holes]
+    return replace(face, outline=outline, holes=tuple(replace(h, made=made, tagged=True, group=g) for h, g in zip(holes, groups, strict=True)))
 
 
 def judge_alike(faces: Iterable[tuple[str, Face]]) -> dict[str, list[CheckResult]]:

@@ -9,6 +9,7 @@ from collections import Counter
 from detailgen.checker.drawing import Face
 from detailgen.checker.sheet_tables import Paragraph, SheetTable
 from detailgen.checker.statements import Names, Told, drawn_bolts, size_of
+from detailgen.model.detail import PUT_BACK
 
 _HOLES = re.compile(r"(?P<count>\d+) holes? (?P<size>\S.*?) dia, in the (?P<made>shop|field)")
 _TEMPLATE = re.compile(r"template (?P<mark>[A-Z]+-\d+)")
@@ -33,14 +34,14 @@ def judge_captions(told: Told, names: Names, tables: list[SheetTable]) -> None:
     _as_many_as_in_plan(told, names, quantities)
 
 
-def _by_size(face: Face) -> Counter[tuple[float, str]]:
-    return Counter((round(h.diameter, 4), h.made) for h in face.new_holes if not h.slot)
+def _by_size(face: Face, *, put_back: bool) -> Counter[tuple[float, str]]:
+    return Counter((round(h.diameter, 4), h.made) for h in face.made_holes if not h.slot and h.judged != put_back)
 
 
 def _holes(told: Told, names: Names, p: Paragraph) -> None:
     if (m := _HOLES.search(p.text)) and (face := names.beside(p)) is not None:
         size = told.length(m["size"])
-        counts = [n for (d, made), n in _by_size(face).items() if abs(d - size) <= told.half and made == m["made"]]
+        counts = [n for (d, made), n in _by_size(face, put_back=PUT_BACK in p.text).items() if abs(d - size) <= told.half and made == m["made"]]
         told.equal(f"callout '{m[0]}' at {face.name}", "states as many holes:", int(m["count"]), sum(counts))
     if m := _TEMPLATE.search(p.text):
         told.known(f"'{m[0]}'", m["mark"], names.anywhere)

@@ -142,9 +142,12 @@ def _facts(drawing: Drawing, face: Face) -> list[CheckResult]:
             if not hole.tagged:
                 where = f"{face.name}, {face.hole_name(hole, drawing.metric)}"
                 out.append(cannot_be_checked(where, "hole", "the tags of this hole of a new part", FACE_VIEW))
+            elif not hole.judged and not face.outline.contains(hole.at):
+                where = f"{face.name}, {face.hole_name(hole, drawing.metric)}"
+                out.append(wrong(where, "hole stands outside its part", hole.diameter, FACE_VIEW))
     widest = max((max(h.diameter, h.length) for h in face.holes), default=0.0)
     for p in centre_distances(face.holes, widest):
-        if p.distance < (p.first.diameter + p.second.diameter) / 2 and (p.first.tagged or p.second.tagged):
+        if p.distance < (p.first.diameter + p.second.diameter) / 2 and (p.first.judged or p.second.judged):
             check = "hole stands twice" if p.distance < 1e-3 else f"hole runs into hole {face.number(p.second)}"
             overlap = (p.first.diameter + p.second.diameter) / 2 - p.distance
             where = f"{face.name}, {face.hole_name(p.first, drawing.metric)}"

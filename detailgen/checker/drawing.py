@@ -14,6 +14,7 @@ from detailgen.checker.tags import Load
 from detailgen.core.clause import Cite
 from detailgen.core.result import CheckResult
 from detailgen.core.units import MM, feet_inches
+from detailgen.model.detail import PUT_BACK
 
 FACE_VIEW = Cite("face view", "holes and outlines as drawn")
 Box = tuple[float, float, float, float]
@@ -44,6 +45,11 @@ class FaceHole:
     @property
     def at(self) -> Point:
         return self.x, self.y
+
+    @property
+    def judged(self) -> bool:
+        """New work: it says what goes through it, and that is no old bolt in its old place."""
+        return self.tagged and self.group != PUT_BACK
 
     @property
     def slot(self) -> bool:
@@ -85,6 +91,11 @@ class Face:
 
     @cached_property
     def new_holes(self) -> tuple[FaceHole, ...]:
+        return tuple(h for h in self.holes if h.judged)
+
+    @cached_property
+    def made_holes(self) -> tuple[FaceHole, ...]:
+        """New holes, and those of old bolts that are put back: all that the part's sheet tells of."""
         return tuple(h for h in self.holes if h.tagged)
 
     @cached_property

@@ -7,7 +7,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import replace
 
-from detailgen.checker.alike import SAME, off_shape, shape_of
+from detailgen.checker.alike import SAME, as_known, off_shape, shape_of
 from detailgen.checker.captions import judge_captions
 from detailgen.checker.drawing import FACE_VIEW, Drawing, Face
 from detailgen.checker.rules import wrong
@@ -33,8 +33,7 @@ def judge_repeated(drawing: Drawing, known: Mapping[str, tuple[str, Face, float 
             out.append(cannot_be_checked(mark, "repeated view", f"a face view of {mark} in the files that are checked together", FACE_VIEW))
             continue
         file, face, thickness = known[mark]
-        made = face.new_holes[0].made if face.new_holes else ""
-        again = replace(face, outline=view.outline, holes=tuple(replace(h, made=made, tagged=True) for h in view.holes), frame=view.frame)
+        again = replace(as_known(face, view.outline, view.holes), frame=view.frame)
         off = off_shape(shape_of("", face), shape_of("", again))
         check = f"shows what the face view in {file} shows"
         if off > SAME:

@@ -8,7 +8,7 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from detailgen.checker.alike import SAME, off_shape, shape_of
+from detailgen.checker.alike import SAME, as_known, off_shape, shape_of
 from detailgen.checker.drawing import Drawing, Face, FaceHole, Stretch, Writing
 from detailgen.checker.geometry import Outline, Point
 from detailgen.checker.sheet_tables import SheetTable, one_line, table_below
@@ -100,8 +100,7 @@ def _features(outline: Outline, holes: Sequence[FaceHole]) -> tuple[list[float],
 def _view(drawing: Drawing, face: Face, letters: Sequence[str]) -> list[_Lettered] | None:
     """The letters of the drawn view that has the face's shape: which features each of them joins."""
     for outline, holes in drawing.shown:
-        made = face.new_holes[0].made if face.new_holes else ""
-        again = replace(face, outline=outline, holes=tuple(replace(h, made=made, tagged=True) for h in holes))
+        again = as_known(face, outline, holes)
         if off_shape(shape_of("", face), shape_of("", again)) > SAME:
             continue
         found = _letters_at(outline, holes, drawing.stretches)

@@ -121,12 +121,12 @@ def _specific_gravity(face: Face) -> float | None:
 
 def judge_neighbours(drawing: Drawing, face: Face) -> list[CheckResult]:
     """Holes of two groups, and new holes beside old ones: nearer than what holes of one group keep both along and across the grain (ours)."""
-    if face.grain is None or (len(face.groups) < 2 and all(h.tagged for h in face.holes)):
+    if face.grain is None or (len(face.groups) < 2 and all(h.judged for h in face.holes)):
         return []
     grain = unit(face.grain)
     out: list[CheckResult] = []
     for p in measure.centre_distances(face.holes, NEIGHBOUR):
-        new = [h for h in (p.first, p.second) if h.tagged]
+        new = [h for h in (p.first, p.second) if h.judged]
         if not new or (len(new) == 2 and p.first.group == p.second.group):
             continue
         try:
@@ -142,7 +142,7 @@ def judge_neighbours(drawing: Drawing, face: Face) -> list[CheckResult]:
         u, v = (abs(x) for x in measure.project((p.second.x - p.first.x, p.second.y - p.first.y), grain))
         if falls_short(u, along.least) and falls_short(v, across.least):
             other = p.second if p.first is new[0] else p.first
-            what = f"group {other.group}" if other.tagged else "an old hole"
+            what = f"group {other.group}" if other.judged else "an old hole"
             where = f"{face.name}, {face.hole_name(new[0], drawing.metric)} and hole {face.number(other)}"
             check = f"beside {what}: nearer than {along.least_rule} along and {across.least_rule} across the grain"
             spots = (face.frame.at(p.first.at), face.frame.at(p.second.at))

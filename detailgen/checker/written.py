@@ -111,17 +111,17 @@ class _Place:
 
 def _origin(face: Face, places: Sequence[_Place]) -> float:
     """Where the work point must be for the first hole of the row to be the first one drawn."""
-    return min((h.x for h in face.new_holes if not h.slot), default=0.0) - min(p.x for p in places)
+    return min((h.x for h in face.made_holes if not h.slot), default=0.0) - min(p.x for p in places)
 
 
 def _level(face: Face, places: Sequence[_Place]) -> float:
     """The same across the part, for a piece of a curve, whose lower edge is no datum."""
-    return min((h.y for h in face.new_holes if not h.slot), default=0.0) - min(p.y for p in places)
+    return min((h.y for h in face.made_holes if not h.slot), default=0.0) - min(p.y for p in places)
 
 
 def _cost(face: Face, places: Sequence[_Place], from_wp: bool) -> float:
     """How far a row is from the holes of a face view, to tell which of two parts of one name it means."""
-    holes = [h for h in face.new_holes if not h.slot]
+    holes = [h for h in face.made_holes if not h.slot]
     x0, y0, _, _ = face.outline.box
     near = [(0.0 if from_wp else x0), y0]
     away = [min((math.hypot(h.x - near[0] - p.x, h.y - near[1] - p.y) for h in holes), default=99.0) for p in places]
@@ -129,7 +129,7 @@ def _cost(face: Face, places: Sequence[_Place], from_wp: bool) -> float:
 
 
 def _compare(told: Told, face: Face, places: Sequence[_Place], datum: tuple[float, float]) -> None:
-    rest = [h for h in face.new_holes if not h.slot]
+    rest = [h for h in face.made_holes if not h.slot]
     origin, y0 = datum
     where = f"table HOLES and {face.name}"
     for p in places:
@@ -192,7 +192,7 @@ def _part(told: Told, face: Face, row: Row, where: str) -> None:
     size_of(told, face, row["Thickness"], where)
     if not row["Material"].startswith(face.specification):
         told.differs(where, f"states the material {row['Material']}, its face view {face.specification}")
-    kinds = sorted({h.made for h in face.new_holes}, reverse=True)
+    kinds = sorted({h.made for h in face.made_holes}, reverse=True)
     told.equal(where, "states the holes as made in", row["Holes"], " and ".join(kinds) if kinds else "none")
     weight = next((row[k] for k in ("lb", "kg") if row.get(k)), "")
     thickness = told.drawing.thickness(face)

@@ -12,7 +12,7 @@ import multiprocessing
 import os
 import signal
 import sys
-from collections.abc import Callable, Generator, Iterator
+from collections.abc import Callable, Generator, Iterable, Iterator
 from multiprocessing.connection import Connection
 from typing import Any
 
@@ -29,9 +29,22 @@ THREADED = ("typst",)
 """Libraries that start threads of their own: they would hang in the fork of a process that has used them."""
 
 
+def cores() -> int:
+    """How many cores this process may use; 1 where that cannot be told."""
+    return len(os.sched_getaffinity(0)) if sys.platform == "linux" else 1
+
+
 def spare_core() -> bool:
     """Is there a core for an errand, and a way to fork?"""
-    return sys.platform == "linux" and len(os.sched_getaffinity(0)) > 1 and not any(name in sys.modules for name in THREADED)
+    return cores() > 1 and not any(name in sys.modules for name in THREADED)
+
+
+def alone(outer: Iterable[Connection]) -> None:
+    """What a forked process does first: it leaves the ends of pipes that are its parent's, and never outlives it."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # the walk is interrupted, and stops this process
+    ctypes.CDLL(None).prctl(PARENT_DEATH, signal.SIGKILL)  # and where it is killed nothing goes on writing
+    for end in outer:
+        end.close()
 
 
 class Errand:
@@ -90,9 +103,7 @@ class Errand:
 
 
 def _run(begin: Callable[[], Ready], pipe: Connection, outer: Connection) -> None:
-    signal.signal(signal.SIGINT, signal.SIG_IGN)  # the walk is interrupted, and stops this process
-    ctypes.CDLL(None).prctl(PARENT_DEATH, signal.SIGKILL)  # and where it is killed nothing goes on writing
-    outer.close()
+    alone([outer])
     try:
         ready = begin()
         answer = ready(*pipe.recv())

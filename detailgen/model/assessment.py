@@ -107,6 +107,13 @@ class Assessed:
         used = [(p, r) for p, r in known if r.unit != "in" or not at_most(r.ratio, 1.0)]
         return max(used or known, key=lambda pair: rounded(pair[1].ratio), default=None)
 
+    @property
+    def failing(self) -> tuple[Place, ...]:
+        """Places over 1.0, the worst first."""
+        known = [(p, p.worst.ratio) for p in self.places if p.worst is not None and not math.isnan(p.worst.ratio)]
+        over = [(p, ratio) for p, ratio in known if not at_most(ratio, 1.0)]
+        return tuple(p for p, _ in sorted(over, key=lambda o: -rounded(o[1])))
+
 
 @dataclass(frozen=True)
 class Finding:

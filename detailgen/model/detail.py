@@ -17,6 +17,9 @@ from detailgen.core.result import CheckResult
 MARKED_OUT = "marked out"
 """Template of a hole that is laid out by tape and drilled on site."""
 
+PUT_BACK = "put back"
+"""Group of a hole in a new part that repeats an old one: a bolt that was drawn for the work goes through it again, where it stood."""
+
 
 @dataclass(frozen=True)
 class Vertex:
@@ -69,6 +72,7 @@ class Placement:
 
 STRANDS = "posttension"
 """The remedy whose details belong to a whole chord."""
+BAR = "bar"
 BOUGHT = ("strand", "anchor")
 """Kinds of parts that are bought as they are."""
 
@@ -85,8 +89,8 @@ class Timber:
 
 @dataclass(frozen=True)
 class Part:
-    """One piece. ``kind``: plate, filler, block, sister, ply, or one of ``BOUGHT``. ``grain`` is the angle (rad) of the grain to the part's x axis;
-    nan for steel.
+    """One piece. ``kind``: plate, bar (a flat bar on edge, sawn to length), filler, block, sister, ply, or one of ``BOUGHT``. ``grain``
+    is the angle (rad) of the grain to the part's x axis; nan for steel.
 
     ``key`` is unique in its detail; marks come later from the register of the whole project. ``existing`` parts are drawn light.
     """

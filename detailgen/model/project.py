@@ -174,9 +174,40 @@ class Sister:
     weight: float  # of timber and bolts, lb
 
 
+END_GRAIN, SHOE, TOP_END = "end grain", "shoe", "top chord"
+"""What the plates of strands may press on at a heel."""
+
+
+@dataclass(frozen=True)
+class StrandSeat:
+    """What the plate of the strands presses on at one heel. Lengths in inches; ``low`` and ``high`` from the chord's axis, ``face`` outward from the
+    chord's end grain.
+
+    Of a shoe: width of its back across the truss, the gap that is open between back and end grain, leg and whole length of the fillets that hold
+    its sides to the back, their electrode, yield stress and strength of the old steel (psi). Of the rest these are 0.
+    """
+
+    on: str = END_GRAIN
+    face: float = 0.0
+    low: float = 0.0
+    high: float = 0.0
+    width: float = 0.0
+    gap: float = 0.0
+    leg: float = 0.0
+    weld: float = 0.0
+    electrode: str = ""
+    F_y: float = 0.0
+    F_u: float = 0.0
+
+    @property
+    def back(self) -> float:
+        """Thickness of a shoe's back (in)."""
+        return self.face - self.gap
+
+
 @dataclass(frozen=True)
 class Strands:
-    """Strands in pairs along both faces of a chord, straight from one of its ends to the other, where plates bear on its end grain.
+    """Strands in pairs along both faces of a chord, straight from one of its ends to the other, where plates press on what the seats say.
 
     ``height`` is that of their common centre over the chord's axis, ``overrun`` from the heel work points to the faces that the anchors bear on.
     ``jacked``, ``locked`` and ``lasting`` are forces of all strands together (lb): at the jack, when the last one is locked off, after all losses.
@@ -195,6 +226,7 @@ class Strands:
     guide_bolts: Bolts | None = None  # of one guide, from its x and the chord's axis
     weight: float = 0.0  # of strand, guides and end plates, lb
     jacked: float = 0.0
+    seats: tuple[StrandSeat, StrandSeat] = (StrandSeat(), StrandSeat())  # left, right
 
 
 @dataclass(frozen=True)
@@ -322,6 +354,7 @@ class Truss:
     strands: Strands | None = None
     bolts_from: str = "near"  # side of the truss from which bolts are put in
     heel_room: tuple[float, float] = (0.0, 0.0)  # clear distance beyond the bottom chord's end, left and right (in); 0: not surveyed
+    seats: tuple[StrandSeat, StrandSeat] = (StrandSeat(), StrandSeat())  # where plates of strands may press at the left and right heel
 
     @property
     def one_sided(self) -> bool:

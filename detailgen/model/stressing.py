@@ -42,10 +42,11 @@ class StressingStep:
 
 @dataclass(frozen=True)
 class LiftOff:
-    """Force (lb) of each strand at a time after lock-off, dead load alone on the roof."""
+    """Force (lb) of each strand at a time after lock-off, dead load alone on the roof; ``due``: when it is measured."""
 
     when: str
     forces: tuple[tuple[str, float], ...]
+    due: str = ""
 
 
 @dataclass(frozen=True)
@@ -92,4 +93,6 @@ class StressingPlan:
     run_z: float
     anchor_x: tuple[float, float]  # x of the faces under the anchors, in
     assumptions: tuple[str, ...] = ()
+    upkeep: tuple[str, ...] = ()  # corrosion, fire, what is looked at and when
+    usual_each: float = 0.0  # what common practice takes one anchor as good for (lb); 0: nothing is said of this size
     pulls: int = 1  # locked one after another; strands that are pulled at once count once

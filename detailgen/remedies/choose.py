@@ -1,41 +1,58 @@
-"""The walk round the loop: propose, solve the repaired structure, dimension, put the consequences back, until the rounded choices stand still."""
+"""Which set of repairs a truss gets: the least stated cost of those that bring everything to 1.0 or below, in service and in each stage of the work.
+
+A set is what the walk round the loop makes of the remedies that it may ask. The first set asks all of them; every other one leaves out a
+remedy, or one site of it, that another could have stood in for. The best set so far is varied next, so that what is left out together is
+found too; after ``SETS`` sets the search ends and says so.
+"""
 
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import cast
 
 from detailgen import remedies
+from detailgen.core.clause import Cite
 from detailgen.core.discovery import discover
-from detailgen.core.errors import InputError
-from detailgen.core.tolerance import at_most, rounded
+from detailgen.core.result import cannot_be_checked
+from detailgen.core.tolerance import at_most
 from detailgen.core.units import UnitSystem
-from detailgen.model.assessment import Place, TrussAssessment
+from detailgen.model.assessment import Place, StagedWork, TrussAssessment
 from detailgen.model.package import Refusal
 from detailgen.model.project import Truss
-from detailgen.remedies.contract import Heals, Job, Remedy, Repair, Site, Solved, Strengthens
-from detailgen.remedies.cost import effort_of, effort_of_all, weights_of
+from detailgen.remedies.contract import Heals, Job, Remedy, Repair, Solved
+from detailgen.remedies.cost import effort_of_all, effort_of_repair, weights_of
+from detailgen.remedies.loop import Answered, Plan, Wanted, mends, walk
 
-ROUNDS = 16
+SETS = 12
+"""How many sets are looked at for one truss."""
+STAGED = 3
+"""How many sets that pass in service are followed through the stages of the work, the cheapest first."""
+TOLD = 3
+"""How many of the sets that lost are told, the best first."""
+OPEN = 6
+"""How many places that stay over 1.0 are named."""
+HOUSE = Cite("house rule", "a repair is dimensioned for the structure that it is part of")
 FORBID, FORCE = "forbid repair", "force repair"
 """Items of a truss's overrides: a remedy or the key of one repair that is not wanted; a remedy that comes before all others."""
-GROW_ONLY_FROM = 3
-"""From this round on no size may shrink: without the rule a chain of consequences can go round for ever."""
 
 
 @dataclass(frozen=True)
-class Plan:
-    """What was decided for one truss: repairs, refusals, the truss and its forces as repaired, and after how many rounds the sizes stood."""
+class _Set:
+    """A set of repairs that was looked at: what was left out for it, and how good it is (less is better)."""
 
-    repairs: tuple[Repair, ...]
-    refusals: tuple[Refusal, ...]
-    solved: Solved
-    rounds: int
-    settled: bool
-    no_path: str = ""  # why nothing can be said of the truss as repaired: it cannot stand without what was refused
-    rivals: frozenset[str] = frozenset()  # remedies in it for which another could stand in
+    plan: Plan
+    barred: frozenset[str]
+    passes: bool
+    cost: float
+    number: int  # in the order in which they were looked at
+
+    @property
+    def rank(self) -> tuple[bool, float, int]:
+        """What passes comes first, then the lesser cost; of equals, and of those that do not pass, the first."""
+        return not self.passes, self.cost if self.passes else 0.0, self.number
 
 
 def all_remedies() -> dict[str, Remedy]:
@@ -44,31 +61,126 @@ def all_remedies() -> dict[str, Remedy]:
 
 
 def plan(job: Job, before: TrussAssessment) -> Plan:
-    """Decide the repairs of one truss: the set with the least stated cost of those that bring everything to 1.0 or below."""
+    """Decide the repairs of one truss."""
     known = all_remedies()
-    weights, wrong = weights_of(before.truss)
-    barred, forced, told = _wishes(before.truss, known)
-    first = _walk(job, before, known, barred, forced)
-    refused = [Refusal(f"{before.truss.mark}-choice", "choice", before.truss.mark, text) for text in (wrong, *told) if text]
+    truss, units = before.truss, job.project.units
+    weights, wrong = weights_of(truss)
+    barred, forced, told = _wishes(truss, known)
+    sets, left = _search(job, before, Wanted(known, barred, forced), weights)
+    first = sets[0].plan
+    refused = [Refusal(f"{truss.mark}-choice", "choice", truss.mark, text) for text in (wrong, *told) if text]
     kinds = {r.intervention.remedy for r in first.repairs}
     unmet = [key for key in sorted(forced) if key not in kinds and not any(r.remedy == key for r in first.refusals)]
-    refused += [Refusal(f"{before.truss.mark}-{key}", key, before.truss.mark, f"'{FORCE}' names it, but nothing here asks for it") for key in unmet]
-    best, others = first, []
-    for kind in sorted(first.rivals):
-        other = _walk(job, before, known, barred | {kind}, forced) if kind not in forced else None
-        if other is None:
-            continue
-        winner, loser = _better(best, other, weights)
-        others.append(_lost(winner, loser, weights, job.project.units))
-        best = winner
-    repairs = tuple(_stated(r, weights, job.project.units, tuple(dict.fromkeys(others)) if not k else ()) for k, r in enumerate(best.repairs))
-    return replace(best, repairs=repairs, refusals=(*best.refusals, *refused))
+    refused += [Refusal(f"{truss.mark}-{key}", key, truss.mark, f"'{FORCE}' names it, but nothing here asks for it") for key in unmet]
+    ranked, failed = _in_stages(job, sorted(sets, key=lambda s: s.rank))
+    best = ranked[0].plan
+    others = list(dict.fromkeys(_lost(best, s.plan, weights, units, failed.get(s.number, "")) for s in ranked[1:] if _keys(s.plan) != _keys(best)))
+    if len(others) > TOLD:
+        others[TOLD:] = [f"{len(others) - TOLD} more sets of repairs were looked at, none of them better"]
+    if left:
+        others.append(f"after {SETS} sets of repairs the search was ended: {left} more could have been looked at")
+    repairs = tuple(_stated(r, weights, units, tuple(others) if not k else ()) for k, r in enumerate(best.repairs))
+    if repairs and not best.settled:
+        repairs = (_unsettled(repairs[0], best.rounds), *repairs[1:])
+    return replace(best, repairs=repairs, refusals=(*best.refusals, *_unsolved(truss, best, known), *refused))
+
+
+def _unsettled(repair: Repair, rounds: int) -> Repair:
+    """Sizes that were found with the forces of another round prove nothing: the truss does not pass with them."""
+    missing = f"sizes still moved after {rounds} rounds of solving and dimensioning: what they were found for is not what stands now"
+    told = cannot_be_checked(f"repairs of truss {repair.site.truss}", "sizes that stand still", missing, HOUSE)
+    return replace(repair, results=(*repair.results, told))
+
+
+def _unsolved(truss: Truss, best: Plan, known: Mapping[str, Remedy]) -> list[Refusal]:
+    """What stays over 1.0 and no remedy has asked for, and which remedies there were."""
+
+    def answered(p: Place) -> bool:
+        return any(place == p.name or (not place and p.kind == "member" and re.search(rf"\b{member}\b", p.name)) for member, place in best.asked)
+
+    over = [p for p in best.solved.assessed.failing if not answered(p)] if not best.no_path else []
+    if not over:
+        return []
+    told = [f"{p.name} at {p.worst.ratio:.2f} ({p.worst.check})" for p in over if p.worst is not None]
+    told[OPEN:] = [f"{len(told) - OPEN} more places"] if len(told) > OPEN else []
+    names = ", ".join(r.title.lower() for r in known.values()) or "none"
+    return [Refusal(f"{truss.mark}-unsolved", "choice", truss.mark, f"no remedy asks for {'; '.join(told)}. Installed: {names}")]
+
+
+def _search(job: Job, before: TrussAssessment, wanted: Wanted, weights: Mapping[str, float]) -> tuple[list[_Set], int]:
+    """The sets that were looked at, in that order, and how many more there were to look at."""
+    answered = Answered(job)
+    waiting: list[tuple[tuple[bool, float, int], int, frozenset[str]]] = [((False, 0.0, 0), 0, wanted.barred)]
+    seen, met, sets = {wanted.barred}, set[tuple[str, ...]](), list[_Set]()
+    while waiting and len(sets) < SETS:
+        waiting.sort(key=lambda w: w[:2])
+        barred = waiting.pop(0)[2]
+        found = walk(answered, before, replace(wanted, barred=barred))
+        good = not found.no_path and found.settled and passing(found.solved, found.repairs)
+        one = _Set(found, barred, good, effort_of_all(found.repairs).cost(weights), len(sets))
+        sets.append(one)
+        if _keys(found) in met:
+            continue  # it has been varied already
+        met.add(_keys(found))
+        for less in _variations(one, wanted):
+            if less not in seen:
+                seen.add(less)
+                waiting.append((one.rank, len(seen), less))
+    return sets, len(waiting)
+
+
+def _variations(one: _Set, wanted: Wanted) -> list[frozenset[str]]:
+    """What to leave out besides: each remedy that another could have stood in for, then each single site of those that have several.
+
+    Where a set does not pass, remedies that mend the same damage stand in for one another too; where it passes they are not asked, as what has to
+    come out and be joined at both its ends is never less work than one joint.
+    """
+    contested = [(kind, key) for kind, key in one.plan.contested if kind not in wanted.forced]
+    if not one.passes:
+        healing = {k: mends(r) for k, r in wanted.known.items() if isinstance(r, Heals)}
+        rivalled = {k for k, m in healing.items() if any(m & mends(r) for o, r in wanted.known.items() if o != k)} - wanted.forced
+        contested += [(r.intervention.remedy, r.site.key) for r in one.plan.repairs if r.intervention.remedy in rivalled]
+    kinds = list(dict.fromkeys(kind for kind, _ in contested))
+    several = [key for kind, key in dict.fromkeys(contested) if sum(k == kind for k, _ in dict.fromkeys(contested)) > 1]
+    return [one.barred | {name} for name in (*kinds, *several)]
+
+
+def _keys(one: Plan) -> tuple[str, ...]:
+    return tuple(sorted(r.site.key for r in one.repairs))
+
+
+def _in_stages(job: Job, ranked: list[_Set]) -> tuple[list[_Set], dict[int, str]]:
+    """The sets with those that fail in a stage behind those that do not, and what fails, by the set's number.
+
+    Where one set alone passes there is nothing to choose, and the work is followed later; where all fail in a stage the first stays.
+    """
+    rivals: list[_Set] = []
+    for one in ranked:
+        if one.passes and all(_keys(one.plan) != _keys(r.plan) for r in rivals):
+            rivals.append(one)
+    failed: dict[int, str] = {}
+    if len(rivals) < 2 or job.staged is None:
+        return ranked, failed
+    for one in rivals[:STAGED]:
+        stressing = next((r.stressing for r in one.plan.repairs if r.stressing is not None), None)
+        what = fails_in(job.staged(one.plan.solved, stressing))
+        if not what:
+            return [one, *(s for s in ranked if s is not one)], failed
+        failed[one.number] = what
+    return ranked, failed
+
+
+def fails_in(work: StagedWork) -> str:
+    """The stage that fails worst, in words; "" where none does. As found the truss fails whatever is done to it: that says nothing."""
+    later = [s for s in work.lines[1:] if math.isfinite(s.ratio) and not at_most(s.ratio, 1.0)]
+    worst = max(later, key=lambda s: round(s.ratio, 6), default=None)
+    return f"in the stage '{worst.title}' {worst.place} stands at {worst.ratio:.2f} ({worst.check})" if worst is not None else ""
 
 
 def _stated(repair: Repair, weights: Mapping[str, float], units: UnitSystem, others: tuple[str, ...]) -> Repair:
     """A repair that says what it costs; the first one of a truss also tells of the sets that lost."""
     chosen = repair.intervention
-    parameters = {**chosen.parameters, "stated cost": effort_of(repair.detail).words(weights, units)}
+    parameters = {**chosen.parameters, "stated cost": effort_of_repair(repair).words(weights, units)}
     return replace(repair, intervention=replace(chosen, parameters=parameters, runners_up=(*chosen.runners_up, *others)))
 
 
@@ -78,17 +190,8 @@ def passing(solved: Solved, repairs: Sequence[Repair]) -> bool:
     return all(r.passes for r in (*own, *(r for _, r in solved.assessed.results())))
 
 
-def _better(one: Plan, other: Plan, weights: Mapping[str, float]) -> tuple[Plan, Plan]:
-    """What passes comes before what does not, then the lesser cost; of equals, and of two that do not pass, the first."""
-    good = [not x.no_path and passing(x.solved, x.repairs) for x in (one, other)]
-    if good[0] != good[1]:
-        return (one, other) if good[0] else (other, one)
-    costs = [effort_of_all(r.detail for r in x.repairs).cost(weights) for x in (one, other)]
-    return (other, one) if all(good) and costs[1] < costs[0] else (one, other)
-
-
-def _lost(winner: Plan, loser: Plan, weights: Mapping[str, float], units: UnitSystem) -> str:
-    """The other set and why it lost."""
+def _lost(winner: Plan, loser: Plan, weights: Mapping[str, float], units: UnitSystem, stage: str) -> str:
+    """The other set and why it lost. stage: what fails in it while the work is done"""
     names = [r.intervention.title for r in loser.repairs if r.site.key not in {w.site.key for w in winner.repairs}]
     what = "; ".join(names) or "without the repairs that differ"
     if loser.no_path:
@@ -98,7 +201,11 @@ def _lost(winner: Plan, loser: Plan, weights: Mapping[str, float], units: UnitSy
         worst = loser.solved.assessed.worst
         stands = f"{worst[0].name} stays at {worst[1].ratio:.2f}" if worst else "it cannot be checked"
         return f"another set of repairs ({what}): {stands}" + (f"; {new[0].reason}" if new else "")
-    costs = effort_of_all(r.detail for r in loser.repairs).words(weights, units)
+    if not loser.settled:
+        return f"another set of repairs ({what}): its sizes still moved after {loser.rounds} rounds"
+    costs = effort_of_all(loser.repairs).words(weights, units)
+    if stage:
+        return f"another set of repairs ({what}): {stage}; it costs {costs}"
     return f"another set of repairs ({what}): everything passes too, but it costs {costs}"
 
 
@@ -116,114 +223,6 @@ def _wishes(truss: Truss, known: Mapping[str, Remedy]) -> tuple[frozenset[str], 
             else:
                 wrong.append(f"override '{FORCE}': found '{override.value}'; allowed: {', '.join(known)}")
     return frozenset(barred), frozenset(forced), wrong
-
-
-def _walk(job: Job, before: TrussAssessment, installed: dict[str, Remedy], barred: frozenset[str], forced: frozenset[str]) -> Plan:
-    """Round the loop with the remedies that are not barred. A forced remedy bars those that mend the same kinds of damage or the same member."""
-    mended = {kind for key in forced for kind in _mends(installed[key])}
-    known = {k: r for k, r in installed.items() if k not in barred and (k in forced or not mended & _mends(r))}
-    sites: list[tuple[Remedy, Site]] = []
-    truss = before.truss
-    for healing in (r for r in known.values() if isinstance(r, Heals)):
-        for site in (s for s in healing.sites(job, before) if s.key not in barred):
-            sites.append((healing, site))
-            truss = healing.healed(truss, site)
-    solved = job.solve(truss)
-    rivals: set[str] = set()
-    sites += _more(job, solved, known, sites, barred, forced, rivals)
-    sizes: dict[str, dict[str, float]] = {}
-    repairs: dict[str, Repair] = {}
-    refusals: dict[str, Refusal] = {}
-    limits: dict[str, float] = {}  # how much section the holes of a site may take, once they were found to take too much
-    spent: set[str] = set()  # sites whose limit left no layout: the holes stay, and the truss is judged with them
-    settled, rounds = not sites, 0
-    while not settled and rounds < ROUNDS:
-        rounds += 1
-        repairs, refusals = {}, {}
-        current = before.truss
-        for remedy, site in sites:
-            least = sizes.get(site.key, {}) if rounds >= GROW_ONLY_FROM else {}
-            outcome = remedy.dimension(job, current, site, solved, least, limits.get(site.key, math.inf))
-            if isinstance(outcome, Refusal) and limits.pop(site.key, None) is not None:
-                spent.add(site.key)
-                outcome = remedy.dimension(job, current, site, solved, {}, math.inf)
-            if isinstance(outcome, Repair):
-                repairs[site.key] = outcome
-                current = outcome.truss
-            else:
-                refusals[site.key] = outcome
-        chosen = {key: {name: rounded(v) for name, v in r.sizes.items()} for key, r in repairs.items()}
-        settled = chosen == sizes
-        sizes = chosen
-        try:
-            solved = job.solve(_all_in(before.truss, repairs))
-        except InputError as error:
-            more = _more_of_damage(job, solved, before, repairs, known, sites, barred)
-            if not more:
-                return _cannot_stand(error, solved, refusals, rounds)
-            sites += more
-            settled = False
-            continue
-        more = _more(job, solved, known, sites, barred, forced, rivals)
-        sites += more
-        settled = settled and not more
-        for key, repair in repairs.items():
-            if key not in spent and _weakened(solved, repair):
-                limits[key] = repair.lost - 1e-6
-                sizes.pop(key)
-                settled = False
-    replaceable = frozenset(rivals) & {r.intervention.remedy for r in repairs.values()}
-    return Plan(tuple(repairs.values()), tuple(refusals.values()), solved, rounds, settled, rivals=replaceable)
-
-
-def _more_of_damage(
-    job: Job, solved: Solved, before: TrussAssessment, repairs: dict[str, Repair], known: Mapping[str, Remedy], sites: Sequence[tuple[Remedy, Site]],
-    barred: frozenset[str],
-) -> list[tuple[Remedy, Site]]:  # fmt: skip
-    """Sites that are not known yet in a truss that cannot stand: of remedies that mend damage, asked with the forces of the last that stood."""
-    keys = {site.key for _, site in sites}
-    broken = replace(solved, truss=_all_in(before.truss, repairs))
-    mending = [r for r in known.values() if isinstance(r, Strengthens) and _mends(r)]
-    return [(r, s) for r in mending for s in r.still_failing(job, broken) if s.key not in keys and s.key not in barred]
-
-
-def _cannot_stand(error: InputError, solved: Solved, refusals: Mapping[str, Refusal], rounds: int) -> Plan:
-    """What is refused leaves a truss that cannot stand: no repair of it is drawn, and no number of it is passed on."""
-    why = error.problems[0].found.removeprefix("an intact truss that cannot stand: ")
-    return Plan((), tuple(refusals.values()), solved, rounds, True, f"with what was refused the truss cannot stand: {why}")
-
-
-def _mends(remedy: Remedy) -> frozenset[str]:
-    return frozenset(getattr(remedy, "mends", ()))
-
-
-def _more(
-    job: Job, solved: Solved, known: Mapping[str, Remedy], sites: Sequence[tuple[Remedy, Site]], barred: frozenset[str], forced: frozenset[str],
-    rivals: set[str],
-) -> list[tuple[Remedy, Site]]:  # fmt: skip
-    """Sites that are not known yet, of remedies for what is sound but too weak.
-
-    Where several remedies ask for one member the one with the lower ``order`` goes first (a forced one before all): what it does may be
-    enough. The others are asked again next round, and ``rivals`` remembers whom they could have stood in for.
-    """
-    keys = {site.key for _, site in sites}
-    asked = [(r, s) for r in known.values() if isinstance(r, Strengthens) for s in r.still_failing(job, solved)]
-    new = [(r, s) for r, s in asked if s.key not in keys and s.key not in barred]
-    taken: list[tuple[Remedy, Site]] = []
-    for remedy, site in new:
-        order = {r.key: (r.key not in forced, getattr(r, "order", 50)) for r, s in new if s.member == site.member}
-        first = min(order, key=lambda k: order[k])
-        if remedy.key == first:
-            taken.append((remedy, site))
-        else:
-            rivals.add(first)
-    # Damage that is not made good yet is no state to strengthen other members by.
-    return [(r, s) for r, s in taken if _mends(r)] or taken
-
-
-def _weakened(solved: Solved, repair: Repair) -> bool:
-    """Does the chord that runs through fail beside this repair, where its holes are?"""
-    return any(p.worst is not None and not at_most(p.worst.ratio, 1.0) for p in solved.check([repair.place]))
 
 
 def hinged(truss: Truss) -> Truss | None:
@@ -244,8 +243,3 @@ def worse_of(fixed: Solved, hinge: Solved) -> Solved:
         return tuple(replace(p, results=(*p.results, *others.get(p.name, ()))) for p in fixed.check(names))
 
     return replace(fixed, check=check)
-
-
-def _all_in(truss: Truss, repairs: dict[str, Repair]) -> Truss:
-    """The truss with every repair in: each repair was made on the truss with the earlier ones in, so the last one holds all."""
-    return list(repairs.values())[-1].truss if repairs else truss

@@ -14,7 +14,7 @@ from functools import cached_property
 from typing import Protocol, runtime_checkable
 
 from detailgen.core.result import CheckResult
-from detailgen.model.assessment import Assessed, Forces, Place, TrussAssessment
+from detailgen.model.assessment import Assessed, Forces, Place, StagedWork, TrussAssessment
 from detailgen.model.detail import Detail
 from detailgen.model.frame import FrameModel
 from detailgen.model.package import Intervention, Refusal
@@ -50,18 +50,23 @@ class Anchorage:
 
 @dataclass(frozen=True)
 class Job:
-    """What a remedy may ask for. ``solve`` analyses and checks a changed truss as repaired."""
+    """What a remedy may ask for. ``solve`` analyses and checks a changed truss as repaired; ``staged`` follows the work on it stage by stage."""
 
     project: Project
     wood: WoodStandard
     steel: SteelStandard
     solve: Callable[[Truss], Solved]
     anchorage: Anchorage | None = None
+    staged: Callable[[Solved, StressingPlan | None], StagedWork] | None = None
 
 
 @dataclass(frozen=True)
 class Site:
-    """A place that asks for a repair: the plies of a member at x (in), the length that goes out of them, and the finding in words."""
+    """A place that asks for a repair: the plies of a member at x (in), the length that goes out of them, and the finding in words.
+
+    ``place`` names the one place of the member that is answered, where it is not the member along its length: remedies that ask for the same
+    member and place are rivals.
+    """
 
     key: str
     truss: str
@@ -70,6 +75,7 @@ class Site:
     x: float
     gap: float
     because: str
+    place: str = ""
 
 
 @dataclass(frozen=True)

@@ -184,6 +184,19 @@ class Overhang:
 
 
 @dataclass(frozen=True)
+class RibbedPlate:
+    """A plate ``width`` wide with ribs alike, welded upright on its pulled face, that overhangs by ``arm`` to the force at its tip (in)."""
+
+    thickness: float
+    width: float
+    arm: float
+    F_y: float
+    ribs: int
+    rib: float  # thickness of one rib
+    depth: float  # of a rib, from the plate's face
+
+
+@dataclass(frozen=True)
 class Barrel:
     """A round barrel on a plate, about the plate's hole: diameters (in), yield stress of the softer of both (psi)."""
 
@@ -215,5 +228,10 @@ class SteelPartStandard(Protocol):
     def weld_checks(self, weld: FilletWeld, load: PartLoad) -> Sequence[CheckResult]: ...
     def groove_checks(self, weld: GrooveWeld, load: PartLoad) -> Sequence[CheckResult]: ...
     def overhang_checks(self, plate: Overhang, load: PartLoad) -> Sequence[CheckResult]: ...
+    def ribbed_checks(self, plate: RibbedPlate, load: PartLoad) -> Sequence[CheckResult]: ...
+    def seam(self, plate: RibbedPlate) -> float:
+        """Share of the force at the tip that all ribs together hand to the plate over the overhang, by beam theory."""
+        ...
+
     def barrel_checks(self, barrel: Barrel, load: PartLoad) -> Sequence[CheckResult]: ...
     def bracket_checks(self, bracket: Bracket, load: PartLoad) -> Sequence[CheckResult]: ...

@@ -174,7 +174,9 @@ class ConnectionRequest:
 
 @dataclass(frozen=True)
 class BearingRequest:
-    """End grain that pushes on a face: contact area (in2) and the member's force per combination (lb, compression negative)."""
+    """End grain that pushes on a face: contact area (in2) and the member's force per combination (lb, compression negative).
+
+    ``angle``: between the force and the grain (rad)."""
 
     where: str
     wood: WoodGrade
@@ -186,6 +188,7 @@ class BearingRequest:
     combinations: tuple[str, ...]
     durations: tuple[str, ...]
     stage: str = "service"
+    angle: float = 0.0
 
 
 @dataclass(frozen=True)

@@ -369,6 +369,37 @@ class HeelRoomForm(Form):
     right: PositiveLength = Field(description="The same at the right heel.")
 
 
+class ShoeWeldForm(Form):
+    """The fillets that hold a shoe's sides to its back."""
+
+    leg: PositiveLength = Field(description="Leg of the fillets.")
+    length: PositiveLength = Field(description="Length of all of them together.")
+    electrode: Literal["E60", "E70", "E80"] = Field(default="E60", description="Strength of the weld metal. E60 if not given.")
+
+
+class SeatForm(Form):
+    """What a plate of strands may press on at one heel. Heights are from the bottom chord's axis."""
+
+    on: Literal["end grain", "shoe", "top chord"] = Field(
+        description="End grain of the bottom chord (old heel bolts keep the whole thrust), back of the heel shoe, or plumb end of the top chord."
+    )
+    face: Coordinate | None = Field(default=None, description="From the bottom chord's end grain outward to the face that is pressed on.")
+    low: Coordinate | None = Field(default=None, description="Lower edge of that face.")
+    high: Coordinate | None = Field(default=None, description="Upper edge of that face.")
+    width: PositiveLength | None = Field(default=None, description="Of a shoe's back, across the truss.")
+    gap: PositiveLength | None = Field(default=None, description="Between a shoe's back and the end grain: it is open.")
+    weld: ShoeWeldForm | None = Field(default=None, description="Of a shoe: what holds its sides, the plates of the heel's bolts, to its back.")
+    yield_stress: Stress | None = Field(default=None, description="Of a shoe's steel; 33000 psi if not given.")
+    strength: Stress | None = Field(default=None, description="Tensile strength of a shoe's steel; 60000 psi if not given.")
+
+
+class StrandBearingForm(Form):
+    """Where plates of strands may press: on the bottom chord's end grain if nothing is said."""
+
+    left: SeatForm | None = Field(default=None, description="At the left heel.")
+    right: SeatForm | None = Field(default=None, description="At the right heel.")
+
+
 class TrussType(Form):
     """Geometry, sections and connections that several trusses share."""
 
@@ -393,6 +424,7 @@ class TrussType(Form):
     )
     purlin_height: Length = Field(default=0.0, description="Middle of a purlin above the chord's axis, at right angles to it. 0 if not given.")
     heel_room: HeelRoomForm | None = Field(default=None, description="Clear distance behind the bottom chord's ends; needed for strands.")
+    strand_bearing: StrandBearingForm | None = Field(default=None, description="What plates of strands may press on at the heels.")
     supports: SupportsForm | None = Field(default=None, description="Bearings. Left pin, right roller at the work points if not given.")
 
 

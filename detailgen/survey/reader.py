@@ -21,6 +21,7 @@ from detailgen.model.project import (
     Override,
     Project,
     Splice,
+    StrandSeat,
     Stressing,
     Support,
     Truss,
@@ -35,6 +36,7 @@ from detailgen.survey.geometry import Outline, brace_stations, outline
 from detailgen.survey.joints import Named, bearings_of, connections_and_splices, supports_of, zones_of
 from detailgen.survey.loads import check_loads, check_modelling, load_assumptions, loads_of, modelling_of
 from detailgen.survey.members import TOP, Members, is_curved, members_of
+from detailgen.survey.seats import seats_of
 from detailgen.survey.wood import Site
 from detailgen.survey.work import work_of
 
@@ -62,6 +64,7 @@ class Shape:
     purlins: tuple[float, ...] = ()
     purlin_height: float = 0.0
     heel_room: tuple[float, float] = (0.0, 0.0)
+    seats: tuple[StrandSeat, StrandSeat] = (StrandSeat(), StrandSeat())
 
 
 def _shape(form: TrussType, site: Site) -> Shape:
@@ -84,7 +87,8 @@ def _shape(form: TrussType, site: Site) -> Shape:
     room = (0.0, 0.0)
     with contextlib.suppress(Unusable):
         room = (form.heel_room.left, form.heel_room.right) if form.heel_room is not None else room
-    return Shape(lines, members, named, curved, supports, zones, bearings, tuple(site.assumptions), purlins, height, room)
+    seats = seats_of(form, site)
+    return Shape(lines, members, named, curved, supports, zones, bearings, tuple(site.assumptions), purlins, height, room, seats)
 
 
 def _purlins(form: TrussType, lines: Outline, report: Report) -> tuple[float, ...]:
@@ -232,6 +236,7 @@ class _Reader:
             shape.purlin_height,
             work=work,
             heel_room=shape.heel_room,
+            seats=shape.seats,
             bolts_from=form.bolts_from or (self.form.access.bolts_from if self.form.access else "near"),
         )
         return made, shape.assumptions

@@ -324,3 +324,13 @@ def test_what_old_joints_rest_on_is_told() -> None:
     assert any("made of dry wood" in a and "0.4" in a for a in assessed(US_SAMPLE, "T2").assumptions)
     single = replace(truss(US_SAMPLE, "T2"), splices=(), connections=())
     assert not any("made of dry wood" in a for a in pipeline.assess_one(project(US_SAMPLE), single).assumptions)
+
+
+def test_lengths_in_reasons_are_written_as_the_project_writes_them():
+    """Reasons that differ only in numbers are one; lengths leave a standard in inches and reach the reader in the project's units."""
+    from detailgen.assessment.findings import _in_one
+    from detailgen.core.units import SI, US
+
+    reasons = [f"end distance is {a} in., the least is 2.625 in.; 3 rows" for a in ("1.5", "1.25")]
+    assert _in_one(reasons, US) == 'end distance is 1 1/4" to 1 1/2", the least is 2 5/8"; 3 rows'
+    assert _in_one(reasons, SI) == "end distance is 31.75 mm to 38.1 mm, the least is 66.67 mm; 3 rows"

@@ -20,7 +20,7 @@ from typing import Any
 
 from demo_floor import ROOT, amounts, counted, drawing_of, timed, write_drawings, write_sheet_pages
 
-ROUNDS = 1
+ROUNDS = 3
 SHEETS, TARGET = 60, 1.5
 HOLES, HOLES_TARGET = 400, 1.0
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import sys
-import time
 from pathlib import Path
 
 import ezdxf
@@ -90,23 +89,14 @@ def test_load_reversed_and_tags_lost(package, tmp_path):
     assert states == [State.CANNOT_BE_CHECKED]
 
 
-def test_a_sheet_is_checked_in_well_under_a_second(package):
-    check_file(sheets(package[1])[0])
-    start = time.process_time()
-    check_file(sheets(package[1])[0])
-    assert time.process_time() - start < 1.0
-
-
 def test_four_hundred_holes(tmp_path):
-    """Under 0.5 s once everything is brought in (0.04 s on a loaded machine); 100,000 are tests/benchmarks/checker_reach.py."""
+    """How long they take is measured by tests/benchmarks/checker_reach.py."""
     sys.path.append(str(Path(__file__).parents[1] / "benchmarks"))
     from checker_reach import measured, sheet
 
     path = tmp_path / "sheet.dxf"
     path.write_text(sheet(400, one=False))
-    measured(path)
-    _, processor, found = measured(path)
-    assert processor < 0.5
+    *_, found = measured(path)
     assert found >= 100
 
 

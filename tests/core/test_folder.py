@@ -31,7 +31,6 @@ def test_a_failure_leaves_the_old_one_untouched(tmp_path: Path) -> None:
     with whole_folder(tmp_path, "job") as work:
         (work / "a.txt").write_text("good")
 
-
     def fail() -> None:
         with whole_folder(tmp_path, "job") as work:
             (work / "a.txt").write_text("half")

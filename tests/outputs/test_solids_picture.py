@@ -108,13 +108,3 @@ def test_a_plan_that_is_not_convex_is_refused():
     part = replace(block("a", 0, 0, 0), outline=(Vertex(0, 0), Vertex(4, 0), Vertex(1, 1), Vertex(0, 4)))
     with pytest.raises(OutputError, match="not convex"):
         picture(joint(part))
-
-
-def test_two_hundred_bolts_are_quick():
-    import time
-
-    detail = splice_detail()
-    bolts = tuple(replace(detail.bolts[0], x=2.0 * (k % 40) - 40, y=2.0 * (k // 40) - 4) for k in range(200))
-    start = time.process_time()
-    picture(replace(detail, bolts=bolts))
-    assert time.process_time() - start < 5.0

@@ -101,12 +101,3 @@ def test_volume_is_area_times_thickness(columns, rows, pitch, diameter, thicknes
     solid = solid_of(part, scale)
     assert is_valid(solid)
     assert volume_of(solid) == pytest.approx(part.area * thickness * scale**3, rel=1e-6)
-
-
-def test_many_holes_are_quick():
-    import time
-
-    part = plate(rectangle(82, 42), [hole(2 * k + 1, 2 * r + 1) for k in range(40) for r in range(20)])
-    start = time.process_time()
-    solid_of(part, 1.0)
-    assert time.process_time() - start < 3.0

@@ -9,7 +9,6 @@ from __future__ import annotations
 import math
 import subprocess
 import sys
-import time
 from dataclasses import replace
 from pathlib import Path
 
@@ -43,9 +42,7 @@ def package() -> Package:
 @pytest.fixture(scope="module")
 def solids(package: Package, tmp_path_factory: pytest.TempPathFactory) -> dict[tuple[str, ...], object]:
     folder = tmp_path_factory.mktemp("models")
-    start = time.process_time()
     write_models(package, folder, slug)
-    assert time.process_time() - start < 5.0  # reach: a whole truss in 5 s, and here its joint too
     assert sorted(p.name for p in folder.iterdir()) == ["T2-splice-1.glb", "T2-splice-1.step", "T2.glb", "T2.step"]
     return read_back(folder / "T2.step")
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from types import SimpleNamespace
 
 import pytest
 from sample_trusses import SHORT_END, SLENDER, STRUNG, US_SAMPLE, project, truss
@@ -11,7 +10,6 @@ from sample_trusses import SHORT_END, SLENDER, STRUNG, US_SAMPLE, project, truss
 from detailgen import pipeline
 from detailgen.core.result import State
 from detailgen.model.project import Damage, Override, Truss
-from detailgen.remedies import choose
 from detailgen.remedies.cost import WEIGHTS, Effort, effort_of, weights_of
 
 
@@ -82,20 +80,6 @@ def test_wishes_that_mean_nothing_are_told() -> None:
     assert "found 'glue'; allowed: " in said
     assert "cost of gold" in said
     assert "nothing here asks for it" in said
-
-
-@pytest.mark.parametrize(
-    ("one", "other", "wins"),
-    [((5, True), (3, True), 1), ((3, True), (5, True), 0), ((3, True), (3, True), 0), ((5, True), (3, False), 0), ((5, False), (3, True), 1),
-     ((5, False), (3, False), 0)],
-)  # fmt: skip
-def test_of_two_sets_the_one_that_passes_then_the_cheaper(one, other, wins, monkeypatch) -> None:
-    """Each set as its cost and whether it passes; of two that do not pass the first stays, since to do nothing costs least."""
-    monkeypatch.setattr(choose, "passing", lambda _, repairs: repairs[0].good)
-    monkeypatch.setattr(choose, "effort_of_all", lambda details: SimpleNamespace(cost=lambda _: sum(details)))
-    sets = [SimpleNamespace(no_path="", solved=None, repairs=(SimpleNamespace(detail=cost, good=good),)) for cost, good in (one, other)]
-    winner, loser = choose._better(*sets, {})
-    assert (winner, loser) == (sets[wins], sets[1 - wins])
 
 
 def test_weights_of_the_practice() -> None:

@@ -13,6 +13,7 @@ from detailgen import packing, pipeline
 from detailgen.checker.check import check_detail
 from detailgen.checker.fit import fits, package_fit
 from detailgen.core.result import State
+from detailgen.model.detail import PUT_BACK
 from detailgen.model.marks import register
 from detailgen.model.project import Access, Damage, Truss
 from detailgen.remedies import choose
@@ -87,14 +88,50 @@ def test_the_joint_is_whole_and_the_checker_passes_it(one) -> None:
     places = {(round(b.x, 5), round(b.y, 5)) for b in detail.bolts}
     through = {(round(h.x, 5), round(h.y, 5)) for h in detail.part("ply-far").holes}
     assert through == places
-    cut = {(round(h.x, 5), round(h.y, 5)) for k in ("piece", "ply-near-left", "ply-near-right") for h in detail.part(k).holes}
-    assert cut == places
+    drilled = [h for k in ("piece", "ply-near-left", "ply-near-right") for h in detail.part(k).holes if h.bolt != PUT_BACK]
+    assert {(round(h.x, 5), round(h.y, 5)) for h in drilled} == places
     assert len(detail.order) == len(detail.brings)
     assert [m.mark for m in register([detail], {})[0]] == ["FB-1", "RP-1", "PL-1"] or {m.mark for m in register([detail], {})[0]} == {
         "FB-1", "RP-1", "PL-1",
     }  # fmt: skip
     assert any("L3" in text for text in detail.notes)  # the webs' bolts between the cuts
     assert any("L3" in text for text in detail.order)
+
+
+def put_back(detail) -> set[tuple[float, float, float]]:
+    return {(round(h.x, 4), round(h.y, 4), h.diameter) for h in detail.part("piece").holes if h.bolt == PUT_BACK}
+
+
+def test_the_webs_bolts_find_their_holes_in_the_new_piece(one) -> None:
+    """By hand from the survey: one bolt up the upright (1-1/2 in. over the chord's axis), two along each diagonal, 1-1/2 in. to both sides."""
+    detail, found = piece_of(one), malthouse()
+    x3, y3 = found.joints["L3"]
+    expected = {(round(x3 - detail.station, 4), 1.5, 13 / 16)}
+    for top in ("U2", "U4"):
+        (x, y), size = found.joints[top], math.dist(found.joints[top], (x3, y3))
+        expected |= {(round(x3 - detail.station + s * 1.5 * (x - x3) / size, 4), round(s * 1.5 * (y - y3) / size, 4), 13 / 16) for s in (1, -1)}
+    assert put_back(detail) == expected
+    assert {h.template for h in detail.part("piece").holes if h.bolt == PUT_BACK} == {"ply-far"}
+
+
+def test_a_piece_without_them_does_not_go_together(one) -> None:
+    detail = piece_of(one)
+    piece = detail.part("piece")
+    gone = next(h for h in piece.holes if h.bolt == PUT_BACK)
+
+    def judged(holes):
+        changed = replace(detail, parts=tuple(replace(q, holes=holes) if q is piece else q for q in detail.parts))
+        settled = replace(one, details=(changed,), status=packing.statuses(one, ()))
+        package = packing.package_of(project(SHORT_END), (settled,), register([changed], {})[0], ("", "", ""), ())
+        return [r.check for r in package_fit(package)[changed.key] if r.state is not State.PASSES]
+
+    assert judged(piece.holes) == []
+    assert any("which is put back" in c for c in judged(tuple(h for h in piece.holes if h is not gone)))
+    aside = tuple(replace(h, x=h.x + 0.5) if h is gone else h for h in piece.holes)
+    assert any("no old bolt for the hole" in c for c in judged(aside))
+    outside = tuple(replace(h, y=9.0) if h is gone else h for h in piece.holes)
+    found = check_detail(replace(detail, parts=tuple(replace(q, holes=outside) if q is piece else q for q in detail.parts)))
+    assert any("outside its part" in r.check for r in found)
 
 
 def test_a_hole_too_near_the_end_of_the_piece_is_found(one) -> None:

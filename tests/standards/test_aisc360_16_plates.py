@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from dataclasses import replace
 
 import numpy as np
@@ -207,7 +206,7 @@ def test_holes_over_the_edge_carry_nothing():
 
 
 def test_25000_plates_in_a_search():
-    """Of several runs the best counts, so that a busy machine does not decide; measured 3.5 to 5 ms, asked under 15."""
+    """All at once; timed by tests/benchmarks/standards_reach.py."""
     g, size = np.random.default_rng(1), 25_000
 
     def any_of(*values):
@@ -216,10 +215,5 @@ def test_25000_plates_in_a_search():
     d = any_of(0.5, 0.625, 0.75, 0.875, 1.0)
     many = PlateLayouts(36e3, 58e3, any_of(0.25, 0.375, 0.5), any_of(4, 5, 6, 7, 8), d, d + 1 / 16, any_of(1, 2, 3), any_of(2, 3, 4, 5, 6),
                         any_of(3, 4, 5), any_of(2, 2.5), any_of(1.25, 1.5), any_of(12, 16, 20))  # fmt: skip
-    times = []
-    for _ in range(15):
-        start = time.perf_counter()
-        values = STANDARD.plate_values(many)
-        times.append(time.perf_counter() - start)
-    assert min(times) < 0.015
+    values = STANDARD.plate_values(many)
     assert all(v.shape == (size,) for v in (*values.tension.values(), *values.compression.values(), values.bending))

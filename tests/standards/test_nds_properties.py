@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 import subprocess
 import sys
-import time
 
 import numpy as np
 import pytest
@@ -94,27 +93,19 @@ def test_volume_factor_falls_with_size_and_never_exceeds_one(L, d, b, x):
 
 
 def test_a_hundred_thousand_bolt_capacities_in_one_call():
-    """Reach: under 50 ms of processor time; Z by all yield modes with bearing at an angle, group action, geometry, adjustment."""
+    """Z by all yield modes with bearing at an angle, group action, geometry, adjustment; timed by tests/benchmarks/standards_reach.py."""
     n = 100_000
     draw = np.random.default_rng(1)
     D, l_m, l_s = draw.choice([0.5, 0.625, 0.75, 0.875, 1.0], n), draw.uniform(1.5, 8, n), draw.uniform(0.25, 3, n)
     theta, rows, end = draw.uniform(0, 1.5, n), draw.integers(2, 9, n).astype(float), draw.uniform(2, 9, n)
 
-    def capacities():
-        F_e = dowels.dowel_bearing(0.5, D, theta)
-        Z = dowels.lateral_value(planes=1, D=D, F_yb=45000.0, l_m=l_m, l_s=l_s, F_em=F_e, F_es=87000.0, theta_m=theta).Z
-        group = C_g(rows, 4 * D, D, 270000 * D**1.5, 1.6e6, l_m * 9.25, 2.9e7, l_s * 6)
-        return Z_prime(Z, 1.15, 1.0, 1.0, group, C_delta(end, 7 * D))
-
-    took = []
-    for _ in range(7):
-        start = time.process_time()
-        found = capacities()
-        took.append(time.process_time() - start)
+    F_e = dowels.dowel_bearing(0.5, D, theta)
+    Z = dowels.lateral_value(planes=1, D=D, F_yb=45000.0, l_m=l_m, l_s=l_s, F_em=F_e, F_es=87000.0, theta_m=theta).Z
+    group = C_g(rows, 4 * D, D, 270000 * D**1.5, 1.6e6, l_m * 9.25, 2.9e7, l_s * 6)
+    found = Z_prime(Z, 1.15, 1.0, 1.0, group, C_delta(end, 7 * D))
     assert found.shape == (n,)
     assert np.all(np.isfinite(found))
     assert np.all(found > 0)
-    assert min(took) < 0.050, f"{1000 * min(took):.1f} ms"
 
 
 def test_no_table_is_read_at_import():

@@ -80,9 +80,9 @@ def test_several_documents() -> None:
     ids=["references", "brackets", "tables", "lists", "size", "entries", "keys", "version", "long version"],
 )
 def test_bombs_end_soon(text: str) -> None:
-    start = time.perf_counter()
+    start = time.process_time()
     assert problems_of(text)
-    assert time.perf_counter() - start < 15
+    assert time.process_time() - start < 15  # a guard against what grows without end, no measure of speed
 
 
 def test_deep_nesting_has_its_line() -> None:

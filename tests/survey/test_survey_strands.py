@@ -8,7 +8,7 @@ import pytest
 from surveys import SHORT, problems_of, project_of
 
 from detailgen.core.units import MM
-from detailgen.model.project import Stressing
+from detailgen.model.project import StrandSeat, Stressing
 
 
 def with_room(text: str) -> str:
@@ -53,4 +53,41 @@ def test_faults_are_told_with_their_line(text: str, words: str) -> None:
     problems = problems_of(text)
     line = next(k for k, row in enumerate(text.splitlines(), start=1) if "heel room:" in row or row.startswith("stressing:"))
     assert [p.line for p in problems] == [line]
+    assert words in f"{problems[0].field} {problems[0].found} {problems[0].allowed}"
+
+
+SHOE_TEXT = "{on: shoe, face: 1-1/4 in, gap: 1/2 in, low: -4 in, high: 4 in, width: 9-3/4 in, weld: {leg: 1/4 in, length: 80 in}}"
+
+
+def with_seat(text: str) -> str:
+    return SHORT.replace("    panels: 6\n", f"    panels: 6\n    strand bearing: {text}\n", 1)
+
+
+def test_where_plates_of_strands_may_press_is_end_grain_unless_the_survey_says_so() -> None:
+    assert project_of(SHORT).trusses[0].seats == (StrandSeat(), StrandSeat())
+    found = project_of(with_seat(f"{{right: {SHOE_TEXT}}}"))
+    left, right = found.trusses[0].seats
+    assert left == StrandSeat()
+    assert right == StrandSeat("shoe", 1.25, -4.0, 4.0, 9.75, 0.5, 0.25, 80.0, "E60", 33000.0, 60000.0)
+    assert any("ASTM A7, from memory" in a for a in found.assumptions)
+    left = project_of(with_seat("{left: {on: top chord, face: 50 mm, low: -3 in, high: 5 in}}")).trusses[0].seats[0]
+    assert (left.on, left.face, left.low, left.high) == ("top chord", pytest.approx(50 * MM), -3.0, 5.0)
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("{left: {on: wall}}", "'wall'"), ("{left: {on: shoe, face: 1 in, low: -4 in, high: 4 in, width: 9 in, gap: 1/2 in}}", "'weld'"),
+        ("{left: {on: top chord, face: 1 in, low: -4 in}}", "'high'"), ("{left: {on: end grain, face: 1 in}}", "'face' beside 'on: end grain'"),
+        (f"{{left: {SHOE_TEXT.replace('high: 4', 'high: -5')}}}", "over the lower edge at -4"),
+        (f"{{left: {SHOE_TEXT.replace('gap: 1/2', 'gap: 2')}}}", 'less than the 1 1/4"'),
+        (f"{{left: {SHOE_TEXT.replace('gap: 1/2 in', 'gap: -1/2 in')}}}", "-1/2 in"),
+        ("{left: {on: top chord, face: 1 in, low: -4 in, high: 4 in, width: 9 in}}", "'width' beside 'on: top chord'"),
+    ],
+)  # fmt: skip
+def test_faults_of_a_seat_are_told_at_their_line(text: str, words: str) -> None:
+    problems = problems_of(with_seat(text))
+    assert len(problems) == 1
+    line = next(k for k, row in enumerate(with_seat(text).splitlines(), start=1) if "strand bearing:" in row)
+    assert problems[0].line == line
     assert words in f"{problems[0].field} {problems[0].found} {problems[0].allowed}"

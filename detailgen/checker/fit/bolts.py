@@ -10,7 +10,7 @@ from detailgen.checker.fit.bodies import Body, Round, distance_to, round_overlap
 from detailgen.checker.fit.found import fit_result, none_needed
 from detailgen.core.result import CheckResult
 from detailgen.core.units import US, UnitSystem
-from detailgen.model.detail import MARKED_OUT, Bolt, Detail, Part
+from detailgen.model.detail import MARKED_OUT, PUT_BACK, Bolt, Detail, Part
 from detailgen.stock.bolts import CUT, length_needed, thread_length, wrench_room
 from detailgen.stock.bolts import bolt_size as stocked_size
 from detailgen.stock.bolts import washer as stocked_washer
@@ -91,7 +91,8 @@ def hole_results(rig: Rig) -> Iterator[CheckResult]:
             check = f"a hole with room for each of {len(rooms)} bolts" if room > -bolt.diameter / 2 else f"no hole for {rig.bolt_name(bolt)}"
             yield fit_result(where, check, 0.0, room)
         if not part.existing:
-            empty = [h for h in part.holes if not any(math.dist(_at(part, h.x, h.y), (b.x, b.y)) < h.diameter / 2 for b in through)]
+            own = [h for h in part.holes if h.bolt != PUT_BACK]
+            empty = [h for h in own if not any(math.dist(_at(part, h.x, h.y), (b.x, b.y)) < h.diameter / 2 for b in through)]
             if empty:
                 yield fit_result(where, f"no bolt in the hole at {rig.place(empty[0].x, empty[0].y)} of the part", 0.0, -empty[0].diameter)
 
@@ -112,6 +113,21 @@ def _room(part: Part, bolt: Bolt) -> float:
         away = math.dist((bolt.x, bolt.y), (x + t * math.cos(angle), y + t * math.sin(angle)))
         rooms.append(slot.width / 2 - bolt.diameter / 2 - away)
     return max([r for r in rooms if r > -bolt.diameter / 2], default=-bolt.diameter / 2)
+
+
+def put_back_results(rig: Rig, drawn: Sequence[Round]) -> Iterator[CheckResult]:
+    """Old bolts that are drawn for the work and put back: each through a hole of what stands in the place of old wood, each such hole for one."""
+    for part in (p for p in rig.detail.parts if p.kind == "piece" or any(h.bolt == PUT_BACK for h in p.holes)):
+        body, where = rig.bodies[part.key], f"{rig.detail.key}, {rig.names[part.key]}"
+        through = [r for r in drawn if distance_to(body, r.x, r.y) < r.radius and body.low < r.high and body.high > r.low]
+        shut = next((r for r in through if not lets_through(part, r)), None)
+        if shut is not None:
+            yield fit_result(where, f"no hole for the {shut.name} at {rig.place(shut.x, shut.y)}, which is put back", 0.0, -shut.radius)
+        elif through:
+            yield fit_result(where, f"a hole for each of {len(through)} old bolts that are put back", 0.0, 0.0)
+        for hole in (h for h in part.holes if h.bolt == PUT_BACK):
+            if not any(math.dist(_at(part, hole.x, hole.y), (r.x, r.y)) + r.radius <= hole.diameter / 2 for r in through):
+                yield fit_result(where, f"no old bolt for the hole at {rig.place(hole.x, hole.y)} of the part", 0.0, -hole.diameter)
 
 
 def lets_through(part: Part, other: Round) -> bool:
@@ -225,7 +241,8 @@ def tool_results(rig: Rig, around: Sequence[Body], others: Sequence[Round]) -> I
     Bolts go in from the side where their head is, the longest a hand's width beyond its length.
     """
     detail, bodies = rig.detail, [*rig.bodies.values(), *around]
-    templates = sorted({p.key if h.template == MARKED_OUT else h.template for p in detail.parts for h in p.holes if h.template})
+    bored = [(p.key, h) for p in detail.parts for h in p.holes if h.template and h.bolt != PUT_BACK]
+    templates = sorted({key if h.template == MARKED_OUT else h.template for key, h in bored})
     jobs = [(b, "bolt", b.diameter / 2, min(b.seat, b.seat + b.way * b.length), max(b.seat, b.seat + b.way * b.length)) for b in detail.bolts]
     for key in templates:
         face = rig.bodies[key]

@@ -1,6 +1,7 @@
 """Does the steel at a chord's end go together: strands through their holes, barrels whole on the plate, parts in the order in which they come in.
 
 What stands around an end lies along the chord, not across it, and is not measured again here: the remedy's own clearances stand in the report.
+What stands behind it is as far away as the survey says.
 """
 
 from __future__ import annotations
@@ -15,13 +16,15 @@ from detailgen.checker.fit.bolts import Rig
 from detailgen.checker.fit.found import fit_result
 from detailgen.checker.fit.way import way_results
 from detailgen.core.result import CheckResult
-from detailgen.model.detail import Detail, Part
+from detailgen.model.detail import BAR, FROM_LEFT, Detail, Part
+from detailgen.model.package import Repaired
+from detailgen.model.project import Stressing
 
 
-def judge_end(detail: Detail, names: dict[str, str]) -> list[CheckResult]:
+def judge_end(detail: Detail, names: dict[str, str], one: Repaired, tools: Stressing) -> list[CheckResult]:
     """Everything that can be said about one end."""
     rig = Rig(detail, {p.key: body_of(p, names[p.key]) for p in detail.parts}, names)
-    return [*_strands(rig), *_barrels(rig), *_clashes(rig), *_ways(rig)]
+    return [*_strands(rig), *_barrels(rig), *_clashes(rig), *_ways(rig), *_access(rig, one, tools)]
 
 
 def _kind(rig: Rig, kind: str) -> list[Part]:
@@ -75,3 +78,27 @@ def _ways(rig: Rig) -> Iterator[CheckResult]:
     brings = tuple(tuple(k for k in keys if k in kept) for keys in rig.detail.brings)
     bare = replace(rig.detail, parts=tuple(solid), brings=brings)
     yield from way_results(Rig(bare, {k: b for k, b in rig.bodies.items() if k in kept}, rig.names), (), (), None)
+
+
+def _access(rig: Rig, one: Repaired, tools: Stressing) -> Iterator[CheckResult]:
+    """What comes behind the anchors finds room before the wall: jack and stroke where strands are pulled, their tails where they are held. Jacks that
+    pull a pair at once stand beside one another."""
+    plan, left = one.stressing, rig.detail.axis == FROM_LEFT
+    barrels = _kind(rig, "anchor")
+    if plan is None or not barrels:
+        return
+    room = one.before.truss.heel_room[0 if left else 1]
+    behind = max(rig.bodies[b.key].high for b in barrels)
+    where = rig.detail.key
+    if (plan.stressing_end == "left") == left:
+        yield fit_result(where, "room behind the end grain for a jack with its ram out", behind + tools.jack_length + tools.stroke, room)
+        if plan.together:
+            apart = max(b.placement.x for b in barrels) - min(b.placement.x for b in barrels)
+            yield fit_result(where, "two jacks beside one another, from middle to middle", tools.jack_diameter, apart)
+        for bar in (p for p in rig.detail.parts if p.kind == BAR and rig.bodies[p.key].high > behind):
+            free = min(distance_to(rig.bodies[bar.key], b.placement.x, b.placement.y) for b in barrels)
+            yield fit_result(
+                f"{where}, {rig.names[bar.key]}", "the jack's nose beside it, half as wide as a barrel and more", _radius(barrels[0]), free
+            )
+    tails = max(rig.bodies[s.key].high for s in _kind(rig, "strand"))
+    yield fit_result(where, "room behind the end grain for the strands' tails", tails, room)

@@ -9,7 +9,17 @@ from dataclasses import replace
 from typing import Any
 
 from detailgen.checker.fit.bodies import Body, Round, body_of, middle_of, overlap, round_overlap
-from detailgen.checker.fit.bolts import Rig, clash_results, cylinders, grip_results, hole_results, lets_through, seat_results, tool_results
+from detailgen.checker.fit.bolts import (
+    Rig,
+    clash_results,
+    cylinders,
+    grip_results,
+    hole_results,
+    lets_through,
+    put_back_results,
+    seat_results,
+    tool_results,
+)
 from detailgen.checker.fit.ends import judge_end
 from detailgen.checker.fit.found import fit_json, fit_result
 from detailgen.checker.fit.jacks import jack_results, jacks_of
@@ -27,11 +37,13 @@ REACH = 36.0
 def judge_fit(one: Repaired, detail: Detail, package: Package) -> list[CheckResult]:
     """Everything that can be said about one joint: holes, grips, seats, tools, collisions, jacks, ways in."""
     if detail.axis != ACROSS:
-        return judge_end(detail, {p.key: _name(package, detail, p.key) for p in detail.parts})
+        return judge_end(detail, {p.key: _name(package, detail, p.key) for p in detail.parts}, one, package.project.stressing)
     names = {p.key: _name(package, detail, p.key) for p in detail.parts}
     rig = Rig(detail, {p.key: body_of(p, names[p.key]) for p in detail.parts}, names, package.project.units)
     around, others = surroundings(one, detail, package)
-    found = [*hole_results(rig), *grip_results(rig), *seat_results(rig, around, others), *clash_results(rig, around, others)]
+    drawn = [old_cylinders(b, *at)[0] for b, *at in _old_bolts(one, detail) if b.where in detail.drawn]
+    found = [*hole_results(rig), *put_back_results(rig, drawn), *grip_results(rig), *seat_results(rig, around, others)]
+    found += clash_results(rig, around, others)
     found += tool_results(rig, around, others)
     jacks = jacks_of(one, _origin(one, detail))
     found += part_clashes(rig, around, others)
@@ -52,13 +64,12 @@ def surroundings(one: Repaired, detail: Detail, package: Package) -> tuple[list[
     """
     truss = one.before.truss
     x, y, turn = _origin(one, detail)
-    parts, old = old_work(truss)
+    parts, _ = old_work(truss)
     shown = {detail.member, *detail.beside}
     bodies = [body_of(p, p.name, x, y, turn) for p in timbers(truss) if p.key.partition("/")[0] not in shown]
     bodies += [body_of(p, p.name, x, y, turn) for p in parts]
     c, s = math.cos(turn), math.sin(turn)
-    old = tuple(b for b in old if b.where not in detail.drawn)
-    rounds = [r for b in old for r in old_cylinders(b, c * (b.x - x) + s * (b.y - y), -s * (b.x - x) + c * (b.y - y))]
+    rounds = [r for b, *at in _old_bolts(one, detail) if b.where not in detail.drawn for r in old_cylinders(b, *at)]
     for other in (replace(d, station=at) for d in one.details for at in (d.station, *d.also_at)):
         if other.key == detail.key or other.axis != ACROSS:
             continue
@@ -77,6 +88,13 @@ def surroundings(one: Repaired, detail: Detail, package: Package) -> tuple[list[
     # An old bolt on the very axis of a new one has made room for it.
     foreign = [r for r in rounds if x0 < r.x < x1 and all(math.dist((r.x, r.y), (b.x, b.y)) > 1e-6 for b in detail.bolts)]
     return [b for b in bodies if b.box[0] < x1 and b.box[2] > x0], foreign
+
+
+def _old_bolts(one: Repaired, detail: Detail) -> list[tuple[OldBolt, float, float]]:
+    """The truss's old bolts with their places in the axes of a detail."""
+    x, y, turn = _origin(one, detail)
+    c, s = math.cos(turn), math.sin(turn)
+    return [(b, c * (b.x - x) + s * (b.y - y), -s * (b.x - x) + c * (b.y - y)) for b in old_work(one.before.truss)[1]]
 
 
 def old_cylinders(bolt: OldBolt, x: float, y: float) -> list[Round]:

@@ -141,16 +141,23 @@ def cut_out_words(scene: Scene, units: UnitSystem) -> list[str]:
     return [f"cut out {length(start - end, units)} of the {ply}".replace(NO_BREAK, " ") for end, start, ply in cut_out(scene)]
 
 
-def draw_cut_out(view: View, place: Site, scene: Scene) -> list[Point]:
-    """Heavy outlines with a cross where timber is cut out. Returns the middles of their lower edges."""
-    below = []
+def draw_cut_out(view: View, place: Site, scene: Scene) -> list[tuple[Point, Point]]:
+    """Heavy outlines with a cross where timber is cut out. Returns their lower edges."""
+    below: list[tuple[Point, Point]] = []
     for end, start, ply in cut_out(scene):
         parts = [p for p in scene.existing if p.name.split(",")[0] == ply]
         ys = [q[1] for p in parts for q in geometry.polygon(p)]
         corners = tuple(place.at(p) for p in ((end, min(ys)), (start, min(ys)), (start, max(ys)), (end, max(ys))))
         view.draw(Polyline("remove", corners, True), Line("remove", corners[0], corners[2]), Line("remove", corners[1], corners[3]))
-        below.append(((corners[0][0] + corners[1][0]) / 2, (corners[0][1] + corners[1][1]) / 2))
+        below.append((corners[0], corners[1]))
     return below
+
+
+def letter_cut_out(view: View, edge: tuple[Point, Point], rows: Sequence[str]) -> None:
+    """What is cut out, on a leader from the lower edge: from its middle, or beside it where the joint's name stands there."""
+    (x0, y0), (x1, y1) = edge
+    if not any(view.note((x0 + t * (x1 - x0), y0 + t * (y1 - y0)), rows, "notes", -math.pi / 2) for t in STARTS):
+        view.crowded.append(rows[0])
 
 
 def under_chord(view: View, truss: Truss, joint: str) -> Point:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 from detailgen.core.units import UnitSystem
@@ -20,6 +20,8 @@ BLOCK = 2.5
 """Greatest width of a callout, in of paper."""
 APART = 0.22
 """Between callouts, in of paper."""
+OFF = (0.0, 0.12, 0.24, 0.4, 0.6, 0.9, 1.3)
+"""How much farther off callouts may stand where something is in their way, in of paper."""
 
 
 class NoRoomError(Exception):
@@ -35,6 +37,15 @@ class Callout:
     layer: str = "notes"
 
 
+@dataclass(frozen=True)
+class _Note:
+    """A callout's rows, and where its leader may begin."""
+
+    texts: Sequence[Text]
+    starts: Sequence[Point]
+    callout: Callout
+
+
 class Canvas:
     """``u`` is real inches per inch of paper."""
 
@@ -43,7 +54,6 @@ class Canvas:
         self.u = scale.factor
         self.small = min(1.0, letters.note / US_LETTERS.note)  # callouts are as much narrower as their letters are smaller
         self.shapes: list[Shape] = []
-        self._pending: list[tuple[list[Point], Callout]] = []  # callouts that still lack their leader
         self.lines, self.words, self.leaders = Taken(0.4 * self.u), Taken(0.4 * self.u), Taken(0.4 * self.u)
 
     def draw(self, *shapes: Shape) -> None:
@@ -81,10 +91,10 @@ class Canvas:
         x, y = tip[0] + back * c, tip[1] + back * s
         return Solid(layer, (tip, (x - half * s, y + half * c), (x + half * s, y - half * c)))
 
-    def _leader(self, starts: Sequence[Point], callout: Callout) -> None:
+    def _leader(self, starts: Sequence[Point], callout: Callout) -> bool:
         """From a note to an anchor, never over lettering: straight and over no other leader, straight, or with a knee under the note."""
         straight = [(start, anchor) for anchor in callout.anchors for start in starts]
-        knees = [(starts[0], (anchor[0], starts[0][1]), anchor) for anchor in callout.anchors if abs(anchor[0] - starts[0][0]) > 1e-6]
+        knees = [(start, (anchor[0], start[1]), anchor) for anchor in callout.anchors for start in starts if abs(anchor[0] - start[0]) > 1e-6]
         for paths, crossing in ((straight, False), (straight, True), (knees, False), (knees, True)):
             for path in paths:
                 pieces = list(itertools.pairwise(path))
@@ -93,57 +103,77 @@ class Canvas:
                 self.draw(*(Line("symbols", p, q) for p, q in pieces), self.arrow(path[-1], path[-2]))
                 for piece in pieces:
                     self.leaders.add(piece)
-                return
-        raise NoRoomError(f"{self.name}: no leader reaches from '{callout.text}'")
+                return True
+        return False
 
     def callouts_in_row(self, items: Sequence[Callout], level: float, *, up: bool, block: float = BLOCK) -> None:
-        """Notes side by side above (or below) a level, each as near as can be over its anchor."""
+        """Notes side by side above (or below) a level, each as near as can be over its anchor; farther off where something stands in the way."""
         u, letters = self.u, self.letters
         items = sorted(items, key=lambda c: (c.anchors[0][0], c.text))
         rows = [wrap(c.text, block * self.small, letters.note) for c in items]
         widths = [max(text_width(r, letters.note) for r in lines) * u for lines in rows]
         middles = spread([c.anchors[0][0] for c in items], [w + APART * u for w in widths])
-        for item, lines, width, middle in zip(items, rows, widths, middles, strict=True):
-            left = middle - width / 2
-            tall = (len(lines) - 1) * letters.line * u
-            first = level + tall if up else level - letters.note * u
-            texts = [Text(item.layer, row, (left, first - k * letters.line * u), letters.note) for k, row in enumerate(lines)]
-            self._set(texts)
-            y = level - 0.1 * u if up else level + 0.08 * u
-            nearest = min(max(item.anchors[0][0], left + 0.1 * u), left + width - 0.1 * u)
-            starts = [(x, y) for x in (nearest, left + width / 2, left + 0.15 * u, left + width - 0.15 * u)]
-            self._pending.append((starts, item))
-        self._draw_leaders()
+
+        def at(off: float) -> list[_Note]:
+            found = []
+            line = level + (off if up else -off)
+            for item, lines, width, middle in zip(items, rows, widths, middles, strict=True):
+                left = middle - width / 2
+                tall = (len(lines) - 1) * letters.line * u
+                first = line + tall if up else line - letters.note * u
+                texts = [Text(item.layer, row, (left, first - k * letters.line * u), letters.note) for k, row in enumerate(lines)]
+                y = line - 0.1 * u if up else line + 0.08 * u
+                nearest = min(max(item.anchors[0][0], left + 0.1 * u), left + width - 0.1 * u)
+                starts = [(x, y) for x in (nearest, left + width / 2, left + 0.15 * u, left + width - 0.15 * u)]
+                found.append(_Note(texts, starts, item))
+            return found
+
+        self._put(at)
 
     def callouts_in_column(self, items: Sequence[Callout], level: float, *, right: bool, width: float = BLOCK) -> None:
-        """Notes one under the other to the right (or left) of x = level, each as near as can be beside its anchor."""
+        """Notes one under the other to the right (or left) of x = level, each as near as can be beside its anchor; farther off as in a row."""
         u, letters = self.u, self.letters
         items = sorted(items, key=lambda c: (-c.anchors[0][1], c.text))
         rows = [wrap(c.text, width * self.small, letters.note) for c in items]
         talls = [((len(block) - 1) * letters.line + letters.note) * u for block in rows]
         middles = spread([-c.anchors[0][1] for c in items], [t + 0.16 * u for t in talls])
-        for item, block, tall, middle in zip(items, rows, talls, middles, strict=True):
-            wide = max(text_width(r, letters.note) for r in block) * u
-            left = level if right else level - wide
-            top = -middle + tall / 2
-            texts = [Text(item.layer, row, (left, top - letters.note * u - k * letters.line * u), letters.note) for k, row in enumerate(block)]
-            self._set(texts)
-            x = level - 0.08 * u if right else level + 0.08 * u
-            self._pending.append(([(x, top - letters.note * u / 2), (x, -middle)], item))
-        self._draw_leaders()
 
-    def _set(self, texts: Sequence[Text]) -> None:
-        for text in texts:
-            if not self.free(text):
-                raise NoRoomError(f"{self.name}: no room for '{text.text}'")
-        for text in texts:
-            self.draw(text)
+        def at(off: float) -> list[_Note]:
+            found = []
+            line = level + (off if right else -off)
+            for item, block, tall, middle in zip(items, rows, talls, middles, strict=True):
+                wide = max(text_width(r, letters.note) for r in block) * u
+                left = line if right else line - wide
+                top = -middle + tall / 2
+                texts = [Text(item.layer, row, (left, top - letters.note * u - k * letters.line * u), letters.note) for k, row in enumerate(block)]
+                x = line - 0.08 * u if right else line + 0.08 * u
+                found.append(_Note(texts, [(x, top - letters.note * u / 2), (x, -middle)], item))
+            return found
 
-    def _draw_leaders(self) -> None:
-        """Once all lettering stands, so that no leader crosses any of it."""
-        for starts, item in self._pending:
-            self._leader(starts, item)
-        self._pending = []
+        self._put(at)
+
+    def _put(self, at: Callable[[float], Sequence[_Note]]) -> None:
+        """Notes with their leaders at the first distance at which all find room; leaders once all lettering stands, so that none crosses it.
+
+        Raises: NoRoomError where they find it at none, for the first distance
+        """
+        why = ""
+        for off in OFF:
+            notes = at(off * self.u)
+            taken = next((t for note in notes for t in note.texts if not self.free(t)), None)
+            if taken is not None:
+                why = why or f"no room for '{taken.text}'"
+                continue
+            kept = len(self.shapes), self.lines, self.words, self.leaders
+            self.lines, self.words, self.leaders = (Taken(t.cell, {k: list(v) for k, v in t.cells.items()}) for t in kept[1:])
+            self.draw(*(t for note in notes for t in note.texts))
+            lost = next((note for note in notes if not self._leader(note.starts, note.callout)), None)
+            if lost is None:
+                return
+            why = why or f"no leader reaches from '{lost.callout.text}'"
+            self.lines, self.words, self.leaders = kept[1:]
+            del self.shapes[kept[0] :]
+        raise NoRoomError(f"{self.name}: {why}")
 
     def title(self, words: str, notes: Sequence[str] = (), *, wide: float = 0.0) -> None:
         """Title with the scale, and notes, under everything drawn so far, flush with its left side."""
@@ -182,7 +212,7 @@ class Canvas:
                     (size + over, 0.0))  # fmt: skip
         self.draw(Polyline("symbols", tuple((low[0] + t * c - v * s, low[1] + t * s + v * c) for t, v in stations)))
 
-    def grain(self, places: Sequence[Point], angle: float) -> bool:
+    def grain(self, places: Iterable[Point], angle: float) -> bool:
         """A grain arrow at the first of the places that is free: two heads, the word above it."""
         u, half = self.u, 0.45 * self.u
         c, s = math.cos(angle), math.sin(angle)

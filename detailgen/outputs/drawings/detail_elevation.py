@@ -7,7 +7,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 
-from detailgen.model.detail import ACROSS, BOUGHT, FROM_LEFT, Bolt, Part
+from detailgen.model.detail import ACROSS, BAR, BOUGHT, FROM_LEFT, Bolt, Part
 from detailgen.model.timbers import into, laid
 from detailgen.model.work_points import work_point
 from detailgen.outputs.drawings import detail_geometry as geometry
@@ -24,6 +24,9 @@ from detailgen.outputs.solids.hardware import size_for
 OldBolt = tuple[str, str, float, float, float]
 SLANT = 1e-6
 """Sine of the angle from which on a part lies across the others."""
+
+LETTER_OFF = (0.16, 0.24, 0.32, -0.42, -0.5, 0.42, -0.62, 0.54, -0.74, 0.66, 0.78, 0.9)
+"""Where the letter of a section may stand beside its stroke, to the right or beyond the arrow, in of paper."""
 
 
 def _end_of(bolt: Bolt, *, behind: bool) -> list[Polyline | Circle]:
@@ -131,6 +134,8 @@ def elevation(scene: Scene, scale: Scale, cut: float | None) -> Canvas:
     below = y0 - 0.72 * u
     _across(scene, canvas, x0 - 0.3 * u)
     _elevation_rows(scene, canvas, below)
+    if cut is not None:
+        _section_letters(canvas, cut, y0, y1)
     _grain(scene, canvas)
     for weld in detail.welds:
         place_weld(canvas, weld, (weld.x, weld.y))
@@ -146,13 +151,20 @@ def elevation(scene: Scene, scale: Scale, cut: float | None) -> Canvas:
 
 
 def _section_marks(canvas: Canvas, x: float, y0: float, y1: float) -> None:
-    """Short strokes of the cutting plane, arrows in the direction of looking (left), the letter beside them."""
-    u, h = canvas.u, canvas.letters.heading
+    """Short strokes of the cutting plane, arrows in the direction of looking (left)."""
+    u = canvas.u
     for edge, way in ((y1, 1), (y0, -1)):
         tip = edge + way * 0.42 * u
         canvas.draw(Line("cut", (x, edge + way * 0.12 * u), (x, tip)))
         canvas.draw(Line("cut", (x, tip), (x - 0.16 * u, tip)), canvas.arrow((x - 0.3 * u, tip), (x, tip), size=1.4))
-        canvas.draw(Text("notes", "A", (x + 0.16 * u, tip - h / 2 * u), h, 0.0, "middle"))
+
+
+def _section_letters(canvas: Canvas, x: float, y0: float, y1: float) -> None:
+    """The letter beside each stroke of the cutting plane, once dimensions stand: to its right, or farther off where a line runs there."""
+    u, h = canvas.u, canvas.letters.heading
+    for tip in (y1 + 0.42 * u, y0 - 0.42 * u):
+        places = [Text("notes", "A", (x + off * u, tip - h / 2 * u), h, 0.0, "middle") for off in LETTER_OFF]
+        canvas.draw(next((t for t in places if canvas.free(t)), places[0]))
 
 
 def _grain(scene: Scene, canvas: Canvas) -> None:
@@ -171,7 +183,7 @@ def _grain(scene: Scene, canvas: Canvas) -> None:
 
 def _near_faces(scene: Scene) -> list[Part]:
     """New steel, nearest first; new timber where there is none."""
-    made = [p for p in scene.new if p.kind not in BOUGHT]
+    made = [p for p in scene.new if p.kind not in BOUGHT and p.kind != BAR]
     steel = [p for p in made if p.material == "steel"] or made
     return sorted(steel, key=lambda p: (-p.placement.z, p.key))
 
@@ -201,6 +213,12 @@ def _elevation_rows(scene: Scene, canvas: Canvas, line: float) -> None:
 def _across(scene: Scene, canvas: Canvas, line: float) -> None:
     """Edge distances and gauge at the left end."""
     detail = scene.detail
+    bars = [p for p in scene.new if p.kind == BAR]
+    if bars:
+        on = next(p for p in _near_faces(scene) if abs(p.placement.z + p.thickness - bars[0].placement.z) < 1e-6)
+        x, low, _, high = geometry.box(on)
+        edges = merged([low, high, *(y for p in bars for y in geometry.box(p)[1::2])])
+        column(canvas, [Span((x, a), (x, b)) for a, b in itertools.pairwise(edges)], line, side=-1)
     if not detail.bolts or not scene.existing:
         return
     first = min(b.x for b in detail.bolts)
@@ -245,8 +263,16 @@ def _elevation_callouts(scene: Scene, canvas: Canvas, old: Sequence[OldBolt]) ->
         between = [(a + b) / 2 for a, b in itertools.pairwise(columns) if p0 < (a + b) / 2 < 0] or [(p0 + p1) / 2]
         if any(p.placement.z >= plate.placement.z + plate.thickness - 1e-6 for p in scene.existing):
             words += ", behind"
-        made = "field" if plate.holes and all(h.template for h in plate.holes) else "shop"
-        items.append(Callout(f"{words}; holes in the {made}", tuple((x, q1) for x in (*between, p0 + 0.1 * u))))
+        if plate.holes or plate.slots:
+            words += f"; holes in the {'field' if all(h.template for h in plate.holes) and not plate.slots else 'shop'}"
+        items.append(Callout(words, tuple((x, q1) for x in (*between, p0 + 0.1 * u))))
+    bars = [p for p in scene.new if p.kind == BAR]
+    if bars:
+        left, low, _, high = geometry.box(bars[-1])
+        words = (
+            f"(N) {scene.package.mark_of(detail.key, bars[0].key)} {len(bars)} ribs, flat bars on edge, {size(bars[0], units)}, welded in the shop"
+        )
+        items.append(Callout(words, tuple((left + x * u, (low + high) / 2) for x in (0.3, 0.5, 0.2))))
     items += _bought_callouts(scene)
     for group in alike(detail.bolts):
         top = max(b.y for b in group)

@@ -6,7 +6,7 @@ import itertools
 import math
 from dataclasses import dataclass
 
-from detailgen.model.detail import BOUGHT, MARKED_OUT, Hole, Part, Slot
+from detailgen.model.detail import BOUGHT, MARKED_OUT, PUT_BACK, Hole, Part, Slot
 from detailgen.model.marks import opposite_hands
 from detailgen.model.outlines import bounds
 from detailgen.outputs.drawings import detail_geometry as geometry
@@ -71,16 +71,17 @@ def hole_words(holes: list[Hole], scene: Scene, template: str = "") -> str:
         mark = scene.package.mark_of(scene.detail.key, part.key)
         named = f"template {template or f'{mark} {part.name}'}" if mark or template else f"through the {_timber(part)}"
         where = f"in the field, {named}"
-    return f"{words} {diameter_words(first.diameter, units)}, {where}"
+    again = ", for old bolts put back" if first.bolt == PUT_BACK else ""
+    return f"{words} {diameter_words(first.diameter, units)}, {where}{again}"
 
 
 def hole_groups(part: Part, scene: Scene) -> list[list[Hole]]:
-    """Holes alike in diameter, place of making and template; templates of one mark are one."""
-    groups: dict[tuple[float, str], list[Hole]] = {}
+    """Holes alike in diameter, place of making, template and what goes through; templates of one mark are one."""
+    groups: dict[tuple[float, str, bool], list[Hole]] = {}
     for hole in part.holes:
         mark = scene.package.mark_of(scene.detail.key, hole.template)
         old = next((_timber(p) for p in scene.detail.parts if p.key == hole.template and p.existing), "")
-        groups.setdefault((round(hole.diameter, 6), mark or old or hole.template), []).append(hole)
+        groups.setdefault((round(hole.diameter, 6), mark or old or hole.template, hole.bolt == PUT_BACK), []).append(hole)
     return list(groups.values())
 
 
@@ -119,7 +120,7 @@ def face_view(scene: Scene, face: Face, scale: Scale, said: Said | None = None) 
     if part.material == "wood":
         spots = [*_between(columns, x0, x1, u), *_steps(x0, x1, 0.1 * u)]
         heights = [*_between(levels, y0, y1, 0.3 * u), *_steps(y0, y1, 0.08 * u)]
-        canvas.grain([(x, y) for y in heights for x in spots], part.grain)
+        canvas.grain(((x, y) for y in heights for x in spots), part.grain)
     template = said.template if said else ""
     items = [Callout(hole_words(group, scene, template), _hole_anchors(group, columns)) for group in hole_groups(part, scene)]
     items += edge_callouts(part, units)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 from detailgen.model.detail import ACROSS, Bolt, Detail, Part
 from detailgen.model.package import Package
@@ -11,10 +12,10 @@ from detailgen.model.work_points import work_point
 from detailgen.outputs.drawings import detail_geometry as geometry
 from detailgen.outputs.drawings.detail_canvas import Canvas
 from detailgen.outputs.drawings.detail_side import from_behind, turn_bolt, turned_about
-from detailgen.outputs.drawings.paper import set_paper
+from detailgen.outputs.drawings.paper import letters_of
 from detailgen.outputs.drawings.shapes import Line, Polyline
 from detailgen.outputs.drawings.sheet_frame import looking
-from detailgen.outputs.drawings.sheets import Scale
+from detailgen.outputs.drawings.sheets import Lettering, Scale
 from detailgen.outputs.solids.hardware import size_for
 
 
@@ -58,8 +59,12 @@ class Scene:
         boxes = [geometry.box(p) for p in self.detail.parts]
         return min(b[0] for b in boxes), min(b[1] for b in boxes), max(b[2] for b in boxes), max(b[3] for b in boxes)
 
+    @cached_property
+    def letters(self) -> Lettering:
+        return letters_of(self.package.project.units, self.package.project.templates)
+
     def canvas(self, name: str, scale: Scale) -> Canvas:
-        return Canvas(name, scale, set_paper(self.package.project.units, self.package.project.templates).letters, self.package.project.units)
+        return Canvas(name, scale, self.letters, self.package.project.units)
 
     def gaps(self) -> list[tuple[float, float, Part, Part]]:
         """Lengths cut out of existing plies: from x to x, the parts left and right of each; none where a detail shows end grain."""

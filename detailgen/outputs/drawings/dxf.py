@@ -53,7 +53,8 @@ APPLICATION = "DETAILGEN"
 """Under this name tags ride in a file."""
 _LINE_WIDTHS = (0, 5, 9, 13, 15, 18, 20, 25, 30, 35, 40, 50, 53, 60, 70, 80, 90, 100)
 _STROKE = 35
-_STAMP = re.compile(r"^\d+\.\d+\S* @ \d{4}-\d{2}-\d{2}T\S+$")
+_STAMP = re.compile(r"^(\d+\.\d+\S*) @ \d{4}-\d{2}-\d{2}T\S+$", re.MULTILINE)
+_DATED = re.compile(r"^((\$TDCREATE|\$TDUCREATE|\$TDUPDATE|\$TDUUPDATE|\$FINGERPRINTGUID|\$VERSIONGUID)\n.*\n).*$", re.MULTILINE)
 
 
 def write_dxf(drawing: Drawing, path: Path) -> None:
@@ -331,10 +332,5 @@ def _same_bytes(text: str, stem: str, date_of_revision: str) -> str:
     day = repr(_julian(date_of_revision))
     fixed = dict.fromkeys(("$TDCREATE", "$TDUCREATE", "$TDUPDATE", "$TDUUPDATE"), day)
     fixed |= {name: "{" + str(uuid.uuid5(uuid.NAMESPACE_URL, f"{stem}/{name}")).upper() + "}" for name in ("$FINGERPRINTGUID", "$VERSIONGUID")}
-    lines = text.split("\n")
-    for k, line in enumerate(lines):
-        if line in fixed:
-            lines[k + 2] = fixed[line]
-        elif " @ " in line and _STAMP.match(line):
-            lines[k] = f"{line.split(' @ ')[0]} @ {date_of_revision}"
-    return "\n".join(lines)
+    dated = _DATED.sub(lambda found: f"{found[1]}{fixed[found[2]]}", text)
+    return _STAMP.sub(rf"\1 @ {date_of_revision}", dated)

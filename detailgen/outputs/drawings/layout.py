@@ -188,7 +188,9 @@ def extents(shapes: Iterable[Shape], factor: float) -> tuple[float, float, float
     """The box around shapes, lettering included."""
     points: list[Point] = []
     for shape in shapes:
-        if isinstance(shape, Text):
+        if isinstance(shape, Line):
+            points += (shape.start, shape.end)
+        elif isinstance(shape, Text):
             points += shape.corners(factor)
         elif isinstance(shape, Dimension):
             thin, strokes, text = dimension_parts(shape, factor)

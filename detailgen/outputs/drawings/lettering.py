@@ -53,6 +53,12 @@ def text_width(text: str, height: float) -> float:
 
 def wrap(text: str, width: float, height: float, hanging: float = 0.0) -> list[str]:
     """Break a text into lines that fit; lines after the first are ``hanging`` shorter. A word that is too long is cut."""
+    return list(_wrapped(text, width, height, hanging))
+
+
+@lru_cache(maxsize=4096)
+def _wrapped(text: str, width: float, height: float, hanging: float) -> tuple[str, ...]:
+    """Lists are laid out several times until they find their room."""
     lines: list[str] = []
     line = ""
     for word in _SPACES.split(text.strip()) if text.strip() else ():
@@ -68,4 +74,4 @@ def wrap(text: str, width: float, height: float, hanging: float = 0.0) -> list[s
             lines.append(word[:cut])
             word, room = word[cut:], width - hanging
         line = word
-    return [whole.replace(NO_BREAK, " ") for whole in ([*lines, line] if line else lines)]
+    return tuple(whole.replace(NO_BREAK, " ") for whole in ([*lines, line] if line else lines))

@@ -20,15 +20,25 @@ LEAST = 1.8 * MM
 """Smallest letters of ISO 3098."""
 
 
+def letters_of(units: UnitSystem, folder: str) -> Lettering:
+    """Heights of letters on the paper of the set."""
+    return lettering(_paper_name(units, folder), folder)
+
+
 def set_paper(units: UnitSystem, folder: str) -> Sheet:
     """The paper of the set with its frame, title block and lettering. Raises OutputError for one that is not known."""
-    name = template_value(PAPER_TEXT, folder, units.name, next(iter(SIZES)))
-    if name not in SIZES:
-        raise OutputError(f"template {PAPER_TEXT}: found the paper '{name}'; allowed: {', '.join(SIZES)}")
+    name = _paper_name(units, folder)
     letters = lettering(name, folder)
     bare = Sheet(name, *SIZES[name], (0.0, 0.0, 0.0, 0.0), letters)
     block = read_title_block(bare, units, folder)
     return replace(bare, margins=block.margins, column=block.width)
+
+
+def _paper_name(units: UnitSystem, folder: str) -> str:
+    name = template_value(PAPER_TEXT, folder, units.name, next(iter(SIZES)))
+    if name not in SIZES:
+        raise OutputError(f"template {PAPER_TEXT}: found the paper '{name}'; allowed: {', '.join(SIZES)}")
+    return name
 
 
 def lettering(paper: str, folder: str) -> Lettering:

@@ -50,8 +50,8 @@ class Taken:
     cells: dict[tuple[int, int], list[Figure]] = field(default_factory=dict)
 
     def _cells(self, x0: float, y0: float, x1: float, y1: float) -> Iterable[tuple[int, int]]:
-        columns, rows = (range(math.floor(a / self.cell), math.floor(b / self.cell) + 1) for a, b in ((x0, x1), (y0, y1)))
-        return product(columns, rows)
+        left, low, right, high = (math.floor(v / self.cell) for v in (x0, y0, x1, y1))
+        return ((left, low),) if left == right and low == high else product(range(left, right + 1), range(low, high + 1))
 
     def add(self, figure: Sequence[Point], owner: object = None) -> None:
         box = box_of(figure)

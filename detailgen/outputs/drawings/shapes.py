@@ -307,8 +307,10 @@ def placed(shape: Shape, view: View) -> Shape:
 
 def _mapped(shape: Shape, go: Callable[[Point], Point], factor: float) -> Shape:
     match shape:
-        case Line():
-            return replace(shape, start=go(shape.start), end=go(shape.end))
+        case Line():  # most shapes are lines and texts
+            return Line(shape.layer, go(shape.start), go(shape.end))
+        case Text():
+            return Text(shape.layer, shape.text, go(shape.at), shape.height, shape.rotation, shape.anchor, shape.stretch)
         case Arc() | Circle():
             return replace(shape, centre=go(shape.centre), radius=shape.radius / factor)
         case Polyline():
@@ -318,7 +320,7 @@ def _mapped(shape: Shape, go: Callable[[Point], Point], factor: float) -> Shape:
             return replace(shape, points=(go(a), go(b), go(c)))
         case Hatch():
             return replace(shape, region=tuple(go(p) for p in shape.region), origin=go(shape.origin))
-        case Text() | Stamp():
+        case Stamp():
             return replace(shape, at=go(shape.at))
         case Area():
             return replace(shape, rings=tuple(tuple(go(p) for p in ring) for ring in shape.rings))

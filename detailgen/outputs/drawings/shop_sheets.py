@@ -17,7 +17,7 @@ from detailgen.outputs.drawings.detail_sheet import in_model
 from detailgen.outputs.drawings.detail_words import length
 from detailgen.outputs.drawings.detail_words import number as length_number
 from detailgen.outputs.drawings.firm_notes import galvanized, note_lines
-from detailgen.outputs.drawings.paper import set_paper
+from detailgen.outputs.drawings.paper import letters_of, set_paper
 from detailgen.outputs.drawings.register import FORM, SCHEDULES, SHOP
 from detailgen.outputs.drawings.shapes import Circle, Drawing, Polyline, Shape, View
 from detailgen.outputs.drawings.sheet_frame import (
@@ -78,7 +78,7 @@ def _lists_sheet(package: Package, number: str, title: str, purpose: str, conten
 
 def draw_schedules(package: Package) -> list[Drawing]:
     units = package.project.units
-    letters = set_paper(units, package.project.templates).letters
+    letters = letters_of(units, package.project.templates)
     tables = [
         (lists.parts_list(package), "PARTS", ""),
         (lists.bolts_list(package), "BOLTS", "Spares stand beside the quantity, not in it; nuts and washers are for both."),
@@ -98,7 +98,7 @@ def draw_schedules(package: Package) -> list[Drawing]:
 
 
 def draw_field_form(package: Package) -> list[Drawing]:
-    letters = set_paper(package.project.units, package.project.templates).letters
+    letters = letters_of(package.project.units, package.project.templates)
     form = fabrication.field_dimensions(package)
     blank = "____________"
     rows = tuple((*row[:7], blank, "________", "________") for row in form.rows)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 from dataclasses import dataclass
 
-from detailgen.model.detail import FROM_LEFT, Detail
+from detailgen.model.detail import BAR, FROM_LEFT, Detail
 from detailgen.model.package import Package
 from detailgen.model.project import Truss
 from detailgen.model.stressing import StressingPlan
@@ -13,12 +13,14 @@ from detailgen.model.timbers import old_work, outline_in_place, timbers
 from detailgen.outputs.drawings.detail_canvas import Callout, Canvas
 from detailgen.outputs.drawings.detail_dims import Span, column, rows
 from detailgen.outputs.drawings.detail_words import length
-from detailgen.outputs.drawings.paper import set_paper
+from detailgen.outputs.drawings.paper import letters_of
 from detailgen.outputs.drawings.shapes import Circle, Line, Point, Polyline
 from detailgen.outputs.drawings.sheets import Scale
 
 INSIDE = 40.0
 """Length of the chord that is shown (in)."""
+BEYOND_RIBS = 0.5
+"""From ribs that stand out beyond the barrels to the jack's body as it is drawn (in)."""
 OVER = 26.0
 """Height over the chord's axis that is shown (in)."""
 
@@ -91,21 +93,24 @@ def heel_view(package: Package, truss: Truss, plan: StressingPlan, detail: Detai
     chord = truss.member(detail.member)
     level = truss.joints[chord.joints[0 if left else -1]][1]
     heel = _Heel(-1.0 if left else 1.0, detail.station, level)
-    canvas = Canvas(f"{side} heel", scale, set_paper(units, package.project.templates).letters, units)
+    canvas = Canvas(f"{side} heel", scale, letters_of(units, package.project.templates), units)
     u = canvas.u
     depth = max(p.depth for p in chord.plies)
     room = truss.heel_room[0 if left else 1]
     inner = heel.out(-INSIDE, 0.0)[0]
     box = (min(inner, 0.0), -depth / 2 - 2.0, max(inner, 0.0), OVER)
     _existing(canvas, heel, truss, box)
-    plate, pad = detail.part("end-plate"), next(p for p in detail.parts if p.key.startswith("pad"))
+    plate, pads = detail.part("end-plate"), [p for p in detail.parts if p.key.startswith("pad")]
     barrels = sorted((p for p in detail.parts if p.kind == "anchor"), key=lambda p: p.placement.y)
     strands = sorted((p for p in detail.parts if p.kind == "strand"), key=lambda p: p.placement.y)
+    pad = pads[0]
     face = plate.placement.z + plate.thickness
-    half = max(v.y for v in pad.outline)
-    canvas.draw(Polyline("new steel", _block(heel, 0.0, pad.thickness, -half, half), True))
+    for part in sorted(detail.parts, key=lambda p: (not p.existing, p.key)):
+        if part.key in ("shoe-back", "end-plate", pad.key) or part.key.startswith("top-") or part.kind == BAR:
+            low, high = (part.placement.y + side * max(v.y for v in part.outline) for side in (-1, 1))
+            layer = "existing" if part.existing else "new steel"
+            canvas.draw(Polyline(layer, _block(heel, part.placement.z, part.placement.z + part.thickness, low, high), True))
     half = max(v.y for v in plate.outline)
-    canvas.draw(Polyline("new steel", _block(heel, plate.placement.z, face, -half, half), True))
     end = max(p.placement.z + p.thickness for p in strands)
     for y in dict.fromkeys(p.placement.y for p in barrels):
         radius = next(max(v.x for v in p.outline) for p in barrels if p.placement.y == y)
@@ -121,7 +126,11 @@ def heel_view(package: Package, truss: Truss, plan: StressingPlan, detail: Detai
     reach = behind + tools.jack_length + tools.stroke
     if stressing:
         r = tools.jack_diameter / 2
-        canvas.draw(Polyline("temporary", _block(heel, behind, behind + tools.jack_length, top - r, top + r), True))
+        bars = [p for p in detail.parts if p.kind == BAR]
+        out = max([behind, *(p.placement.z + p.thickness + BEYOND_RIBS for p in bars if p.placement.z + p.thickness > behind)])
+        canvas.draw(Polyline("temporary", _block(heel, out, behind + tools.jack_length, top - r, top + r), True))
+        if out > behind:  # the nose reaches in between the ribs
+            canvas.draw(Polyline("temporary", _block(heel, behind, out, top - 0.4 * r, top + 0.4 * r), True))
         canvas.draw(Polyline("temporary", _block(heel, behind + tools.jack_length, reach, top - r, top + r), True))
     wall = heel.out(room, -depth / 2 - 6.0), heel.out(room, depth / 2 + 8.0)
     canvas.draw(Line("existing", *wall))
@@ -130,7 +139,7 @@ def heel_view(package: Package, truss: Truss, plan: StressingPlan, detail: Detai
         canvas.draw(Line("hatch", (wall[0][0], y), (wall[0][0] + heel.way * 1.2, y + 1.2)))
     canvas.draw(Line("centre", (0.0, -depth / 2 - 0.25 * u), (0.0, depth / 2 + 0.25 * u)))
     low = -depth / 2 - 6.0
-    foot = -half
+    foot = plate.placement.y - half
     chain = [(0.0, -depth / 2), (face, foot), (behind, top - 1.0)] + ([(reach, top - tools.jack_diameter / 2)] if stressing else [])
 
     def span(a: Point, b: Point) -> Span:
@@ -144,7 +153,10 @@ def heel_view(package: Package, truss: Truss, plan: StressingPlan, detail: Detai
     if abs(top) > 1e-6:
         column(canvas, [Span((inside, 0.0), (inside, top))], inside + heel.way * -0.3 * u, side=int(-heel.way))
     items = [
-        Callout(f"(N) {package.mark_of(detail.key, 'end-plate')} end plate on pads {package.mark_of(detail.key, pad.key)}", (heel.out(face, half),)),
+        Callout(
+            f"(N) {package.mark_of(detail.key, 'end-plate')} end plate on pads {package.mark_of(detail.key, pad.key)}",
+            (heel.out(face, plate.placement.y + half),),
+        ),
         Callout(f"(N) {plan.count} strands {plan.size}, on both faces of the chord", (heel.out(-INSIDE * 0.7, top), heel.out(-INSIDE * 0.5, top))),
         Callout("what stands behind, as surveyed", (wall[1],)),
     ]

@@ -5,7 +5,9 @@ from __future__ import annotations
 import math
 
 from detailgen.core.errors import OutputError
+from detailgen.core.units import UnitSystem
 from detailgen.model.detail import ACROSS, STRANDS
+from detailgen.model.heels import SIDES, heel_forces
 from detailgen.model.package import Package, Repaired
 from detailgen.model.stressing import StressingPlan
 from detailgen.outputs.drawings import marks
@@ -122,12 +124,12 @@ def draw_strands(one: Repaired, package: Package) -> list[Drawing]:
             f"{len(plan.guides)} in all.")  # fmt: skip
     seen = looking(package.project)
     words = titled(views[0], f"Truss {truss.mark}, run of the strands{f' {seen}' if seen else ''}", line, letters)
-    lists = _lists(plan, package, letters)
-    filled, rest = fill(lists[:1], [(x0, y0, x1, min(v.window[1] for v in heels) - 0.3)], x1 - x0)
-    return sheet.drawn("as noted", [*views, *heels], [*words, *filled], lists[1:], rest)
+    lists = _lists(one, plan, package, letters)
+    filled, rest = fill(lists[:2], [(x0, y0, x1, min(v.window[1] for v in heels) - 0.3)], x1 - x0)
+    return sheet.drawn("as noted", [*views, *heels], [*words, *filled], lists[2:], rest)
 
 
-def _lists(plan: StressingPlan, package: Package, letters: Lettering) -> list[Listing]:
+def _lists(one: Repaired, plan: StressingPlan, package: Package, letters: Lettering) -> list[Listing]:
     units = package.project.units
     f, p = units.force_unit, units.stress_unit
 
@@ -149,11 +151,14 @@ def _lists(plan: StressingPlan, package: Package, letters: Lettering) -> list[Li
         (s.label, s.size, number(s.between, units), number(s.stressing_tail, units), number(s.fixed_tail, units), number(s.length, units))
         for s in plan.strands
     ]  # fmt: skip
-    lift = [(x.when, "; ".join(f"{n} {force(v)}" for n, v in x.forces)) for x in plan.lift_off]
+    lift = [(x.when, x.due, "; ".join(f"{n} {force(v)}" for n, v in x.forces)) for x in plan.lift_off]
     window = [
         ("least after losses", force(plan.least), plan.least_where), ("greatest at lock-off", force(plan.greatest), plan.greatest_where),
         ("chosen, at lock-off", force(plan.locked), "all strands together"), ("chosen, after losses", force(plan.lasting), "all strands together"),
+        ("chosen, one at the jack", force(plan.jack), "each strand"),
     ]  # fmt: skip
+    if plan.usual_each:
+        window.append(("one anchor is taken as good for about", force(plan.usual_each), "common practice, no published source"))
     forces = [(s.state, force(s.least), s.least_under.rpartition(", ")[0], force(s.most), s.most_under.rpartition(", ")[0]) for s in plan.forces]
     moves = (
         f"The chord shortens by {length(plan.shortening, units)} while all strands are pulled; the sliding heel moves inward by about "
@@ -161,11 +166,34 @@ def _lists(plan: StressingPlan, package: Package, letters: Lettering) -> list[Li
     )
     return [
         listing("STRESSING", header, steps, letters, under=under),
+        _heel_list(one, letters, units),
         paragraphs("BEFORE AND WHILE STRANDS ARE PULLED", (*plan.warnings, moves), letters),
         listing("STRANDS", ("Strand", "Size", "Between anchors", "Stressing tail", "Fixed tail", "Cut to"), strands, letters,
                 under="Tails before trimming. Anchors are in schedules/anchors.csv."),
-        listing("LIFT-OFF", ("When", f"Expected at the anchor, {f}"), lift, letters, under="As warm as on the day of stressing, dead load alone."),
+        listing("LIFT-OFF", ("Force", "Measured", f"Expected at the anchor, {f}"), lift, letters,
+                under="As warm as on the day of stressing, dead load alone. Record: field/lift_off.csv."),
         listing("FORCE WINDOW", ("Bound", f"All strands, {f}", "Where"), window, letters),
         listing("FORCE OF ONE STRAND", ("State", f"Least, {f}", "Under", f"Greatest, {f}", "Under"), forces, letters,
                 under="Every combination: schedules/strand_forces.csv."),
+        paragraphs("AFTERWARDS, FOR AS LONG AS THE TRUSS STANDS", plan.upkeep, letters),
     ]  # fmt: skip
+
+
+def _heel_list(one: Repaired, letters: Lettering, units: UnitSystem) -> Listing:
+    """Both heels as free bodies along the chord under every combination."""
+    forces, run = one.after.forces, one.truss.strands if one.truss is not None else None
+    if forces is None or run is None:
+        return listing("HEELS AS FREE BODIES", ("Under",), [], letters)
+
+    def cells(side: str, on: str) -> list[tuple[str, ...]]:
+        rows = heel_forces(one.before.truss, forces, side, on)
+        return [tuple(f"{force_of(v, units):,.6g}" for v in (h.thrust, h.strands, h.panel, h.seated, h.bolts)) for h in rows]
+
+    both = [cells(side, seat.on) for side, seat in zip(SIDES, run.seats, strict=True)]
+    rows = [(c.name, *a, *b) for c, a, b in zip(forces.combinations, *both, strict=True)]
+    named = ("thrust", "strands", "chord panel", "top chord on its seat", "old bolts")
+    header = ("Under", *(f"{side.capitalize()}: {n}" if not k else n for side in SIDES for k, n in enumerate(named)))
+    on = ", ".join(f"{side} on the {seat.on}" for side, seat in zip(SIDES, run.seats, strict=True))
+    under = (f"Along the bottom chord, {units.force_unit}. Strands push {on}. Thrust: what the top chord brings; on its seat: what of it comes "
+             "there; old bolts: what they hand to the chord, a push of them below zero.")  # fmt: skip
+    return listing("HEELS AS FREE BODIES", header, rows, letters, right=tuple(range(1, 11)), under=under)

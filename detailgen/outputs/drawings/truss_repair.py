@@ -54,9 +54,8 @@ def removal_view(one: Repaired, package: Package, scale: Scale) -> View:
         view.draw(bubbles.draw_shore(view, *bubbles.under_chord(view, truss, joint)))
     marks.mark_joints(view, truss)
     for scene, below in cuts:
-        for words, point in zip(bubbles.cut_out_words(scene, package.project.units), below, strict=True):
-            if not view.note(point, [words, f"see {detail_number(scene.detail.key, package)}"], "notes", -1.5708):
-                view.crowded.append(words)
+        for words, edge in zip(bubbles.cut_out_words(scene, package.project.units), below, strict=True):
+            bubbles.letter_cut_out(view, edge, [words, f"see {detail_number(scene.detail.key, package)}"])
     marks.letter_splices(view, marks.mark_splices(view, truss, NO_RATINGS, lettered=False))
     _letter_radius(view, truss, package)
     marks.dimension(view, truss, view.under)

@@ -13,7 +13,7 @@ from detailgen.outputs.drawings.detail_words import number
 from detailgen.outputs.drawings.elevation import draw_elevation
 from detailgen.outputs.drawings.layout import View as Layout
 from detailgen.outputs.drawings.layout import extents
-from detailgen.outputs.drawings.paper import set_paper
+from detailgen.outputs.drawings.paper import letters_of
 from detailgen.outputs.drawings.ratings import Ratings
 from detailgen.outputs.drawings.shapes import Shape, Text, View, moved
 from detailgen.outputs.drawings.sheets import SCALES, Lettering, Scale
@@ -27,7 +27,7 @@ UNDER = 0.75
 def bare_view(truss: Truss, package: Package, scale: Scale, ratings: Ratings, below: float) -> Layout:
     """The truss with its supports, and ``below`` kept free under it for what is lettered there."""
     units = package.project.units
-    letters = set_paper(units, package.project.templates).letters
+    letters = letters_of(units, package.project.templates)
     view = Layout(draw_elevation(truss, ratings), scale.factor, letters, lambda value: number(value, units), below)
     marks.mark_supports(view, truss)
     return view

@@ -52,7 +52,7 @@ def work_view(one: Repaired, work: StagedWork, package: Package, scale: Scale) -
     truss, units = one.before.truss, package.project.units
     view = bare_view(truss, package, scale, NO_RATINGS, BELOW)
     marks.dimension_rise(view, truss)
-    cuts: list[tuple[Point, str]] = []
+    cuts: list[tuple[tuple[Point, Point], str]] = []
     for detail in one.details:
         scene = Scene(detail, package)
         below = bubbles.draw_cut_out(view, bubbles.site(truss, detail), scene)
@@ -63,7 +63,8 @@ def work_view(one: Repaired, work: StagedWork, package: Package, scale: Scale) -
     ]  # fmt: skip
     words += [(joint, ["snug, free to", "let it rise"]) for joint in strand_shores(one) if joint not in work.joints]
     _shores(view, one, words)
-    view.crowded += [said for point, said in cuts if not view.note(point, [said], "notes", -math.pi / 2)]
+    for edge, said in cuts:
+        bubbles.letter_cut_out(view, edge, [said])
     marks.dimension(view, truss, view.under)
     return view
 

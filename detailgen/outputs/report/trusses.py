@@ -14,6 +14,7 @@ from detailgen.outputs.report.pictures import load_shape
 from detailgen.outputs.report.quantities import Quantities, ratio, written
 from detailgen.outputs.report.sheets import Json, Paper, over, source
 from detailgen.outputs.report.stages import safety_content, stages_content
+from detailgen.outputs.report.strands import strands_content
 
 
 def family(place: Place) -> str:
@@ -188,6 +189,7 @@ def truss_content(package: Package, repaired: Repaired, paper: Paper) -> Json:
         "pictures": _pictures(before, q),
         "safety": safety_content(repaired.safety, paper),
         "staged": stages_content(repaired.staged, paper),
+        "strands": strands_content(repaired, paper),
         "variations": [
             {
                 "title": v.title,

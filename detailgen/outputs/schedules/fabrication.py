@@ -7,7 +7,7 @@ import math
 
 from detailgen.core.tolerance import rounded, rounded_length
 from detailgen.core.units import FOOT, MM
-from detailgen.model.detail import ACROSS, Detail, Timber
+from detailgen.model.detail import ACROSS, BAR, Detail, Timber
 from detailgen.model.outlines import depth_of
 from detailgen.model.package import Package
 from detailgen.model.project import Truss
@@ -34,7 +34,7 @@ def plates_list(package: Package) -> Listing:
     u, w = units.length_unit, "lb" if units.name == "US" else "kg"
     groups: dict[tuple[float, str, str], list[tuple[str, int, float, float]]] = {}
     for m in sorted(package.marks, key=lambda m: natural(m.mark)):
-        if m.part.material == "steel":
+        if m.part.material == "steel" and m.part.kind != BAR:
             key = (rounded_length(m.part.thickness), m.part.specification, m.part.finish or "none")
             groups.setdefault(key, []).append((m.mark, m.quantity, m.part.area, weight_of(m.part.weight, units)))
     rows: list[tuple[Cell, ...]] = []

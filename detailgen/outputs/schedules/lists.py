@@ -9,7 +9,7 @@ from fractions import Fraction
 
 from detailgen.core.tolerance import rounded, rounded_length
 from detailgen.core.units import MM, UnitSystem
-from detailgen.model.detail import Bolt, Part
+from detailgen.model.detail import BAR, Bolt, Part
 from detailgen.model.outlines import bounds
 from detailgen.model.package import Marked, Package
 
@@ -58,8 +58,9 @@ def thickness_name(thickness: float, units: UnitSystem) -> str:
 
 
 def cut_file_name(marked: Marked, units: UnitSystem) -> str:
-    """The cut file of a mark, seen from the package folder; "" for wood, which has none: it is cut by the list and drilled in the field."""
-    if marked.part.material != "steel":
+    """The cut file of a mark, seen from the package folder; "" for wood, which is cut by the list and drilled in the field, and for a bar, which is
+    sawn to its length."""
+    if marked.part.material != "steel" or marked.part.kind == BAR:
         return ""
     return f"cut/{marked.mark}_{thickness_name(marked.part.thickness, units)}_x{marked.quantity}.dxf"
 

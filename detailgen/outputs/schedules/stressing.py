@@ -6,6 +6,8 @@ import math
 
 from detailgen.core.tolerance import rounded
 from detailgen.core.units import UnitSystem
+from detailgen.model import heels
+from detailgen.model.heels import SIDES
 from detailgen.model.package import Package
 from detailgen.model.stressing import StressingPlan
 from detailgen.outputs.schedules.lists import Cell, Listing, length_of
@@ -88,8 +90,8 @@ def lift_off_table(package: Package) -> Listing:
     rows: list[tuple[Cell, ...]] = []
     for plan in plans(package):
         for lift in plan.lift_off:
-            rows += [(plan.truss, lift.when, strand, force_of(force, units), "", "", "") for strand, force in lift.forces]
-    header = ("truss", "when", "strand", f"expected_{f}", f"measured_{f}", "by", "date")
+            rows += [(plan.truss, lift.when, lift.due, strand, force_of(force, units), "", "", "") for strand, force in lift.forces]
+    header = ("truss", "when", "due", "strand", f"expected_{f}", f"measured_{f}", "by", "date")
     return Listing("lift_off", header, tuple(rows))
 
 
@@ -109,22 +111,19 @@ def strand_forces(package: Package) -> Listing:
 
 
 def heel_forces(package: Package) -> Listing:
-    """The chord's end as a free body under every combination: what the panel pulls, what the strands push on the end grain, what the old bolts
-    (or the shoe) therefore bring over from the top chord: the whole thrust. And what the top chord brings along the span."""
+    """Each heel as a free body under every combination: what the panel pulls, what the strands push and on what, what the top chord brings along the
+    span, what of it still comes to its seat, and what the old bolts therefore carry: tension of the chord positive, a push below zero."""
     units = package.project.units
     f = units.force_unit
     rows: list[tuple[Cell, ...]] = []
     for one in package.trusses:
-        forces, plan, truss = one.after.forces, one.stressing, one.before.truss
-        if forces is None or forces.strands is None or plan is None:
+        forces, plan, run = one.after.forces, one.stressing, one.truss.strands if one.truss is not None else None
+        if forces is None or run is None or plan is None:
             continue
-        for heel, at, bottom, top in (("left", 0, truss.bottom[:2], truss.top[:2]), ("right", -1, truss.bottom[-2:], truss.top[-2:])):
-            chord, upper = forces.members["-".join(bottom)], forces.members["-".join(top)]
-            (x0, y0), (x1, y1) = (truss.joints[j] for j in top)
-            for k, c in enumerate(forces.combinations):
-                panel, strands = float(chord.axial[k, at]), float(forces.strands[k])
-                rows.append((plan.truss, heel, c.name, force_of(panel, units), force_of(strands, units), force_of(panel + strands, units),
-                             force_of(float(upper.axial[k, at]), units), round(math.degrees(math.atan2(y1 - y0, x1 - x0)), 2)))  # fmt: skip
-    named = (f"chord_panel_{f}", f"strands_on_end_grain_{f}", f"heel_bolts_{f}", f"top_chord_axial_{f}", "top_chord_slope_deg")
-    header = ("truss", "heel", "combination", *named)
+        for side, seat in zip(SIDES, run.seats, strict=True):
+            for h in heels.heel_forces(one.before.truss, forces, side, seat.on):
+                said = (force_of(v, units) for v in (h.panel, h.strands, h.thrust, h.seated, h.bolts, h.top_axial))
+                rows.append((plan.truss, side, h.combination, seat.on, *said, round(math.degrees(h.slope), 2)))
+    named = ("chord_panel", "strands", "thrust", "top_chord_on_seat", "heel_bolts", "top_chord_axial")
+    header = ("truss", "heel", "combination", "strands_push_on", *(f"{n}_{f}" for n in named), "top_chord_slope_deg")
     return Listing("heel_forces", header, tuple(rows))

@@ -5,14 +5,15 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 from detailgen.core.clause import Cite
 from detailgen.core.result import CheckResult
 from detailgen.core.tolerance import rounded_length
 from detailgen.core.units import UnitSystem
-from detailgen.model.detail import ACROSS, FROM_LEFT, FROM_RIGHT, Bolt, Detail, Group, Hole, Part, Placement, PlyLoad, Vertex, Why
+from detailgen.model.detail import ACROSS, BAR, FROM_LEFT, FROM_RIGHT, Bolt, Detail, Group, Hole, Part, Placement, PlyLoad, Vertex, Weld, Why
 from detailgen.model.outlines import rectangle
-from detailgen.model.project import Member, Truss
+from detailgen.model.project import END_GRAIN, SHOE, TOP_END, Member, Ply, StrandSeat, Truss
 from detailgen.remedies import usual
 from detailgen.remedies.contract import Site
 from detailgen.remedies.posttension import parameters as p
@@ -49,43 +50,99 @@ def _bought(key: str, kind: str, name: str, diameter: float, hole: float, thickn
     return Part(key, kind, name, _disc(diameter), holes, (), thickness, at, "steel", specification, math.nan, False, steel_unit_weight())
 
 
+def _standing(truss: Truss, chord: Member, seat: StrandSeat, side: str, turn: float) -> list[Part]:
+    """The chord's end grain, and what else the plate presses on: a shoe's back, or the top chord's end."""
+
+    def wood(key: str, name: str, ply: Ply, outline: tuple[Vertex, ...], length: float, at: Placement) -> Part:
+        grade = f"{ply.wood.species} {ply.wood.grade}"
+        return Part(key, "ply", name, outline, (), (), rounded_length(length), at, "wood", grade, 0.0, True, usual.WOOD_WEIGHT)
+
+    found = []
+    for ply in chord.plies:
+        name = f"{ply.name} ply, {side} end grain" if len(chord.plies) > 1 else f"{chord.name}, {side} end grain"
+        found.append(wood(f"ply-{ply.name}", name, ply, _box(ply.thickness, ply.depth), SHOWN, Placement(turn * ply.z, 0.0, -SHOWN)))
+    tall, middle = seat.high - seat.low, rounded_length((seat.high + seat.low) / 2)
+    if seat.on == SHOE:
+        back = _box(rounded_length(seat.width), rounded_length(tall))
+        at = Placement(0.0, middle, rounded_length(seat.gap))
+        found.append(Part("shoe-back", "plate", "back of the shoe", back, (), (), rounded_length(seat.back), at, "steel", "old steel", math.nan, True,
+                          steel_unit_weight()))  # fmt: skip
+    if seat.on == TOP_END:
+        top = next(m for m in truss.members if m.kind == "top chord")
+        start = 0.0 if seat.face > 0 else seat.face - SHOWN
+        for ply in top.plies:
+            name = f"{ply.name} ply of the top chord, its end"
+            at = Placement(turn * ply.z, middle, rounded_length(start))
+            found.append(wood(f"top-{ply.name}", name, ply, _box(ply.thickness, rounded_length(tall)), seat.face - start, at))
+    return found
+
+
+def _ribs(plate: EndPlate, at: float) -> tuple[list[Part], tuple[Weld, ...]]:
+    """Flat bars on edge on the plate's outer face, at z ``at``, and their fillets."""
+    ribs = plate.ribs
+    if ribs is None:
+        return [], ()
+    bars = []
+    for k, y in enumerate(ribs.at, start=1):
+        bar = _steel(f"rib-{k}", f"rib {k} of the end plate", _box(plate.width, ribs.thickness), (), ribs.depth, Placement(0.0, y, at))
+        bars.append(replace(bar, kind=BAR))
+    welds = tuple(
+        Weld(rounded_length(k * plate.width / 6), rounded_length(y + way * ribs.thickness / 2), "fillet", ribs.leg, "both")
+        for k, way, y in zip((1, 2), (-1, 1), ribs.at, strict=True)
+    )
+    return bars, welds
+
+
+TO_BEAR = {
+    END_GRAIN: "The end plate presses on the chord's end grain: the old heel bolts keep the whole thrust of the top chord as before.",
+    SHOE: "The end plate presses on the shoe: it meets the top chord's thrust there, and the old heel bolts carry what is left, or push the chord.",
+    TOP_END: "The end plate presses on the top chord's end: it meets the thrust there, and the old heel bolts carry what is left.",
+}
+FIRST = {
+    END_GRAIN: "Clean and square the end grain; a gap under a pad is filled with thickened epoxy, not with wood.",
+    SHOE: "Look that the gap between the shoe's back and the end grain is open all round, and rake it out: tight, it would bear on the chord, and "
+    "the bolts would keep the whole thrust. Look at every weld of the shoe.",
+    TOP_END: "Clean and square the top chord's end; a gap under a pad is filled with thickened epoxy, not with wood.",
+}
+
+
 def heel_detail(
     key: str, site: Site, truss: Truss, chord: Member, left: bool, plate: EndPlate, way: Way, anchor: p.Anchor, diameter: float,
     tail: float, stressing: bool, whys: Sequence[Why], results: tuple[CheckResult, ...], station: float, units: UnitSystem,
 ) -> Detail:  # fmt: skip
     """One heel from outside. ``tail``: strand beyond the barrel (in); ``station``: x of the end grain."""
     turn = 1.0 if left else -1.0  # x of the detail per z of the truss
-    side = "left" if left else "right"
-    parts: list[Part] = []
-    for ply in chord.plies:
-        name = f"{ply.name} ply, {side} end grain" if len(chord.plies) > 1 else f"{chord.name}, {side} end grain"
-        parts.append(Part(
-            f"ply-{ply.name}", "ply", name, _box(ply.thickness, ply.depth), (), (), SHOWN, Placement(turn * ply.z, 0.0, -SHOWN), "wood",
-            f"{ply.wood.species} {ply.wood.grade}", 0.0, True, usual.WOOD_WEIGHT,
-        ))  # fmt: skip
+    side, seat = "left" if left else "right", truss.seats[0 if left else 1]
+    parts = _standing(truss, chord, seat, side, turn)
+    face = rounded_length(seat.face + plate.face)  # under the barrels
     for pad in plate.pads:
-        at = Placement(turn * pad.z + 0.0, 0.0, 0.0)
-        parts.append(_steel(f"pad-{pad.ply}", f"pad on the {pad.ply} ply", _box(pad.width, pad.height), (), plate.pad, at))
+        at = Placement(turn * pad.z + 0.0, plate.middle, seat.face)
+        parts.append(_steel(f"pad-{pad.ply}", f"pad on the {pad.ply} ply" if seat.on != SHOE else f"pad over {pad.ply} of the shoe",
+                            _box(pad.width, pad.height), (), plate.pad, at))  # fmt: skip
     places = [(s * way.z, h) for s in (-1, 1) for h in way.heights]
-    holes = [Hole(x, y, plate.hole, f"strand {diameter:g} in") for x, y in places]
-    parts.append(_steel("end-plate", "end plate", _box(plate.width, plate.height), holes, plate.thickness, Placement(0.0, 0.0, plate.pad)))
+    holes = [Hole(x, rounded_length(y - plate.middle), plate.hole, f"strand {diameter:g} in") for x, y in places]
+    parts.append(_steel("end-plate", "end plate", _box(plate.width, plate.height), holes, plate.thickness,
+                        Placement(0.0, plate.middle, rounded_length(seat.face + plate.pad))))  # fmt: skip
+    bars, welds = _ribs(plate, face)
+    parts += bars
     for k, (x, y) in enumerate(places, start=1):
         parts.append(_bought(
-            f"strand-{k}", "strand", f"strand {k}", diameter, 0.0, rounded_length(SHOWN + plate.face + anchor.length + tail),
+            f"strand-{k}", "strand", f"strand {k}", diameter, 0.0, rounded_length(SHOWN + face + anchor.length + tail),
             Placement(x, y, -SHOWN), "ASTM A416 Grade 270, low relaxation, greased and sheathed",
         ))  # fmt: skip
     for k, (x, y) in enumerate(places, start=1):
         parts.append(_bought(
-            f"anchor-{k}", "anchor", f"anchor {k}, barrel with wedges", anchor.barrel, diameter, anchor.length, Placement(x, y, plate.face),
+            f"anchor-{k}", "anchor", f"anchor {k}, barrel with wedges", anchor.barrel, diameter, anchor.length, Placement(x, y, face),
             "by the supplier",
         ))  # fmt: skip
-    keys = {kind: tuple(q.key for q in parts if q.key.startswith(kind)) for kind in ("pad", "end-plate", "strand", "anchor")}
+    keys = {kind: tuple(q.key for q in parts if q.key.startswith(kind)) for kind in ("pad", "end-plate", "rib", "strand", "anchor")}
     end = "stressing end" if stressing else "fixed end"
+    where = {END_GRAIN: ("on each ply, clear of the shoe on all sides, between end grain and end plate"),
+             SHOE: "over each side of the shoe, between its back and the end plate",
+             TOP_END: "on each ply of the top chord, between its end and the end plate"}[seat.on]  # fmt: skip
     order: list[tuple[str, tuple[str, ...]]] = [
-        ("Clean and square the end grain; a gap under a pad is filled with thickened epoxy, not with wood. Tie wall and chord before anything is "
-         "loosened at this heel.", ()),
-        ("Set a pad on each ply, clear of the shoe on all sides, between end grain and end plate; strands lie in their guides, sheath cut back "
-         "to the end plate.", (*keys["pad"], *keys["end-plate"])),
+        (f"{FIRST[seat.on]} Tie wall and chord before anything is loosened at this heel.", ()),
+        (f"Set a pad {where}; strands lie in their guides, sheath cut back to the end plate.", (*keys["pad"], *keys["end-plate"], *keys["rib"])),
         ("Thread each strand through its round hole, corrosion protection under the plate closed by the supplier's seal.", keys["strand"]),
         (f"Barrels and wedges at the {end}: seated by hand, faces clean, barrel round on the plate.", keys["anchor"]),
         ("Stress by the table only; each step has its force, length and hold." if stressing else
@@ -93,18 +150,24 @@ def heel_detail(
         ("When the engineer has accepted the record cut tails as drawn, with a disc, never with a flame; cap them with grease. Re-attach the heel "
          "once the chord has moved.", ()),
     ]  # fmt: skip
+    ribbed: tuple[str, ...] = ()
+    if plate.ribs is not None:
+        nose = units.write_length(p.NOSE)
+        ribbed = ("Ribs are flat bars on edge, welded to the outer face in the shop, fillets on both sides over their whole length, before "
+                  "galvanizing; inspection of welds by the engineer's list.",
+                  f"The jack's nose reaches the barrels between the ribs: at most {nose} in diameter; the supplier's drawing decides.")  # fmt: skip
     notes = (
         f"Seen from outside the {side} heel, along the chord; WP is the chord's axis at its end grain, {units.write_length(abs(station))} from the "
         "left heel's work point.",
-        "The end plate presses on the chord's end grain: the old heel bolts keep the whole thrust of the top chord as before.",
-        f"This is the {end}.", *WARNINGS,
+        TO_BEAR[seat.on],
+        f"This is the {end}.", *WARNINGS, *ribbed,
         "Barrels, wedges, sheath and jack: sizes are common practice; the supplier's sheet decides before the plate is cut.",
     )  # fmt: skip
     title = f"{side.capitalize()} heel of the strands, {end}"
     return Detail(
         key=key, title=title, truss=site.truss, remedy="posttension", member=chord.name, station=station, parts=tuple(parts), bolts=(), groups=(),
         zones=(), whys=tuple(whys), order=tuple(t for t, _ in order), notes=notes, results=results, brings=tuple(k for _, k in order),
-        axis=FROM_LEFT if left else FROM_RIGHT,
+        welds=welds, axis=FROM_LEFT if left else FROM_RIGHT,
     )  # fmt: skip
 
 

@@ -11,13 +11,15 @@ from detailgen.analysis.build import panels
 from detailgen.assessment.members import grade_of, place_name
 from detailgen.core.result import CheckResult
 from detailgen.core.tolerance import at_most, rounded
-from detailgen.model.project import Member, Strands, Truss
+from detailgen.model.heels import SIDES, heel_forces
+from detailgen.model.project import END_GRAIN, Member, Strands, Truss
 from detailgen.remedies.contract import Anchorage, Job, Solved
 from detailgen.remedies.posttension import parameters as p
 from detailgen.remedies.posttension.demand import Demand
 from detailgen.remedies.posttension.guides import Guides, guides_for
 from detailgen.remedies.posttension.heel import EndPlate, fixed_room, jack_room, plate_for, pushed_by, stressing_end
 from detailgen.remedies.posttension.run import Way, ends_of, preferred, ways
+from detailgen.remedies.posttension.seats import face_of, pushed_off, words_of
 from detailgen.remedies.posttension.stressing import Wood, jack_of, least_jack, limits_of, one_sided_step, request_of
 from detailgen.remedies.posttension.window import Window, greatest_force, least_force
 from detailgen.standards.anchorage import Strand, StressingForces, StressingRequest
@@ -38,7 +40,7 @@ class Candidate:
     request: StressingRequest
     forces: StressingForces
     guides: Guides
-    plate: EndPlate
+    plates: tuple[EndPlate, EndPlate]  # left, right
     run: Strands
     solved: Solved
     dead_tension: float
@@ -85,10 +87,16 @@ def candidate(job: Job, anchorage: Anchorage, truss: Truss, chord: Member, stran
     name = f"{count} strands {strand.size}"
     if not free:
         return Miss(f"{name}: {count // 2} anchors over one another, {p.APART:g} in. apart, do not stand on a chord this low", NO_HEIGHT)
+    if any(s.on != END_GRAIN for s in truss.seats):
+        free = [w for w in free if abs(w.height) < 1e-6]
+        if not free:
+            where = " and ".join(dict.fromkeys(words_of(s) for s in truss.seats if s.on != END_GRAIN))
+            return Miss(f"{name}: strands that push on {where} must have their middle on the chord's axis, or they would turn the heel's bolts; "
+                        "they find no way there", NO_HEIGHT)  # fmt: skip
     most = count * limits_of(anchorage, strand)["after seating"].force
     tried = []
     for way in preferred(free):
-        run = _run(truss, chord, strand, count, way, GUESS)
+        run = _run(truss, chord, strand, count, way, (GUESS, GUESS))
         demand = Demand.of(job, truss, run)
         greatest = greatest_force(demand.at_lock_off, most)
         tried.append((Window(least_force(demand.pulled, most), greatest), way, demand))
@@ -98,15 +106,16 @@ def candidate(job: Job, anchorage: Anchorage, truss: Truss, chord: Member, stran
         return Miss(_no_window(job, truss, chord, name, window, demand, most), NO_WINDOW, _short(window))
     misses: list[Miss] = []
     for window, way, demand in (t for t in tried if t[0].open):
-        face = GUESS
+        faces = GUESS, GUESS
         for _ in range(3):
-            found = _built(job, anchorage, truss, chord, strand, count, anchor, way, window, demand, face)
+            found = _built(job, anchorage, truss, chord, strand, count, anchor, way, window, demand, faces)
             if isinstance(found, Miss):
                 misses.append(found)
                 break
-            if abs(found.plate.face - face) < 1e-9:
+            built = found.plates[0].face, found.plates[1].face
+            if all(abs(a - b) < 1e-9 for a, b in zip(built, faces, strict=True)):
                 return found
-            face = found.plate.face
+            faces = built
         else:
             misses.append(Miss(f"{name}: thickness of the end plate and force of the strands do not settle", NO_PLATE))
     return min(misses, key=lambda m: m.rank)
@@ -116,13 +125,18 @@ def _short(window: Window) -> float:
     return window.least.force - window.greatest.force if math.isfinite(window.least.force) else 1e8 - window.greatest.force
 
 
-def _run(truss: Truss, chord: Member, strand: Strand, count: int, way: Way, face: float) -> Strands:
-    left, right = ends_of(truss, chord)
-    length = truss.span + left + right + 2 * face
-    weight = count * strand.weight * length / 12
+def anchors_of(truss: Truss, chord: Member, faces: tuple[float, float]) -> tuple[float, float]:
+    """How far the faces under the anchors stand beyond the heels' work points (in). ``faces``: of the plates, from what they press on."""
+    left, right = (end + seat.face + face for end, seat, face in zip(ends_of(truss, chord), truss.seats, faces, strict=True))
+    return left, right
+
+
+def _run(truss: Truss, chord: Member, strand: Strand, count: int, way: Way, faces: tuple[float, float]) -> Strands:
+    overrun = anchors_of(truss, chord, faces)
+    weight = count * strand.weight * (truss.span + sum(overrun)) / 12
     return Strands(
-        "strands", chord.name, count, count * strand.area, strand.modulus, way.height, (left + face, right + face), 0.0, 0.0, weight=weight
-    )
+        "strands", chord.name, count, count * strand.area, strand.modulus, way.height, overrun, 0.0, 0.0, weight=weight, seats=truss.seats,
+    )  # fmt: skip
 
 
 def _wood(job: Job, chord: Member, tension: float) -> Wood:
@@ -133,12 +147,11 @@ def _wood(job: Job, chord: Member, tension: float) -> Wood:
 
 def _built(
     job: Job, anchorage: Anchorage, truss: Truss, chord: Member, strand: Strand, count: int, anchor: p.Anchor, way: Way, window: Window,
-    demand: Demand, face: float,
+    demand: Demand, faces: tuple[float, float],
 ) -> Candidate | Miss:  # fmt: skip
     """Force, guides and end plate for one way, and the whole truss solved with them."""
     units, tools, name = job.project.units, job.project.stressing, f"{count} strands {strand.size}"
-    left, right = ends_of(truss, chord)
-    length = truss.span + left + right + 2 * face
+    length = truss.span + sum(anchors_of(truss, chord, faces))
     limits = limits_of(anchorage, strand)
     wood = _wood(job, chord, demand.dead_tension)
     held = max(b - a for a, b in itertools.pairwise([0.0, *sorted(chord.braces), truss.span]))
@@ -173,16 +186,30 @@ def _built(
     if isinstance(guides, str):
         return Miss(f"{name}: {guides}", NO_GUIDES)
     run = replace(
-        _run(truss, chord, strand, count, way, face), locked=locked, lasting=lasting, jacked=count * jack, guides=guides.at,
+        _run(truss, chord, strand, count, way, faces), locked=locked, lasting=lasting, jacked=count * jack, guides=guides.at,
         guide_bolts=guides.bolts,
     )  # fmt: skip
     solved = job.solve(replace(truss, strands=run))
     assert solved.forces.strands is not None
     names, durations = [c.name for c in solved.forces.combinations], [c.duration for c in solved.forces.combinations]
-    plate = plate_for(job, anchorage, chord, way, anchor, pushed_by(solved.forces.strands, names, durations, count * jack_of(forces)))
-    if isinstance(plate, str):
-        return Miss(f"{name}: {plate}", NO_PLATE)
-    needs, fixed = jack_room(plate, anchor, tools.jack_length, tools.stroke), fixed_room(plate, anchor)
+    pushed = pushed_by(solved.forces.strands, names, durations, count * jack_of(forces))
+    plates: list[EndPlate] = []
+    ribs = any(o.item == p.END_PLATE for o in truss.overrides)
+    for side, seat in zip(SIDES, truss.seats, strict=True):
+        off = pushed_off(seat, heel_forces(truss, solved.forces, side, seat.on), side, units)
+        if off:
+            return Miss(f"{name}: {off}", NO_PLATE)
+        face = face_of(job, anchorage, truss, chord, side)
+        plate = face if isinstance(face, str) else plate_for(job, anchorage, chord, way, anchor, pushed, face, ribs_wanted=ribs)
+        if isinstance(plate, str):
+            return Miss(f"{name}: {plate}", NO_PLATE)
+        failing = next((r for r in sorted(plate.results, key=lambda r: -r.ratio) if not r.passes), None)
+        if failing is not None:
+            said = failing.missing or f"{failing.ratio:.2f} under {failing.combination}"
+            return Miss(f"{name}: {failing.where}, {failing.check}: {said}", NO_PLATE)
+        plates.append(plate)
+    needs = max(jack_room(q, anchor, tools.jack_length, tools.stroke) + s.face for q, s in zip(plates, truss.seats, strict=True))
+    fixed = max(fixed_room(q, anchor) + s.face for q, s in zip(plates, truss.seats, strict=True))
     end = stressing_end(truss.heel_room, needs, fixed)
     if not end:
         there = " and ".join(units.write_length(r) for r in truss.heel_room)
@@ -197,7 +224,7 @@ def _built(
             return Miss(f"{name} at {units.write_force(locked)}: {place.name} stands at {worst.ratio:.2f} under {worst.combination} ({worst.check})",
                         STILL_FAILS, worst.ratio)  # fmt: skip
     return Candidate(
-        strand, count, anchor, way, window, request, forces, guides, plate, run, solved, demand.dead_tension, step, step_checks, end,
+        strand, count, anchor, way, window, request, forces, guides, (plates[0], plates[1]), run, solved, demand.dead_tension, step, step_checks, end,
     )  # fmt: skip
 
 

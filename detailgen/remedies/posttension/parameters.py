@@ -69,6 +69,23 @@ STEP = {"US": 250.0, "SI": KN}
 HEAVY = {"US": (1.25, 1.5, 1.75, 2.0), "SI": tuple(t * MM for t in (30, 40, 50))}
 """Thicker plate than the stock list holds (in), to order (common practice, no published source)."""
 LEAST_PLATE = 0.5
+PAD_LESS, PAD_SHORTER = 1 / 8, 1 / 4
+"""A pad is so much narrower than its ply and so much lower (in): it never bears on what stands beside (ours)."""
+
+END_PLATE, RIBS = "end plate", "ribs"
+"""Item of a truss's overrides, and its value, for a plate with ribs where a plain one would do: lighter to lift behind a heel."""
+RIB_PLATES = {"US": (1.0, 1.25, 1.5), "SI": tuple(t * MM for t in (25, 30, 40))}
+RIB_THICKNESS = {"US": (1 / 2, 3 / 4, 1.0), "SI": tuple(t * MM for t in (12, 20, 25))}
+RIB_DEPTH = {"US": (2.0, 2.5, 3.0, 4.0, 5.0), "SI": tuple(t * MM for t in (50, 60, 80, 100, 120))}
+"""Plates that get ribs, and flat bars for these (in; usual sizes, from memory)."""
+RIB_WELDS = {"US": (1 / 4, 5 / 16, 3 / 8, 1 / 2), "SI": tuple(t * MM for t in (6, 8, 10, 12))}
+RIB_ELECTRODE = "E70"
+RIB_CLEAR = 3 / 8
+"""Between a barrel and the toe of a rib's weld, at least (ours)."""
+NOSE = 3.0
+"""Diameter of the jack's nose, which reaches the barrel between ribs that stand out beyond it (common practice, no published source)."""
+NOSE_PLAY = 1 / 4
+"""Between nose and rib (ours)."""
 OFF = {"US": Fraction(1, 8), "SI": Fraction(10, 254)}
 """Strands stand off the truss's plane by whole multiples of this: 1/8 in. or 1 mm."""
 ONE_SIDED = 0.5

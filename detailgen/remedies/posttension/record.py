@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 from detailgen.core.result import CheckResult
@@ -15,6 +16,7 @@ from detailgen.remedies.posttension.assembly import WARNINGS, guide_detail, heel
 from detailgen.remedies.posttension.candidate import Candidate
 from detailgen.remedies.posttension.heel import fixed_room, jack_room
 from detailgen.remedies.posttension.run import ends_of
+from detailgen.remedies.posttension.seats import heel_words, words_of
 from detailgen.remedies.posttension.stressing import forces_told, labels, lift_offs, steps_of, strand_checks
 
 
@@ -22,8 +24,9 @@ def repair_of(job: Job, anchorage: Anchorage, truss: Truss, site: Site, chord: M
     units = job.project.units
     plan = _plan(job, anchorage, truss, chord, c)
     strand_results = strand_checks(anchorage, c.strand, c.forces, c.solved.forces, c.count)
-    results = (*strand_results, *c.plate.results, *c.guides.checks, *(c.step_checks if c.step else ()))
-    detail_left, detail_right, guide = _details(job, truss, site, chord, c, (*strand_results, *c.plate.results))
+    plate_results = c.plates[0].results if c.plates[0] == c.plates[1] else (*c.plates[0].results, *c.plates[1].results)
+    results = (*strand_results, *plate_results, *c.guides.checks, *(c.step_checks if c.step else ()))
+    detail_left, detail_right, guide = _details(job, truss, site, chord, c, (*strand_results, *plate_results))
     write = units.write_force
     parameters = {
         "strands": f"{c.count} of {c.strand.size}, ASTM A416 Grade 270, {units.write_length(plan.strands[0].between)} from anchor to anchor",
@@ -37,16 +40,39 @@ def repair_of(job: Job, anchorage: Anchorage, truss: Truss, site: Site, chord: M
                if c.way.height else "on the chord's axis",
         "off the truss's plane": f"{units.write_length(c.way.z)} (held off by {c.way.held_off_by})",
         "guides": f"{len(c.guides.at)}, at most {units.write_length(c.guides.spacing)} apart",
-        "end plates": " x ".join(units.write_length(v) for v in (c.plate.thickness, c.plate.height, c.plate.width)) + f", {c.plate.steel}",
+        **_end_plates(job, truss, c),
         "chord under dead load": f"{write(c.dead_tension)} tension before, {write(abs(c.dead_tension - c.run.locked))} "
                                  f"{'tension' if c.dead_tension > c.run.locked else 'compression'} at lock-off",
         "stressed at": f"the {c.stressing} heel",
-        "heel bolts": "keep the whole thrust: the plates press on end grain",
+        **heel_words(truss, c.solved.forces, units),
     }  # fmt: skip
     title = f"Post-tensioning, {c.count} strands {c.strand.size}"
     intervention = Intervention(site.key, "posttension", site.truss, title, site.because, parameters, ())
-    sizes = {"strands": float(c.count), "diameter": c.strand.diameter, "jack": c.jack, "plate": c.plate.thickness}
+    sizes = {"strands": float(c.count), "diameter": c.strand.diameter, "jack": c.jack, "plate": min(q.thickness for q in c.plates)}
     return Repair(site, replace(truss, strands=c.run), intervention, detail_left, sizes, results, "", 0.0, (detail_right, guide), plan)
+
+
+def _end_plates(job: Job, truss: Truss, c: Candidate) -> dict[str, str]:
+    """The plate at each heel and what it presses on, told once where both are alike."""
+    units = job.project.units
+    told = []
+    for plate, seat in zip(c.plates, truss.seats, strict=True):
+        size = " x ".join(units.write_length(v) for v in (plate.thickness, plate.height, plate.width))
+        words = f"{size}, {plate.steel}, on {words_of(seat)}"
+        if plate.ribs is not None:
+            bar = " x ".join(units.write_length(v) for v in (plate.ribs.thickness, plate.ribs.depth))
+            words += f"; {len(plate.ribs.at)} ribs {bar} on edge, fillets {units.write_length(plate.ribs.leg)} along both sides of each"
+        told.append(words)
+    found = {"end plates": told[0]} if told[0] == told[1] else {"left end plate": told[0], "right end plate": told[1]}
+    worst = max((q.bare for q in c.plates if not math.isnan(q.bare)), default=math.nan)
+    pressed = max((r for q in c.plates for r in q.results if r.check == "end bearing"), key=lambda r: r.ratio, default=None)
+    if pressed is not None:
+        needs = "so a rigid steel plate must spread the force" if worst > 1.0 else "so no steel would have to spread the force"
+        found["end grain"] = (
+            f"{pressed.where} stands at {pressed.ratio:.2f} under {pressed.combination}; against three quarters of its value, from where on steel "
+            f"must lie between (NDS 3.10.1.3), at {worst:.2f}, {needs}; steel pads of {units.write_length(c.plates[0].pad)} lie there"
+        )
+    return found
 
 
 def _tails(job: Job, c: Candidate) -> tuple[float, float]:
@@ -60,9 +86,9 @@ def _details(
     tools, units = job.project.stressing, job.project.units
     left, right = ends_of(truss, chord)
     found = []
-    for name, station, room in (("left", -left, truss.heel_room[0]), ("right", truss.span + right, truss.heel_room[1])):
-        here = name == c.stressing
-        needs = jack_room(c.plate, c.anchor, tools.jack_length, tools.stroke) if here else fixed_room(c.plate, c.anchor)
+    for k, (name, station) in enumerate((("left", -left), ("right", truss.span + right))):
+        here, room, plate, seat = name == c.stressing, truss.heel_room[k], c.plates[k], truss.seats[k]
+        needs = seat.face + (jack_room(plate, c.anchor, tools.jack_length, tools.stroke) if here else fixed_room(plate, c.anchor))
         what = "plate, barrel, jack with its ram out, a hand" if here else "plate, barrel, tail, a hand"
         whys = (
             Why("room behind the end grain", what, needs, room, p.PRACTICE),
@@ -71,7 +97,7 @@ def _details(
         )
         key = site.key if name == "left" else f"{site.key}-right"
         found.append(heel_detail(
-            key, site, truss, chord, name == "left", c.plate, c.way, c.anchor, c.strand.diameter, p.TAIL_LEFT if here else p.FIXED_TAIL, here,
+            key, site, truss, chord, name == "left", plate, c.way, c.anchor, c.strand.diameter, p.TAIL_LEFT if here else p.FIXED_TAIL, here,
             whys[: 3 if len(c.way.heights) > 1 else 2], results if name == "left" else (), station, units,
         ))  # fmt: skip
     return found[0], found[1], guide_detail(f"{site.key}-guide", site, chord, c.guides, c.way, c.anchor, units)
@@ -81,7 +107,7 @@ def _plan(job: Job, anchorage: Anchorage, truss: Truss, chord: Member, c: Candid
     tools = job.project.stressing
     names = labels(c.count, c.way.heights)
     tail, fixed = _tails(job, c)
-    left, right = ends_of(truss, chord)
+    overrun = c.run.overrun
     height = {f"{side} {k + 1}": h for side in ("near", "far") for k, h in enumerate(c.way.heights)}
     pieces = tuple(
         StrandPiece(n, c.strand.size, n.split()[0], height[n], c.request.length, tail + c.anchor.length, fixed + c.anchor.length) for n in names
@@ -97,15 +123,14 @@ def _plan(job: Job, anchorage: Anchorage, truss: Truss, chord: Member, c: Candid
         "An elongation beyond its limits: stop, lock nothing more. Look at guides, bearings, gauge and scale; let down; ask the engineer.",
         "Butt joints of the chord are closed and shimmed tight before the first pull.", *order,
     )  # fmt: skip
-    face = c.plate.face
     return StressingPlan(
         truss.mark, c.strand.size, c.count, c.stressing, c.window.least.force, c.window.least.where, c.window.greatest.force,
         c.window.greatest.where, c.jack, c.run.locked, c.run.lasting, tools.seating, shortening, moves, together,
         (c.step if c.step else 0.0) * c.jack, pieces, steps_of(names, c.forces, c.step, tools), lift_offs(anchorage, c.request, names, tools),
         tuple((n, tuple(float(v) for v in values)) for n, values in c.forces.losses.items()), forces_told(c.solved.forces, c.count), warnings,
-        c.anchor.barrel, c.anchor.length, c.guides.at, c.way.height, c.way.z, (-left - face, truss.span + right + face),
+        c.anchor.barrel, c.anchor.length, c.guides.at, c.way.height, c.way.z, (-overrun[0], truss.span + overrun[1]),
         _assumptions(job, truss, c),
-        pulls=c.count if c.step else c.count // 2,
+        pulls=c.count if c.step else c.count // 2, upkeep=_upkeep(truss, c), usual_each=p.TAKEN_AS_GOOD if c.strand.size == "1/2 in." else 0.0,
     )  # fmt: skip
 
 
@@ -122,4 +147,21 @@ def _assumptions(job: Job, truss: Truss, c: Candidate) -> tuple[str, ...]:
         f"{tools.warming:g} F warmer than on the day of stressing (ours); half of the creep is over after a heating season (ours).",
         f"{whose} with one pair lost the truss carries dead load and 0.2 of the snow (ASCE 7-16 2.5.2.2, from memory). Sheaths and grease keep off "
         "rust; nothing here keeps off fire: strands lose half their strength near 800 F (from memory).",
+    )
+
+
+def _upkeep(truss: Truss, c: Candidate) -> tuple[str, ...]:
+    """What keeps the strands, and what does not."""
+    without = (
+        "the truss then carries dead load and 0.2 of the snow, no more" if c.count == 2 else "the others carry on with dead load and 0.2 of the snow"
+    )
+    return (
+        "Corrosion: strands lie in grease and sheath from anchor to anchor. Each year look at sheaths (no tear, no grease lost), caps (full, tight) "
+        "and barrels (no rust, no wedge drawn in); a torn sheath is greased and wrapped at once. Where roof or heel leaks nothing of this holds.",
+        f"Fire: nothing here keeps off fire. A strand has lost half its strength near 800 F (from memory); when a pair is gone {without}. What the "
+        "local code asks of this roof, the engineer says; after a fire, however small, no load comes on it before he has seen it.",
+        "Lift-off: by the table, with the same kind of jack, dead load alone, at the temperature of the day of stressing or told with it. A strand "
+        "that is more than 7 % off (ours) is looked into before anything is done to it.",
+        "Nobody cuts, drills, heats, welds at or hangs anything on strands, sheaths, anchors or guides, for as long as the truss stands: a sign at "
+        "each heel says so.",
     )

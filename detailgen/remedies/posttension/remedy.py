@@ -11,6 +11,7 @@ from detailgen.core.tolerance import at_most, rounded
 from detailgen.model.package import Refusal
 from detailgen.model.project import Member, Truss
 from detailgen.remedies.contract import Job, Repair, Site, Solved
+from detailgen.remedies.posttension import parameters as p
 from detailgen.remedies.posttension.candidate import NO_MORE, Candidate, Miss, candidate, sizes_to_try
 from detailgen.remedies.posttension.record import repair_of
 from detailgen.standards.interface import ALLOWABLE_STRESS
@@ -96,6 +97,9 @@ def _blocked(job: Job, truss: Truss, chord: Member) -> str:
         return f"the forces of this truss come from {truss.forces.file}: what strands do to it must be solved by the same analysis"
     if job.project.modelling.one_by_one or truss.one_sided:
         return "each combination is solved by itself (free travel, second order, members of one sense): stages of stressing cannot be added up"
+    wrong = next((o for o in truss.overrides if o.item == p.END_PLATE and o.value != p.RIBS), None)
+    if wrong is not None:
+        return f"override '{p.END_PLATE}': found '{wrong.value}'; allowed: {p.RIBS}"
     if min(truss.heel_room) <= 0:
         return ("the room behind the bottom chord's ends is not surveyed: enter 'heel room: {left: ..., right: ...}' of this type (clear distance "
                 "from the end grain to what stands behind it)")  # fmt: skip

@@ -24,8 +24,8 @@ from detailgen.standards.anchorage import Strand, StressingForces, StressingLimi
 from detailgen.standards.interface import Demands, MemberRequest
 
 HOURS_A_YEAR = 8766.0
-SEASON = 0.5
-"""Share of the creep that is over after the first heating season (ours); all of the shrinkage is."""
+SEASON, LATER, LATER_YEARS = 0.5, 0.8, 5.0
+"""Shares of the creep that are over after the first heating season and after five years (ours); all of the shrinkage is after the season."""
 TOLERANCE = 0.07
 """Acceptance of the strand's own elongation (ACI 318-19 26.10.2; from memory)."""
 TOGETHER_UNDER = 0.25
@@ -206,11 +206,13 @@ def steps_of(strands: Sequence[str], forces: StressingForces, step: float, tools
 def lift_offs(anchorage: Anchorage, request: StressingRequest, names: Sequence[str], tools: Stressing) -> tuple[LiftOff, ...]:
     """Forces that a lift-off should find, at the temperature of the day of stressing."""
     new = anchorage.stressing.stressing_forces(replace(request, creep=0.0, shrinkage=0.0, hours=1.0, warming=0.0))
+    five = anchorage.stressing.stressing_forces(replace(request, creep=LATER * request.creep, hours=LATER_YEARS * HOURS_A_YEAR, warming=0.0))
     season = anchorage.stressing.stressing_forces(replace(request, creep=SEASON * request.creep, hours=HOURS_A_YEAR / 2, warming=0.0))
     late = anchorage.stressing.stressing_forces(replace(request, warming=0.0))
     times = (
-        ("when all are locked", new.after),
-        ("after the first heating season", season.long_term),
-        (f"after {tools.years:g} years", late.long_term),
+        ("when all are locked", new.after, "on the day of stressing, before tails are trimmed"),
+        ("after the first heating season", season.long_term, "in the first spring, 6 to 12 months later"),
+        (f"after {LATER_YEARS:g} years", five.long_term, f"{LATER_YEARS:g} years later"),
+        (f"after {tools.years:g} years", late.long_term, f"every 10 years, to {tools.years:g} years"),
     )
-    return tuple(LiftOff(when, tuple((n, float(f)) for n, f in zip(names, forces, strict=True))) for when, forces in times)
+    return tuple(LiftOff(when, tuple((n, float(f)) for n, f in zip(names, forces, strict=True)), due) for when, forces, due in times)

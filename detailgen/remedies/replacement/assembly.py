@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from detailgen.core.tolerance import rounded_length
 from detailgen.core.units import UnitSystem
-from detailgen.model.detail import Detail, Group, Hole, Part, Timber, Why, Zone
+from detailgen.model.detail import MARKED_OUT, PUT_BACK, Detail, Group, Hole, Part, Timber, Why, Zone
 from detailgen.model.marks import signature
 from detailgen.model.outlines import rectangle
 from detailgen.model.project import Ply
@@ -17,7 +17,7 @@ from detailgen.remedies.replacement import parameters as p
 
 SHORE = "Shore the truss both sides of the joint before anything is cut; jack to the stated force with a displacement stop, whichever comes first."
 PIECE = "piece"
-PUT_BACK = (
+PUT_BACK_NOTE = (
     "Between the cuts the bolts of the webs at {} pass the ply. They are drawn and put back in their places: the new piece is drilled there on site, "
     "through the old holes; of a worn hole or a bent bolt the engineer is told."
 )
@@ -42,11 +42,12 @@ def _ply(part: Part, x1: float, x2: float, dx: float) -> Part:
 
 def build_detail(
     site: Site, ply: Ply, left: Detail, right: Detail, units: UnitSystem, lengths: Sequence[float], joints: Mapping[str, float],
-    drawn: Sequence[str],
+    drawn: Sequence[str], bored: Sequence[tuple[float, float, float]],
 ) -> Detail:  # fmt: skip
     """``left`` and ``right``: the splices at the ends of the piece, as the splice remedy draws them; ``lengths``: where the cuts are (x, in).
 
-    joints: between the cuts, with their places (x, in); drawn: the webs whose bolts are drawn there and put back
+    joints: between the cuts, with their places (x, in); drawn: the webs whose bolts are drawn there and put back; bored: where these pass the
+    ply (x of the truss, across the ply's axis) and their diameter (in)
     """
     x1, x2 = lengths
     middle = (x1 + x2) / 2
@@ -82,6 +83,10 @@ def build_detail(
         unit_weight=usual.WOOD_WEIGHT, outline=rectangle(-half, half, ply.depth),
         specification=f"{ply.wood.species} {ply.wood.grade}, dry", timber=Timber(ply.wood.product) if ply.wood.product != "sawn" else None,
     )  # fmt: skip
+    other = next((k for k in holes if k.startswith("ply-")), MARKED_OUT)  # the other ply's old holes lead the drill
+    holes.setdefault(PIECE, []).extend(
+        Hole(rounded_length(x - middle), rounded_length(y), D + usual.HOLE_OVER_BOLT, PUT_BACK, other) for x, y, D in bored
+    )
     for key, found in holes.items():
         parts[key] = replace(parts[key], holes=tuple(found))
     ordered = tuple(sorted(parts.values(), key=lambda q: (q.placement.z, q.key)))
@@ -95,7 +100,7 @@ def build_detail(
     zones = [replace(z, x=rounded_length(z.x + dx)) for d, dx in ((left, -half), (right, half)) for z in d.zones]
     zones += [Zone(rounded_length(x - middle), 0.0, p.AT_JOINT, ply.depth, f"bolts of the webs at {j}, put back") for j, x in joints.items()]
     order = _order(ply, left, right, half * 2, units, joints)
-    again = (PUT_BACK.format(" and ".join(joints)),) if joints else ()
+    again = (PUT_BACK_NOTE.format(" and ".join(joints)),) if joints else ()
     notes = (*dict.fromkeys((*left.notes, *right.notes)), *_notes(ply, units), *again)
     return replace(
         left, key=site.key, title=f"New piece of the {ply.name} ply of the {left.member}", remedy="replacement", station=middle, parts=ordered,
@@ -167,8 +172,8 @@ def _order(ply: Ply, left: Detail, right: Detail, length: float, units: UnitSyst
         *([("Slide in the inner plates before drilling through.", inner)] if inner else []),
         ("Drill square through plate holes into wood and far parts, one joint after the other; check the exit side of the first hole.", ()),
         ("Set bolts with washers under head and nut, tighten snug, check again after the wood has dried for a season.", ()),
-        *([(f"Drill the new piece at {at} through the old holes of the webs and of the other ply; bolt the webs as they were, with new bolts.", ())]
-          if at else []),
+        *([(f"Drill the new piece at {at} through the old holes of the webs and of the other ply; bolt the webs as they were. A bent or worn bolt is "
+            "replaced by a new one of its size.", ())] if at else []),
         ("Release the shores evenly and record the movement.", ()),
     ]  # fmt: skip
 

@@ -12,7 +12,7 @@ from detailgen.remedies import usual
 from detailgen.remedies.contract import Job, Repair, Site, Solved
 from detailgen.remedies.replacement import parameters as p
 from detailgen.remedies.replacement.assembly import build_detail
-from detailgen.remedies.replacement.site import cuts, harm_at, healed, joints_between, sites_of
+from detailgen.remedies.replacement.site import cuts, harm_at, healed, joints_between, put_back, sites_of
 from detailgen.remedies.splice import REMEDY as SPLICE
 from detailgen.stock.plates import shop_grid
 
@@ -65,16 +65,17 @@ class ReplacementRemedy:
         if access is not None and 0 < access.heaviest < weight:
             reason = f"the piece weighs {units.write_force(weight)}, and no more than {units.write_force(access.heaviest)} can be lifted there"
             return Refusal(site.key, self.key, site.truss, reason)
-        return self._repair(job, site, left, right, x1, x2)
+        return self._repair(job, site, solved, left, right, x1, x2)
 
-    def _repair(self, job: Job, site: Site, left: Repair, right: Repair, x1: float, x2: float) -> Repair:
+    def _repair(self, job: Job, site: Site, solved: Solved, left: Repair, right: Repair, x1: float, x2: float) -> Repair:
         units = job.project.units
         member = right.truss.member(site.member)
         ply = next(q for q in member.plies if q.name == site.plies[0])
         harmed = harm_at(replace(right.truss, splices=()), site)
         joints = {j: right.truss.joints[j][0] for j in joints_between(right.truss, site, x1, x2)}
         drawn = [f"{c.member} at {c.joint}" for c in right.truss.connections if c.joint in joints and c.member != site.member]
-        detail = build_detail(site, ply, left.detail, right.detail, units, (x1, x2), joints, drawn)
+        detail = build_detail(site, ply, left.detail, right.detail, units, (x1, x2), joints, drawn,
+                              put_back(right.truss, solved.model, site, joints))  # fmt: skip
         clear = max((p.SOUND[d.kind] for d in harmed), default=0.0)
         parameters = {
             "piece": f"{units.write_length(ply.thickness)} x {units.write_length(ply.depth)} x {units.write_length(x2 - x1)}, {ply.wood.species} "

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from detailgen.analysis.build import panels
+from detailgen.assessment.bolts import direction, group_of_connection
 from detailgen.assessment.members import place_name
 from detailgen.core.tolerance import at_most, rounded_length
+from detailgen.model.frame import FrameModel
 from detailgen.model.project import Damage, Member, Truss
 from detailgen.remedies.contract import Job, Site, Solved
 from detailgen.remedies.replacement import parameters as p
@@ -88,6 +90,22 @@ def joints_between(truss: Truss, site: Site, x1: float, x2: float) -> tuple[str,
     """Joints of the chord whose webs' bolts pass what is cut out."""
     held = {c.joint for c in truss.connections if truss.member(c.member).kind == "web"}
     return tuple(j for j in truss.member(site.member).joints if j in held and x1 < truss.joints[j][0] < x2)
+
+
+def put_back(truss: Truss, model: FrameModel, site: Site, joints: Iterable[str]) -> tuple[tuple[float, float, float], ...]:
+    """Where the webs' bolts at some joints pass the ply that is replaced: x of the truss, across the ply's axis, diameter (in); idle ones too."""
+    found: dict[tuple[float, float], float] = {}
+    chord = truss.member(site.member)
+    for connection in (c for c in truss.connections if c.joint in joints and truss.member(c.member).kind == "web"):
+        axis = direction(truss, chord, connection.joint)
+        x0 = truss.joints[connection.joint][0]
+        for bolts in (connection.bolts, *connection.idle):
+            for part in group_of_connection(truss, model, replace(connection, bolts=bolts)).drilled:
+                if (part.member, part.ply) == (site.member, site.plies[0]):
+                    for along, across in part.bolts:
+                        at = rounded_length(x0 + float(along) * math.cos(axis)), rounded_length(float(across))
+                        found[at] = max(found.get(at, 0.0), bolts.diameter)
+    return tuple((*at, D) for at, D in sorted(found.items()))
 
 
 def cuts(truss: Truss, solved: Solved, site: Site, side: int) -> list[tuple[float, float, str]]:

@@ -69,7 +69,8 @@ def sites_of(job: Job, solved: Solved) -> tuple[Site, ...]:
         web, joint = truss.member(connection.member), connection.joint
         because = _because(job, solved, place, end_forces(truss, solved, web, joint))
         key = f"{truss.mark}-web-end-{web.name}-{joint}"
-        found.append(Site(key, truss.mark, web.name, tuple(p.name for p in web.plies), truss.joints[joint][0], 0.0, because))
+        found.append(Site(key, truss.mark, web.name, tuple(p.name for p in web.plies), truss.joints[joint][0], 0.0, because,
+                          end_name(truss, connection.member, joint)))  # fmt: skip
     return tuple(found)
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TypeVar
 
 from detailgen.core.result import CheckResult
-from detailgen.standards.anchorage import Barrel, Bracket, FilletWeld, GrooveWeld, Overhang, PartLoad, SteelStrut
+from detailgen.standards.anchorage import Barrel, Bracket, FilletWeld, GrooveWeld, Overhang, PartLoad, RibbedPlate, SteelStrut
 from detailgen.standards.interface import ALLOWABLE_STRESS, METHODS, PlateLayouts, PlateRequest, PlateValues
 
 Part = TypeVar("Part")
@@ -71,6 +71,19 @@ class Aisc36016:
         from detailgen.standards.aisc360_16.part_checks import overhang_checks
 
         return self._service(overhang_checks, plate, load)
+
+    def ribbed_checks(self, plate: RibbedPlate, load: PartLoad) -> Sequence[CheckResult]:
+        """Bending of plate and ribs, and shear of the ribs, per combination."""
+        from detailgen.standards.aisc360_16.part_checks import ribbed_checks
+
+        return self._service(ribbed_checks, plate, load)
+
+    def seam(self, plate: RibbedPlate) -> float:
+        """What the welds of the ribs bring over along the overhang, per pound at its tip."""
+        from detailgen.core.clause import Calculation
+        from detailgen.standards.aisc360_16.plate_bending import ribbed_seam
+
+        return ribbed_seam(plate, Calculation())
 
     def barrel_checks(self, barrel: Barrel, load: PartLoad) -> Sequence[CheckResult]:
         """One result per combination."""

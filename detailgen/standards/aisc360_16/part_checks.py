@@ -13,10 +13,11 @@ from detailgen.core.result import CheckResult, State, cannot_be_checked
 from detailgen.core.tolerance import at_most, rounded
 from detailgen.standards.aisc360_16 import bolts, compression, groove_welds, plate_bending, struts, welds
 from detailgen.standards.aisc360_16.strength import DOCUMENT, M_allowable, Omega, R_allowable, elastic_modulus
-from detailgen.standards.anchorage import Barrel, Bracket, FilletWeld, GrooveWeld, Overhang, PartLoad, SteelStrut
+from detailgen.standards.anchorage import Barrel, Bracket, FilletWeld, GrooveWeld, Overhang, PartLoad, RibbedPlate, SteelStrut
 from detailgen.standards.interface import Floats, Ints
 
 STRUT, STRUT_BENT, OVERHANG = "strut in compression", "strut in compression and bending", "plate bent flat"
+RIBBED, RIBS_SHEAR = "plate with ribs, bent", "ribs in shear"
 WELD, GROOVE = "fillet weld", "groove weld"
 BEARING = "barrel on the plate"
 BOLT_SHEAR, BOLT_TENSION = "bolts of the bracket in shear", "bolts of the bracket in tension with shear"
@@ -117,6 +118,28 @@ def overhang_checks(plate: Overhang, load: PartLoad) -> list[CheckResult]:
         return _results(load, OVERHANG, "F11.1", "in-lb", (np.asarray(moment), np.asarray(allowed)), sheet, counts)
 
     return _checked(load, OVERHANG, np.flatnonzero(load.force), work)
+
+
+def ribbed_checks(plate: RibbedPlate, load: PartLoad) -> list[CheckResult]:
+    """F12.1 for plate and ribs together to first yield, and J4.2 for the ribs, which take the whole shear."""
+
+    def bent(counts: Ints) -> list[CheckResult]:
+        sheet, force = Calculation(), np.abs(load.force[counts])
+        moment = sheet(plate_bending.M_line, P=force, arm=plate.arm)
+        middle, inertia = plate_bending.ribbed_section(plate, sheet)
+        S = sheet(plate_bending.S_least, I=inertia, y_bar=middle, height=plate.thickness + plate.depth)
+        allowed = sheet(M_allowable, M_n=sheet(plate_bending.M_n_yield, F_y=plate.F_y, S=S), Omega=Omega("bending yield", sheet))
+        return _results(load, RIBBED, "F12.1", "in-lb", (np.asarray(moment), np.asarray(allowed)), sheet, counts)
+
+    def sheared(counts: Ints) -> list[CheckResult]:
+        sheet, force = Calculation(), np.abs(load.force[counts])
+        area = sheet.given("A_gv", plate.ribs * plate.rib * plate.depth, "in2", Cite("detail", "ribs"))
+        V_n = sheet(welds.R_n_shear_yield, F_y=plate.F_y, A_gv=area)
+        allowed = sheet(R_allowable, R_n=V_n, Omega=Omega("shear yield", sheet))
+        return _results(load, RIBS_SHEAR, "J4.2", "lb", (force, np.asarray(allowed)), sheet, counts)
+
+    counts = np.flatnonzero(load.force)
+    return [*_checked(load, RIBBED, counts, bent), *_checked(load, RIBS_SHEAR, counts, sheared)]
 
 
 def barrel_checks(barrel: Barrel, load: PartLoad) -> list[CheckResult]:

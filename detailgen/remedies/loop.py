@@ -1,0 +1,206 @@
+"""The walk round the loop with one set of remedies: solve as repaired, dimension, put the consequences back, until the rounded sizes stand still."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+
+from detailgen.core.errors import InputError
+from detailgen.core.tolerance import at_most, rounded
+from detailgen.model.assessment import TrussAssessment
+from detailgen.model.package import Refusal
+from detailgen.model.project import Truss
+from detailgen.remedies.contract import Heals, Job, Remedy, Repair, Site, Solved, Strengthens
+
+ROUNDS = 16
+GROW_ONLY_FROM = 3
+"""From this round on no size may shrink: without the rule a chain of consequences can go round for ever."""
+KEPT = 48
+"""How many answers of each kind are kept while the sets of one truss are compared: what two sets share is worked out once."""
+Work = tuple[Remedy, Site]
+
+
+@dataclass(frozen=True)
+class Plan:
+    """What was decided for one truss: repairs, refusals, the truss and its forces as repaired, and after how many rounds the sizes stood."""
+
+    repairs: tuple[Repair, ...]
+    refusals: tuple[Refusal, ...]
+    solved: Solved
+    rounds: int
+    settled: bool
+    no_path: str = ""  # why nothing can be said of the truss as repaired: it cannot stand without what was refused
+    contested: tuple[tuple[str, str], ...] = ()  # remedy and site of its repairs that another remedy asked for too
+    asked: frozenset[tuple[str, str]] = frozenset()  # member and place of every site that any remedy asked for
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """Remedies by key, remedies and sites that are left out, and remedies that come before all others."""
+
+    installed: Mapping[str, Remedy]
+    barred: frozenset[str] = frozenset()
+    forced: frozenset[str] = frozenset()
+
+    @property
+    def known(self) -> dict[str, Remedy]:
+        """The remedies that may be asked. A forced one bars those that mend the same kinds of damage."""
+        mended = {kind for key in self.forced for kind in mends(self.installed[key])}
+        return {k: r for k, r in self.installed.items() if k not in self.barred and (k in self.forced or not mended & mends(r))}
+
+
+class Answered:
+    """What was solved and dimensioned before, for the same question: the sets of one truss are alike but for a repair or two."""
+
+    def __init__(self, job: Job) -> None:
+        self.job = replace(job, solve=self._solve)
+        self._job = job
+        self._solved: list[Solved] = []
+        self._outcomes: list[tuple[Solved, str, Site, float, Mapping[str, float], Truss, Repair | Refusal]] = []
+
+    def _solve(self, truss: Truss) -> Solved:
+        """Raises: InputError where the truss cannot stand"""
+        for solved in reversed(self._solved):
+            if solved.truss == truss:
+                return solved
+        answer = self._job.solve(truss)
+        self._solved = [*self._solved[1 - KEPT :], answer]
+        return answer
+
+    def dimension(self, remedy: Remedy, truss: Truss, site: Site, solved: Solved, least: Mapping[str, float], most_lost: float) -> Repair | Refusal:
+        for forces, key, place, most, sizes, changed, outcome in reversed(self._outcomes):
+            if forces is solved and (key, place, most, sizes) == (remedy.key, site, most_lost, least) and changed == truss:
+                return outcome
+        answer = remedy.dimension(self.job, truss, site, solved, least, most_lost)
+        self._outcomes = [*self._outcomes[1 - KEPT :], (solved, remedy.key, site, most_lost, dict(least), truss, answer)]
+        return answer
+
+
+def mends(remedy: Remedy) -> frozenset[str]:
+    return frozenset(getattr(remedy, "mends", ()))
+
+
+def order_of(remedy: Remedy, forced: frozenset[str]) -> tuple[bool, int]:
+    return remedy.key not in forced, getattr(remedy, "order", 50)
+
+
+@dataclass
+class _Round:
+    """Where the walk stands: sites, their sizes and outcomes so far."""
+
+    sites: list[Work]
+    asked: dict[tuple[str, str], set[str]] = field(default_factory=dict)  # (member, place): the remedies that have asked for it
+    sizes: dict[str, dict[str, float]] = field(default_factory=dict)
+    repairs: dict[str, Repair] = field(default_factory=dict)
+    refusals: dict[str, Refusal] = field(default_factory=dict)
+    limits: dict[str, float] = field(default_factory=dict)  # how much section the holes of a site may take, once they took too much
+    spent: set[str] = field(default_factory=set)  # sites whose limit left no layout: the holes stay, and the truss is judged with them
+    number: int = 0
+
+
+def walk(known: Answered, before: TrussAssessment, wanted: Wanted) -> Plan:
+    """Round the loop with the remedies that are wanted."""
+    job, remedies = known.job, wanted.known
+    at = _Round([])
+    truss = before.truss
+    for healing in (r for r in remedies.values() if isinstance(r, Heals)):
+        for site in (s for s in healing.sites(job, before) if s.key not in wanted.barred):
+            at.sites.append((healing, site))
+            at.asked.setdefault(_place(site), set()).add(healing.key)
+            truss = healing.healed(truss, site)
+    solved = job.solve(truss)
+    at.sites += _more(job, solved, wanted, at)
+    settled = not at.sites
+    while not settled and at.number < ROUNDS:
+        at.number += 1
+        settled = _dimension_all(known, before.truss, solved, at)
+        try:
+            solved = job.solve(_all_in(before.truss, at.repairs))
+        except InputError as error:
+            more = _more_of_damage(job, solved, before, wanted, at)
+            if not more:
+                return _cannot_stand(error, solved, at)
+            at.sites += more
+            settled = False
+            continue
+        more = _more(job, solved, wanted, at)
+        at.sites += more
+        settled = settled and not more
+        for key, repair in at.repairs.items():
+            if key not in at.spent and _weakened(solved, repair):
+                at.limits[key] = repair.lost - 1e-6
+                at.sizes.pop(key)
+                settled = False
+    contested = tuple((r.intervention.remedy, key) for key, r in at.repairs.items() if at.asked.get(_place(r.site), set()) - {r.intervention.remedy})
+    return Plan(tuple(at.repairs.values()), tuple(at.refusals.values()), solved, at.number, settled, contested=contested,
+                asked=frozenset(at.asked))  # fmt: skip
+
+
+def _dimension_all(known: Answered, found: Truss, solved: Solved, at: _Round) -> bool:
+    """Every site once, each on the truss with the earlier ones in. Returns whether all sizes are what they were."""
+    at.repairs, at.refusals = {}, {}
+    current = found
+    for remedy, site in at.sites:
+        least = at.sizes.get(site.key, {}) if at.number >= GROW_ONLY_FROM else {}
+        outcome = known.dimension(remedy, current, site, solved, least, at.limits.get(site.key, math.inf))
+        if isinstance(outcome, Refusal) and at.limits.pop(site.key, None) is not None:
+            at.spent.add(site.key)
+            outcome = known.dimension(remedy, current, site, solved, {}, math.inf)
+        if isinstance(outcome, Repair):
+            at.repairs[site.key] = outcome
+            current = outcome.truss
+        else:
+            at.refusals[site.key] = outcome
+    chosen = {key: {name: rounded(v) for name, v in r.sizes.items()} for key, r in at.repairs.items()}
+    same = chosen == at.sizes
+    at.sizes = chosen
+    return same
+
+
+def _more_of_damage(job: Job, solved: Solved, before: TrussAssessment, wanted: Wanted, at: _Round) -> list[Work]:
+    """Sites that are not known yet in a truss that cannot stand: of remedies that mend damage, asked with the forces of the last that stood."""
+    keys = {site.key for _, site in at.sites} | wanted.barred
+    broken = replace(solved, truss=_all_in(before.truss, at.repairs))
+    mending = [r for r in wanted.known.values() if isinstance(r, Strengthens) and mends(r)]
+    return [(r, s) for r in mending for s in r.still_failing(job, broken) if s.key not in keys]
+
+
+def _cannot_stand(error: InputError, solved: Solved, at: _Round) -> Plan:
+    """What is refused leaves a truss that cannot stand: no repair of it is drawn, and no number of it is passed on."""
+    why = error.problems[0].found.removeprefix("an intact truss that cannot stand: ")
+    return Plan((), tuple(at.refusals.values()), solved, at.number, True, f"with what was refused the truss cannot stand: {why}")
+
+
+def _place(site: Site) -> tuple[str, str]:
+    return site.member, site.place
+
+
+def _more(job: Job, solved: Solved, wanted: Wanted, at: _Round) -> list[Work]:
+    """Sites that are not known yet, of remedies for what is sound but too weak.
+
+    Where several remedies ask for one place the one with the lower ``order`` goes first (a forced one before all): what it does may be
+    enough. The others are asked again next round; ``asked`` remembers all of them.
+    """
+    keys = {site.key for _, site in at.sites} | wanted.barred
+    asked = [(r, s) for r in wanted.known.values() if isinstance(r, Strengthens) for s in r.still_failing(job, solved)]
+    new = [(r, s) for r, s in asked if s.key not in keys]
+    for remedy, site in new:
+        at.asked.setdefault(_place(site), set()).add(remedy.key)
+    taken: list[Work] = []
+    for remedy, site in new:
+        first = min((r for r, s in new if _place(s) == _place(site)), key=lambda r: order_of(r, wanted.forced))
+        if remedy.key == first.key:
+            taken.append((remedy, site))
+    # Damage that is not made good yet is no state to strengthen other members by.
+    return [(r, s) for r, s in taken if mends(r)] or taken
+
+
+def _weakened(solved: Solved, repair: Repair) -> bool:
+    """Does the chord that runs through fail beside this repair, where its holes are?"""
+    return any(p.worst is not None and not at_most(p.worst.ratio, 1.0) for p in solved.check([repair.place]))
+
+
+def _all_in(truss: Truss, repairs: Mapping[str, Repair]) -> Truss:
+    """The truss with every repair in: each repair was made on the truss with the earlier ones in, so the last one holds all."""
+    return list(repairs.values())[-1].truss if repairs else truss
