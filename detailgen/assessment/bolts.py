@@ -178,14 +178,21 @@ def group_of_connection(truss: Truss, model: FrameModel, connection: Connection)
                 ends = _cuts_beside(truss, chord, ply, connection.joint)
                 parts.append(
                     GroupPart(chord.name, ply.name, f"{ply.name} ply of {chord.name}" if len(chord.plies) > 1 else chord.name, "other", ply.z,
-                              ply.thickness, ply.depth, turned, along - axis, ends, ply.wood)
+                              ply.thickness, ply.depth, turned, along - axis, ends,
+                              truss.wood_at(chord.name, ply, truss.joints[connection.joint][0]))
                 )  # fmt: skip
     parts += _plates_and_fillers(connection.plates, connection.fillers, bolts, member.plies[0].depth)
     return BoltGroup(panel, at_start, _runs(parts, _shares(model, panel)), tuple(p for p in parts if p.ply))
 
 
-def group_of_splice(truss: Truss, model: FrameModel, splice: Splice) -> BoltGroup:
-    """Parts and bolts on one side of a cut; both sides are alike.
+def beyond(truss: Truss, splice: Splice) -> Wood | None:
+    """The wood of a new piece that begins or ends at a splice, where it is another than the ply's."""
+    ends = (p for p in truss.pieces if (p.chord, p.ply) == (splice.chord, splice.ply) and splice.x in (p.start, p.end))
+    return next((p.wood for p in ends if p.wood is not None), None)
+
+
+def group_of_splice(truss: Truss, model: FrameModel, splice: Splice, wood: Wood | None = None) -> BoltGroup:
+    """Parts and bolts on one side of a cut; both sides are alike, but for the ``wood`` of a new piece on one of them.
 
     Plies that are cut at one place and share a piece of wood between them are one group: the piece carries for all of them at once.
     """
@@ -195,7 +202,7 @@ def group_of_splice(truss: Truss, model: FrameModel, splice: Splice) -> BoltGrou
     bolts = _standing(splice.bolts.positions if splice.bolts else ())
     parts = [
         GroupPart(chord.name, cut.name, f"{cut.name} ply of {chord.name}", "member", cut.z, cut.thickness, cut.depth, bolts, math.pi,
-                  (0.0, math.inf), cut.wood)
+                  (0.0, math.inf), wood or cut.wood)
     ]  # fmt: skip
     parts += [
         GroupPart("", "", f"splice piece {s.name}", "other", s.z, s.thickness, s.depth, bolts, 0.0, (-math.inf, s.length / 2), s.wood)

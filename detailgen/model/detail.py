@@ -85,6 +85,7 @@ class Timber:
     treatment: str = ""
     camber: float = 0.0
     appearance: str = ""  # of glulam
+    made_of: str = ""  # stock that it is made out of, where its grade depends on that
 
 
 @dataclass(frozen=True)

@@ -12,7 +12,7 @@ from detailgen.core.errors import NotCovered
 from detailgen.core.units import QuantityError, parse
 from detailgen.model.assessment import TrussAssessment
 from detailgen.model.package import Intervention, Refusal
-from detailgen.model.project import Member, Ply, Truss
+from detailgen.model.project import Member, Ply, Truss, Wood
 from detailgen.remedies import usual
 from detailgen.remedies.contract import Job, Repair, Site, Solved
 from detailgen.remedies.cost import weights_of
@@ -28,12 +28,11 @@ from detailgen.remedies.splice.search import (
     Layouts,
     Question,
     as_plates,
-    as_splice,
-    evaluate,
     grid,
     nearest_miss,
 )
 from detailgen.remedies.splice.site import Obstacle, demand, gaps_between, healed, obstacles, panel_at, room, sites_of
+from detailgen.remedies.splice.two_woods import asked, weaker
 from detailgen.standards.interface import (
     BOLTS,
 )
@@ -124,8 +123,13 @@ class SpliceRemedy:
     def healed(self, truss: Truss, site: Site) -> Truss:
         return healed(truss, site)
 
-    def dimension(self, job: Job, truss: Truss, site: Site, solved: Solved, least: Mapping[str, float], most_lost: float) -> Repair | Refusal:
-        """The preferred feasible layout over all arrangements, or the nearest miss with its numbers."""
+    def dimension(
+        self, job: Job, truss: Truss, site: Site, solved: Solved, least: Mapping[str, float], most_lost: float, beyond: Wood | None = None,
+    ) -> Repair | Refusal:  # fmt: skip
+        """The preferred feasible layout over all arrangements, or the nearest miss with its numbers.
+
+        beyond: the wood of a new piece on one side of the cut, where it is another than the ply's: both sides must hold
+        """
         truss = healed(truss, site)
         member = truss.member(site.member)
         wishes = wishes_of(truss, site.key)
@@ -135,7 +139,7 @@ class SpliceRemedy:
         found = obstacles(truss, solved.model, member)
         free, bound = room(site, found)
         plies = [ply for ply in member.plies if ply.name in site.plies]
-        shares = _shares(job, member)
+        shares = _shares(job, member, site, beyond)
         demands = {ply.name: demand(solved, site, ply, shares[ply.name]) for ply in plies}
         heaviest = max(plies, key=lambda ply: float(np.abs(demands[ply.name].axial).max()))
         gaps = gaps_between([(q.z - q.thickness / 2, q.z + q.thickness / 2) for q in member.plies])
@@ -145,12 +149,12 @@ class SpliceRemedy:
                                         truss.bolts_from)  # fmt: skip
             questions = [replace(q, most_lost=most_lost) for q in questions]
             first = [q for q in questions if wishes.arrangement or not q.arrangement.second]
-            answers = [(q, evaluate(q, wishes.layout or grid(q), job.wood, job.steel)) for q in first]
+            answers = [(q, asked(q, wishes.layout or grid(q), job.wood, job.steel, beyond)) for q in first]
             if wishes.layout is None and not any(a.feasible.any() for _, a in answers):
                 # Rows farther apart than one piece of steel may hold them: a plate for each row, which is more to fit and so the second choice.
                 more = [replace(q, plates_per_face=2) for q in questions if q.arrangement.plates_per_ply]
                 more += [q for q in questions if not any(q is one for one in first)]
-                answers += [(q, evaluate(q, grid(q), job.wood, job.steel)) for q in more]
+                answers += [(q, asked(q, grid(q), job.wood, job.steel, beyond)) for q in more]
         except NotCovered as error:
             return Refusal(site.key, self.key, site.truss, f"{error.what} is not covered", error.clause)
         weights, _ = weights_of(truss)  # what is wrong with them is told once for the truss
@@ -166,7 +170,7 @@ class SpliceRemedy:
         kept = [w for w in winners if w.chosen.question.least]
         best_of = min(kept or winners, key=preferred)
         others = arrangements_that_lost(job, winners, best_of, answers, weights)
-        return self._repair(job, truss, site, best_of.chosen, demands, answers, wishes, best_of.ratio, bound, found, others)
+        return self._repair(job, truss, site, best_of.chosen, demands, answers, wishes, best_of.ratio, bound, found, others, beyond)
 
     def _questions(
         self, wishes: _Wishes, allowed: Sequence[p.Arrangement], member: Member, ply: Ply, block: float, demands: Mapping[str, Demand],
@@ -207,10 +211,11 @@ class SpliceRemedy:
     def _repair(
         self, job: Job, truss: Truss, site: Site, chosen: Chosen, demands: Mapping[str, Demand], answers: Sequence[tuple[Question, Answer]],
         wishes: _Wishes, ratio: float, bound: str, found: tuple[Obstacle, ...], others: tuple[str, ...],
+        beyond: Wood | None,
     ) -> Repair:  # fmt: skip
         layout, question = chosen.layout, chosen.question
         durations = dict.fromkeys(question.demand.durations)
-        values = {d: job.wood.splice_values(as_splice(question, layout, d)) for d in durations}
+        values = {d: weaker(question, layout, d, job.wood, beyond) for d in durations}
         plated = question.arrangement.plates_per_ply > 0
         plate_values = job.steel.plate_values(as_plates(question, layout)) if plated else None
         one_bolt = job.wood.slip_modulus(layout.one("diameter"), question.wood, steel=plated)
@@ -250,9 +255,17 @@ class SpliceRemedy:
         return Repair(site, repaired, intervention, detail, sizes, tuple(results), place, float(layout.lost[0]))
 
 
-def _shares(job: Job, member: Member) -> dict[str, float]:
-    """Each ply's part of the chord's force by axial stiffness, slip not counted: the most that a splice is asked for."""
-    stiff = {ply.name: job.wood.stiffness(grade_of(ply.wood), ply.thickness, ply.depth).E * ply.thickness * ply.depth for ply in member.plies}
+def _shares(job: Job, member: Member, site: Site, beyond: Wood | None) -> dict[str, float]:
+    """Each ply's part of the chord's force by axial stiffness, slip not counted: the most that a splice is asked for.
+
+    beyond: of a new piece, which counts if it is the stiffer
+    """
+
+    def modulus(ply: Ply) -> float:
+        woods = [ply.wood, *([beyond] if beyond is not None and ply.name in site.plies else [])]
+        return max(job.wood.stiffness(grade_of(w), ply.thickness, ply.depth).E for w in woods)
+
+    stiff = {ply.name: modulus(ply) * ply.thickness * ply.depth for ply in member.plies}
     return {name: k / sum(stiff.values()) for name, k in stiff.items()}
 
 
