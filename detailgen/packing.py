@@ -32,6 +32,7 @@ from detailgen.outputs.schedules.assessment_tables import (
     write_forces_csv,
     write_truss_model_json,
 )
+from detailgen.outputs.schedules.heels import write_heels_csv
 from detailgen.remedies.loop import Plan
 from detailgen.survey.beside import Acceptance
 
@@ -81,6 +82,8 @@ def _write_tables(folder: Path, project: Project, assessed: Sequence[TrussAssess
     write_forces_csv(folder / "analysis" / "forces.csv", assessed, project.units, repaired)
     write_envelope_csv(folder / "analysis" / "envelope.csv", _envelopes(assessed, repaired), project.units)
     write_truss_model_json(folder / "analysis" / "truss_model.json", assessed, project)
+    if any(one.truss.heels for one in assessed):
+        write_heels_csv(folder / "analysis" / "heels.csv", assessed, project.units, repaired)
 
 
 def _envelopes(assessed: Sequence[TrussAssessment], repaired: Mapping[str, Assessed]) -> Iterator[EnvelopeRow]:

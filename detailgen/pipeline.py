@@ -107,6 +107,12 @@ def steel_standard(method: str) -> SteelStandard:
     return by_method(found, method)
 
 
+def steel_parts(method: str) -> SteelPartStandard | None:
+    """The standard for welds and bent plates, if it works by the method."""
+    found = steel_standard(method)
+    return found if isinstance(found, SteelPartStandard) and method == ALLOWABLE_STRESS else None
+
+
 def anchorage(method: str) -> Anchorage | None:
     """The standards for strand, its stressing and the steel around it, if all are installed: of several the first by key."""
     found = discover(standards, "STANDARD")
@@ -138,7 +144,7 @@ def _importer(project: Project, truss: Truss) -> Callable[[Sequence[str]], Impor
 
 def assess_one(project: Project, truss: Truss) -> TrussAssessment:
     """Assess one truss with the standards that the project names."""
-    found = assess_truss(project, truss, *standards_of(project), _importer(project, truss))
+    found = assess_truss(project, truss, *standards_of(project), _importer(project, truss), steel_parts(project.method))
     return found.by_readings(project.tables_read)
 
 
@@ -153,12 +159,15 @@ def repair_one(project: Project, truss: Truss) -> Repaired:
     before = assess_one(project, truss)
 
     def solved(changed: Truss) -> Solved:
-        return Solved(changed, *solve_repaired(project, changed, wood, loads, _importer(project, truss)))
+        return Solved(changed, *solve_repaired(project, changed, wood, loads, _importer(project, truss), parts=steel_parts(project.method)))
 
     def solve(changed: Truss) -> Solved:
-        """New splices are fixed for their own moment; where they cut every ply the chord is also judged with hinges there, the worse counts."""
-        fixed, hinged = solved(changed), choose.hinged(changed)
-        return fixed if hinged is None else choose.worse_of(fixed, solved(hinged))
+        """New splices are fixed for their own moment; where they cut every ply the chord is also judged with hinges there, and where timbers stand
+        beside it also with the least that they may take: the worse counts."""
+        found = solved(changed)
+        for other in (choose.hinged(changed), choose.loose(changed)):
+            found = found if other is None else choose.worse_of(found, solved(other))
+        return found
 
     def staged(as_repaired: Solved, strands: StressingPlan | None) -> StagedWork:
         return _in_stages(project, before, as_repaired.truss, as_repaired.assessed, strands)

@@ -1,17 +1,18 @@
 """Plausible surveys by seed: sound bowstring trusses of the samples' kinds, each with faults planted, each fault labelled by the remedy meant for it.
 
-A base truss is varied in span, depth, tributary width and snow until it passes as found; then a fault is planted that lies within the bounds of
-one remedy. What comes of it is ``solved`` (everything as repaired passes and the labelled remedy is in the plan), ``refused`` (a reason with
-numbers, or what fails told), ``harmless`` (the planted fault fails nothing) or ``silent`` (something fails and nobody says why: a defect).
+A base truss is varied in tributary width and snow until it passes as found; then a fault is planted that lies within the bounds of one remedy:
+damage, something built too weak, or more load than it was built for. What comes of it is ``solved`` (everything as repaired passes and the
+labelled remedies are in the plan), ``otherwise`` (everything passes by what others do), ``refused`` (a reason with numbers, or what fails told),
+``harmless`` (the planted fault fails nothing) or ``silent`` (something fails and nobody says why: a defect).
 """
 
 from __future__ import annotations
 
 import random
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-from sample_trusses import SHORT_END, SLENDER, US_SAMPLE, project, truss
+from sample_trusses import BENT, SHORT_END, SLENDER, STRUNG, US_SAMPLE, project, truss
 
 from detailgen import pipeline
 from detailgen.core.result import State
@@ -37,14 +38,14 @@ class Planted:
 @dataclass(frozen=True)
 class Outcome:
     planted: Planted
-    answer: str  # solved, refused, harmless, silent
+    answer: str  # solved, otherwise, refused, harmless, silent
     reason: str
     ratio: float
 
 
-def _sound(seed: random.Random) -> tuple[Project, Truss]:
+def _sound(seed: random.Random, bases: Sequence[tuple[str, str]] = BASES) -> tuple[Project, Truss]:
     """A truss of one of the samples without damage, its webs' ends long enough, loaded so that it passes as found."""
-    sample, mark = seed.choice(BASES)
+    sample, mark = seed.choice(bases)
     job, base = project(sample), truss(sample, mark)
     connections = tuple(
         replace(c, end=max(c.end, 6.75)) if base.member(c.member).kind == "web" else c for c in base.connections
@@ -120,14 +121,35 @@ def short_end(seed: random.Random, found: Truss) -> tuple[Truss, str]:
     return replace(found, connections=tuple(cut if c is one else c for c in found.connections)), f"end of {one.member} at {one.joint} cut short"
 
 
+LOADED = {"side_member": (BENT, "R4"), "posttension": (STRUNG, "G3")}
+"""A truss whose weakest place under more load is one that the remedy answers: the top chord bent by its purlins, the pull of the bottom chord."""
+STEPS = 60
+"""How often a truss is loaded by 2 % more until it fails."""
+
+
+def overloaded(seed: random.Random, job: Project, found: Truss) -> tuple[Project, Truss, str]:
+    """More roof for the truss to carry than it can: 2 % at a time until something fails, and up to 6 % beyond that."""
+    for k in range(1, STEPS):
+        more = replace(found, tributary_width=round(found.tributary_width * 1.02**k, 1))
+        if not pipeline.structure_passes(pipeline.assess_one(replace(job, trusses=(more,)), more).as_found):
+            more = replace(more, tributary_width=round(more.tributary_width * seed.uniform(1.0, 1.06), 1))
+            share = 100 * (more.tributary_width / found.tributary_width - 1)
+            return replace(job, trusses=(more,)), more, f"{share:.0f} % more load than where it passes"
+    raise AssertionError(f"{found.mark} never fails")
+
+
 FAULTS: dict[str, Callable[[random.Random, Truss], tuple[Truss, str]]] = {
     "splice": broken_ply, "replacement": decayed_ply, "sister": slender_webs, "web_end": short_end,
 }  # fmt: skip
 
 
 def plant(number: int) -> Planted:
-    """The survey of one seed: every fourth has two faults, the others one."""
+    """The survey of one seed: every fifth is overloaded, of the others every fourth has two faults and the rest one."""
     seed = random.Random(f"planted {number}")
+    if number % 5 == 4:  # too much load instead of something wrong with the truss
+        remedy = sorted(LOADED)[number // 5 % len(LOADED)]
+        job, found, said = overloaded(seed, *_sound(seed, (LOADED[remedy],)))
+        return Planted(number, job, found, (remedy,), said)
     job, found = _sound(seed)
     count = 2 if number % 4 == 3 else 1
     bounds = {"web_end": bool(_lone(found)), "sister": _one_layer(found)}
@@ -150,7 +172,7 @@ def outcome(planted: Planted) -> Outcome:
     made = {i.remedy for i in one.interventions}
     good = not one.after.no_safe_load_path and all(r.state is State.PASSES for _, r in one.after.results())
     if good and made:
-        return Outcome(planted, "solved", "", ratio)
+        return Outcome(planted, "solved" if made >= set(planted.meant) else "otherwise", f"by {', '.join(sorted(made))}", ratio)
     if good and pipeline.structure_passes(one.before.as_found):
         return Outcome(planted, "harmless", "", ratio)
     reason = "; ".join(f"{r.remedy}: {r.reason}" for r in one.refusals) or one.after.no_safe_load_path

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -14,8 +15,13 @@ from detailgen.model.project import Project, Truss
 
 SAMPLES = Path(detailgen.__file__).parent / "samples"
 US_SAMPLE, SI_SAMPLE, SLENDER, SHORT_END = "printworks", "printworks_si", "boathouse", "malthouse"
+BENT = "ropewalk"
+"""Purlins between its panel points bend its top chord."""
 STRUNG = "granary"
 """Its bottom chord is whole, and pulled too much."""
+
+WEAK_HEEL = "tannery"
+"""Its top chords bear on too little of their end grain."""
 
 
 @cache
@@ -36,6 +42,27 @@ def decided(name: str) -> Package:
 @cache
 def assessed(name: str, mark: str) -> TrussAssessment:
     return pipeline.assess_one(project(name), truss(name, mark))
+
+
+def too_short() -> Truss:
+    """The malthouse with a web that was cut an inch above its work point: too little laps the chord for any bolts through both."""
+    found = truss(SHORT_END, "G3")
+    ends = (
+        replace(c, end=-1.0, bolts=replace(c.bolts, positions=((2.0, 0.0),))) if (c.member, c.joint) == ("U1-L1", "L1") else c
+        for c in found.connections
+    )
+    return replace(found, connections=tuple(ends))
+
+
+def butting() -> Truss:
+    """The malthouse with a web as thick as its chord that stands on the chord's edge: their faces are flush, and old bolts hold nothing."""
+    found = truss(SHORT_END, "G3")
+    webs = tuple(replace(m, plies=tuple(replace(q, thickness=8.5) for q in m.plies)) if m.name == "U1-L1" else m for m in found.members)
+    ends = (
+        replace(c, end=-5.75, bolts=replace(c.bolts, positions=((8.0, 0.0),))) if (c.member, c.joint) == ("U1-L1", "L1") else c
+        for c in found.connections
+    )
+    return replace(found, members=webs, connections=tuple(ends))
 
 
 def all_trusses() -> list[tuple[str, str]]:

@@ -8,15 +8,16 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Collection, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
+from detailgen.analysis.beside import elements_of
 from detailgen.analysis.layers import layered
 from detailgen.loads.purlins import purlin_places
 from detailgen.model.frame import FrameModel, Part
-from detailgen.model.project import Damage, Member, Ply, Splice, Strands, Truss, Wood
+from detailgen.model.project import Damage, Member, Ply, SideMember, Splice, Strands, Truss, Wood
 from detailgen.model.structure import Structure
 
 PIECES = 4
@@ -240,6 +241,7 @@ def build_frame(truss: Truss, modulus: Modulus, *, damaged: bool) -> FrameModel:
             chain = [index[pair[0]], *_inner_joints(truss, member, pair, places, turning, points), index[pair[1]]]
             added = (
                 *(s.weight for s in spliced(truss, member, pair)), *(s.weight for s in truss.sisters if s.member == member.name),
+                *(s.weight * s.share_in(*(truss.joints[j][0] for j in pair)) for s in truss.side_members if s.chord == member.name),
                 *(c.weight for c in truss.connections if c.member == member.name and c.joint in pair), _share_of_strands(truss, member, pair),
             )  # fmt: skip
             extra = sum(added) / math.dist(*(places[j] for j in pair))
@@ -254,6 +256,10 @@ def build_frame(truss: Truss, modulus: Modulus, *, damaged: bool) -> FrameModel:
                 pieces.append(_Piece((i, j), values, springs, name, member.kind, along, (x1, x2), reach, weighs, extra, alive, sense))
                 along += reach
             length[name] = along
+        for beside in (s for s in truss.side_members if s.chord == member.name):
+            found = _beside(beside, modulus, pieces, {panel_name(p) for p in pairs})
+            length[beside.element] = sum(p.length for p in found)
+            pieces += found
     if truss.strands is not None:
         pieces.append(_strand(truss.strands, truss.member(truss.strands.chord), index, points))
 
@@ -283,6 +289,21 @@ def build_frame(truss: Truss, modulus: Modulus, *, damaged: bool) -> FrameModel:
 
 STRANDS = "strands"
 """The name of the strands' element, and its kind."""
+SIDE = "side member"
+"""The kind of the elements of timbers beside a chord."""
+SAME = 1e-6
+
+
+def _beside(beside: SideMember, modulus: Modulus, pieces: Sequence[_Piece], chord: Collection[str]) -> list[_Piece]:
+    """Elements of a timber beside a chord, between the same joints as the chord's own."""
+    inside = [p for p in pieces if p.member in chord and beside.start - SAME < p.xs[0] and p.xs[1] < beside.end + SAME]
+    values = elements_of(beside, modulus)
+    along = [0.0, *itertools.accumulate(p.length for p in inside)]
+    return [
+        replace(p, E_A_I=values, springs=(math.inf, math.inf), member=beside.element, kind=SIDE, station=at, wood_area=0.0, added_weight=0.0,
+                active=True, sense=0)
+        for p, at in zip(inside, along, strict=False)
+    ]  # fmt: skip
 
 
 def _share_of_strands(truss: Truss, member: Member, pair: tuple[str, str]) -> float:
@@ -313,6 +334,8 @@ def _inner_joints(
         wanted |= {x for x in map(float, purlin_places(truss)[1][1:-1]) if x1 < x < x2 and min(x - x1, x2 - x) > SAME_PLACE}
     spliced = {s.x for s in truss.splices if s.chord == member.name} | {x for x, _ in turning}
     wanted |= {x for x in spliced if x1 < x < x2 and min(x - x1, x2 - x) > SAME_PLACE}
+    ends = {x for s in truss.side_members if s.chord == member.name for x in (s.start, s.end) if x1 < x < x2}
+    wanted = {x for x in wanted if not any(abs(x - e) < SAME_PLACE for e in ends)} | ends
     arc = truss.arc if member.kind == "top chord" and truss.curved else None
     inner = []
     for count, x in enumerate(sorted(wanted), start=1):

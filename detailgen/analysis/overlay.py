@@ -58,6 +58,7 @@ class Overlay:
     shores: Mapping[str, int]
     strands: tuple[int, ...]
     parts: Mapping[str, Mapping[str, tuple[Part, ...]]]  # structure ("found", "repaired") -> panel -> parts
+    beside: tuple[Run, ...] = ()  # timbers beside a chord, each by the name of its element
 
     @cached_property
     def standing_as_found(self) -> list[int]:
@@ -198,7 +199,8 @@ def lay_over(
     of = np.concatenate([np.arange(len(s.ends)), copies, np.full(len(pulls) + k, -1)])
     of[[*special]] = -1
     stiff = np.where(of >= 0, structure.E * structure.I, 0.0)
+    beside = tuple(Run(x.element, x.chord, "", COMES, (), np.flatnonzero(owners == x.element)) for x in repaired.side_members)
     return Overlay(
         base, structure, tuple(runs), of, stiff, {j: m + i for i, j in enumerate(joints)},
-        tuple(range(len(s.ends) + len(copies), m)), parts,
+        tuple(range(len(s.ends) + len(copies), m)), parts, beside,
     )  # fmt: skip

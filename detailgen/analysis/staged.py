@@ -97,6 +97,26 @@ class Build:
         if loads.any():
             self.add(replace(self.nothing("taken out"), nodal=loads))
 
+    def release(self, joint: int, way: int) -> None:
+        """A support lets go of a joint in one direction (0 along, 1 up, 2 turning): what it held goes into what stands. Raises Unstable"""
+        force = float(self.state.result.reaction[0, joint, way])
+        self._fix(joint, way, held=False)
+        reaction = self.state.result.reaction.copy()
+        reaction[0, joint, way] = 0.0
+        self.state = WithEnds(replace(self.state.result, reaction=reaction), self.state.end_force)
+        case = self.nothing("released")
+        case.nodal[joint, way] = -force
+        self.add(case)
+
+    def hold(self, joint: int, way: int) -> None:
+        """From now on a support holds a joint in a direction, where the joint is by then."""
+        self._fix(joint, way, held=True)
+
+    def _fix(self, joint: int, way: int, *, held: bool) -> None:
+        fixed = self.structure.fixed.copy()
+        fixed[joint, way] = held
+        self.structure, self._known = replace(self.structure, fixed=fixed), {}
+
     def _drop(self) -> None:
         stands, old = self.active[None, :, None], self.state.result
         result = replace(

@@ -181,6 +181,7 @@ def group_of_connection(truss: Truss, model: FrameModel, connection: Connection)
                               ply.thickness, ply.depth, turned, along - axis, ends,
                               truss.wood_at(chord.name, ply, truss.joints[connection.joint][0]))
                 )  # fmt: skip
+    parts += [GroupPart("", "", f"{q.name} pad", "other", q.z, q.thickness, q.depth, bolts, 0.0, (q.start, q.end), q.wood) for q in connection.pads]
     parts += _plates_and_fillers(connection.plates, connection.fillers, bolts, member.plies[0].depth)
     return BoltGroup(panel, at_start, _runs(parts, _shares(model, panel)), tuple(p for p in parts if p.ply))
 

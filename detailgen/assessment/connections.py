@@ -9,12 +9,14 @@ import numpy as np
 
 from detailgen.analysis.build import panel_name, panels
 from detailgen.assessment.bolts import BoltGroup, GroupPart, Run, beyond, group_of_connection, group_of_splice
+from detailgen.assessment.heels import REACH, check_heel, condition_of, end_condition, heel_name
 from detailgen.assessment.members import grade_of, place_name
 from detailgen.core.clause import Cite
 from detailgen.core.result import CheckResult, cannot_be_checked
 from detailgen.model.assessment import Floats, Forces, Place
 from detailgen.model.frame import FrameModel
 from detailgen.model.project import END_GRAIN, Bolts, Connection, EndBearing, Splice, Truss
+from detailgen.standards.anchorage import SteelPartStandard
 from detailgen.standards.interface import BearingRequest, ConnectedPart, ConnectionRequest, WoodStandard
 
 SURVEY = Cite("survey", "connections")
@@ -62,6 +64,16 @@ def _condition(truss: Truss, name: str, surveyed: float, *, damaged: bool) -> fl
         if damage.kind == "failed connector" and damage.connection == name:
             surveyed *= damage.factor
     return surveyed
+
+
+def _at_the_heel(truss: Truss, connection: Connection) -> float:
+    """What splits, checks and decay leave of a chord about its bolts at a heel."""
+    member = truss.member(connection.member)
+    if member.kind == "web":
+        return 1.0
+    x, way = truss.joints[connection.joint][0], 1.0 if connection.joint == member.joints[0] else -1.0
+    along = [x + way * a for a, _ in connection.bolts.positions]
+    return condition_of(truss, member, min(along) - REACH, max(along) + REACH)
 
 
 def _bolts(bolts: Bolts, *, damaged: bool) -> Bolts:
@@ -117,6 +129,8 @@ def _runs(
         (x1, _), (x2, _) = (truss.joints[j] for j in group.panel.split("-"))
         at = int(np.argmin(np.abs(f.station - (owner.x - x1) / (x2 - x1) * f.station[-1])))
     condition, bolts = _condition(truss, owner.name, owner.condition, damaged=damaged), _bolts(owner.bolts, damaged=damaged)
+    if damaged and isinstance(owner, Connection):
+        condition *= _at_the_heel(truss, owner)
     axial = f.axial[:, at] + (strands_beside(truss, owner, forces) if isinstance(owner, Connection) else 0.0)
     results = []
     for run in group.runs:
@@ -138,16 +152,18 @@ def strands_beside(truss: Truss, connection: Connection, forces: Forces) -> Floa
     return forces.strands if seat.on == END_GRAIN else np.zeros(len(forces.combinations))
 
 
-def check_bearing(truss: Truss, bearing: EndBearing, forces: Forces, standard: WoodStandard) -> Place:
-    """A member's end that pushes on its shoe. Tension there would have to go somewhere else: it cannot be checked."""
+def check_bearing(truss: Truss, bearing: EndBearing, forces: Forces, standard: WoodStandard, *, damaged: bool = True) -> Place:
+    """A member's end that pushes on its shoe, on the part of the contact that damage leaves. Tension there would have to go somewhere else: it
+    cannot be checked."""
     member = truss.member(bearing.member)
     pairs = panels(member)
     pair, at = (pairs[0], 0) if bearing.joint == pairs[0][0] else (pairs[-1], -1)
     where = end_name(truss, bearing.member, bearing.joint)
     axial = forces.members[panel_name(pair)].axial[:, at]
     ply = member.plies[0]
+    left = end_condition(truss, member, bearing.joint) if damaged else 1.0
     request = BearingRequest(
-        where=where, wood=grade_of(ply.wood), thickness=ply.thickness, depth=ply.depth, area=bearing.width * bearing.height,
+        where=where, wood=grade_of(ply.wood), thickness=ply.thickness, depth=ply.depth, area=bearing.width * bearing.height * left,
         steel_face=bearing.steel, axial=axial, combinations=tuple(c.name for c in forces.combinations),
         durations=tuple(c.duration for c in forces.combinations), stage=forces.stage,
     )  # fmt: skip
@@ -176,8 +192,9 @@ def not_surveyed(truss: Truss, forces: Forces) -> tuple[Place, ...]:
 
 def check_connections(
     truss: Truss, model: FrameModel, forces: Forces, standard: WoodStandard, *, damaged: bool, only: Collection[str] | None = None,
+    parts: SteelPartStandard | None = None,
 ) -> tuple[Place, ...]:  # fmt: skip
-    """All surveyed bolted ends and splices, then the ends that nobody surveyed. Ends of members that are gone are left out.
+    """All surveyed bolted ends, heels and splices, then the ends that nobody surveyed. Ends of members that are gone are left out.
 
     only: names of the places that are wanted; all when None
     """
@@ -189,6 +206,7 @@ def check_connections(
     ends = [
         check_connection(truss, model, c, forces, standard, damaged=damaged) for c in truss.connections if wanted(end_name(truss, c.member, c.joint))
     ]
-    bearings = [check_bearing(truss, b, forces, standard) for b in truss.bearings if wanted(end_name(truss, b.member, b.joint))]
+    heels = [check_heel(truss, h, forces, standard, parts) for h in truss.heels if not h.new and wanted(heel_name(h.joint))]
+    bearings = [check_bearing(truss, b, forces, standard, damaged=damaged) for b in truss.bearings if wanted(end_name(truss, b.member, b.joint))]
     splices = [check_splice(truss, model, s, forces, standard, damaged=damaged) for s in truss.splices if wanted(splice_name(s))]
-    return tuple(p for p in (*ends, *bearings, *splices, *not_surveyed(truss, forces)) if p.member not in gone and wanted(p.name))
+    return tuple(p for p in (*ends, *bearings, *heels, *splices, *not_surveyed(truss, forces)) if p.member not in gone and wanted(p.name))

@@ -6,8 +6,9 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from detailgen.model.assessment import Combination, Forces, MemberForces
+from detailgen.model.assessment import Combination, Floats, Forces, MemberForces
 from detailgen.model.frame import FrameModel
+from detailgen.model.project import Truss
 from detailgen.model.structure import FrameResult
 
 
@@ -28,6 +29,12 @@ def member_forces(model: FrameModel, result: FrameResult) -> dict[str, MemberFor
     return found
 
 
+def bearing_forces(model: FrameModel, result: FrameResult, truss: Truss) -> dict[str, Floats]:
+    """What each bearing pushes back, along the span and up (c, 2)."""
+    names = model.structure.joint_names
+    return {s.joint: result.reaction[:, names.index(s.joint), :2] for s in truss.supports}
+
+
 def weighted(forces: Forces, rows: Sequence[tuple[Combination, Sequence[tuple[int, float]]]]) -> Forces:
     """Linear combinations of a structure's combinations: each new one is a sum of (index, weight) of the given ones."""
     weights = np.zeros((len(rows), len(forces.combinations)))
@@ -36,4 +43,5 @@ def weighted(forces: Forces, rows: Sequence[tuple[Combination, Sequence[tuple[in
             weights[k, index] += weight
     members = {name: MemberForces(name, f.station, weights @ f.axial, weights @ f.shear, weights @ f.moment) for name, f in forces.members.items()}
     strands = None if forces.strands is None else weights @ forces.strands
-    return Forces(forces.structure, forces.stage, tuple(c for c, _ in rows), members, forces.source, strands)
+    bearings = None if forces.bearings is None else {joint: weights @ pushed for joint, pushed in forces.bearings.items()}
+    return Forces(forces.structure, forces.stage, tuple(c for c, _ in rows), members, forces.source, strands, bearings=bearings)

@@ -10,12 +10,13 @@ import numpy as np
 
 from detailgen.analysis.build import SAME_PLACE, panel_name
 from detailgen.analysis.extremes import true_moments
+from detailgen.assessment.beside import beside_of, eccentric, passed_on
 from detailgen.assessment.sections import HoleGroup, Left, all_pairs, what_is_left
 from detailgen.assessment.sistered import as_one_piece, sister_of, stiffened_length
 from detailgen.core.result import CheckResult
 from detailgen.model.assessment import Floats, Forces, Place
 from detailgen.model.frame import FrameModel, Part
-from detailgen.model.project import Member, Ply, Sister, Truss, Wood
+from detailgen.model.project import Member, Ply, SideMember, Sister, Truss, Wood
 from detailgen.standards.interface import Demands, Ints, MemberRequest, WoodGrade, WoodStandard
 
 
@@ -91,6 +92,13 @@ def _stiffened(sister: Sister, part: Part, wood: Wood, length: float, standard: 
     return stiffened_length(sister, part, web, own, length)
 
 
+def _off(beside: SideMember, part: Part, wood: Wood, standard: WoodStandard, passed: float) -> float:
+    """How far off its axis a chord carries its force for a timber on one of its faces (in)."""
+    chord = standard.stiffness(grade_of(wood), part.thickness, part.depth).E
+    own = standard.stiffness(grade_of(beside.wood), beside.thickness, beside.depth).E
+    return eccentric(beside, part.thickness, part.depth, chord, own, passed)[0]
+
+
 @dataclass(frozen=True)
 class _Asked:
     """What is asked of the standard at one place, a member between two joints. Broken parts carry nothing and are not checked."""
@@ -126,7 +134,7 @@ def _asked(
             alike.setdefault(_same(part, wood, left, at), (part, wood, left, at, []))[4].append(label)
     length = model.member_length[name]
     unbraced = unbraced_length(truss, member, pair, length)
-    sister = sister_of(truss, member)
+    sister, beside = sister_of(truss, member), beside_of(truss, member, pair)
     radius = truss.arc.radius if member.kind == "top chord" and truss.curved and truss.arc is not None else 0.0
     requests: list[MemberRequest] = []
     for part, wood, left, at, labels in alike.values():
@@ -141,7 +149,9 @@ def _asked(
             condition=np.tile(left.condition[at], count),
             length_in_plane=length * part.braced, unbraced_bending=unbraced,
             length_out_of_plane=unbraced if sister is None else min(unbraced, _stiffened(sister, part, wood, length, standard)),
-            bow=bow_of(truss, member, damaged=damaged), zero_moment_length=length, radius=radius,
+            bow=bow_of(truss, member, damaged=damaged)
+            + max((_off(b, part, wood, standard, passed_on(b, forces, name)) for b in beside), default=0.0),
+            zero_moment_length=length, radius=radius,
             connection_depth=np.tile(left.connection_depth[at], count), connection_to_end=np.tile(left.connection_to_end[at], count),
         ))  # fmt: skip
     return _Asked(place_name(member, pair), name, tuple(requests), sister)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -69,11 +69,17 @@ def net_section(thickness: float, depth: float, holes: tuple[Hole, ...]) -> tupl
     return max(least_area, 0.0), max(least_modulus, 0.0)
 
 
-def hole_groups(truss: Truss, model: FrameModel) -> tuple[HoleGroup, ...]:
-    """All surveyed bolt holes, by the ply that they pass, at every member between joints that has the connection's joint or cut."""
+def hole_groups(truss: Truss, model: FrameModel, only: Collection[str] | None = None) -> tuple[HoleGroup, ...]:
+    """All surveyed bolt holes, by the ply that they pass, at every member between joints that has the connection's joint or cut.
+
+    only: members between joints whose holes are asked for; others may be left out
+    """
     found = []
+    near = None if only is None else {j for m in truss.members for pair in panels(m) if panel_name(pair) in only for j in pair}
     for connection in truss.connections:
         joint = connection.joint
+        if near is not None and joint not in near:
+            continue
         idle = (replace(connection, bolts=bolts) for bolts in connection.idle)
         for one in (connection, *idle):
             for part in group_of_connection(truss, model, one).drilled:
@@ -81,6 +87,13 @@ def hole_groups(truss: Truss, model: FrameModel) -> tuple[HoleGroup, ...]:
                     if joint in pair:
                         at = 0.0 if joint == pair[0] else model.member_length[panel_name(pair)]
                         found.append(_group(panel_name(pair), part, at, one.bolts.diameter))
+        for bolts in connection.passing:
+            for part in group_of_connection(truss, model, replace(connection, bolts=bolts)).drilled:
+                inside = (np.abs(part.bolts[:, 1]) < part.depth / 2) & (part.bolts[:, 0] > part.ends[0]) & (part.bolts[:, 0] < part.ends[1])
+                for pair in panels(truss.member(part.member)) if inside.any() else ():
+                    if joint in pair:
+                        at = 0.0 if joint == pair[0] else model.member_length[panel_name(pair)]
+                        found.append(_group(panel_name(pair), replace(part, bolts=part.bolts[inside]), at, bolts.diameter))
     for splice in truss.splices:
         if splice.bolts is None:
             continue
@@ -94,7 +107,7 @@ def hole_groups(truss: Truss, model: FrameModel) -> tuple[HoleGroup, ...]:
         HoleGroup(member.name, ply.name, (s.start + s.end) / 2, tuple(_round(s.bolts, *place) for place in s.bolts.positions), hangs=False)
         for s in truss.sisters for member in truss.members if member.name == s.member for ply in member.plies
     ]  # fmt: skip
-    guided = list(_guides(truss, model))
+    guided = [*_guides(truss, model), *_beside(truss, model)]
     together: dict[tuple[str, str, float], list[Hole]] = {}
     for group in found:  # bolts of several webs at one joint weaken one section
         together.setdefault((group.member, group.ply, rounded_length(group.at)), []).extend(group.holes)
@@ -114,6 +127,28 @@ def _guides(truss: Truss, model: FrameModel) -> Iterator[HoleGroup]:
             holes = tuple(_round(run.guide_bolts, *place) for place in run.guide_bolts.positions)
             for ply in member.plies:
                 yield HoleGroup(panel_name(pair), ply.name, at, holes, hangs=False)
+
+
+def holes_of(bolts: Bolts) -> tuple[Hole, ...]:
+    return tuple(_round(bolts, *place) for place in bolts.positions)
+
+
+def _beside(truss: Truss, model: FrameModel) -> Iterator[HoleGroup]:
+    """Holes of timbers beside a chord: they weaken the whole panel, and load hangs on those of both ends."""
+    for side in truss.side_members:
+        member, holes = truss.member(side.chord), holes_of(side.bolts)
+        outer = max(h.along for h in holes)
+        for pair in panels(member):
+            first, last = (truss.joints[j][0] for j in pair)
+            if side.share_in(first, last) <= 0:
+                continue
+            scale = model.member_length[panel_name(pair)] / (last - first)
+            for ply in member.plies:
+                yield HoleGroup(panel_name(pair), ply.name, ((side.start + side.end) / 2 - first) * scale, holes, hangs=False)
+                for x, which in ((side.start, -1), (side.end, 1)):
+                    near = tuple(h for h in holes if which * h.along > outer - ONE_SECTION * h.bolt)
+                    if first <= x <= last:
+                        yield HoleGroup(panel_name(pair), ply.name, (x - first) * scale, near)
 
 
 def _round(bolts: Bolts, along: float, across: float) -> Hole:

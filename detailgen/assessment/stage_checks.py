@@ -10,8 +10,9 @@ import numpy as np
 
 from detailgen.analysis.build import panel_name, panels
 from detailgen.analysis.overlay import Run
+from detailgen.assessment.beside import check_beside, place_of
 from detailgen.assessment.connections import check_connections, end_name, splice_name
-from detailgen.assessment.members import check_members, place_name
+from detailgen.assessment.members import check_members, grade_of, place_name
 from detailgen.assessment.sections import HoleGroup, hole_groups
 from detailgen.assessment.staging import SOURCE, Moment, Works
 from detailgen.core.result import CheckResult
@@ -79,7 +80,7 @@ def _check_alike(works: Works, moments: Sequence[Moment], wanted: Collection[str
             owner[name] = (row.stage or m.title, row.name)
     plies = {r.panel: r.plies for r in staying}
     model = works.overlay.frame_of(first.structure, plies)
-    places = _places(works, truss, model, _forces(works, moments, staying, combinations), holes, asked)
+    places = _places(works, truss, model, _forces(works, moments, [*staying, *works.beside(first.build)], combinations), holes, asked)
     away = {splice_name(s) for s in truss.splices if s.ply not in plies.get(_panel_at(truss, s.chord, s.x), ())}
     checked = [p for p in places if p.kind != "splice" or p.name not in away]
     for run in (r for r in runs if r.ply and (wanted is None or r.panel in wanted)):
@@ -94,13 +95,16 @@ def _check_alike(works: Works, moments: Sequence[Moment], wanted: Collection[str
 def _forces(works: Works, moments: Sequence[Moment], runs: Sequence[Run], combinations: Sequence[Combination]) -> Forces:
     each = [works.overlay.forces(m.result, runs) for m in moments]
     none = np.zeros((len(combinations), 2))
-    members = {name: MemberForces(name, np.array([0.0, length]), none, none, none) for name, length in works.base.member_length.items()}
+    members = {name: MemberForces(name, np.array([0.0, length]), none, none, none) for name, length in works.base.member_length.items()
+               if name not in {r.panel for r in works.overlay.beside}}  # fmt: skip
     for name, f in each[0].items():
         axial, shear, moment = (np.concatenate([getattr(e[name], what) for e in each]) for what in ("axial", "shear", "moment"))
         members[name] = MemberForces(name, f.station, axial, shear, moment)
     pulled = list(works.overlay.strands)
     strands = np.concatenate([m.result.axial[:, pulled].mean(axis=2).sum(axis=1) for m in moments]) if pulled else None
-    return Forces("as repaired", "work", tuple(combinations), members, "analysis", strands, distances=False)
+    names = works.base.structure.joint_names
+    bearings = {s.joint: np.concatenate([m.result.reaction[:, names.index(s.joint), :2] for m in moments]) for s in works.repaired.supports}
+    return Forces("as repaired", "work", tuple(combinations), members, "analysis", strands, distances=False, bearings=bearings)
 
 
 def _places(
@@ -109,6 +113,7 @@ def _places(
     return [
         *check_members(truss, model, forces, holes, works.wood, damaged=True, only=only),
         *check_connections(truss, model, forces, works.wood, damaged=True, only=only),
+        *check_beside(truss, model, forces, works.wood, grade_of, only),
     ]
 
 
@@ -116,6 +121,7 @@ def _names_in(truss: Truss, wanted: Collection[str]) -> set[str]:
     """Names of all places in some panels."""
     names = {place_name(m, p) for m in truss.members for p in panels(m) if panel_name(p) in wanted}
     names |= {splice_name(s) for s in truss.splices if _panel_at(truss, s.chord, s.x) in wanted}
+    names |= {place_of(s) for s in truss.side_members if s.element in wanted}
     for member in truss.members:
         pairs = panels(member)
         ends = ((pairs[0], pairs[0][0]), (pairs[-1], pairs[-1][1]))

@@ -26,6 +26,7 @@ def _at_once(works: Works, service: Moment) -> Moment:
     """What the repaired truss carries where all loads come on at once."""
     once = Build(works.overlay.structure, works.overlay.standing_as_repaired)
     once.add(works.case("D", once))
+    once.stand([int(e) for r in works.overlay.beside for e in r.elements])  # dead load is there before them
     return works.moment("at once", once, service.rows, "repaired", drilled=True, sistered=True)
 
 
@@ -53,6 +54,7 @@ def in_service(works: Works, moments: Sequence[Moment], at_once: Assessed | None
             was, now = getattr(once, what), getattr(m.result, what)
             wrong = np.abs(now - was).max(axis=(0, 2)) > SAME * np.abs(was).max()
             other |= {r.panel for r in frames.runs if wrong[r.elements].any()}
+        other |= {r.panel for r in frames.beside}
         known = [(p, p.worst) for p in at_once.places if p.member not in other and p.kind in ("member", "connection", "splice")]
         held = [
             StageCheck(m.title, p.name, r.check, r.combination, r.demand, r.capacity, r.unit, r.ratio, str(r.cite))

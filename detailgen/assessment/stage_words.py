@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from detailgen.core.tolerance import at_most
 from detailgen.core.units import UnitSystem
@@ -19,7 +19,9 @@ DRILLED = "Clamp the new parts, drill through their holes, put no bolt off."
 DRILLED_HOLD = "Bolts go in one by one as each hole is drilled; no hole stays open over night."
 FITTED = "Put in all bolts and tighten them snug."
 FITTED_HOLD = "All bolts are in, washers bear, nuts are snug; an engineer or special inspector has looked."
+BESIDE = "Press, drill and bolt the side members as their sheets say; from now on they take their share of what comes."
 OUT_HOLD = "Lifts and bearings are measured and written down beside the values below. A bearing that sticks: stop, call the engineer."
+FREED_HOLD = "The strip slides under the whole seat; force and lift are written down; wall and chord are tied. Nobody works at the heel before."
 STRESSED_HOLD = "Force and elongation agree within what the stressing table allows. Nobody stands behind or above an anchor."
 SERVICE = "The truss carries its loads by itself."
 LONG_RUN = "Wood goes on giving way under what lasts. Tighten the bolts again after the first heating season."
@@ -50,6 +52,17 @@ def cut(what: str) -> str:
 
 def put_in(what: str) -> str:
     return f"Put in the new parts of the {what}; all bolts in and snug."
+
+
+def freed(joint: str, force: Mapping[str, float], short: str, units: UnitSystem) -> str:
+    each = ", ".join(f"{j} {units.write_force(f)}" for j, f in force.items())
+    end = f" {short[:1].upper()}{short[1:]} ends it before the heel is free." if short else ""
+    return f"Lift in quarters of the force until a strip of paper slides between truss and seat at {joint}: {each}.{end} The heel is free then."
+
+
+def heel_anew(joint: str, hangs: str) -> str:
+    tied = f"Strap the loose ends of both chords together (they hang on one another with {hangs}). "
+    return f"{tied}Take the old heel {joint} apart and put the new one in by its sheet, all bolts in and snug; then let the jacks down in quarters."
 
 
 def stressed(number: int, count: int, force: float, units: UnitSystem) -> str:

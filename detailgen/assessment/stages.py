@@ -19,6 +19,7 @@ from detailgen.assessment import stage_words as say
 from detailgen.assessment.members import grade_of
 from detailgen.assessment.shoring import Jacks, changed_panels, jacks_for, may_stand, pull_beside, shores_of
 from detailgen.assessment.stage_checks import Checks, check, newly_unchecked, passes, worst_of
+from detailgen.assessment.stage_heels import apart, only_heels, remade_heels, remake
 from detailgen.assessment.stage_results import both_ratios, difference_of, in_service, snow_levels, snow_limit
 from detailgen.assessment.staging import Moment, Row, Works, window_rows
 from detailgen.core.errors import NotCovered
@@ -44,7 +45,7 @@ class _Stage:
 
 
 @dataclass
-class _Course:
+class Course:
     """The stages of one truss as they are gone through."""
 
     works: Works
@@ -108,7 +109,7 @@ def _staged(
     """choice: which of the jacks under which the dead load passes; what may come on besides may ask for more of them"""
     places = may_stand(found, repaired)
     works = Works(project, found, repaired, wood, standard, places, stressing)
-    course = _Course(works, Build(works.overlay.structure, works.overlay.standing_as_found))
+    course = Course(works, Build(works.overlay.structure, works.overlay.standing_as_found))
     rows = window_rows(found, works.factors)
     panels = changed_panels(works)
     cut = [u for u in _units_of_work(works.overlay.runs) if set(u[2]) & set(panels)]
@@ -119,18 +120,27 @@ def _staged(
     checks: Checks = {}
     if shored and not from_zero:
         jacks, more, checks = _shored(course, rows, panels, places, choice)
-    weakest = _through_the_plies(course, rows, jacks)
+    heels = remade_heels(found, repaired)
+    if heels and not shored:
+        jacks, weakest = remake(course, rows, places)
+    if not only_heels(found, repaired):
+        through = _through_the_plies(course, rows, jacks)
+        weakest = through if shored or not heels else weakest
     if stressing is not None:
         _strands(course, rows, stressing)
     if shored:
         course.build.take_out([works.overlay.shores[j] for j in course.joints])
         course.stage("shores out", say.out(course.joints), say.OUT_HOLD, rows, "repaired", drilled=True, sistered=True)
+        if heels:
+            warned = remake(course, rows, places)[0]
+            jacks = Jacks({**warned.force, **jacks.force}, {**warned.lift, **jacks.lift}, jacks.left, jacks.short)
     course.stage("in service", say.SERVICE, "", works.service_rows(""), "repaired", drilled=True, sistered=True)
     _long_run(course, stressing)
     course.stage("in service, in the long run", say.LONG_RUN, "", works.service_rows(", long run"), "repaired", drilled=True, sistered=True)
     *later, service, _ = moments = [s.moment for s in course.stages]
     levels = snow_levels(works, weakest)
     checks |= check(works, [*(m for m in later if m.title not in checks), *levels])
+    checks = apart(checks, works) if heels else checks
     if more and not all(passes(checks[m.title]) for m in later):
         return _staged(project, found, repaired, wood, standard, at_once, stressing, no_path, choice + 1)
     checks |= in_service(works, moments[-2:], at_once if stressing is None else None)
@@ -149,7 +159,7 @@ def _staged(
     )
 
 
-def _first(course: _Course, rows: Sequence[Row], places: Sequence[str], *, shored: bool, no_path: bool) -> bool:
+def _first(course: Course, rows: Sequence[Row], places: Sequence[str], *, shored: bool, no_path: bool) -> bool:
     """The truss as found under its dead load. Without a load path: on shores from the beginning, whatever is locked up in it left out."""
     works, start = course.works, course.build.fork()
     if not (no_path and shored and places):
@@ -169,7 +179,7 @@ def _first(course: _Course, rows: Sequence[Row], places: Sequence[str], *, shore
 
 
 def _shored(
-    course: _Course, rows: Sequence[Row], panels: Sequence[str], places: Sequence[str], choice: int,
+    course: Course, rows: Sequence[Row], panels: Sequence[str], places: Sequence[str], choice: int,
 ) -> tuple[Jacks, bool, Checks]:  # fmt: skip
     """Snug and jacked, at the fewest joints under which the dead load passes, else where least is wrong.
 
@@ -201,13 +211,13 @@ def _shored(
     return chosen, choice + 1 < len(order), as_found
 
 
-def _snug(course: _Course, rows: Sequence[Row]) -> None:
+def _snug(course: Course, rows: Sequence[Row]) -> None:
     course.build = course.build.fork()
     course.build.stand([course.works.overlay.shores[j] for j in course.joints])
     course.stage("shores snug", say.snug(course.joints), say.SNUG_HOLD, rows, "found")
 
 
-def _through_the_plies(course: _Course, rows: Sequence[Row], jacks: Jacks) -> Moment:
+def _through_the_plies(course: Course, rows: Sequence[Row], jacks: Jacks) -> Moment:
     """One ply after another: drilled or cut out, then put in. Returns the moment at which least stands."""
     works, overlay = course.works, course.works.overlay
     units = _units_of_work(overlay.runs)
@@ -216,6 +226,7 @@ def _through_the_plies(course: _Course, rows: Sequence[Row], jacks: Jacks) -> Mo
         course.stage("drilled", say.DRILLED, say.DRILLED_HOLD, rows, "found", drilled=True)
         weakest = course.stages[-1].moment
         course.build.add(works.new_weight(course.build))
+        _beside(course)
         course.stage("new parts fitted", say.FITTED, say.FITTED_HOLD, rows, "repaired", drilled=True, sistered=True)
         return weakest
     weight = works.new_weight(course.build)
@@ -234,10 +245,19 @@ def _through_the_plies(course: _Course, rows: Sequence[Row], jacks: Jacks) -> Mo
             course.build.add(weight)
         if any(r.life == COMES for r in of):
             course.stage(f"{where} put in", say.put_in(where), say.FITTED_HOLD, rows, "repaired", drilled=True, sistered=True)
+    if _beside(course):
+        course.stage("side members fitted", say.BESIDE, say.FITTED_HOLD, rows, "repaired", drilled=True, sistered=True)
     return weakest
 
 
-def _strands(course: _Course, rows: Sequence[Row], stressing: Stressing) -> None:
+def _beside(course: Course) -> bool:
+    """Timbers beside chords take part from now on, free of force; returns whether there are any."""
+    elements = [int(e) for r in course.works.overlay.beside for e in r.elements]
+    course.build.stand(elements)
+    return bool(elements)
+
+
+def _strands(course: Course, rows: Sequence[Row], stressing: Stressing) -> None:
     """One part after another: an outside force while it is jacked, a member once it is locked. Each later one slackens those before it."""
     works, elements = course.works, course.works.overlay.strands
     each = stressing.locked / stressing.count
@@ -253,7 +273,7 @@ def _strands(course: _Course, rows: Sequence[Row], stressing: Stressing) -> None
         course.stage(f"strands {k} of {len(elements)} locked", does, say.STRESSED_HOLD, rows, "repaired", drilled=True, sistered=True)
 
 
-def _long_run(course: _Course, stressing: Stressing | None) -> None:
+def _long_run(course: Course, stressing: Stressing | None) -> None:
     """Creep under what lasts: old wood under what is more than it carried before it was damaged, new wood under all of it; strands relax."""
     works, build, overlay = course.works, course.build, course.works.overlay
     phi, lasting, long_since = np.zeros(len(build.active)), build.axial.copy(), works.long_since()
@@ -262,6 +282,9 @@ def _long_run(course: _Course, stressing: Stressing | None) -> None:
         ply = next(p for p in member.plies if p.name in run.plies)
         phi[run.elements] = works.wood.creep(grade_of(ply.wood))[0]
         lasting[run.elements] -= long_since.get((run.panel, run.ply), 0.0)
+    for run in works.beside(build):
+        side = next(s for s in works.repaired.side_members if s.element == run.panel)
+        phi[run.elements] = works.wood.creep(grade_of(side.wood))[0]
     build.creep(phi, lasting)
     standing = [e for e in overlay.strands if build.active[e]]
     if stressing is not None and standing:
@@ -273,7 +296,7 @@ def _long_run(course: _Course, stressing: Stressing | None) -> None:
         build.shorten(dict.fromkeys(standing, share * held / float((s.E * s.A)[standing].sum())))
 
 
-def _most(course: _Course) -> dict[str, tuple[float, str, str]]:
+def _most(course: Course) -> dict[str, tuple[float, str, str]]:
     """By shore its greatest push over all stages, and the load that makes it."""
     found = {}
     for joint in course.joints:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from detailgen.analysis.build import build_frame, by_ply, panel_name, panels
+from detailgen.analysis.build import SIDE, build_frame, by_ply, panel_name, panels
 from detailgen.analysis.frame import solve
 from detailgen.analysis.overlay import GOES, Overlay, Pull, Run, lay_over
 from detailgen.analysis.staged import Build
@@ -137,7 +137,7 @@ class Works:
         if {m.name for m in whole.members} != {m.name for m in self.repaired.members}:
             return {}  # a repair with members of its own: all of it counts as new (safe for the old wood)
         frame = self._frame(whole)
-        answer = solve(frame.structure, [self.cases["D as found"]], active=frame.active).axial[0].mean(axis=1)
+        answer = solve(frame.structure, [self.cases["D as found"]], active=frame.active & ~frame.is_kind(SIDE)).axial[0].mean(axis=1)
         found: dict[tuple[str, str], Floats] = {}
         for member in self.found.members:
             for pair in panels(member):
@@ -171,6 +171,10 @@ class Works:
 
     def runs(self, build: Build) -> list[Run]:
         return [r for r in self.overlay.runs if build.active[r.elements].all()]
+
+    def beside(self, build: Build) -> list[Run]:
+        """Timbers beside chords that are fitted."""
+        return [r for r in self.overlay.beside if build.active[r.elements].all()]
 
     def axial(self, moment: Moment) -> dict[tuple[str, str], Floats]:
         """Axial forces (rows, stations) by panel and ply ("" for those that stay)."""

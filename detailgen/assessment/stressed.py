@@ -14,8 +14,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from detailgen.analysis.build import STRANDS
-from detailgen.analysis.frame import combine, solve
+from detailgen.analysis.frame import combine
 from detailgen.analysis.staged import pulled_together
+from detailgen.assessment.beside import solve_as_built
 from detailgen.assessment.forces import member_forces
 from detailgen.core.clause import Cite
 from detailgen.model.assessment import Combination, Forces
@@ -68,8 +69,8 @@ def without_strands(model: FrameModel) -> Bools:
 
 def solve_stressed(model: FrameModel, cases: Sequence[LoadCase]) -> Stressed:
     """Raises: Unstable"""
-    before = solve(model.structure, [*cases, unit_pull(model)], active=without_strands(model))
-    return Stressed(model, before, solve(model.structure, cases, active=model.active))
+    before = solve_as_built(model, [*cases, unit_pull(model)], without_strands(model))
+    return Stressed(model, before, solve_as_built(model, cases, model.active))
 
 
 def rows_of(combinations: Sequence[Combination], snow: Sequence[str]) -> list[tuple[Combination, str]]:
@@ -113,7 +114,10 @@ def with_totals(
     names = [c.name for c, _ in rows]
     both = _added(combine(before, names, early), combine(after, names, late))
     taken: Floats = late @ after.axial[:, stressed.strand].mean(axis=1)
-    return Forces(structure, stage, tuple(c for c, _ in rows), member_forces(stressed.model, both), "analysis", start + taken)
+    frame = stressed.model.structure
+    bearings = {j: both.reaction[:, k, :2] for k, j in enumerate(frame.joint_names) if frame.fixed[k, 1]}
+    members = member_forces(stressed.model, both)
+    return Forces(structure, stage, tuple(c for c, _ in rows), members, "analysis", start + taken, bearings=bearings)
 
 
 def _added(a: FrameResult, b: FrameResult) -> FrameResult:

@@ -83,12 +83,16 @@ class _Cells:
 
 def as_known(face: Face, outline: Outline, holes: Sequence[FaceHole]) -> Face:
     """A view that repeats a part without tags, with what the part's own face view says of its holes: where they are made, which are put back."""
-    made = face.made_holes[0].made if face.made_holes else ""
+    usual = face.made_holes[0].made if face.made_holes else ""
     (a0, b0, a1, b1), (c0, d0, c1, d1) = face.outline.box, outline.box
     dx, dy = (c0 + c1 - a0 - a1) / 2, (d0 + d1 - b0 - b1) / 2
-    again = [(h.x + dx, h.y + dy) for h in face.made_holes if not h.judged]
-    groups = [PUT_BACK if any(math.dist(h.at, p) <= SAME for p in again) else h.group for h in holes]
-    return replace(face, outline=outline, holes=tuple(replace(h, made=made, tagged=True, group=g) for h, g in zip(holes, groups, strict=True)))
+
+    def known(h: FaceHole) -> FaceHole:
+        own = next((o for o in face.made_holes if math.dist((o.x + dx, o.y + dy), h.at) <= SAME), None)
+        group = PUT_BACK if own is not None and not own.judged else h.group
+        return replace(h, made=own.made if own is not None else usual, tagged=True, group=group)
+
+    return replace(face, outline=outline, holes=tuple(known(h) for h in holes))
 
 
 def judge_alike(faces: Iterable[tuple[str, Face]]) -> dict[str, list[CheckResult]]:

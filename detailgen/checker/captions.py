@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import itertools
 import re
-from collections import Counter
+from collections import Counter, defaultdict
+from collections.abc import Mapping, Sequence
 
 from detailgen.checker.drawing import Face
 from detailgen.checker.sheet_tables import Paragraph, SheetTable
@@ -16,44 +17,60 @@ _TEMPLATE = re.compile(r"template (?P<mark>[A-Z]+-\d+)")
 _BOLTS = re.compile(r"(?P<count>\d+) bolts? (?P<size>\S.*?) dia x (?P<length>[^,;]+), (?P<grade>[^,;]+)")
 _REQUIRED = re.compile(r"(?P<mark>[A-Z]+-\d+)\b[^,;]*, (?P<count>\d+) required")
 _SIZE = re.compile(r"(?P<size>[\d'\"/. -]+? x [\d'\"/. -]+?(?: x [\d'\"/. -]+?)?)(?: mm)?(?:[,;]|$| Scale)")
+_SLOTS = re.compile(r"\d+ slots? ")
 _NEW = re.compile(r"\(N\) (?P<mark>[A-Z]+-\d+)\b")
 _CUT = re.compile(r"Cut out (?P<length>\S.*?) of ")
 
 
 def judge_captions(told: Told, names: Names, tables: list[SheetTable]) -> None:
     quantities = {row["Mark"]: row["Qty"].split(" / ")[0] for t in tables if t.title == "PARTS" and not t.missing for row in t.rows}
+    holes: dict[tuple[Face, float, str, bool], list[tuple[str, int]]] = defaultdict(list)
+    bolts: dict[float, list[tuple[str, int]]] = defaultdict(list)
     for p in names.paragraphs:
-        _holes(told, names, p)
-        _bolts(told, p, [row for t in tables if t.title == "BOLTS" and not t.missing for row in t.rows])
+        _holes(told, names, p, holes)
+        _bolts(told, p, [row for t in tables if t.title == "BOLTS" and not t.missing for row in t.rows], bolts)
         _views(told, names, p)
         _labels(told, names, p)
         if (m := _REQUIRED.search(p.text)) and m["mark"] in quantities:
             told.equal(f"'{m[0]}'", "states as required", m["count"], quantities[m["mark"]])
         if m := _CUT.search(p.text):
             _cut(told, p.text, m["length"])
+    for (face, size, made, again), said in holes.items():
+        counts = [n for (d, where), n in _by_size(face, put_back=again).items() if abs(d - size) <= told.half and where == made]
+        _together(told, said, f" at {face.name}", "states as many holes:", sum(counts))
+    for size, said in bolts.items():
+        same = [n for d, n in drawn_bolts(told.drawing).items() if abs(d - size) <= told.half]
+        _together(told, said, "", "states as many bolts:", sum(same))
     _as_many_as_in_plan(told, names, quantities)
+
+
+def _together(told: Told, said: list[tuple[str, int]], where: str, what: str, drawn: int) -> None:
+    """Callouts of one size, by template or length, tell of all that is drawn; each by itself where they disagree."""
+    stated = sum(n for _, n in said)
+    if stated == drawn:
+        told.sound += len(said)
+        return
+    for words, n in said:
+        told.equal(f"callout '{words}'{where}", what, n, drawn - (stated - n))
 
 
 def _by_size(face: Face, *, put_back: bool) -> Counter[tuple[float, str]]:
     return Counter((round(h.diameter, 4), h.made) for h in face.made_holes if not h.slot and h.judged != put_back)
 
 
-def _holes(told: Told, names: Names, p: Paragraph) -> None:
+def _holes(told: Told, names: Names, p: Paragraph, said: dict[tuple[Face, float, str, bool], list[tuple[str, int]]]) -> None:
     if (m := _HOLES.search(p.text)) and (face := names.beside(p)) is not None:
-        size = told.length(m["size"])
-        counts = [n for (d, made), n in _by_size(face, put_back=PUT_BACK in p.text).items() if abs(d - size) <= told.half and made == m["made"]]
-        told.equal(f"callout '{m[0]}' at {face.name}", "states as many holes:", int(m["count"]), sum(counts))
+        said[face, told.length(m["size"]), m["made"], PUT_BACK in p.text].append((m[0], int(m["count"])))
     if m := _TEMPLATE.search(p.text):
         told.known(f"'{m[0]}'", m["mark"], names.anywhere)
 
 
-def _bolts(told: Told, p: Paragraph, rows: list[dict[str, str]] | list) -> None:  # type: ignore[type-arg]
+def _bolts(told: Told, p: Paragraph, rows: Sequence[Mapping[str, str]], said: dict[float, list[tuple[str, int]]]) -> None:
     if not (m := _BOLTS.search(p.text)):
         return
     where = f"callout '{m[0]}'"
     size = told.length(m["size"])
-    same = [n for d, n in drawn_bolts(told.drawing).items() if abs(d - size) <= told.half]
-    told.equal(where, "states as many bolts:", int(m["count"]), sum(same))
+    said[size].append((m[0], int(m["count"])))
     if rows:
         listed = [(told.length(r["Diameter"].replace(" dia", "")), told.length(r["Length"]), r["Grade"]) for r in rows]
         if any(abs(d - size) + abs(long - told.length(m["length"])) <= told.half and grade == m["grade"] for d, long, grade in listed):
@@ -67,7 +84,7 @@ def _views(told: Told, names: Names, p: Paragraph) -> None:
     for face, _ in names.boxes:
         if p.text not in names.titles[id(face)] or p.text.startswith("(N)"):
             continue
-        if (m := _SIZE.search(p.text)) and " dia" not in p.text and p.text in names.titles[id(face)][:3]:
+        if (m := _SIZE.search(p.text)) and " dia" not in p.text and not _SLOTS.match(p.text) and p.text in names.titles[id(face)][:3]:
             size_of(told, face, m["size"], f"caption of {face.name}")
             told.says(f"caption of {face.name}", face.specification, p.text)
         if (m := _REQUIRED.match(p.text)) and face.mark:
@@ -105,6 +122,7 @@ def _as_many_as_in_plan(told: Told, names: Names, quantities: dict[str, str]) ->
     """The plan shows every part: as many of a size as the table says of its marks together."""
     existing = {(f.detail, f.part) for f in told.drawing.faces if f.existing} | {("", f.part) for f in told.drawing.faces if f.existing}
     plan = Counter((round(b[2] - b[0], 2), round(b[3] - b[1], 2)) for k, b in told.drawing.stack.items() if k not in existing)
+    plan.update((round(x, 2), round(y, 2)) for x, y in told.drawing.on_edge.values())
     stated: Counter[tuple[float, float]] = Counter()
     marks: dict[tuple[float, float], list[str]] = {}
     for mark, face in names.by_mark.items():

@@ -221,7 +221,7 @@ class Drawing:
     metric: bool = False
     as_found: bool = False  # it says that it shows nothing new
     texts: tuple[Writing, ...] = ()
-    shown: tuple[tuple[Outline, tuple[FaceHole, ...]], ...] = ()  # drilled outlines without tags on a sheet that says that it shows nothing new
+    shown: tuple[tuple[Outline, tuple[FaceHole, ...]], ...] = ()  # outlines without tags on a sheet that says that it shows nothing new
     stack: Mapping[tuple[str, str], Box] = field(default_factory=dict)  # each part in the plan view
     zones: tuple[Box, ...] = ()  # no-drill zones
     windows: tuple[Window, ...] = ()
@@ -273,6 +273,19 @@ class Drawing:
                 for side in (1, 3):
                     found[side, round(b[side] * 100)].append(b)
         return found
+
+    @cached_property
+    def on_edge(self) -> Mapping[tuple[str, str], tuple[float, float]]:
+        """Length and thickness of plates that stand across the joint: the elevation shows them on their edge, no plan does."""
+        return {key: extent for key, extent in self.plan.items() if key not in self.stack} if self.stack else {}
+
+    def on_edge_like(self, face: Face) -> int:
+        """How many plates of a plate's size stand across the joint, itself counted; 0 where it does not."""
+        own = self.on_edge.get((face.detail, face.part)) or self.on_edge.get(("", face.part))
+        if own is None:
+            return 0
+        same = [part for (_, part), x in self.on_edge.items() if abs(x[0] - own[0]) + abs(x[1] - own[1]) < SAME_SIZE]
+        return 1 + sum(part not in self.materials for part in same)
 
     def touching(self, box: Box) -> int:
         """On how many of its two faces something that is not wood lies, by the plan."""

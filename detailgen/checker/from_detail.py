@@ -9,7 +9,7 @@ from detailgen.checker.drawing import Drawing, Face, FaceHole, in_own_axes
 from detailgen.checker.geometry import outline_of
 from detailgen.checker.rules import table_of
 from detailgen.checker.tags import Load
-from detailgen.model.detail import BOUGHT, Detail, Group, Part, PlyLoad
+from detailgen.model.detail import BOUGHT, Detail, Group, Part, PlyLoad, passing_group, slotted_group
 
 
 def designation(diameter: float) -> str:
@@ -41,6 +41,7 @@ def direction(part: Part, group: Group, load: PlyLoad) -> float:
     if ends not in ("left", "right"):
         c, s = math.cos(along), math.sin(along)
         held = [h.x * c + h.y * s for h in part.holes if h.bolt == group.key]
+        held += [slot.x * c + slot.y * s for slot in part.slots if slot.bolt == group.key]
         reach = [v.x * c + v.y * s for v in part.outline]
         turn_round = sum(held) / max(len(held), 1) < (min(reach) + max(reach)) / 2
     return round(math.degrees(along + load.angle) + (180 if turn_round else 0), 6) % 360
@@ -55,10 +56,11 @@ def drawing_of(
     for part in detail.parts:
         if face_view(part):
             shown.setdefault((marks or {}).get(part.key) or f"part {part.key}", part)
-    faces = [_face(detail, part, groups, (marks or {}).get(part.key, ""), wood_standard, steel_standard) for part in shown.values()]
-    plan = {(detail.key, p.key): (math.nan, p.thickness) for p in detail.parts}
+    cut = [part.as_cut for part in shown.values()]
+    faces = [_face(detail, part, groups, (marks or {}).get(part.key, ""), wood_standard, steel_standard) for part in cut]
+    plan = {(detail.key, p.key): (math.nan, p.thickness) for p in detail.parts if not p.stands}
     placed = len({p.placement for p in detail.parts}) > 1  # a neutral detail says of no part where it stands
-    stack = {(detail.key, p.key): _in_plan(p) for p in detail.parts} if placed else {}
+    stack = {(detail.key, p.key): _in_plan(p) for p in detail.parts if not p.stands} if placed else {}
     return Drawing(tuple(sorted(faces, key=lambda f: f.part)), plan, stack=stack)
 
 
@@ -71,15 +73,19 @@ def _in_plan(part: Part) -> tuple[float, float, float, float]:
 
 def _face(detail: Detail, part: Part, groups: Mapping[str, Group], mark: str, wood_standard: str, steel_standard: str) -> Face:
     def fastener(key: str) -> str:
-        if key.startswith("strand "):
+        if key.startswith(("strand ", "rod ")):
             return key
         return designation(groups[key].diameter) if key in groups else ""
 
     def group(key: str) -> str:
-        return "strands" if key.startswith("strand ") else key
+        return passing_group(part.key, key)
 
     holes = [FaceHole(h.x, h.y, h.diameter, group(h.bolt), fastener(h.bolt), h.made, h.template, tagged=bool(h.bolt)) for h in part.holes]
-    holes += [FaceHole(s.x, s.y, s.width, s.bolt, fastener(s.bolt), "shop", "", bool(s.bolt), s.length, math.degrees(s.angle)) for s in part.slots]
+    made = "field" if part.existing else "shop"
+    holes += [
+        FaceHole(s.x, s.y, s.width, slotted_group(part.key, s.bolt), fastener(s.bolt), made, "", bool(s.bolt), s.length, math.degrees(s.angle))
+        for s in part.slots
+    ]
     loads = tuple(
         Load(g.key, x.tension, x.compression, direction(part, g, x), x.lasting or (("", x.tension, x.compression),))
         for g in groups.values() for x in g.loads if x.part == part.key

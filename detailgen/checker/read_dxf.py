@@ -32,7 +32,7 @@ ANNOTATION, EXISTING = ("S-AN", "Defpoints"), "-E"
 """Beginnings of layers of annotation, and the end of layers that show what exists (the layer standards' fields)."""
 FILE = Cite("drawing file", "as read")
 _CUT_NAME = re.compile(r"_(?P<size>[\d-]+(?:\.\d+)?)(?P<unit>in|mm)_x\d+$")
-_NOT_PARTS = ("plan", "section", "elevation")
+_NOT_PARTS = ("plan", "section", "elevation", "edge")
 _Hole = tuple[Tags | None, FaceHole, Origin]
 _View = tuple[Tags, Outline, Origin]
 
@@ -74,6 +74,7 @@ def drawing_of(found: Shapes, stem: str, *, metric: bool) -> Drawing:
         else:
             outlines.append((tags, outline, at))
     plan = {(t["detail"], t["part"]): _extent(o) for t, o, _ in outlines if t["view"] == "plan"}
+    plan |= {(t["detail"], t["part"]): _edge(o) for t, o, _ in outlines if t["view"] == "edge"}
     stack = {(t["detail"], t["part"]): o.box for t, o, _ in outlines if t["view"] == "plan"}
     views = [v for v in outlines if v[0]["view"] not in _NOT_PARTS]
     faces = _faces(views, found.circles, results)
@@ -93,11 +94,19 @@ def drawing_of(found: Shapes, stem: str, *, metric: bool) -> Drawing:
 
 
 def _shown(found: Shapes) -> tuple[tuple[Outline, tuple[FaceHole, ...]], ...]:
-    """Closed lines of model space with circles inside: parts that a sheet repeats."""
+    """Closed lines of model space with circles inside, or that stand in no other: parts that a sheet repeats. None where no one has a circle."""
     outlines = [o for t, o, at in found.outlines if t is None and not at.layout]
     circles = [h for t, h, at in found.circles if t is None and not at.layout]
     within = [(o, tuple(h for h in circles if o.in_box(h.at) and o.contains(h.at))) for o in outlines[:MANY_SHOWN]]
-    return tuple((o, holes) for o, holes in within if holes)
+    if not any(holes for _, holes in within):
+        return ()
+    return tuple((o, holes) for o, holes in within if holes or not _inside(o, outlines))
+
+
+def _inside(one: Outline, outlines: Sequence[Outline]) -> bool:
+    """Does a closed line stand in another one, as a slot does in its part?"""
+    x0, y0, x1, y1 = one.box
+    return any(o is not one and o.box[0] <= x0 and o.box[1] <= y0 and o.box[2] >= x1 and o.box[3] >= y1 for o in outlines)
 
 
 def _who(tags: Tags) -> str:
@@ -140,6 +149,13 @@ def _as_found(found: Shapes) -> bool:
 def _extent(outline: Outline) -> tuple[float, float]:
     x0, y0, x1, y1 = outline.box
     return x1 - x0, y1 - y0
+
+
+def _edge(outline: Outline) -> tuple[float, float]:
+    """Length and thickness of a plate that is seen on its edge, however it lies."""
+    corners = outline.corners
+    sides = [math.dist(a, b) for a, b in zip(corners, (*corners[1:], corners[0]), strict=True)]
+    return max(sides), min(sides)
 
 
 def _thickness_in_name(stem: str) -> float | None:

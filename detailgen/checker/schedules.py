@@ -19,7 +19,8 @@ from detailgen.core.result import CheckResult, State
 
 Row = Mapping[str, str]
 STRANDS = "strands"
-"""The group of holes that strands pass."""
+TIES = "ties, "
+"""The group of holes that strands pass, and how groups of those begin that rods pass."""
 _SHEET = re.compile(r"^Sheet (?P<number>\S+)$")
 _TIMES = re.compile(r"(?P<mark>[A-Z]+-\d+) x(?P<count>\d+)")
 _LAYOUT = re.compile(r"(?P<rows>\d+) rows? of (?P<count>\d+)")
@@ -126,6 +127,8 @@ def judge_schedules(drawing: Drawing, project: Project) -> list[CheckResult]:
             name = next(iter(row.values()))
             JUDGES[table.title](told, project, row, f"table {table.title}, row {name}")
             seen += 1
+        if table.title == "BOLTS":
+            _bolts_of_joints(told, project, table.rows)
         if table.title == "PARTS":
             for mark in sorted(set(project.marks) - {_get(r, "mark") for t in found if t.title == "PARTS" for r in t.rows}):
                 told.differs("table PARTS", f"no row for {mark}, which is drawn")
@@ -183,7 +186,19 @@ def _sizes(told: Told, row: Row, face: Face, thickness: float | None, where: str
     x0, y0, x1, y1 = face.outline.box
     for column, drawn in (("length", x1 - x0), ("width", y1 - y0), ("thickness", thickness)):
         if _has(row, column) and drawn is not None:
-            told.same(where, f"states the {column}", told.length(_get(row, column)), drawn)
+            stated, blank = told.length(_get(row, column)), _blank(face) if column == "width" else 0.0
+            if abs(stated - drawn) > told.half and drawn <= blank + told.half:  # it is told what the part is sawn out of, and it comes out of that
+                drawn = blank
+            told.same(where, f"states the {column}", stated, drawn)
+
+
+def _blank(face: Face) -> float:
+    """Depth (in) of the straight timber that a curved part is sawn out of, as its outline says; 0 where it says nothing."""
+    number, _, unit = face.facts.get("sawn out of", "").partition(" ")
+    try:
+        return float(number) if unit == "in" else 0.0
+    except ValueError:
+        return 0.0
 
 
 def _weights(told: Told, row: Row, face: Face, thickness: float | None, quantity: str, where: str) -> None:
@@ -209,15 +224,36 @@ def _bolts(told: Told, project: Project, row: Row, where: str) -> None:
         if joint not in project.joints:
             told.differs(where, f"names the joint {joint}, which no drawing shows")
             continue
-        drawn = sum(n for d, n in drawn_bolts(project.joints[joint]).items() if abs(d - size) <= told.half)
-        drawn *= joint_built(project.joints[joint], joint)
-        told.equal(f"{where}, {joint}", "bolts", count, str(drawn))
-        total += drawn
+        if not any(abs(d - size) <= told.half for d in drawn_bolts(project.joints[joint])):
+            told.differs(f"{where}, {joint}", "a bolt that no hole in the face views names")
+        total += int(count) if count.isdecimal() else 0
     told.equal(where, "quantity", quantity, str(total))
     if quantity.isdecimal() and spares.isdecimal():
         told.equal(where, "nuts", _get(row, "nuts"), str(int(quantity) + int(spares)))
     if not told.length(_get(row, "length")) > told.length(_get(row, "grip max")):
         told.differs(where, f"a bolt of {_get(row, 'length')} for a grip of {_get(row, 'grip max')}")
+
+
+def _bolts_of_joints(told: Told, project: Project, rows: Sequence[Row]) -> None:
+    """Of each joint and diameter the rows together, whatever their lengths, tell of all bolts that are drawn."""
+    listed: dict[tuple[str, float], list[tuple[str, int]]] = {}
+    for row in rows:
+        size = told.length(_get(row, "diameter"))
+        for part in _get(row, "where").split("; "):
+            joint, _, count = part.partition(": ")
+            if joint in project.joints:
+                name = f"table BOLTS, row {next(iter(row.values()))}, {joint}"
+                listed.setdefault((joint, round(size, 3)), []).append((name, int(count) if count.isdecimal() else 0))
+    for (joint, size), said in listed.items():
+        drawn = sum(n for d, n in drawn_bolts(project.joints[joint]).items() if abs(d - size) <= told.half) * joint_built(
+            project.joints[joint], joint
+        )
+        total = sum(n for _, n in said)
+        if total == drawn:
+            told.sound += len(said)
+        else:
+            for name, n in said:
+                told.equal(name, "bolts", str(n), str(drawn - (total - n)))
 
 
 def _times(layout: str) -> int:
@@ -238,7 +274,8 @@ def _joints(told: Told, project: Project, row: Row, where: str) -> None:
     size = told.length(_get(row, "diameter"))
     if bolts:
         told.same(where, "states the diameter", size, min(bolts, key=lambda d: abs(d - size)))
-    most = max((f for f in drawing.faces if set(f.groups) - {STRANDS}), key=lambda f: len(f.new_holes), default=None)
+    bolted = [f for f in drawing.faces if any(not g.startswith(STRANDS) and not g.startswith(TIES) for g in f.groups)]
+    most = max(bolted, key=lambda f: len(f.new_holes), default=None)
     if most is not None:
         rows = measure.rows(most.new_holes, (1.0, 0.0))
         if m := _LAYOUT.match(_get(row, "layout")):

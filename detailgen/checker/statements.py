@@ -146,6 +146,6 @@ def drawn_bolts(drawing: Drawing) -> Counter[float]:
                 one = fastener(h.fastener)
             except NotCovered:
                 continue
-            if one.kind != "strand":
+            if one.kind not in ("strand", "rod"):
                 out[round(one.diameter, 4)] += 1
     return out

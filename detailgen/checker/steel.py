@@ -10,6 +10,7 @@ from detailgen.checker import measure
 from detailgen.checker.drawing import FACE_VIEW, Drawing, Face, FaceHole, length_words
 from detailgen.checker.geometry import Point, unit
 from detailgen.checker.rules import Row, at_least, at_most, cite_of, falls_short, table_of, wrong
+from detailgen.checker.strand_slots import judge_strand_slot
 from detailgen.checker.strength import tension_along
 from detailgen.checker.tags import fastener
 from detailgen.core.clause import Cite
@@ -21,21 +22,25 @@ from detailgen.core.tolerance import LENGTH_IN
 SIDES = (((-1.0, 0.0), "left"), ((1.0, 0.0), "right"), ((0.0, -1.0), "lower"), ((0.0, 1.0), "upper"))
 STRAND = "strand"
 STRAND_ROOM = (1 / 16, 1 / 4)
-"""A strand's hole is so much larger than the strand, at least and at most (in; common practice, no published source): the barrel stands about it."""
+"""A strand's or a rod's hole is so much larger, at least and at most (in; common practice, no published source): the barrel stands about it."""
 BARREL = 3.5
 """Outside diameter of the barrel about a strand, over the strand's (common practice, no published source)."""
+ROD = "rod"
+WASHER = 2.0
+"""Outside diameter of the hardened washer about a threaded rod, over the rod's (ASTM F436, from memory: 1.94 to 2)."""
 PRACTICE = Cite("common practice", "no published source")
 
 
-def _strand_hole(drawing: Drawing, face: Face, hole: FaceHole, strand: float) -> list[CheckResult]:
-    """A round hole with room for the strand, with enough plate about it for a barrel."""
+def _passed_hole(drawing: Drawing, face: Face, hole: FaceHole, kind: str, size_of: float) -> list[CheckResult]:
+    """A round hole with room for the strand or the rod that passes it, with enough plate about it for a barrel or a washer."""
+    about_it, over = ("barrel", BARREL) if kind == STRAND else ("washer", WASHER)
     where, spots = f"{face.name}, {face.hole_name(hole, drawing.metric)}", (face.frame.at(hole.at),)
-    low, high = (strand + room for room in STRAND_ROOM)
+    low, high = (size_of + room for room in STRAND_ROOM)
     small = hole.diameter < low - LENGTH_IN
     judge, bound = (at_least, low) if small else (at_most, high)
-    size = judge(where, "hole for its strand", bound, hole.diameter, PRACTICE, spots=spots)
+    size = judge(where, f"hole for its {kind}", bound, hole.diameter, PRACTICE, spots=spots)
     plate = face.outline.nearest(hole.at)
-    about = at_least(where, "plate about a strand's hole, to its barrel's edge", BARREL / 2 * strand, plate, PRACTICE, spots=spots)
+    about = at_least(where, f"plate about a {kind}'s hole, to its {about_it}'s edge", over / 2 * size_of, plate, PRACTICE, spots=spots)
     return [size, about]
 
 
@@ -50,8 +55,11 @@ def judge_steel(drawing: Drawing, face: Face) -> list[CheckResult]:
             continue
         try:
             one = fastener(hole.fastener)
-            if one.kind == STRAND:
-                out += _strand_hole(drawing, face, hole, one.diameter)
+            if hole.slot and one.kind == STRAND:
+                out += judge_strand_slot(drawing, face, hole, one.diameter)
+                continue
+            if one.kind in (STRAND, ROD):
+                out += _passed_hole(drawing, face, hole, one.kind, one.diameter)
                 continue
             if one.kind != "bolt":
                 raise NotCovered(f"rows for fastener '{one.kind}'")
@@ -161,8 +169,10 @@ def _slots(drawing: Drawing, face: Face, sized: Sized) -> list[CheckResult]:
         found.append(_Try((hole,), f"slot for its bolt: no longer than a {kind} slot", short if kind == "short" else long, hole.length, table, row,
                           least=False))  # fmt: skip
         where, what = f"{face.name}, {face.hole_name(hole, drawing.metric)}", "slot across the load"
-        off = abs((hole.angle + 90) % 180 - 90)  # to the plate's axis, along which its group pulls
-        force = tension_along(drawing, face.detail, hole.group)
+        own = [load for load in face.loads if load.group == hole.group]
+        # to its plate's own loads; where none are stated to the plate's axis, along which its group pulls
+        off = min((_between(hole.angle, load.direction) for load in own), default=_between(hole.angle, 0.0))
+        force = max((load.tension for load in own), default=math.nan) if own else tension_along(drawing, face.detail, hole.group)
         if not force > 0:
             out.append(cannot_be_checked(where, what, "the direction of the load at the slot", cite_of(limits, turned)))
         elif off < float(turned["value"]) - 1e-6:
@@ -170,6 +180,11 @@ def _slots(drawing: Drawing, face: Face, sized: Sized) -> list[CheckResult]:
             check = f"{what}: it stands at {off:.0f} degrees to it, {float(turned['value']):g} at least"
             out.append(wrong(where, check, hole.length, cite_of(limits, turned), spots=spots))
     return out + _told(drawing, face, found)
+
+
+def _between(one: float, other: float) -> float:
+    """The sharp angle between two directions, degrees."""
+    return abs((one - other + 90) % 180 - 90)
 
 
 def _slot_edges(drawing: Drawing, face: Face, sized: Sized) -> list[CheckResult]:

@@ -65,7 +65,7 @@ def parts_of_this_size(drawing: Drawing, plate: Face) -> int:
     """Parts of this plate's size in the plan; 0 where there is no plan (a cut file)."""
     own = drawing.box_in_plan(plate)
     if own is None:
-        return 0
+        return drawing.on_edge_like(plate)
     size = own[2] - own[0], own[3] - own[1]
     return 1 + len(drawing.unseen_of_size(*size))
 

@@ -37,7 +37,7 @@ def _heads(told: Told) -> None:
     if not drawing.heads or len(drawing.heads) > MANY_HEADS:
         return
     for detail, group in sorted({(f.detail, g) for f in drawing.faces for g in f.groups if g}):
-        face = max(drawing.joint(detail), key=lambda f: len(f.of_group(group)))
+        face = max(drawing.joint(detail), key=lambda f: (len(f.of_group(group)), len(f.holes)))  # with others it lies as the elevation does
         holes = face.of_group(group)
         best: list[tuple[float, FaceHole]] = []
         anchors = list(dict.fromkeys((holes[0], holes[-1], holes[len(holes) // 2])))  # one of them may be the one that is wrong

@@ -29,6 +29,11 @@ def at_most(value: float, limit: float) -> bool:
     return rounded(value) <= rounded(limit) * (1 + RELATIVE) + 1e-12
 
 
+def down_to_grid(value_in: float, grid: Fraction) -> float:
+    """Last multiple of ``grid`` (in) at or below the length (in)."""
+    return float(math.floor(Fraction(rounded_length(value_in)) / grid + Fraction(1, 10**6)) * grid)
+
+
 def up_to_grid(value_in: float, grid: Fraction) -> float:
     """Next multiple of ``grid`` (in) at or above the length (in), away from a minimum."""
     return float(math.ceil(Fraction(rounded_length(value_in)) / grid - Fraction(1, 10**6)) * grid)

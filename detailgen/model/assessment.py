@@ -52,6 +52,7 @@ class Forces:
     source: str
     strands: Floats | None = None  # (c,): force of all strands together, lb
     distances: bool = True  # are the distances of bolts told by themselves?
+    bearings: Mapping[str, Floats] | None = None  # by heel (c, 2): what the bearing pushes back along the span and up, lb; None: not known
 
 
 @dataclass(frozen=True)

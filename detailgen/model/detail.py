@@ -9,7 +9,7 @@ Inches, pounds, psi, radians.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from detailgen.core.clause import Cite
 from detailgen.core.result import CheckResult
@@ -48,6 +48,18 @@ class Hole:
         return "field" if self.template else "shop"
 
 
+def passing_group(part: str, key: str) -> str:
+    """The group of a part's hole by its key: "strand ..." names what passes it; so does "rod ...", whose holes each part has in places of its own."""
+    if key.startswith("strand "):
+        return "strands"
+    return f"ties, {part}" if key.startswith("rod ") else key
+
+
+def slotted_group(part: str, key: str) -> str:
+    """The same of a slot: each part has the slots that strands pass in places of its own."""
+    return f"strands, {part}" if key.startswith("strand ") else key
+
+
 @dataclass(frozen=True)
 class Slot:
     """A slot with round ends: centre, overall length, width, direction of its length (rad) in the part's own axes."""
@@ -73,25 +85,29 @@ class Placement:
 STRANDS = "posttension"
 """The remedy whose details belong to a whole chord."""
 BAR = "bar"
-BOUGHT = ("strand", "anchor")
-"""Kinds of parts that are bought as they are."""
+BOUGHT = ("strand", "anchor", "rod", "nut")
+"""Kinds of parts that are bought as they are: strand and its anchors; threaded rod, cut to length, and its nuts with their washers."""
+THREADED = ("strand", "rod")
+"""Kinds of bought parts that are threaded through the holes of others."""
 
 
 @dataclass(frozen=True)
 class Timber:
-    """What the order of a new timber says besides species, grade and size. ``product``: sawn or glulam; ``camber``: rise at its middle (in)."""
+    """What the order of a new timber says besides species, grade and size. ``product``: sawn or glulam; ``camber``: rise at its middle (in);
+    ``sawn_from``: depth of the straight timber that a curved one is band-sawn out of (in; 0: it is straight)."""
 
     product: str = "sawn"
     treatment: str = ""
     camber: float = 0.0
     appearance: str = ""  # of glulam
+    sawn_from: float = 0.0
     made_of: str = ""  # stock that it is made out of, where its grade depends on that
 
 
 @dataclass(frozen=True)
 class Part:
-    """One piece. ``kind``: plate, bar (a flat bar on edge, sawn to length), filler, block, sister, ply, or one of ``BOUGHT``. ``grain``
-    is the angle (rad) of the grain to the part's x axis; nan for steel.
+    """One piece. ``kind``: plate, bar (a flat bar on edge, sawn to length), filler, block, sister, side member, ply, or one of ``BOUGHT``.
+    ``grain`` is the angle (rad) of the grain to the part's x axis; nan for steel.
 
     ``key`` is unique in its detail; marks come later from the register of the whole project. ``existing`` parts are drawn light.
     """
@@ -114,6 +130,18 @@ class Part:
     facts: tuple[tuple[str, str], ...] = ()  # what else must be known of it: product, moisture in service, reference values of the project
     handed: str = ""  # what on one face keeps it from being turned over: a bevelled edge, a weld, a mark on the face
     timber: Timber | None = None  # of a new timber
+    stands: bool = False  # a rectangular plate across the truss: its outline is its edge, ``thickness`` the width of its face
+
+    @property
+    def as_cut(self) -> Part:
+        """The part as it lies on the bench: of one that stands its face, length along x."""
+        if not self.stands:
+            return self
+        xs, ys = [v.x for v in self.outline], [v.y for v in self.outline]
+        long, thin = sorted((max(xs) - min(xs), max(ys) - min(ys)), reverse=True)
+        a, b = long / 2, self.thickness / 2
+        face = (Vertex(-a, -b), Vertex(a, -b), Vertex(a, b), Vertex(-a, b))
+        return replace(self, outline=face, thickness=thin, stands=False)
 
     @property
     def area(self) -> float:
@@ -276,6 +304,7 @@ class Detail:
     also_at: tuple[float, ...] = ()
     joint: str = ""  # of a web's end: the joint that is its work point
     beside: tuple[str, ...] = ()  # other members whose timbers are among the parts
+    removed: tuple[str, ...] = ()  # old bolts that come out for good with their plates, by member and joint
     shores: str = ""  # what is said of shores where none stand under a chord beside it; "": both sides, by the engineer
 
     @property
@@ -285,7 +314,7 @@ class Detail:
 
     @property
     def bought(self) -> tuple[Part, ...]:
-        """Parts that no shop makes: strand and anchors. They have no mark."""
+        """Parts that no shop makes: strand, rod and what holds them. They have no mark."""
         return tuple(p for p in self.parts if p.kind in BOUGHT)
 
     def part(self, key: str) -> Part:

@@ -15,7 +15,7 @@ from detailgen.model.package import Marked
 Row = tuple[float, ...]
 Book = Mapping[str, str]
 """Marks by signature of the part, as marks.json keeps them; a freed number stays taken."""
-PREFIX = {"plate": "PL", "bar": "FL", "filler": "FB", "block": "SB", "sister": "WS", "piece": "RP"}
+PREFIX = {"plate": "PL", "bar": "FL", "filler": "FB", "block": "SB", "sister": "WS", "piece": "RP", "side member": "SM"}
 """Kinds of parts that get a mark, and the letters of it; existing plies have none."""
 GRID, AWAY = 1e-3, 0.37e-3
 """Lengths (in) count as equal in steps of GRID; the steps begin AWAY from zero, so that no size on a shop's grid lies between two of them."""
@@ -85,7 +85,7 @@ def register(details: Iterable[Detail], book: Book) -> tuple[tuple[Marked, ...],
     uses: dict[str, list[tuple[str, str]]] = {}
     first: dict[str, Part] = {}
     for detail in details:
-        for part in detail.parts:
+        for part in (p.as_cut for p in detail.parts):
             if part.existing or part.kind not in PREFIX:
                 continue
             key = signature(part)
@@ -97,8 +97,9 @@ def register(details: Iterable[Detail], book: Book) -> tuple[tuple[Marked, ...],
     return tuple(Marked(kept[k], first[k], tuple(uses[k])) for k in uses), kept
 
 
-USUAL: dict[str, object] = {"axis": ACROSS, "also_at": (), "welds": (), "joint": "", "beside": (), "drawn": ()}
-USUAL_OF_A_PART: dict[str, object] = {"handed": "", "timber": None}
+USUAL: dict[str, object] = {"axis": ACROSS, "also_at": (), "welds": (), "joint": "", "beside": (), "drawn": (), "removed": ()}
+USUAL_OF_A_PART: dict[str, object] = {"handed": "", "timber": None, "stands": False}
+USUAL_OF_A_TIMBER: dict[str, object] = {"sawn_from": 0.0}
 USUAL_OF_A_BOLT: dict[str, object] = {"head": "near"}
 """What says nothing of a joint, a part or a bolt is left out of its hash, so that it stays what it was before there was such a word."""
 
@@ -109,6 +110,7 @@ def detail_hash(detail: Detail) -> str:
     record.pop("results")
     record.pop("shores")  # words that change nothing of what is built
     for said, usual in ((record, USUAL), *((part, USUAL_OF_A_PART) for part in record["parts"]),
+                        *((part["timber"], USUAL_OF_A_TIMBER) for part in record["parts"] if part["timber"] is not None),
                         *((bolt, USUAL_OF_A_BOLT) for bolt in record["bolts"])):  # fmt: skip
         for name, value in usual.items():
             if said[name] == value:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -104,6 +105,19 @@ class Scab:
 
 
 @dataclass(frozen=True)
+class Pad:
+    """New timber on a face of a web, with its grain along it: thickness, depth, z of its centre, from and to along the web from the joint (in)."""
+
+    name: str
+    thickness: float
+    depth: float
+    z: float
+    start: float
+    end: float
+    wood: Wood
+
+
+@dataclass(frozen=True)
 class Connection:
     """A bolted end of a member at a joint.
 
@@ -118,7 +132,9 @@ class Connection:
     plates: tuple[Plate, ...] = ()
     fillers: tuple[Filler, ...] = ()
     condition: float = 1.0
-    idle: tuple[Bolts, ...] = ()  # old bolts that stay in their holes and count as carrying nothing
+    idle: tuple[Bolts, ...] = ()  # old bolts that stay in their holes, or old holes: they count as carrying nothing
+    pads: tuple[Pad, ...] = ()  # that the bolts hand the member's force to
+    passing: tuple[Bolts, ...] = ()  # further new bolts of the joint, between what is new and a timber: they weaken what they pass
     weight: float = 0.0  # of new bolts and steel, lb
     new: bool = False
 
@@ -132,6 +148,27 @@ class EndBearing:
     width: float
     height: float
     steel: bool
+
+
+@dataclass(frozen=True)
+class Heel:
+    """The shoe and the seat of a heel as surveyed. Lengths in inches, ``bears`` in psi; 0: not surveyed.
+
+    The shoe's plate lies square behind the top chord's end grain, ``set_back`` from the work point along that chord's axis, its thickness
+    ``plate``; fillets of the given ``leg``, ``weld`` long together on each side of the truss, hold it to the side straps. The truss lies on
+    ``seat`` inches of its bottom chord, in the middle of the bearing point; ``bears`` is what may press on what is under it, by the engineer.
+    """
+
+    joint: str
+    set_back: float = 0.0
+    plate: float = 0.0
+    leg: float = 0.0
+    weld: float = 0.0
+    F_y: float = 0.0  # yield stress of the shoe's steel, psi
+    seat: float = 0.0
+    bears: float = 0.0
+    on: str = ""  # what is under it, in words
+    new: bool = False  # a new shoe, all of whose parts the repair's own checks judge
 
 
 @dataclass(frozen=True)
@@ -203,6 +240,65 @@ class StrandSeat:
     def back(self) -> float:
         """Thickness of a shoe's back (in)."""
         return self.face - self.gap
+
+
+@dataclass(frozen=True)
+class Across:
+    """Something that stands across the bottom chord where strands run beside it: blocking, a lug of a splice, a brace. In inches: x of its middle
+    and its thickness along the chord, heights from the chord's axis, how far off the truss's plane it begins and ends, on both faces.
+
+    ``slot``: it may be cut for the strands; ``pulled``: tension square to the truss's plane that a steel one carries (lb), nan where nobody knows.
+    """
+
+    what: str
+    steel: bool
+    x: float
+    thickness: float
+    low: float
+    high: float
+    inner: float
+    outer: float
+    slot: bool = False
+    pulled: float = math.nan
+
+
+@dataclass(frozen=True)
+class SideMember:
+    """A segment of new timber on the faces of a chord, fitted while dead load acts: it takes part in what comes later only.
+
+    ``start`` and ``end`` are x of the truss, bolt positions along from the middle between them (on the chord's axis, along its tangent there) and
+    across from the chord's axis (in). ``slip`` is the stiffness of the bolts of one end along the chord (lb/in), ``across`` that of all bolts over
+    the length, at right angles to it (lb/in per in). ``tight``: the bound at which most goes into the new timbers, else the one at which least
+    does. ``lifted`` is the part of the dead load (0 to 1) that shores carry while they are fitted.
+    """
+
+    name: str
+    chord: str
+    at: str  # the panel in which it stands ("U1-U2"), or the panel point that it runs past ("U1")
+    thickness: float
+    depth: float
+    sides: tuple[str, ...]  # "far", "near"
+    start: float
+    end: float
+    length: float  # along the chord, in
+    wood: Wood
+    bolts: Bolts
+    spacing: float  # greatest distance between columns of bolts, in
+    slip: float
+    across: float
+    weight: float  # of timber, blocks and bolts, lb
+    pockets: tuple[tuple[float, float, float], ...] = ()  # holes over heads and nuts of old bolts: along and across as its bolts, diameter
+    tight: bool = True
+    lifted: float = 0.0
+
+    @property
+    def element(self) -> str:
+        """Its name in the frame."""
+        return f"side member {self.at}"
+
+    def share_in(self, low: float, high: float) -> float:
+        """How much of its length lies between two places (x, in)."""
+        return max(0.0, min(high, self.end) - max(low, self.start)) / (self.end - self.start)
 
 
 @dataclass(frozen=True)
@@ -350,12 +446,17 @@ class Truss:
     purlins: tuple[float, ...] = ()  # x of the purlins that bring the roof's load, heels not counted; none: it comes all along the chord
     purlin_height: float = 0.0  # of the middle of a purlin above the chord's axis, at right angles to it
     sisters: tuple[Sister, ...] = ()
+    side_members: tuple[SideMember, ...] = ()
     pieces: tuple[NewPiece, ...] = ()  # put in where a ply was cut out
     work: WorkWindow = WorkWindow()
     strands: Strands | None = None
     bolts_from: str = "near"  # side of the truss from which bolts are put in
     heel_room: tuple[float, float] = (0.0, 0.0)  # clear distance beyond the bottom chord's end, left and right (in); 0: not surveyed
+    heels: tuple[Heel, ...] = ()  # shoes and seats, where they were surveyed
     seats: tuple[StrandSeat, StrandSeat] = (StrandSeat(), StrandSeat())  # where plates of strands may press at the left and right heel
+    run_height: float = math.nan  # where the engineer wants the strands: their middle over the chord's axis (in); nan: the tool chooses
+    run_off: float = math.nan  # and their distance from the truss's plane
+    across: tuple[Across, ...] = ()  # what stands across the bottom chord
 
     @property
     def one_sided(self) -> bool:
@@ -369,6 +470,10 @@ class Truss:
         """What a chord's ply is made of at x (in): its own wood, or another of which a new piece was put in."""
         own = (p for p in self.pieces if p.wood is not None and (p.chord, p.ply) == (chord, ply.name) and p.start < x < p.end)
         return next((p.wood for p in own if p.wood is not None), ply.wood)
+
+    def heel(self, joint: str) -> Heel | None:
+        """What was surveyed of the shoe and seat at a heel."""
+        return next((h for h in self.heels if h.joint == joint), None)
 
 
 @dataclass(frozen=True)
@@ -479,6 +584,7 @@ class Stressing:
     shrinkage: float = 3e-4
     warming: float = 40.0  # F, of the roof space over the day of stressing
     years: float = 50.0
+    force: float = 0.0  # wanted at the jack, each strand (lb); 0: the least that does
     given: bool = False  # does the survey say any of this?
 
 

@@ -61,6 +61,41 @@ class StrandForce:
 
 
 @dataclass(frozen=True)
+class BracketPlan:
+    """A bracket short of one end, tied to the end plate there: x of its head's face under the barrels and of the end plate's outer face, the head's
+    size (in), the ties, and the length of chord between bracket and end grain."""
+
+    side: str
+    face: float
+    end: float
+    head: tuple[float, float]  # thickness along the chord, height
+    base: float  # length along the chord
+    ties: tuple[float, float]  # heights over the chord's axis
+    tie_diameter: float
+    tie_length: float
+    tie_material: str
+    nut: str
+    nut_size: tuple[float, float]  # diameter over the washer, height of washer and nut
+    inboard: float
+    stretch: float  # of the ties while strands are pulled, in
+
+    @property
+    def count(self) -> int:
+        """Ties on both faces."""
+        return 2 * len(self.ties)
+
+
+@dataclass(frozen=True)
+class CorePlan:
+    """Holes cored into what stands behind a heel, in line with the strands (in)."""
+
+    side: str
+    depth: float
+    diameter: float
+    count: int
+
+
+@dataclass(frozen=True)
 class StressingPlan:
     """Everything about one truss's strands that is not steel or timber."""
 
@@ -96,3 +131,5 @@ class StressingPlan:
     upkeep: tuple[str, ...] = ()  # corrosion, fire, what is looked at and when
     usual_each: float = 0.0  # what common practice takes one anchor as good for (lb); 0: nothing is said of this size
     pulls: int = 1  # locked one after another; strands that are pulled at once count once
+    bracket: BracketPlan | None = None
+    core: CorePlan | None = None

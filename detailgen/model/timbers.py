@@ -111,7 +111,9 @@ def _straight_chord(truss: Truss, member: Member, ply: Ply) -> tuple[Vertex, ...
     """A run of straight pieces at half the depth on either side, mitred where they bend; ends square, or level on the bottom chord."""
     points = [truss.joints[j] for j in member.joints]
     angles = [math.atan2(b[1] - a[1], b[0] - a[0]) for a, b in itertools.pairwise(points)]
-    first, last = (end_beyond(truss, member.name, member.joints[k]) for k in (0, -1))
+    shoes = {j: h.set_back for j in (member.joints[0], member.joints[-1]) if member.kind == "top chord" for h in (truss.heel(j),)
+             if h is not None and h.set_back}  # fmt: skip
+    first, last = (-shoes[j] if (j := member.joints[k]) in shoes else end_beyond(truss, member.name, j) for k in (0, -1))
     points[0] = (points[0][0] - first * math.cos(angles[0]), points[0][1] - first * math.sin(angles[0]))
     points[-1] = (points[-1][0] + last * math.cos(angles[-1]), points[-1][1] + last * math.sin(angles[-1]))
     level = _level(truss, member)
@@ -123,8 +125,8 @@ def _straight_chord(truss: Truss, member: Member, ply: Ply) -> tuple[Vertex, ...
             middle, reach = (before + after) / 2, off / math.cos((after - before) / 2)
             side.append((x - reach * math.sin(middle), y + reach * math.cos(middle)))
         if level is not None and abs(angles[0]) > STEEP:
-            side[0] = _at_level(side[0], side[1], level)
-            side[-1] = _at_level(side[-1], side[-2], level)
+            side[0] = side[0] if member.joints[0] in shoes else _at_level(side[0], side[1], level)
+            side[-1] = side[-1] if member.joints[-1] in shoes else _at_level(side[-1], side[-2], level)
         sides.append(side)
     corners = [*sides[0], *reversed(sides[1])]
     return tuple(Vertex(*p) for k, p in enumerate(corners) if not k or math.dist(p, corners[k - 1]) > 1e-6)
@@ -157,8 +159,11 @@ def _arched(truss: Truss, member: Member, ply: Ply, arc: Arc) -> tuple[Vertex, .
     )  # fmt: skip
 
 
-def old_work(truss: Truss) -> tuple[tuple[Part, ...], tuple[OldBolt, ...]]:
-    """Old plates, blocking and wood splice pieces, and the bolts through them and through the members' ends; new splices are left out."""
+def old_work(truss: Truss, without: frozenset[str] = frozenset()) -> tuple[tuple[Part, ...], tuple[OldBolt, ...]]:
+    """Old plates, blocking and wood splice pieces, and the bolts through them and through the members' ends; new splices are left out.
+
+    without: what comes out for good, by member and joint: "bottom chord at L0"
+    """
     parts: list[Part] = []
     bolts: list[OldBolt] = []
     layers = {m.name: [(p.z - p.thickness / 2, p.z + p.thickness / 2) for p in m.plies] for m in truss.members}
@@ -167,6 +172,8 @@ def old_work(truss: Truss) -> tuple[tuple[Part, ...], tuple[OldBolt, ...]]:
         origin, way = into(truss, member, c.joint)
         angle = math.atan2(way[1], way[0])
         where = f"{c.member} at {c.joint}"
+        if where in without:
+            continue
         mine = [*layers[c.member], *(_range(p.z, p.thickness) for p in c.plates), *(_range(f.z, f.thickness) for f in c.fillers)]
         mine += [x for m in truss.members if c.joint in m.joints for x in layers[m.name]]
         for n, plate in enumerate(c.plates, start=1):

@@ -68,14 +68,14 @@ def _beyond(truss: Truss, member: Member, station: float) -> WorkPoint | None:
 
 
 def work_point(truss: Truss, member: str, station: float, joint: str = "") -> WorkPoint | None:
-    """The work point of a detail: of a web its middle, of a member's end its ``joint``, of a chord its point at ``station``.
+    """The work point of a detail: of a web its middle, of a web's end its ``joint``, of a chord its point at ``station``.
 
     None where the truss has no such place.
     """
     found = next((m for m in truss.members if m.name == member), None)
     if found is None:
         return None
-    if joint:
+    if joint and found.kind == "web":
         (x, y), (dx, dy) = into(truss, found, joint)
         return WorkPoint(x, y, math.atan2(dy, dx))
     return WorkPoint(*middle_of_web(truss, found)) if found.kind == "web" else point_at(truss, found, station)

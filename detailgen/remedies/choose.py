@@ -119,8 +119,8 @@ def _search(job: Job, before: TrussAssessment, wanted: Wanted, weights: Mapping[
         good = not found.no_path and found.settled and passing(found.solved, found.repairs)
         one = _Set(found, barred, good, effort_of_all(found.repairs).cost(weights), len(sets))
         sets.append(one)
-        if _keys(found) in met:
-            continue  # it has been varied already
+        if _keys(found) in met or (sets[1:] and not good):
+            continue  # it has been varied already; or less of it does not make it pass
         met.add(_keys(found))
         for less in _variations(one, wanted):
             if less not in seen:
@@ -233,6 +233,11 @@ def hinged(truss: Truss) -> Truss | None:
     if not cut:
         return None
     return replace(truss, splices=tuple(replace(s, behaviour="hinge") if s in cut else s for s in truss.splices))
+
+
+def loose(truss: Truss) -> Truss | None:
+    """The truss with the least that its side members may take; None where it has none."""
+    return replace(truss, side_members=tuple(replace(s, tight=False) for s in truss.side_members)) if truss.side_members else None
 
 
 def worse_of(fixed: Solved, hinge: Solved) -> Solved:

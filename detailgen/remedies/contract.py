@@ -110,7 +110,8 @@ class Remedy(Protocol):
     """One kind of repair; it is one of those that ``Heals`` or ``Strengthens`` tell of besides.
 
     It may say besides: ``mends``, the kinds of damage that it makes good (a remedy that is forced bars others that mend the same); ``order``, its
-    place among those that ask for one member (the lower goes first; 50 where nothing is said).
+    place among those that ask for one member (the lower goes first; 50 where nothing is said); ``last``, that it is asked only where the others
+    leave a member failing, and is no rival that each of them is compared with.
     """
 
     @property

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from detailgen.core.errors import InputError
 from detailgen.core.tolerance import at_most, rounded
-from detailgen.model.assessment import TrussAssessment
+from detailgen.model.assessment import Place, TrussAssessment
 from detailgen.model.package import Refusal
 from detailgen.model.project import Truss
 from detailgen.remedies.contract import Heals, Job, Remedy, Repair, Site, Solved, Strengthens
@@ -65,6 +65,7 @@ class Answered:
             if solved.truss == truss:
                 return solved
         answer = self._job.solve(truss)
+        answer = replace(answer, check=_once(answer.check))
         self._solved = [*self._solved[1 - KEPT :], answer]
         return answer
 
@@ -75,6 +76,20 @@ class Answered:
         answer = remedy.dimension(self.job, truss, site, solved, least, most_lost)
         self._outcomes = [*self._outcomes[1 - KEPT :], (solved, remedy.key, site, most_lost, dict(least), truss, answer)]
         return answer
+
+
+def _once(check: Callable[[Sequence[str] | None], tuple[Place, ...]]) -> Callable[[Sequence[str] | None], tuple[Place, ...]]:
+    """Checks that remember: several remedies ask for the same places of one structure."""
+    known: dict[tuple[str, ...] | None, tuple[Place, ...]] = {}
+
+    def ask(names: Sequence[str] | None) -> tuple[Place, ...]:
+        asked = None if names is None else tuple(names)
+        if asked not in known:
+            whole = known.get(None)
+            known[asked] = check(names) if whole is None or asked is None else tuple(p for p in whole if p.name in asked)
+        return known[asked]
+
+    return ask
 
 
 def mends(remedy: Remedy) -> frozenset[str]:
@@ -107,7 +122,6 @@ def walk(known: Answered, before: TrussAssessment, wanted: Wanted) -> Plan:
     for healing in (r for r in remedies.values() if isinstance(r, Heals)):
         for site in (s for s in healing.sites(job, before) if s.key not in wanted.barred):
             at.sites.append((healing, site))
-            at.asked.setdefault(_place(site), set()).add(healing.key)
             truss = healing.healed(truss, site)
     solved = job.solve(truss)
     at.sites += _more(job, solved, wanted, at)
@@ -132,9 +146,20 @@ def walk(known: Answered, before: TrussAssessment, wanted: Wanted) -> Plan:
                 at.limits[key] = repair.lost - 1e-6
                 at.sizes.pop(key)
                 settled = False
-    contested = tuple((r.intervention.remedy, key) for key, r in at.repairs.items() if at.asked.get(_place(r.site), set()) - {r.intervention.remedy})
-    return Plan(tuple(at.repairs.values()), tuple(at.refusals.values()), solved, at.number, settled, contested=contested,
-                asked=frozenset(at.asked))  # fmt: skip
+    return Plan(tuple(at.repairs.values()), tuple(at.refusals.values()), solved, at.number, settled, contested=_contested(at),
+                asked=frozenset([*at.asked, *(_place(s) for _, s in at.sites)]))  # fmt: skip
+
+
+def _contested(at: _Round) -> tuple[tuple[str, str], ...]:
+    """Repairs for which another remedy could stand in: it asked for the same place and was not refused there."""
+    refused = {(_place(site), remedy.key) for remedy, site in at.sites if site.key in at.refusals}
+    found = []
+    for key, repair in at.repairs.items():
+        place, kind = _place(repair.site), repair.intervention.remedy
+        asked = at.asked.get(place, set())
+        if kind in asked and any(other != kind and (place, other) not in refused for other in asked):
+            found.append((kind, key))
+    return tuple(found)
 
 
 def _dimension_all(known: Answered, found: Truss, solved: Solved, at: _Round) -> bool:
@@ -185,13 +210,14 @@ def _more(job: Job, solved: Solved, wanted: Wanted, at: _Round) -> list[Work]:
     keys = {site.key for _, site in at.sites} | wanted.barred
     asked = [(r, s) for r in wanted.known.values() if isinstance(r, Strengthens) for s in r.still_failing(job, solved)]
     new = [(r, s) for r, s in asked if s.key not in keys]
-    for remedy, site in new:
-        at.asked.setdefault(_place(site), set()).add(remedy.key)
     taken: list[Work] = []
     for remedy, site in new:
         first = min((r for r, s in new if _place(s) == _place(site)), key=lambda r: order_of(r, wanted.forced))
         if remedy.key == first.key:
             taken.append((remedy, site))
+        elif getattr(remedy, "last", False):
+            continue
+        at.asked.setdefault(_place(site), set()).add(remedy.key)
     # Damage that is not made good yet is no state to strengthen other members by.
     return [(r, s) for r, s in taken if mends(r)] or taken
 

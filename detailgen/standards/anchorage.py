@@ -197,11 +197,38 @@ class RibbedPlate:
 
 
 @dataclass(frozen=True)
+class PulledPlate:
+    """A plate that is pulled: width and thickness, the width that a slot takes across the pull (in), yield stress and strength (psi)."""
+
+    width: float
+    thickness: float
+    cut: float
+    F_y: float
+    F_u: float
+
+
+@dataclass(frozen=True)
 class Barrel:
     """A round barrel on a plate, about the plate's hole: diameters (in), yield stress of the softer of both (psi)."""
 
     diameter: float
     hole: float
+    F_y: float
+
+
+@dataclass(frozen=True)
+class Rod:
+    """A threaded rod that is pulled: its kind by the standard's table, diameter (in)."""
+
+    kind: str
+    diameter: float
+
+
+@dataclass(frozen=True)
+class Contact:
+    """Steel that presses on steel, both finished: area (in2), yield stress of the softer of both (psi)."""
+
+    area: float
     F_y: float
 
 
@@ -228,10 +255,13 @@ class SteelPartStandard(Protocol):
     def weld_checks(self, weld: FilletWeld, load: PartLoad) -> Sequence[CheckResult]: ...
     def groove_checks(self, weld: GrooveWeld, load: PartLoad) -> Sequence[CheckResult]: ...
     def overhang_checks(self, plate: Overhang, load: PartLoad) -> Sequence[CheckResult]: ...
+    def pulled_checks(self, plate: PulledPlate, load: PartLoad) -> Sequence[CheckResult]: ...
     def ribbed_checks(self, plate: RibbedPlate, load: PartLoad) -> Sequence[CheckResult]: ...
     def seam(self, plate: RibbedPlate) -> float:
         """Share of the force at the tip that all ribs together hand to the plate over the overhang, by beam theory."""
         ...
 
     def barrel_checks(self, barrel: Barrel, load: PartLoad) -> Sequence[CheckResult]: ...
+    def contact_checks(self, contact: Contact, load: PartLoad) -> Sequence[CheckResult]: ...
     def bracket_checks(self, bracket: Bracket, load: PartLoad) -> Sequence[CheckResult]: ...
+    def rod_checks(self, rod: Rod, load: PartLoad) -> Sequence[CheckResult]: ...

@@ -207,6 +207,7 @@ class AcrossRequest:
     durations: tuple[str, ...]
     plies: int = 1
     stage: str = "service"
+    pushed_by: str = "force of the shore"
 
 
 @dataclass(frozen=True)

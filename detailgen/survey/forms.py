@@ -369,6 +369,30 @@ class HeelRoomForm(Form):
     right: PositiveLength = Field(description="The same at the right heel.")
 
 
+class HeelSeatForm(Form):
+    """What the truss lies on at a heel."""
+
+    length: PositiveLength = Field(description="Along the bottom chord, the bearing point in its middle.")
+    kind: Words = Field(default="", description="What it is, for instance 'brick pilaster' or 'timber post'.")
+    carries: Stress | None = Field(default=None, description="What may press on it, if the engineer knows.")
+
+
+class ShoeForm(Form):
+    """The shoe of a heel: a plate square behind the top chord's end grain, welded to side straps that hold the bottom chord.
+
+    Its contact face stands under 'end bearings', the straps and their bolts under 'connections' of the bottom chord. What is left out cannot be
+    checked.
+    """
+
+    joints: list[Words] | None = Field(default=None, description="Which heels; both if not given.")
+    set_back: PositiveLength | None = Field(default=None, description="From the work point along the top chord's axis to its end grain.")
+    plate: PositiveLength | None = Field(default=None, description="Thickness of the plate behind the end grain.")
+    weld_leg: PositiveLength | None = Field(default=None, description="Leg of the fillets that hold the plate to the straps.")
+    weld_length: PositiveLength | None = Field(default=None, description="Length of all fillets on one side of the truss together.")
+    yield_stress: Stress | None = Field(default=None, description="Yield stress of the shoe's steel.")
+    seat: HeelSeatForm | None = Field(default=None, description="What the truss lies on.")
+
+
 class ShoeWeldForm(Form):
     """The fillets that hold a shoe's sides to its back."""
 
@@ -391,6 +415,28 @@ class SeatForm(Form):
     weld: ShoeWeldForm | None = Field(default=None, description="Of a shoe: what holds its sides, the plates of the heel's bolts, to its back.")
     yield_stress: Stress | None = Field(default=None, description="Of a shoe's steel; 33000 psi if not given.")
     strength: Stress | None = Field(default=None, description="Tensile strength of a shoe's steel; 60000 psi if not given.")
+
+
+class StrandRunForm(Form):
+    """Where you want the strands; what is left out the tool chooses."""
+
+    height: Coordinate | None = Field(default=None, description="Their middle over the bottom chord's axis; below it is negative.")
+    off: PositiveLength | None = Field(default=None, description="Distance of their centres from the truss's plane.")
+
+
+class AcrossForm(Form):
+    """Something that stands across the bottom chord, on both faces alike, where strands would run."""
+
+    what: Words = Field(description="What it is, for instance 'blocking' or 'lug of the splice'.")
+    material: Literal["wood", "steel"] = Field(description="Of what it is.")
+    at: Length = Field(description="Its middle along the span.")
+    thickness: PositiveLength = Field(description="Measured along the chord.")
+    low: Coordinate = Field(description="Its lower edge, from the chord's axis.")
+    high: Coordinate = Field(description="Its upper edge, from the chord's axis.")
+    inner: PositiveLength = Field(description="Where it begins, from the truss's plane.")
+    outer: PositiveLength = Field(description="Where it ends, from the truss's plane.")
+    slot: YesNo = Field(default=False, description="May it be slotted for the strands? no if not given.")
+    pulled: PositiveForce | None = Field(default=None, description="Tension square to the truss's plane that a steel one carries, if anybody knows.")
 
 
 class StrandBearingForm(Form):
@@ -424,6 +470,9 @@ class TrussType(Form):
     )
     purlin_height: Length = Field(default=0.0, description="Middle of a purlin above the chord's axis, at right angles to it. 0 if not given.")
     heel_room: HeelRoomForm | None = Field(default=None, description="Clear distance behind the bottom chord's ends; needed for strands.")
+    strand_run: StrandRunForm | None = Field(default=None, description="Where you want the strands; the tool chooses if not given.")
+    across_the_chord: list[AcrossForm] = Field(default=[], description="What stands across the bottom chord where strands would run.")
+    heels: list[ShoeForm] = Field(default=[], description="Shoes and seats of the heels.")
     strand_bearing: StrandBearingForm | None = Field(default=None, description="What plates of strands may press on at the heels.")
     supports: SupportsForm | None = Field(default=None, description="Bearings. Left pin, right roller at the work points if not given.")
 
@@ -531,6 +580,7 @@ class StressingForm(Form):
     jack_diameter: PositiveLength | None = Field(default=None, description="Of the jack's body; 5 in if not given.")
     stroke: PositiveLength | None = Field(default=None, description="Of the ram; 8 in if not given.")
     ram_diameter: PositiveLength | None = Field(default=None, description="Of a full circle with the ram's pressure area: gauge readings.")
+    force: PositiveForce | None = Field(default=None, description="At the jack, each strand; the least that does if not given.")
 
 
 class ProjectFile(Form):

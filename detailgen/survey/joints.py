@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from detailgen.core.tolerance import LENGTH_IN
 from detailgen.core.units import feet_inches
-from detailgen.model.project import Bolts, Connection, EndBearing, Filler, Member, NoDrillZone, Plate, Ply, Scab, Splice, Support
+from detailgen.model.project import Bolts, Connection, EndBearing, Filler, Heel, Member, NoDrillZone, Plate, Ply, Scab, Splice, Support
 from detailgen.survey.document import Items, Node
 from detailgen.survey.fill import choice, suggest, together
 from detailgen.survey.forms import (
@@ -18,6 +18,7 @@ from detailgen.survey.forms import (
     FillerForm,
     PlateForm,
     ScabForm,
+    ShoeForm,
     SpliceForm,
     TrussType,
     Unusable,
@@ -243,6 +244,39 @@ def bearings_of(form: TrussType, members: Members, site: Site) -> tuple[EndBeari
                     if (name, joint) in out:
                         site.report.add(group.place("members"), f"the end {name} at {joint} a second time", "each end of a member in one group")
                     out[name, joint] = EndBearing(name, joint, group.width, group.height, group.face == "steel")
+    return tuple(out.values())
+
+
+def _heels_of(form: ShoeForm, ends: tuple[str, str], site: Site) -> list[Heel]:
+    """Both heels, or those that the entry names."""
+    if form.joints is not None:
+        for joint, node in _listed(form.joints, form.place("joints")):
+            if joint not in ends:
+                site.report.add(node, f"'{joint}'", choice(ends), suggest(joint, ends))
+                raise Unusable("joints")
+    if (form.weld_leg is None) != (form.weld_length is None):
+        missing = "weld leg" if form.weld_leg is None else "weld length"
+        site.report.add(form.place(missing), "nothing", "'weld leg' and 'weld length', or neither")
+        raise Unusable(missing)
+    seat = form.seat
+    return [
+        Heel(joint, form.set_back or 0.0, form.plate or 0.0, form.weld_leg or 0.0, form.weld_length or 0.0, form.yield_stress or 0.0,
+             seat.length if seat else 0.0, (seat.carries or 0.0) if seat else 0.0, seat.kind if seat else "")
+        for joint in (form.joints if form.joints is not None else ends)
+    ]  # fmt: skip
+
+
+def heels_of(form: TrussType, members: Members, site: Site) -> tuple[Heel, ...]:
+    """Shoes and seats of the heels; faults go to the report."""
+    out: dict[str, Heel] = {}
+    with contextlib.suppress(Unusable):
+        for shoe in form.heels:
+            with contextlib.suppress(Unusable):
+                joints = members.joints("bottom chord")
+                for heel in _heels_of(shoe, (joints[0], joints[-1]), site):
+                    if heel.joint in out:
+                        site.report.add(shoe.place("joints"), f"the heel {heel.joint} a second time", "each heel once")
+                    out[heel.joint] = heel
     return tuple(out.values())
 
 

@@ -13,9 +13,11 @@ from detailgen.core.errors import NotCovered
 from detailgen.core.units import SYSTEMS, US, UnitSystem, feet_inches
 from detailgen.model.project import (
     Access,
+    Across,
     Connection,
     EndBearing,
     ForceImport,
+    Heel,
     Member,
     NoDrillZone,
     Override,
@@ -33,10 +35,10 @@ from detailgen.survey.document import Broken, Report, Table, Text, overlay, read
 from detailgen.survey.fill import choice, fill, suggest
 from detailgen.survey.forms import AccessForm, ProjectFile, ProjectInfo, Standards, StressingForm, TrussForm, TrussType, Unusable
 from detailgen.survey.geometry import Outline, brace_stations, outline
-from detailgen.survey.joints import Named, bearings_of, connections_and_splices, supports_of, zones_of
+from detailgen.survey.joints import Named, bearings_of, connections_and_splices, heels_of, supports_of, zones_of
 from detailgen.survey.loads import check_loads, check_modelling, load_assumptions, loads_of, modelling_of
 from detailgen.survey.members import TOP, Members, is_curved, members_of
-from detailgen.survey.seats import seats_of
+from detailgen.survey.seats import across_of, run_of, seats_of
 from detailgen.survey.wood import Site
 from detailgen.survey.work import work_of
 
@@ -64,7 +66,10 @@ class Shape:
     purlins: tuple[float, ...] = ()
     purlin_height: float = 0.0
     heel_room: tuple[float, float] = (0.0, 0.0)
+    heels: tuple[Heel, ...] = ()
     seats: tuple[StrandSeat, StrandSeat] = (StrandSeat(), StrandSeat())
+    run: tuple[float, float] = (math.nan, math.nan)
+    across: tuple[Across, ...] = ()
 
 
 def _shape(form: TrussType, site: Site) -> Shape:
@@ -87,8 +92,9 @@ def _shape(form: TrussType, site: Site) -> Shape:
     room = (0.0, 0.0)
     with contextlib.suppress(Unusable):
         room = (form.heel_room.left, form.heel_room.right) if form.heel_room is not None else room
-    seats = seats_of(form, site)
-    return Shape(lines, members, named, curved, supports, zones, bearings, tuple(site.assumptions), purlins, height, room, seats)
+    seats, run, across = seats_of(form, site), run_of(form), across_of(form, lines.span, site)
+    return Shape(lines, members, named, curved, supports, zones, bearings, tuple(site.assumptions), purlins, height, room,
+                 heels_of(form, members, site), seats, run, across)  # fmt: skip
 
 
 def _purlins(form: TrussType, lines: Outline, report: Report) -> tuple[float, ...]:
@@ -236,7 +242,11 @@ class _Reader:
             shape.purlin_height,
             work=work,
             heel_room=shape.heel_room,
+            heels=shape.heels,
             seats=shape.seats,
+            run_height=shape.run[0],
+            run_off=shape.run[1],
+            across=shape.across,
             bolts_from=form.bolts_from or (self.form.access.bolts_from if self.form.access else "near"),
         )
         return made, shape.assumptions
@@ -299,7 +309,7 @@ def _stressing(form: StressingForm | None) -> Stressing:
     area = math.pi / 4 * form.ram_diameter**2 if form.ram_diameter else 0.0
     return Stressing(
         tuple(form.strands), form.seating or usual.seating, form.jack_length or usual.jack_length, form.jack_diameter or usual.jack_diameter,
-        form.stroke or usual.stroke, area, given=True,
+        form.stroke or usual.stroke, area, force=form.force or 0.0, given=True,
     )  # fmt: skip
 
 

@@ -1,11 +1,12 @@
-"""Where the plates of strands may press at the heels."""
+"""Where the plates of strands may press at the heels, where the strands are wanted, and what stands in their way."""
 
 from __future__ import annotations
 
 import contextlib
+import math
 
 from detailgen.core.units import feet_inches
-from detailgen.model.project import END_GRAIN, SHOE, StrandSeat
+from detailgen.model.project import END_GRAIN, SHOE, Across, StrandSeat
 from detailgen.survey.forms import SeatForm, TrussType, Unusable
 from detailgen.survey.wood import Site
 
@@ -58,3 +59,35 @@ def _seat(form: SeatForm, side: str, site: Site) -> StrandSeat:
         form.on, face, low, high, form.width or 0.0, gap, weld.leg, weld.length, weld.electrode, form.yield_stress or OLD_STEEL[0],
         form.strength or OLD_STEEL[1],
     )  # fmt: skip
+
+
+def run_of(form: TrussType) -> tuple[float, float]:
+    """Height over the chord's axis and distance from the truss's plane at which strands are wanted (in); nan where the tool chooses."""
+    height, off = math.nan, math.nan
+    with contextlib.suppress(Unusable):
+        if form.strand_run is not None:
+            with contextlib.suppress(Unusable):
+                height = form.strand_run.height if form.strand_run.height is not None else math.nan
+            with contextlib.suppress(Unusable):
+                off = form.strand_run.off if form.strand_run.off is not None else math.nan
+    return height, off
+
+
+def across_of(form: TrussType, span: float | None, site: Site) -> tuple[Across, ...]:
+    """What stands across the bottom chord; faults go to the report."""
+    found = []
+    with contextlib.suppress(Unusable):
+        for one in form.across_the_chord:
+            with contextlib.suppress(Unusable):
+                if one.high <= one.low:
+                    site.report.add(one.place("high"), feet_inches(one.high), f"a height over the lower edge at {feet_inches(one.low)}")
+                elif one.outer <= one.inner:
+                    site.report.add(one.place("outer"), feet_inches(one.outer), f"more than the {feet_inches(one.inner)} at which it begins")
+                elif span is not None and one.at > span:
+                    site.report.add(one.place("at"), feet_inches(one.at), f"a place between the heels, up to {feet_inches(span)}")
+                else:
+                    pulled = one.pulled if one.pulled is not None else math.nan
+                    found.append(
+                        Across(one.what, one.material == "steel", one.at, one.thickness, one.low, one.high, one.inner, one.outer, one.slot, pulled)
+                    )
+    return tuple(found)

@@ -15,7 +15,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
-from planted import FAULTS, outcome, plant
+from planted import FAULTS, LOADED, outcome, plant
 
 AIM = 0.70
 
@@ -36,14 +36,15 @@ def main(first: int, last: int) -> int:
         answers[label, found.answer] += 1
         if found.answer == "refused":
             reasons[f"{label}: {found.reason[:110]}"] += 1
-        print(f"{number:4d} {found.answer:9s} {found.ratio:5.2f} {', '.join(found.planted.meant)}: {found.planted.words}", flush=True)
+        by = f" ({found.reason})" if found.answer == "otherwise" else ""
+        print(f"{number:4d} {found.answer:9s} {found.ratio:5.2f} {', '.join(found.planted.meant)}: {found.planted.words}{by}", flush=True)
     print(f"\n{last - first} surveys in {time.perf_counter() - begun:.0f} s, {len(crashed)} crashed {crashed}")
     solved = asked = 0
-    for label in (*sorted(FAULTS), "two faults"):
-        row = {a: answers[label, a] for a in ("solved", "refused", "harmless", "silent")}
+    for label in (*sorted({*FAULTS, *LOADED}), "two faults"):
+        row = {a: answers[label, a] for a in ("solved", "otherwise", "refused", "harmless", "silent")}
         print(f"{label:12s} " + ", ".join(f"{n} {a}" for a, n in row.items()))
         if label != "two faults":
-            solved, asked = solved + row["solved"], asked + row["solved"] + row["refused"] + row["silent"]
+            solved, asked = solved + row["solved"], asked + sum(row.values()) - row["harmless"]
     print(f"one fault: {solved} of {asked} solved ({100 * solved / max(asked, 1):.0f} %, aim {100 * AIM:.0f} %)")
     for reason, count in reasons.most_common():
         print(f"{count:3d} x {reason}")

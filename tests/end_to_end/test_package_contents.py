@@ -128,6 +128,29 @@ def test_bolts_alone_and_a_replacement_piece(tmp_path: Path) -> None:
     assert all(one["as_found"] > 1.2 >= 1.0 >= one["as_repaired"] for one in result.values())
 
 
+def test_side_members_along_a_curved_chord(tmp_path: Path) -> None:
+    """The ropewalk: two panels of the top chord get timbers sawn to the curve; drawings, lists and fit pass, exit code 0."""
+    job = tmp_path / "job"
+    job.mkdir()
+    (job / "project.yaml").write_bytes((SAMPLES / "ropewalk" / "project.yaml").read_bytes())
+    answer = detailgen_run("package", job, "--out", tmp_path / "out", "--json")
+    assert answer.code == 0, answer.out[-600:]
+    (folder,) = (tmp_path / "out").iterdir()
+    assert json.loads((folder / "checks" / "checks.json").read_text(encoding="utf-8"))["passes"]
+    for name in ("drawings/R4-side-L0-U1.dxf", "models/R4-side-U5-L6.step", "models/R4.step"):
+        assert (folder / name).is_file(), name
+    assert not (folder / "cut").exists()  # nothing of steel
+    timbers = {r["mark"]: r for r in csv.DictReader((folder / "schedules" / "cut_list.csv").open(encoding="utf-8"))}
+    assert {m: (r["quantity"], r["sawn"]) for m, r in timbers.items()} == {
+        "FB-1": ("2", "straight"), "SM-1": ("2", "band-sawn to a curve"), "SM-2": ("2", "band-sawn to a curve"),
+    }  # fmt: skip
+    assert {float(timbers[m]["width_in"]) for m in ("SM-1", "SM-2")} <= {7.25, 9.25, 11.25}  # of what they are sawn out of
+    stages = (folder / "field" / "stages.csv").read_text(encoding="utf-8")
+    assert "new parts fitted" in stages
+    result = json.loads((folder / "package.json").read_text(encoding="utf-8"))["result"]["R4"]
+    assert result["as_found"] > 1.05 > 1.0 > result["as_repaired"]
+
+
 def test_bolts_alone_pass_and_a_truss_that_nothing_helps_does_not(tmp_path: Path) -> None:
     """The malthouse with a chord broken through beside the heel: no repair finds a place, and that is told; its neighbour gets bolts, no part."""
     job = tmp_path / "job"

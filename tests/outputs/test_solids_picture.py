@@ -13,7 +13,6 @@ import trimesh
 from splice_fixture import splice_detail
 from test_solids_text import SPLICE_MARKS, package_of
 
-from detailgen.core.errors import OutputError
 from detailgen.core.units import MM
 from detailgen.model.detail import Detail, Part, Placement, Vertex
 from detailgen.outputs.solids import write_glb
@@ -104,7 +103,23 @@ def test_layers_and_anchors():
     assert all(x0 <= x <= x1 and y0 <= y <= y1 for x, y in drawn.anchors.values())
 
 
-def test_a_plan_that_is_not_convex_is_refused():
-    part = replace(block("a", 0, 0, 0), outline=(Vertex(0, 0), Vertex(4, 0), Vertex(1, 1), Vertex(0, 4)))
-    with pytest.raises(OutputError, match="not convex"):
-        picture(joint(part))
+def test_a_plan_that_is_not_convex_hides_by_its_pieces_and_shows_no_seam():
+    outline = (Vertex(0, 0), Vertex(4, 0), Vertex(1, 1), Vertex(0, 4))
+    part = replace(block("a", 0, 0, 0), outline=outline)
+    drawn = picture(joint(part))
+    right, up, _ = axes()
+    ends = {tuple(np.round(p, 4)) for s in drawn.strokes for p in (s.start, s.end)}
+    top = {tuple(np.round((np.array([v.x, v.y, part.thickness]) @ right, np.array([v.x, v.y, part.thickness]) @ up), 4)) for v in outline}
+    assert top <= ends  # the face toward the viewer is whole
+    seams = [s for s in drawn.strokes if {tuple(np.round(s.start, 4)), tuple(np.round(s.end, 4))} <= top]
+    assert len(seams) == 4  # its four edges, and no line between the pieces
+
+
+def test_two_hundred_bolts_are_quick():
+    import time
+
+    detail = splice_detail()
+    bolts = tuple(replace(detail.bolts[0], x=2.0 * (k % 40) - 40, y=2.0 * (k // 40) - 4) for k in range(200))
+    start = time.process_time()
+    picture(replace(detail, bolts=bolts))
+    assert time.process_time() - start < 5.0

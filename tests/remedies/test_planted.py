@@ -1,4 +1,4 @@
-"""Ten planted surveys of two hundred (tests/benchmarks/planted_surveys.py runs all): none crashes, none is left without a word."""
+"""A dozen planted surveys of two hundred (tests/benchmarks/planted_surveys.py runs all): none crashes, none is left without a word."""
 
 from __future__ import annotations
 
@@ -6,10 +6,10 @@ import pytest
 from planted import outcome, plant
 
 
-@pytest.mark.parametrize("number", range(10))
+@pytest.mark.parametrize("number", range(12))
 def test_every_planted_survey_has_an_answer(number: int) -> None:
     found = outcome(plant(number))
-    assert found.answer in ("solved", "refused", "harmless"), found
+    assert found.answer in ("solved", "otherwise", "refused", "harmless"), found
     if found.answer == "refused":
         assert any(c.isdigit() for c in found.reason), found.reason  # numbers, not only words
 

@@ -238,11 +238,14 @@ def test_without_the_room_surveyed_it_is_asked_for() -> None:
     assert "heel room: {left: ..., right: ...}" in refusal(replace(granary(), heel_room=(0.0, 0.0)))
 
 
-def test_no_room_for_the_jack_is_refused_with_both_lengths() -> None:
-    """Plate 1-7/8 in., barrel 2 in., jack 22 in. and stroke 8 in., a hand of 6 in.: 39-7/8 in. at one heel."""
-    said = refusal(replace(granary(), heel_room=(30.0, 30.0)))
-    assert "3'-3 7/8\"" in said
-    assert "2'-6\"" in said
+def test_no_room_at_either_heel_is_refused_with_both_lengths() -> None:
+    """The thinnest steel 7/8 in., barrel 2 in., jack 22 in. and stroke 8 in., a hand of 6 in.: 38-7/8 in. at one heel. A bracket asks for
+    4-3/4 in. at one and, as plate, barrel, tail and hand, 11-7/8 in. at the other."""
+    said = refusal(replace(granary(), heel_room=(4.0, 8.0)))
+    assert "3'-2 7/8\"" in said
+    assert '4 3/4"' in said
+    assert '11 7/8"' in said
+    assert '4" and 8" are there' in said
     assert "cored" in said
 
 

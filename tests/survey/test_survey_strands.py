@@ -91,3 +91,29 @@ def test_faults_of_a_seat_are_told_at_their_line(text: str, words: str) -> None:
     line = next(k for k, row in enumerate(with_seat(text).splitlines(), start=1) if "strand bearing:" in row)
     assert problems[0].line == line
     assert words in f"{problems[0].field} {problems[0].found} {problems[0].allowed}"
+
+
+def test_where_strands_are_wanted_and_with_which_force() -> None:
+    found = project_of(SHORT.replace("    panels: 6\n", "    panels: 6\n    strand run: {height: -2 in, off: 6-1/2 in}\n", 1)).trusses[0]
+    assert (found.run_height, found.run_off) == (-2.0, 6.5)
+    assert math.isnan(project_of(SHORT).trusses[0].run_off)
+    assert project_of(with_tools("{force: 24 kip}")).stressing.force == 24000.0
+
+
+def test_what_stands_across_the_chord() -> None:
+    text = "[{what: blocking, material: wood, at: 12', thickness: 1-1/2 in, low: -6 in, high: 6 in, inner: 5 in, outer: 15 in, slot: yes}]"
+    (one,) = project_of(SHORT.replace("    panels: 6\n", f"    panels: 6\n    across the chord: {text}\n", 1)).trusses[0].across
+    assert (one.what, one.steel, one.x, one.thickness, one.low, one.high, one.inner, one.outer, one.slot) == (
+        "blocking", False, 144.0, 1.5, -6.0, 6.0, 5.0, 15.0, True,
+    )  # fmt: skip
+    assert math.isnan(one.pulled)
+
+
+@pytest.mark.parametrize(("old", "new", "words"), [
+    ("high: 6 in", "high: -7 in", "over the lower edge"), ("outer: 15 in", "outer: 4 in", "more than the 5"),
+    ("at: 12'", "at: 60'", "between the heels"), ("material: wood", "material: stone", "stone"), ("thickness: 1-1/2 in", "thickness: -1 in", "-1 in"),
+])  # fmt: skip
+def test_faults_of_what_stands_across(old: str, new: str, words: str) -> None:
+    text = "[{what: blocking, material: wood, at: 12', thickness: 1-1/2 in, low: -6 in, high: 6 in, inner: 5 in, outer: 15 in}]"
+    (problem,) = problems_of(SHORT.replace("    panels: 6\n", f"    panels: 6\n    across the chord: {text.replace(old, new)}\n", 1))
+    assert words in f"{problem.field} {problem.found} {problem.allowed}"

@@ -241,12 +241,11 @@ def tool_results(rig: Rig, around: Sequence[Body], others: Sequence[Round]) -> I
     Bolts go in from the side where their head is, the longest a hand's width beyond its length.
     """
     detail, bodies = rig.detail, [*rig.bodies.values(), *around]
-    bored = [(p.key, h) for p in detail.parts for h in p.holes if h.template and h.bolt != PUT_BACK]
-    templates = sorted({key if h.template == MARKED_OUT else h.template for key, h in bored})
+    bored = {(p.key if h.template == MARKED_OUT else h.template, h.bolt) for p in detail.parts for h in p.holes if h.template}
     jobs = [(b, "bolt", b.diameter / 2, min(b.seat, b.seat + b.way * b.length), max(b.seat, b.seat + b.way * b.length)) for b in detail.bolts]
-    for key in templates:
+    for key, group in sorted(pair for pair in bored if pair[1] != PUT_BACK):
         face = rig.bodies[key]
-        for b in (b for b in detail.bolts if distance_to(face, b.x, b.y) < 0):
+        for b in (b for b in detail.bolts if b.group == group and distance_to(face, b.x, b.y) < 0):
             near = face.high >= b.high - 1e-6
             stand, end = STAND_OFF, STAND_OFF + DRILL
             span = (face.high + stand, face.high + end) if near else (face.low - end, face.low - stand)

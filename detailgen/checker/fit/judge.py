@@ -64,7 +64,7 @@ def surroundings(one: Repaired, detail: Detail, package: Package) -> tuple[list[
     """
     truss = one.before.truss
     x, y, turn = _origin(one, detail)
-    parts, _ = old_work(truss)
+    parts, _ = old_work(truss, frozenset(detail.removed))
     shown = {detail.member, *detail.beside}
     bodies = [body_of(p, p.name, x, y, turn) for p in timbers(truss) if p.key.partition("/")[0] not in shown]
     bodies += [body_of(p, p.name, x, y, turn) for p in parts]
@@ -94,7 +94,7 @@ def _old_bolts(one: Repaired, detail: Detail) -> list[tuple[OldBolt, float, floa
     """The truss's old bolts with their places in the axes of a detail."""
     x, y, turn = _origin(one, detail)
     c, s = math.cos(turn), math.sin(turn)
-    return [(b, c * (b.x - x) + s * (b.y - y), -s * (b.x - x) + c * (b.y - y)) for b in old_work(one.before.truss)[1]]
+    return [(b, c * (b.x - x) + s * (b.y - y), -s * (b.x - x) + c * (b.y - y)) for b in old_work(one.before.truss, frozenset(detail.removed))[1]]
 
 
 def old_cylinders(bolt: OldBolt, x: float, y: float) -> list[Round]:

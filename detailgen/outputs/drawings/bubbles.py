@@ -85,7 +85,7 @@ def draw_new(view: View, place: Site) -> None:
             continue
         corners = tuple(place.at(p) for p in seen_across(place.detail, part))
         key = tuple(sorted((round(x, 4), round(y, 4)) for x, y in corners))
-        if key in done or (part.material != "steel" and part.kind not in ("sister", "piece")):
+        if key in done or (part.material != "steel" and part.kind not in ("sister", "piece", "side member")):
             continue
         done.add(key)
         view.draw(Polyline(role(part), corners, True))

@@ -58,7 +58,7 @@ def write_cut_files(package: Package, folder: Path) -> list[Path]:
         folder.mkdir(parents=True, exist_ok=True)
         detail_key, part_key = marked.uses[0]
         path = folder / Path(name).name
-        path.write_text(cut_text(marked, details[detail_key], details[detail_key].part(part_key), package), encoding="utf-8", newline="\n")
+        path.write_text(cut_text(marked, details[detail_key], details[detail_key].part(part_key).as_cut, package), encoding="utf-8", newline="\n")
         written.append(path)
     return written
 

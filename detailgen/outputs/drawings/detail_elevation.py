@@ -7,17 +7,19 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 
-from detailgen.model.detail import ACROSS, BAR, BOUGHT, FROM_LEFT, Bolt, Part
+from detailgen.model.detail import ACROSS, BAR, BOUGHT, FROM_LEFT, Bolt, Part, Slot
 from detailgen.model.timbers import into, laid
 from detailgen.model.work_points import work_point
 from detailgen.outputs.drawings import detail_geometry as geometry
 from detailgen.outputs.drawings.bevels import draw_bevel
 from detailgen.outputs.drawings.detail_canvas import Callout, Canvas
 from detailgen.outputs.drawings.detail_dims import Span, chain, column, merged, rows
+from detailgen.outputs.drawings.detail_faces import slot_outline
 from detailgen.outputs.drawings.detail_scene import Scene, centre_mark, head_away, role
 from detailgen.outputs.drawings.detail_words import alike, bolt_callout, label, length, size
 from detailgen.outputs.drawings.shapes import Circle, Line, Point, Polyline, Text
 from detailgen.outputs.drawings.sheets import Scale
+from detailgen.outputs.drawings.tags import edge_tags
 from detailgen.outputs.drawings.weld_symbol import place_weld
 from detailgen.outputs.solids.hardware import size_for
 
@@ -72,7 +74,7 @@ def _bolts_at(scene: Scene) -> list[OldBolt]:
     found: list[OldBolt] = []
     if wp is None:
         return found
-    for connection in (x for x in truss.connections if x.joint == detail.joint):
+    for connection in (x for x in truss.connections if x.joint == detail.joint and f"{x.member} at {x.joint}" not in detail.removed):
         origin, way = into(truss, truss.member(connection.member), detail.joint)
         for along, across in connection.bolts.positions:
             x, y = wp.seen(*laid(origin, way, along, across))
@@ -87,6 +89,10 @@ def _outlines(scene: Scene, canvas: Canvas) -> None:
     drawn: list[Line] = []
     hidden: list[Line] = []
     for part in ordered:
+        if part.stands:
+            drawn += _standing(part, canvas, covers)
+            covers += geometry.convex_pieces(geometry.polygon(part))
+            continue
         for edge in geometry.edges(part, role(part)):
             seen, behind = geometry.seen_and_hidden(edge, covers)
             for piece in seen:
@@ -97,6 +103,14 @@ def _outlines(scene: Scene, canvas: Canvas) -> None:
     for line in hidden:
         dashed += [replace(x, layer="hidden") for x in geometry.not_yet_drawn(line, [*drawn, *dashed])]
     canvas.draw(*drawn, *dashed)
+
+
+def _standing(part: Part, canvas: Canvas, covers: Sequence[Sequence[Point]]) -> list[Line]:
+    """The edge of a plate that stands across the truss, whole, so that its thickness can be measured; dashed where all of it is behind others."""
+    edges = geometry.edges(part, role(part))
+    behind = not any(geometry.seen_and_hidden(edge, covers)[0] for edge in edges)
+    canvas.draw(Polyline("hidden" if behind else role(part), tuple(geometry.polygon(part)), True, tags=edge_tags(part)))
+    return edges
 
 
 def _breaks(scene: Scene, canvas: Canvas) -> None:
@@ -131,6 +145,10 @@ def elevation(scene: Scene, scale: Scale, cut: float | None) -> Canvas:
     canvas.draw(Text("notes", "WP", (0.0, y1 + (0.42 + over) * u), canvas.letters.note, 0.0, "middle"))
     if cut is not None:
         _section_marks(canvas, cut, y0, y1)
+    cut_out = _slots_in_place(scene)
+    for slot in cut_out:
+        around, bulges = slot_outline(slot)
+        canvas.draw(Polyline("hidden" if scene.new else "holes", around, True, bulges), *centre_mark(slot.x, slot.y, 0.8 * slot.width))
     below = y0 - 0.72 * u
     _across(scene, canvas, x0 - 0.3 * u)
     _elevation_rows(scene, canvas, below)
@@ -142,6 +160,9 @@ def elevation(scene: Scene, scale: Scale, cut: float | None) -> Canvas:
     canvas.callouts_in_row(_elevation_callouts(scene, canvas, old), y1 + 0.85 * u, up=True, block=3.0 if (x1 - x0) / u > 13 else 2.5)
     if detail.axis != ACROSS:
         left = detail.axis == FROM_LEFT
+        if not detail.bought:
+            canvas.title("SECTION across the chord", ("seen from the left heel; near side at the right",))
+            return canvas
         canvas.title("END VIEW", (f"from outside the {'left' if left else 'right'} heel; {'near' if left else 'far'} side at the right",))
         return canvas
     draw_bevel(canvas, scene.slope)
@@ -165,6 +186,13 @@ def _section_letters(canvas: Canvas, x: float, y0: float, y1: float) -> None:
     for tip in (y1 + 0.42 * u, y0 - 0.42 * u):
         places = [Text("notes", "A", (x + off * u, tip - h / 2 * u), h, 0.0, "middle") for off in LETTER_OFF]
         canvas.draw(next((t for t in places if canvas.free(t)), places[0]))
+
+
+def _slots_in_place(scene: Scene) -> list[Slot]:
+    """Slots of what stands, where they are in a view along the chord."""
+    if scene.detail.axis == ACROSS:
+        return []
+    return [replace(s, x=s.x + p.placement.x, y=s.y + p.placement.y) for p in scene.existing for s in p.slots]
 
 
 def _grain(scene: Scene, canvas: Canvas) -> None:
@@ -197,6 +225,7 @@ def _elevation_rows(scene: Scene, canvas: Canvas, line: float) -> None:
     for end, start, a, b in scene.gaps():
         features += [(end, (end, geometry.box(a)[1])), (start, (start, geometry.box(b)[1]))]
     features.append((0.0, (0.0, scene.box[1] - 0.2 * u)))
+    features += [(s.x, (s.x, s.y - s.length / 2)) for s in _slots_in_place(scene)]
     plates = _near_faces(scene)
     if plates:
         p0, q0, p1, _ = geometry.box(plates[0])
@@ -213,6 +242,11 @@ def _elevation_rows(scene: Scene, canvas: Canvas, line: float) -> None:
 def _across(scene: Scene, canvas: Canvas, line: float) -> None:
     """Edge distances and gauge at the left end."""
     detail = scene.detail
+    slots = _slots_in_place(scene)
+    if slots:  # from the chord's axis, where it is no slot's middle
+        outer = min(slots, key=lambda s: s.x)
+        ends = merged([0.0, outer.y - outer.length / 2, outer.y + outer.length / 2])
+        column(canvas, [Span((outer.x, a), (outer.x, b)) for a, b in itertools.pairwise(ends)], line, side=-1)
     bars = [p for p in scene.new if p.kind == BAR]
     if bars:
         on = next(p for p in _near_faces(scene) if abs(p.placement.z + p.thickness - bars[0].placement.z) < 1e-6)
@@ -221,15 +255,20 @@ def _across(scene: Scene, canvas: Canvas, line: float) -> None:
         column(canvas, [Span((x, a), (x, b)) for a, b in itertools.pairwise(edges)], line, side=-1)
     if not detail.bolts or not scene.existing:
         return
-    first = min(b.x for b in detail.bolts)
-    levels = merged([b.y for b in detail.bolts if abs(b.x - first) < 1e-6])
     level = [p for p in scene.existing if abs(math.sin(p.placement.angle)) < SLANT] or scene.existing
+    low, high = min(geometry.box(p)[1] for p in level), max(geometry.box(p)[3] for p in level)
+    bolts = [b for b in detail.bolts if low < b.y < high] or list(detail.bolts)  # others stand beside the timbers that lie level
+    first = min(b.x for b in bolts)
+    levels = merged([b.y for b in bolts if abs(b.x - first) < 1e-6])
     part = max((p for p in level if geometry.box(p)[0] <= first), key=lambda p: p.placement.z, default=level[0])
     a, b, _, d = geometry.box(part)
     if any(v.bulge for v in part.outline):  # the edges of a curve are where the first bolts are
         a, (b, d) = first, geometry.cut_at(part, first) or (b, d)
     features: list[tuple[float, Point]] = [(b, (a, b)), (d, (a, d)), *((y, (first, y)) for y in levels)]
     column(canvas, chain(features, levels, canvas.units), line, side=-1)
+
+
+WHAT = {"strand": "strands", "anchor": "anchors, barrel and wedges", "rod": "ties", "nut": "nuts with washers"}
 
 
 def _bought_callouts(scene: Scene) -> list[Callout]:
@@ -239,11 +278,21 @@ def _bought_callouts(scene: Scene) -> list[Callout]:
         mine = sorted((p for p in scene.detail.bought if p.kind == kind), key=lambda p: (-p.placement.x, -p.placement.y))
         if mine:
             wide = geometry.box(mine[0])[2] - geometry.box(mine[0])[0]
-            what = "strands" if kind == "strand" else "anchors, barrel and wedges"
+            what = WHAT[kind]
             words = f"(N) {len(mine)} {what}, {length(wide, units)} dia, {mine[0].specification}"
             half = 0.35 * wide
             items.append(Callout(words, tuple((p.placement.x + half, p.placement.y + half) for p in mine)))
     return items
+
+
+def _standing_callouts(scene: Scene) -> list[Callout]:
+    """Plates across the truss, at their upper edge; what lies under everything is named in the plan."""
+    found, low = [], min((geometry.box(p)[1] for p in scene.existing), default=0.0)
+    for part in (p for p in scene.new if p.stands and geometry.box(p)[3] > low + 0.5):
+        (ax, ay), (bx, by) = sorted(geometry.polygon(part), key=lambda c: (-c[1], c[0]))[:2]
+        spots = tuple((ax + t * (bx - ax), ay + t * (by - ay)) for t in (0.5, 0.3, 0.7, 0.15, 0.85))
+        found.append(Callout(f"{label(scene.detail, part, scene.package)}, {size(part, scene.package.project.units)}, across the truss", spots))
+    return found
 
 
 def _elevation_callouts(scene: Scene, canvas: Canvas, old: Sequence[OldBolt]) -> list[Callout]:
@@ -274,6 +323,7 @@ def _elevation_callouts(scene: Scene, canvas: Canvas, old: Sequence[OldBolt]) ->
         )
         items.append(Callout(words, tuple((left + x * u, (low + high) / 2) for x in (0.3, 0.5, 0.2))))
     items += _bought_callouts(scene)
+    items += _standing_callouts(scene)
     for group in alike(detail.bolts):
         top = max(b.y for b in group)
         rights = sorted((b.x, b.y) for b in group if abs(b.y - top) < 1e-6 and b.x > 0) or sorted((b.x, b.y) for b in group)
@@ -299,7 +349,8 @@ def _elevation_callouts(scene: Scene, canvas: Canvas, old: Sequence[OldBolt]) ->
         here = [o for o in old if o[0] == joint]
         webs = list(dict.fromkeys(o[1] for o in here))
         again = any(z.why == f"bolts of the webs at {joint}, put back" for z in detail.zones)
-        fate = "drawn and put back" if again else "stay"
+        drawn = all(f"{web} at {joint}" in detail.drawn for web in webs)
+        fate = "drawn and put back" if again else "drawn" if drawn else "stay"
         words = f"(E) bolt{'s' if len(here) > 1 else ''} of web{'s' if len(webs) > 1 else ''} {', '.join(webs)}, {fate}"
         items.append(Callout(words, tuple((x, y + d / 2) for _, _, x, y, d in sorted(here, key=lambda o: (-o[3], o[2])))))
     return items

@@ -6,7 +6,7 @@ import itertools
 import math
 from dataclasses import dataclass
 
-from detailgen.model.detail import BOUGHT, MARKED_OUT, PUT_BACK, Hole, Part, Slot
+from detailgen.model.detail import ACROSS, BOUGHT, MARKED_OUT, PUT_BACK, Hole, Part, Slot
 from detailgen.model.marks import opposite_hands
 from detailgen.model.outlines import bounds
 from detailgen.outputs.drawings import detail_geometry as geometry
@@ -35,7 +35,7 @@ def faces(scene: Scene) -> list[Face]:
     found: dict[str, list[Part]] = {}
     for part in (q for q in scene.new if q.kind not in BOUGHT):
         found.setdefault(scene.package.mark_of(scene.detail.key, part.key) or part.key, []).append(part)
-    shown = [Face(same[0], tuple(same), scene.package.mark_of(scene.detail.key, same[0].key)) for same in found.values()]
+    shown = [Face(same[0].as_cut, tuple(same), scene.package.mark_of(scene.detail.key, same[0].key)) for same in found.values()]
     shown.sort(key=lambda f: (f.part.material != "steel", f.mark))
     return shown + [Face(p, (p,), "") for p in scene.existing if p.holes or p.slots]
 
@@ -128,7 +128,9 @@ def face_view(scene: Scene, face: Face, scale: Scale, said: Said | None = None) 
     items += edge_callouts(part, units)
     if part.slots:
         s = part.slots[0]
-        words = f"{len(part.slots)} slots {length(s.width, units)} x {length(s.length, units)}, made in the shop"
+        count = f"{len(part.slots)} slots" if len(part.slots) > 1 else "1 slot"
+        made = "in the field, marked out" if part.existing else "in the shop"
+        words = f"{count} {length(s.width, units)} x {length(s.length, units)}, made {made}"
         items.append(Callout(words, ((s.x, s.y + s.width / 2),)))
     canvas.callouts_in_row(items, top + (0.5 if both_open else 0.35) * u, up=True, block=max(2.5, min(6.0, (x1 - x0) / u)))
     heading, lines = (said.heading, said.lines) if said else _title(scene, face)
@@ -160,13 +162,16 @@ def _steps(low: float, high: float, step: float) -> list[float]:
 def _title(scene: Scene, face: Face) -> tuple[str, tuple[str, ...]]:
     part, units = face.part, scene.package.project.units
     if part.existing:
-        return label(scene.detail, part, scene.package), (f"seen from the {scene.side} side; {size(part, units)}, {part.specification}",)
+        seen = "seen along the chord" if scene.detail.axis != ACROSS else f"seen from the {scene.side} side"
+        return label(scene.detail, part, scene.package), (f"{seen}; {size(part, units)}, {part.specification}",)
     count = len(face.alike)
     where = ", ".join(sorted({p.name for p in face.alike}))
     finish = f", {part.finish}" if part.finish else ""
     notes = [f"{size(part, units)}, {part.specification}{finish}; {where}"]
     if part.timber is not None:
-        asked = (part.timber.product, part.timber.treatment, f"camber {length(part.timber.camber, units)}, TOP marked" if part.timber.camber else "",
+        curve = f"band-sawn to the curve out of {length(part.timber.sawn_from, units)}" if part.timber.sawn_from else ""
+        product = curve or part.timber.product
+        asked = (product, part.timber.treatment, f"camber {length(part.timber.camber, units)}, TOP marked" if part.timber.camber else "",
                  part.timber.made_of)  # fmt: skip
         notes.append("; ".join(words for words in asked if words))
     if part.handed:

@@ -50,7 +50,11 @@ def _key(scene: Scene, width: float, letters: Lettering) -> Block:
     ring = (found.x, found.y) if found is not None else (detail.station, 0.0)
     shapes.append(Circle("new steel", at(ring), 0.14))
     y = top - (max(ys) - min(ys)) / factor - 0.2
-    where = f"work point {length(detail.station, units)} from the left end" if detail.axis == ACROSS else f"its end seen {detail.axis}"
+    where = (
+        f"work point {length(detail.station, units)} from the left end"
+        if detail.axis == ACROSS or not detail.bought
+        else f"its end seen {detail.axis}"
+    )
     words = f"Key: truss {truss.mark}; ring: this detail, {detail.member}, {where}"
     if detail.also_at:
         words += f"; {detail.times} alike in this truss"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Sequence
 
-from detailgen.model.detail import ACROSS, BOUGHT, FROM_LEFT
+from detailgen.model.detail import ACROSS, BOUGHT, FROM_LEFT, THREADED
 from detailgen.outputs.drawings import detail_geometry as geometry
 from detailgen.outputs.drawings.detail_canvas import Callout, Canvas
 from detailgen.outputs.drawings.detail_dims import Span, chain, column, merged, rows
@@ -48,7 +48,7 @@ def plan(scene: Scene, scale: Scale) -> Canvas:
         canvas.title(f"PLAN, {seen}; {scene.side} side below", ())
     else:
         right = "near" if detail.axis == FROM_LEFT else "far"
-        canvas.title("PLAN, seen from above", (f"out of the building below; {right} side at the right",))
+        canvas.title("PLAN, seen from above", (f"{'out of the building' if detail.bought else 'the left heel'} below; {right} side at the right",))
     return canvas
 
 
@@ -97,7 +97,7 @@ def _plan_callouts(scene: Scene, canvas: Canvas, ys: Sequence[float], free: floa
         surface = -part.placement.z if far else -(part.placement.z + part.thickness)
         depth = part.thickness if part.thickness < 0.15 * u else 0.5 * part.thickness
         anchor_y = surface - depth if far else surface + depth
-        if part.kind == "strand":  # beside the chord, before it passes the plate
+        if part.kind in THREADED:  # beside the chord, before it passes the plate
             anchor_y = -part.placement.z - 0.15 * part.thickness
         (above if far else below).append(Callout(words, tuple((x, anchor_y) for x in ordered)))
     reaches = [bolt_reach(b, behind=scene.behind) for b in detail.bolts]

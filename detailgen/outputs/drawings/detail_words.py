@@ -30,6 +30,7 @@ def length(value: float, units: UnitSystem) -> str:
 
 def size(part: Part, units: UnitSystem) -> str:
     """Thickness x width x length."""
+    part = part.as_cut
     x0, _, x1, _ = bounds(part.outline)
     parts = [number(v, units).replace(" ", NO_BREAK) for v in (part.thickness, depth_of(part.outline), x1 - x0)]
     if part.open_ends:  # it runs on: no length

@@ -57,11 +57,12 @@ def dimension_face(canvas: Canvas, part: Part, columns: list[float], levels: lis
     column(canvas, chain(across, levels, units), x0 - BESIDE * u, side=-1)
     below, above, beside = _more_corners(part)
     line = x1 + BESIDE * u
+    low, high = _extreme(part, y0), _extreme(part, y1)
     if beside:
-        points = [(y0, (x1, y0)), *((p[1], p) for p in beside), (y1, (x1, y1))]
+        points = [(y0, (low or (x1, y0))), *((p[1], p) for p in beside), (y1, (high or (x1, y1)))]
         line += column(canvas, chain(points, (), units), line, side=1) + APART * u
     if (levels or beside) and not curved_edges(part):
-        column(canvas, [Span((x1, y0), (x1, y1))], line, side=1)
+        column(canvas, [Span(low or (x1, y0), high or (x1, y1))], line, side=1)
     stacked = [chain(features, columns, units)] if len(features) > 1 else []
     if below:
         stacked.append(chain([*((x, (x, foot[x])) for x in ends), *((p[0], p) for p in below)], (), units))
@@ -81,7 +82,19 @@ def _edges(part: Part, columns: list[float]) -> Features:
     if curved_edges(part) and (found := across_at(part.outline, columns[0] if columns else 0.0)) is not None:
         x = columns[0] if columns else 0.0
         return [(y, (x, y)) for y in found]
-    return [(y0, (x0, y0)), (y1, (x0, y1))]
+    return [(y0, _extreme(part, y0) or (x0, y0)), (y1, _extreme(part, y1) or (x0, y1))]
+
+
+def _extreme(part: Part, y: float) -> Point | None:
+    """The crown of an arc that reaches this height where no corner does; None where a corner does."""
+    if any(abs(v.y - y) < SAME for v in part.outline):
+        return None
+    for a, b in edges_of(part.outline):
+        if a.bulge:
+            x, centre, radius = circle_of(a, b)
+            if min(abs(centre + radius - y), abs(centre - radius - y)) < SAME:
+                return x, y
+    return None
 
 
 def _more_corners(part: Part) -> tuple[list[Point], list[Point], list[Point]]:

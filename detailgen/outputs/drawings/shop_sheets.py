@@ -127,7 +127,7 @@ def _views(package: Package, scale: Scale) -> tuple[list[Drawn], list[Varied]]:
     def draw(marked: Marked, said: Said | None = None) -> Canvas:
         first, part = marked.uses[0]
         alike = tuple(details[d].part(p) for d, p in marked.uses)
-        return face_view(Scene(details[first], package), Face(details[first].part(part), alike, marked.mark), scale, said)
+        return face_view(Scene(details[first], package), Face(details[first].part(part).as_cut, alike, marked.mark), scale, said)
 
     drawn, varied = [], []
     for family in families(sorted(package.marks, key=lambda m: (m.part.material != "steel", lists.natural(m.mark)))):

@@ -9,7 +9,8 @@ from detailgen.core.units import UnitSystem
 from detailgen.model.detail import ACROSS, STRANDS
 from detailgen.model.heels import SIDES, heel_forces
 from detailgen.model.package import Package, Repaired
-from detailgen.model.stressing import StressingPlan
+from detailgen.model.project import Truss
+from detailgen.model.stressing import BracketPlan, StressingPlan
 from detailgen.outputs.drawings import marks
 from detailgen.outputs.drawings.blocks import Listing, fill, listing, paragraphs
 from detailgen.outputs.drawings.detail_arrangement import BETWEEN
@@ -46,9 +47,21 @@ def strands_view(one: Repaired, package: Package, plan: StressingPlan, scale: Sc
         view.draw(Polyline("new steel", ((x, level - half), (x + out * size, level - half), (x + out * size, level + half), (x, level + half)), True))
     for x in plan.guides:
         view.draw(Line("new steel", (x, level - 1.6 * half), (x, level + 1.6 * half)))
+    if plan.bracket is not None:
+        ties(view, truss, plan.bracket)
     marks.mark_joints(view, truss)
     marks.dimension(view, truss, _guides_dimensioned(view, plan, view.under, package))
     return view
+
+
+def ties(view: View, truss: Truss, bracket: BracketPlan) -> None:
+    """Over and under the strands, from the bracket to the end plate."""
+    base = truss.joints[truss.bottom[0]][1]
+    for height in bracket.ties:
+        view.draw(Line("new steel", (bracket.end, base + height), (bracket.face, base + height)))
+    low, high = min(bracket.ties), max(bracket.ties)
+    view.draw(Line("new steel", (bracket.face, base + low), (bracket.face, base + high)))
+    view.draw(Line("new steel", (bracket.end, base + low), (bracket.end, base + high)))
 
 
 def _guides_dimensioned(view: View, plan: StressingPlan, low: float, package: Package) -> float:
@@ -79,7 +92,7 @@ def _guides_dimensioned(view: View, plan: StressingPlan, low: float, package: Pa
 
 def _heels(one: Repaired, package: Package, plan: StressingPlan, room: tuple[float, float, float, float], down: float) -> list[Window]:
     """Both heels side by side, at the largest scale at which they fit into the room."""
-    details = [d for d in one.details if d.remedy == STRANDS and d.axis != ACROSS]
+    details = [d for d in one.details if d.remedy == STRANDS and d.axis != ACROSS and d.bought]
     x0, y0, x1, y1 = room
     for scale in DETAIL_SCALES[package.project.units.name]:
         try:
@@ -121,7 +134,8 @@ def draw_strands(one: Repaired, package: Package) -> list[Drawing]:
     lowest = views[0].centre[1] - (views[0].window[3] - views[0].window[1]) * views[0].scale.factor
     heels = _heels(one, package, plan, (x0, y0, x1, under), lowest - APART)
     line = (f"{plan.count} strands {plan.size} in pairs on both faces, {length(plan.run_z, units)} from the truss's plane; short strokes are guides, "
-            f"{len(plan.guides)} in all.")  # fmt: skip
+            f"{len(plan.guides)} in all." + ("" if plan.bracket is None else
+            f" Beside the {plan.bracket.side} heel they end at a bracket; ties over and under them go on to the end plate."))  # fmt: skip
     seen = looking(package.project)
     words = titled(views[0], f"Truss {truss.mark}, run of the strands{f' {seen}' if seen else ''}", line, letters)
     lists = _lists(one, plan, package, letters)

@@ -9,7 +9,7 @@ from pathlib import Path
 import detailgen
 from detailgen.core.table import read_table
 from detailgen.core.units import MM, UnitSystem, feet_inches
-from detailgen.model.detail import Detail, Group, Hole, Part, PlyLoad, Slot
+from detailgen.model.detail import Detail, Group, Hole, Part, PlyLoad, Slot, passing_group, slotted_group
 from detailgen.model.project import Project
 
 STEEL_STANDARD = "aisc360_16"
@@ -53,8 +53,8 @@ def load_direction(part: Part, group: Group, load: PlyLoad) -> float:
     if ends in ("left", "right"):
         base = grain if ends == "left" else grain + math.pi
     else:
-        held = [h for h in part.holes if h.bolt == group.key]
-        along = [h.x * math.cos(grain) + h.y * math.sin(grain) for h in held]
+        held = [(h.x, h.y) for h in part.holes if h.bolt == group.key] + [(s.x, s.y) for s in part.slots if s.bolt == group.key]
+        along = [x * math.cos(grain) + y * math.sin(grain) for x, y in held]
         corners = [v.x * math.cos(grain) + v.y * math.sin(grain) for v in part.outline]
         base = grain if sum(along) / len(along) >= (min(corners) + max(corners)) / 2 else grain + math.pi
     return round(math.degrees(base + load.angle), 6) % 360
@@ -89,20 +89,30 @@ def hole_tags(detail: Detail, part: Part, hole: Hole, units: UnitSystem) -> tupl
     diameter = next((g.diameter for g in detail.groups if g.key == hole.bolt), None)
     fastener = "" if diameter is None else bolt_words(diameter, units)
     group = hole.bolt
-    if group.startswith("strand "):  # a hole for one names its strand
-        group, fastener = "strands", group
+    if group.startswith(("strand ", "rod ")):  # a hole for a strand or a rod names it
+        group, fastener = passing_group(part.key, group), group
     return (
         "kind=hole", "view=face", f"part={part.key}", f"group={group}", f"fastener={fastener}", f"made={hole.made}", f"template={hole.template}",
     )  # fmt: skip
 
 
 def slot_tags(detail: Detail, part: Part, slot: Slot, units: UnitSystem) -> tuple[str, ...]:
-    """On a slot of a face view; slots are made in the shop."""
+    """On a slot of a face view; slots of new parts are made in the shop."""
     diameter = next((g.diameter for g in detail.groups if g.key == slot.bolt), None)
-    fastener = "" if diameter is None else bolt_words(diameter, units)
-    return "kind=slot", "view=face", f"part={part.key}", f"group={slot.bolt}", f"fastener={fastener}", "made=shop", "template="
+    group, fastener = slot.bolt, "" if diameter is None else bolt_words(diameter, units)
+    if group.startswith("strand "):
+        group, fastener = slotted_group(part.key, group), group
+    made = "field" if part.existing else "shop"
+    return "kind=slot", "view=face", f"part={part.key}", f"group={group}", f"fastener={fastener}", f"made={made}", "template="
+
+
+def edge_tags(part: Part) -> tuple[str, ...]:
+    """On the edge of a plate that stands across the truss, as the elevation shows it: its sides are length and thickness of the plate."""
+    return "kind=outline", "view=edge", f"part={part.key}"
 
 
 def plan_tags(part: Part) -> tuple[str, ...]:
-    """On a part's rectangle in the plan: its extent across is the thickness."""
+    """On a part's rectangle in the plan: its extent across is the thickness, but of a plate that stands across the truss."""
+    if part.stands:
+        return ()
     return "kind=outline", "view=plan", f"part={part.key}"

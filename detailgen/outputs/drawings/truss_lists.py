@@ -171,14 +171,15 @@ def repairs_list(one: Repaired, package: Package, letters: Lettering) -> Listing
     for k, detail in enumerate(one.details, start=1):
         before, after = _panel_ratio(one, detail, one.before.as_found.places), _panel_ratio(one, detail, one.after.places)
         where = f"{detail.member}, WP {length(detail.station, units)} from the left end"
-        if detail.axis != ACROSS:
+        if detail.axis != ACROSS and detail.bought:
             where = f"{detail.member}, end grain {detail.axis}"
         elif detail.also_at:
             where += f", and {len(detail.also_at)} more"
         rows.append((f"{k} / {detail_number(detail.key, package)}", detail.title, where, before, after, one.status[detail.key]))
     header = ("Detail / sheet", "Repair", "Where", "As found", "As repaired", "Status")
     kind = "member" if any(one.before.truss.member(d.member).kind == "web" for d in one.details) else "chord"
-    what = f"the {kind} between its joints" + (", of a web's end at its joint" if any(d.joint for d in one.details) else "")
+    what = f"the {kind} between its joints" + (", of a web's end at its joint" if any(d.joint and not d.removed for d in one.details) else "")
+    what += ", of a heel all that is at its joint" if any(d.removed for d in one.details) else ""
     return listing("REPAIRS", header, rows, letters, under=f"Demand over capacity of {what}, worst combination.")
 
 
@@ -188,12 +189,19 @@ def _panel_ratio(one: Repaired, detail: Detail, places: tuple[Place, ...]) -> st
     xs = {j: truss.joints[j][0] for j in joints}
     whole = detail.remedy == STRANDS  # they run past every panel
     names = {f"{a}-{b}" for a, b in itertools.pairwise(joints) if whole or min(xs[a], xs[b]) <= detail.station <= max(xs[a], xs[b])}
-    if detail.joint:
+    if detail.removed:  # a heel: both chords' ends, its shoe, its new parts
+        heel = [p for p in places if p.kind == "connection" and p.joint == detail.joint and not _of_a_web(p, truss)]
+        worst = [p.worst for p in (*heel, *(p for p in places if p.joint == detail.key))]
+    elif detail.joint:
         worst = [p.worst for p in places if p.kind == "connection" and p.joint == detail.joint and p.member in names]
     else:
         worst = [p.worst for p in places if p.kind == "member" and p.member in names]
     ratios = [w.ratio for w in worst if w is not None and w.ratio == w.ratio]
     return f"{max(ratios):.2f}" if ratios else "see report"
+
+
+def _of_a_web(place: Place, truss: Truss) -> bool:
+    return any(m.kind == "web" and m.name == place.member for m in truss.members)
 
 
 def refusals_list(one: Repaired, letters: Lettering) -> Listing | None:

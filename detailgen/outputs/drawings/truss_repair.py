@@ -19,6 +19,7 @@ from detailgen.outputs.drawings.register import detail_number, found_number, rep
 from detailgen.outputs.drawings.shapes import Circle, Drawing, Line, Polyline, Shape, Text, moved
 from detailgen.outputs.drawings.sheet_frame import least_settled, looking
 from detailgen.outputs.drawings.sheets import Lettering, Scale
+from detailgen.outputs.drawings.strand_sheet import ties
 from detailgen.outputs.drawings.truss_lists import forces_list, refusals_list, removal_list, repairs_list, shoring_list
 from detailgen.outputs.drawings.truss_sheet import TrussSheet, place_words
 from detailgen.outputs.drawings.truss_views import bare_view, stacked, titled
@@ -76,6 +77,8 @@ def repaired_view(one: Repaired, package: Package, scale: Scale) -> View:
     if one.stressing is not None:
         level = truss.joints[truss.bottom[0]][1] + one.stressing.run_height
         view.draw(Line("new steel", (one.stressing.anchor_x[0], level), (one.stressing.anchor_x[1], level)))
+        if one.stressing.bracket is not None:
+            ties(view, truss, one.stressing.bracket)
     beside = marks.letter_ratios(view, ratings)
     marks.mark_joints(view, truss)
     for k, place in enumerate(sites, start=1):
@@ -139,11 +142,11 @@ def draw_repair(one: Repaired, package: Package) -> list[Drawing]:
                 _first_of_all(one, package), letters),
         *titled(views[1], f"Truss {truss.mark} as repaired{behind}",
                 f"Ratios: demand over capacity as repaired, worst combination. As found: sheet {found_number(truss.mark, package)}.", letters),
-        *_legend(x0, x1, low + 0.2, letters, timber=any(p.kind in ("sister", "piece") for d in one.details for p in d.parts)),
+        *_legend(x0, x1, low + 0.2, letters, timber=any(p.kind in ("sister", "piece", "side member") for d in one.details for p in d.parts)),
     ]  # fmt: skip
     lists = [
         removal_list(one, package, letters), shoring_list(one, package, letters), forces_list(one, package, letters),
-        repairs_list(one, package, letters), refusals_list(one, letters), paragraphs("NOTES", _notes(laid, package), letters),
+        repairs_list(one, package, letters), refusals_list(one, letters), paragraphs("NOTES", _notes(laid, package, one), letters),
     ]  # fmt: skip
     return sheet.drawn(views[0].scale.label, views, beside, [x for x in lists if x is not None])
 
@@ -156,6 +159,8 @@ def _first_of_all(one: Repaired, package: Package) -> str:
     return "Nothing is cut before shores stand as the engineer has filled in here."
 
 
-def _notes(laid: list[View], package: Package) -> list[str]:
+def _notes(laid: list[View], package: Package, one: Repaired) -> list[str]:
     crowded = [c for view in laid for c in view.crowded]
-    return [*note_lines("notes/repair_sheet.txt", package), *([f"No room in the views for: {', '.join(crowded)}."] if crowded else [])]
+    out = [where for d in one.details for where in d.removed]
+    gone = [f"But those of the {', '.join(out)} come out: see the sheets of the heels."] if out else []
+    return [*note_lines("notes/repair_sheet.txt", package), *gone, *([f"No room in the views for: {', '.join(crowded)}."] if crowded else [])]

@@ -44,11 +44,12 @@ def _radius(a: Vertex, b: Vertex) -> float:
 
 
 def families(marks: Sequence[Marked]) -> list[list[Marked]]:
-    """Marks that may share a drawing, in their order; one with slots or sloped edges stands alone, as not all of it is said by lengths."""
+    """Marks that may share a drawing, in their order; one with slots or sloped edges stands alone, as not all of it is said by lengths, and so
+    does one without holes, which nothing would tell from another."""
     found: dict[Form, list[Marked]] = {}
     for one in marks:
         sloped = any(not a.bulge and a.x != b.x and a.y != b.y for a, b in edges_of(one.part.outline))
-        alone: Form = (one.mark,) if one.part.slots or sloped else ()
+        alone: Form = (one.mark,) if one.part.slots or sloped or not one.part.holes else ()
         found.setdefault((*form_of(one.part), *alone), []).append(one)
     return list(found.values())
 

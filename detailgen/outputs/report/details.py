@@ -90,7 +90,7 @@ def detail_content(package: Package, repaired: Repaired, detail: Detail, paper: 
                 marks[p.key] or ("bought" if p.kind in BOUGHT else "existing"),
                 p.name,
                 p.specification,
-                q.length(p.thickness if detail.axis == ACROSS or p.material == "steel" else bounds(p.outline)[2] - bounds(p.outline)[0]),
+                q.length(p.as_cut.thickness if detail.axis == ACROSS or p.material == "steel" else bounds(p.outline)[2] - bounds(p.outline)[0]),
                 f"{len(p.holes)} {' and '.join(sorted({h.made for h in p.holes}, reverse=True))}" if p.holes else "none",
             ]
             for p in detail.parts

@@ -15,6 +15,7 @@ from detailgen.outputs.report.quantities import Quantities, ratio, written
 from detailgen.outputs.report.sheets import Json, Paper, over, source
 from detailgen.outputs.report.stages import safety_content, stages_content
 from detailgen.outputs.report.strands import strands_content
+from detailgen.outputs.schedules.heels import bodies
 
 
 def family(place: Place) -> str:
@@ -134,6 +135,22 @@ def _pictures(before: TrussAssessment, q: Quantities) -> list[Json]:
     return [load_shape(p, before.truss, q.system).content() for p in before.pictures]
 
 
+def _heels(truss: Truss, assessed: Assessed, q: Quantities) -> list[Json]:
+    """The surveyed heels as free bodies, combination by combination."""
+    found: list[Json] = []
+    for b in bodies(truss, assessed):
+        rows = [
+            [name, *(q.write(float(v[k]), "lb", name=False) for v in (b.thrust, b.tension, b.across)),
+             q.write(float(b.moment[k]), "in-lb", name=False),
+             *(q.write(float(v[k]), "lb", name=False) if abs(float(v[k])) > 0.5 else "–" for v in b.reaction)]
+            for k, name in enumerate(b.combinations)
+        ]  # fmt: skip
+        inside = f"{q.length(abs(b.offset[0]))} {'inside' if b.offset[0] >= 0 else 'outside'} and {q.length(abs(b.offset[1]))} below"
+        about = f"Heel {b.joint}: top chord at {math.degrees(b.slope):.1f} degrees; the bearing stands {inside} the work point."
+        found.append({"about": about, "rows": rows})
+    return found
+
+
 def _duration(name: str) -> str:
     return name.replace("_", " ")
 
@@ -189,6 +206,8 @@ def truss_content(package: Package, repaired: Repaired, paper: Paper) -> Json:
         "pictures": _pictures(before, q),
         "safety": safety_content(repaired.safety, paper),
         "staged": stages_content(repaired.staged, paper),
+        "heels": _heels(truss, after if after.forces is not None else found, q),
+        "heels_of": (after if after.forces is not None else found).structure,
         "strands": strands_content(repaired, paper),
         "variations": [
             {

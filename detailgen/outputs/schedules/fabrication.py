@@ -114,9 +114,12 @@ def joints_list(package: Package) -> Listing:
         bolts = (len(d.bolts), length_of(d.bolts[0].diameter, units), length_of(d.bolts[0].length, units)) if d.bolts else (0, 0.0, 0.0)
         side = {"splice": " each side", "replacement": " each side of two cuts"}.get(d.remedy, "")
         layout = f"{group.rows} row{'s' if group.rows > 1 else ''} of {group.per_row}{side}" if group else "none"
-        if d.remedy == "replacement" and len(d.groups) > 1:
+        if len(d.groups) > 1:
             layout = "as drawn"
-        pitch = (length_of(group.spacing, units), length_of(group.gauge, units)) if group else (0.0, 0.0)
+        if group is not None and d.remedy == "side_member":
+            layout = f"{group.rows} row{'s' if group.rows > 1 else ''} of {sum(g.per_row for g in d.groups)}"
+        alike = len({(g.spacing, g.gauge) for g in d.groups}) == 1 and group is not None
+        pitch = (length_of(group.spacing, units), length_of(group.gauge, units)) if alike and group else ("none", "none") if group else (0.0, 0.0)
         marks: dict[str, int] = {}
         for p in d.parts:
             mark = package.mark_of(d.key, p.key)

@@ -42,8 +42,10 @@ def extent(part: Part) -> tuple[float, float]:
 
 
 def grain_extent(part: Part) -> tuple[float, float]:
-    """Length along a timber's grain, and its width (in)."""
+    """Length along a timber's grain, and its width (in): of one that is sawn to a curve, of what it is sawn out of."""
     along, across = extent(part)
+    if part.timber is not None and part.timber.sawn_from:
+        across = part.timber.sawn_from
     return (across, along) if abs(math.sin(part.grain)) > math.sqrt(0.5) else (along, across)
 
 
@@ -126,17 +128,20 @@ def bolts_list(package: Package) -> Listing:
 
 
 def cut_list(package: Package) -> Listing:
-    """Lumber to cut: length along the grain."""
+    """Lumber to cut: length along the grain; where any is sawn to a curve, how each is sawn."""
     units = package.project.units
     u = units.length_unit
-    rows = []
+    curved = any(m.part.timber is not None and m.part.timber.sawn_from for m in package.marks)
+    rows: list[tuple[Cell, ...]] = []
     for m in sorted(package.marks, key=lambda m: natural(m.mark)):
         if m.part.material != "wood":
             continue
         along, across = grain_extent(m.part)
         sizes = (length_of(m.part.thickness, units), length_of(across, units), length_of(along, units))
-        rows.append((m.mark, m.quantity, *sizes, m.part.specification))
-    return Listing("cut_list", ("mark", "quantity", f"thickness_{u}", f"width_{u}", f"length_{u}", "species_grade"), tuple(rows))
+        sawn = (("band-sawn to a curve" if m.part.timber is not None and m.part.timber.sawn_from else "straight"),) if curved else ()
+        rows.append((m.mark, m.quantity, *sizes, m.part.specification, *sawn))
+    header = ("mark", "quantity", f"thickness_{u}", f"width_{u}", f"length_{u}", "species_grade", *(("sawn",) if curved else ()))
+    return Listing("cut_list", header, tuple(rows))
 
 
 def listings(package: Package) -> tuple[Listing, ...]:

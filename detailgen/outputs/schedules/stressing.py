@@ -60,6 +60,12 @@ def anchors_list(package: Package) -> Listing:
             for thing in what:
                 size = sizes if thing.startswith("barrel") else ("by the supplier", "by the supplier")
                 rows.append((plan.truss, end, "stressing" if live else "fixed", thing, plan.count, plan.size, *size))
+            if plan.bracket is not None and plan.bracket.side == end:
+                b = plan.bracket
+                rod, nut = (tuple(length_of(v, units) for v in size) for size in ((b.tie_diameter, b.tie_length), b.nut_size))
+                rows.append((plan.truss, end, "bracket", f"tie, {b.tie_material}", b.count, "", *rod))
+                rows.append((plan.truss, end, "bracket", f"{b.nut}, one at each end of a tie", 2 * b.count, "", *nut))
+                rows.append((plan.truss, end, "bracket", "second nut to lock it, at each end of a tie", 2 * b.count, "", "as the tie", ""))
     return Listing("anchors", ("truss", "heel", "end", "what", "quantity", "strand", f"diameter_{u}", f"length_{u}"), tuple(rows))
 
 

@@ -1,7 +1,7 @@
 """A joint as a picture in lines, seen from the upper right, hidden lines left out: for sheets, report and page. Plane arithmetic, no solid kernel.
 
-Every piece is an upright prism with a convex plan. Where the line of sight from a point of an edge runs into a convex piece, the point is hidden;
-along an edge that is one interval for each piece, found for all edges at once.
+Every piece is an upright prism; one whose plan is not convex hides what is behind it by its convex pieces. Where the line of sight from a point of an
+edge runs into a convex piece, the point is hidden; along an edge that is one interval for each piece, found for all edges at once.
 """
 
 from __future__ import annotations
@@ -57,13 +57,18 @@ class Picture:
 
 @dataclass(frozen=True)
 class _Prism:
-    """An upright prism: its plan counter-clockwise, from ``low`` to ``high``; ``round`` ones show no edges along z but their outermost."""
+    """An upright prism: its plan counter-clockwise, from ``low`` to ``high``; ``round`` ones show no edges along z but their outermost.
+
+    ``shows`` its edges, and ``hides`` what is behind it: a plan that is not convex does the first, its pieces the second.
+    """
 
     layer: str
     plan: tuple[Point, ...]
     low: float
     high: float
     round: bool = False
+    shows: bool = True
+    hides: bool = True
 
 
 def axes(yaw: float = YAW, pitch: float = PITCH) -> tuple[Floats, Floats, Floats]:
@@ -75,15 +80,15 @@ def axes(yaw: float = YAW, pitch: float = PITCH) -> tuple[Floats, Floats, Floats
 def picture(detail: Detail, yaw: float = YAW) -> Picture:
     """The joint assembled, with heads, nuts and washers, turned by ``yaw`` (rad) to the right of straight on.
 
-    Raises: OutputError for a part whose plan is not convex, or a bolt that does not fit
+    Raises: OutputError for a part whose plan crosses itself, or a bolt that does not fit
     """
     right, up, back = axes(yaw)
-    prisms = [*(_part_prism(p) for p in detail.parts), *_bolt_prisms(detail)]
-    edges = [(p.layer, a, b) for p in prisms for a, b in _edges(p, back)]
+    prisms = [*(q for p in detail.parts for q in _part_prisms(p)), *_bolt_prisms(detail)]
+    edges = [(p.layer, a, b) for p in prisms if p.shows for a, b in _edges(p, back)]
     starts, ends = (np.array([e[k] for e in edges]) for k in (1, 2))
     hidden: list[list[tuple[float, float]]] = [[] for _ in edges]
     flat = [np.column_stack((v @ right, v @ up)) for v in (starts, ends)]
-    for prism in prisms:
+    for prism in (p for p in prisms if p.hides):
         corners = np.array([(x, y, z) for x, y in prism.plan for z in (prism.low, prism.high)])
         seen = np.column_stack((corners @ right, corners @ up))
         over = (np.minimum(*flat) < seen.max(axis=0)).all(axis=1) & (np.maximum(*flat) > seen.min(axis=0)).all(axis=1)
@@ -116,15 +121,19 @@ def _shown(gone: Sequence[tuple[float, float]]) -> Iterator[tuple[float, float]]
         yield at, 1.0
 
 
-def _part_prism(part: Part) -> _Prism:
+def _part_prisms(part: Part) -> list[_Prism]:
+    from detailgen.outputs.drawings.detail_geometry import convex_pieces  # which draws this picture: one of both has to wait
+
     plan = outline_in_place(part, 0.2)
-    n = len(plan)
-    for k in range(n):
-        (ax, ay), (bx, by), (cx, cy) = plan[k], plan[(k + 1) % n], plan[(k + 2) % n]
-        if (bx - ax) * (cy - by) - (by - ay) * (cx - bx) < -1e-9:
-            raise OutputError(f"part {part.key}: a picture of a plan that is not convex cannot be drawn yet")
+    try:
+        pieces = convex_pieces(plan)
+    except ValueError as error:
+        raise OutputError(f"part {part.key}: {error}") from None
     layer = EXISTING if part.existing else STEEL if part.material == "steel" else WOOD
-    return _Prism(layer, plan, part.placement.z, part.placement.z + part.thickness)
+    whole = _Prism(layer, plan, part.placement.z, part.placement.z + part.thickness)
+    if len(pieces) == 1:
+        return [whole]
+    return [replace(whole, hides=False), *(replace(whole, plan=piece, shows=False) for piece in pieces)]
 
 
 def _bolt_prisms(detail: Detail) -> Iterator[_Prism]:

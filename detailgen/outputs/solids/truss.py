@@ -61,11 +61,12 @@ def assembly_of_truss(one: Repaired, package: Package) -> Product:
     """
     truss = one.before.truss
     shop = Shop(package)
-    old_parts, old_bolts = old_work(truss)
-    bolts = _apart(old_bolts)
+    gone = frozenset(where for d in one.details for where in d.removed)
+    old_parts, _ = old_work(truss, gone)
+    bolts = _apart(old_work(truss)[1])  # of those that come out the holes stay
     standing = [q for p in timbers(truss) for q in _as_repaired(p, one.details, truss)]
     existing = [shop.part("", _with_old_holes(p, bolts)) for p in (*standing, *old_parts)]
-    existing += [_old_bolt(shop, b, k) for k, b in enumerate(bolts, start=1)]
+    existing += [_old_bolt(shop, b, k) for k, b in enumerate((b for b in bolts if b.where not in gone), start=1)]
     new = [_repair(shop, d, truss, n, bolts) for d in _strung(one.details) for n in range(d.times)]
     groups = ((EXISTING, existing), (NEW, new), (TEMPORARY, _shores(one, shop)))
     return Product(f"truss {truss.mark}", children=[Instance(name, Product(name, children=c), Frame()) for name, c in groups if c])
@@ -153,11 +154,26 @@ def _as_repaired(part: Part, details: Iterable[Detail], truss: Truss) -> list[Pa
         spans = sorted((min(x for x, _ in o), max(x for x, _ in o)) for o in (outline_in_place(p) for p in mine))
         for (_, left), (right, _) in itertools.pairwise(spans) if not detail.joint else ():
             pieces = _cut(pieces, at, left, right)
+        if detail.removed:
+            pieces = _cut_back(pieces, at, detail, member, ply)
         holes += [(*at.place(*_in_detail(p, h.x, h.y)), h.diameter) for p in mine for h in p.holes]
     pieces = [drilled(q, [h for h in holes if _inside(q, h)]) for q in pieces]  # when all cuts are made
     if len(pieces) == 1:
         return pieces
     return [replace(q, key=f"{part.key}/{k}", name=f"{part.name}, piece {k}") for k, q in enumerate(pieces, start=1)]
+
+
+def _cut_back(pieces: list[Part], at: WorkPoint, detail: Detail, member: str, ply: str) -> list[Part]:
+    """A chord's end at a heel, square to its axis where the detail has it."""
+    shown = next((p for p in detail.parts if p.key == f"ply-{member.replace(' ', '-')}-{ply}"), None)
+    if shown is None or len(shown.open_ends) != 1:
+        return pieces
+    x0, y0 = at.place(shown.placement.x, shown.placement.y)
+    xs = [v.x for v in shown.outline]
+    way = WorkPoint(x0, y0, at.angle + shown.placement.angle)
+    low = abs(shown.open_ends[0] - max(xs)) < SAME_LAYER  # it runs on to the end of its own x axis
+    kept = [(q, _kept(q, way, min(xs), -1) if low else _kept(q, way, max(xs), 1)) for q in pieces]
+    return [replace(q, outline=k) for q, k in kept if k is not None]
 
 
 def _in_detail(part: Part, x: float, y: float) -> Point:

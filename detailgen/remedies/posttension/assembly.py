@@ -7,31 +7,31 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 
-from detailgen.core.clause import Cite
 from detailgen.core.result import CheckResult
 from detailgen.core.tolerance import rounded_length
 from detailgen.core.units import UnitSystem
-from detailgen.model.detail import ACROSS, BAR, FROM_LEFT, FROM_RIGHT, Bolt, Detail, Group, Hole, Part, Placement, PlyLoad, Vertex, Weld, Why
+from detailgen.model.detail import ACROSS, BAR, FROM_LEFT, FROM_RIGHT, Bolt, Detail, Group, Hole, Part, Placement, PlyLoad, Slot, Vertex, Weld, Why
 from detailgen.model.outlines import rectangle
 from detailgen.model.project import END_GRAIN, SHOE, TOP_END, Member, Ply, StrandSeat, Truss
 from detailgen.remedies import usual
 from detailgen.remedies.contract import Site
 from detailgen.remedies.posttension import parameters as p
-from detailgen.remedies.posttension.guides import Guides
+from detailgen.remedies.posttension.guides import Guides, over_bolts
 from detailgen.remedies.posttension.heel import EndPlate
 from detailgen.remedies.posttension.run import Way
+from detailgen.remedies.posttension.slots import Cut
 from detailgen.stock.plates import steel_unit_weight
 
 SHOWN = 12.0
 """Length of chord and strands that a heel's detail shows (in)."""
-BEARING = Cite("NDS 2018", "3.10.1.3")
+STRAND_STEEL = "ASTM A416 Grade 270, low relaxation, greased and sheathed"
 WARNINGS = (
     "A stressed strand can kill: nobody stands behind or above an anchor, nor beside a run, while a strand is pulled and for ten minutes after.",
     "Strands, wedges, barrels and the inside of the anchors are never galvanized, welded, heated or hammered.",
 )
 
 
-def _box(width: float, height: float, x: float = 0.0, y: float = 0.0) -> tuple[Vertex, ...]:
+def box(width: float, height: float, x: float = 0.0, y: float = 0.0) -> tuple[Vertex, ...]:
     a, b = width / 2, height / 2
     return Vertex(x - a, y - b), Vertex(x + a, y - b), Vertex(x + a, y + b), Vertex(x - a, y + b)
 
@@ -40,17 +40,17 @@ def _disc(diameter: float) -> tuple[Vertex, ...]:
     return Vertex(-diameter / 2, 0.0, 1.0), Vertex(diameter / 2, 0.0, 1.0)
 
 
-def _steel(key: str, name: str, outline: tuple[Vertex, ...], holes: Sequence[Hole], thickness: float, at: Placement) -> Part:
+def steel(key: str, name: str, outline: tuple[Vertex, ...], holes: Sequence[Hole], thickness: float, at: Placement) -> Part:
     weight = steel_unit_weight()
     return Part(key, "plate", name, outline, tuple(holes), (), thickness, at, "steel", p.PLATE_STEEL, math.nan, False, weight, p.PLATE_FINISH)
 
 
-def _bought(key: str, kind: str, name: str, diameter: float, hole: float, thickness: float, at: Placement, specification: str) -> Part:
+def bought(key: str, kind: str, name: str, diameter: float, hole: float, thickness: float, at: Placement, specification: str) -> Part:
     holes = (Hole(0.0, 0.0, hole, ""),) if hole else ()
     return Part(key, kind, name, _disc(diameter), holes, (), thickness, at, "steel", specification, math.nan, False, steel_unit_weight())
 
 
-def _standing(truss: Truss, chord: Member, seat: StrandSeat, side: str, turn: float) -> list[Part]:
+def _standing(truss: Truss, chord: Member, seat: StrandSeat, side: str, turn: float, shown: float) -> list[Part]:
     """The chord's end grain, and what else the plate presses on: a shoe's back, or the top chord's end."""
 
     def wood(key: str, name: str, ply: Ply, outline: tuple[Vertex, ...], length: float, at: Placement) -> Part:
@@ -60,10 +60,10 @@ def _standing(truss: Truss, chord: Member, seat: StrandSeat, side: str, turn: fl
     found = []
     for ply in chord.plies:
         name = f"{ply.name} ply, {side} end grain" if len(chord.plies) > 1 else f"{chord.name}, {side} end grain"
-        found.append(wood(f"ply-{ply.name}", name, ply, _box(ply.thickness, ply.depth), SHOWN, Placement(turn * ply.z, 0.0, -SHOWN)))
+        found.append(wood(f"ply-{ply.name}", name, ply, box(ply.thickness, ply.depth), shown, Placement(turn * ply.z, 0.0, -shown)))
     tall, middle = seat.high - seat.low, rounded_length((seat.high + seat.low) / 2)
     if seat.on == SHOE:
-        back = _box(rounded_length(seat.width), rounded_length(tall))
+        back = box(rounded_length(seat.width), rounded_length(tall))
         at = Placement(0.0, middle, rounded_length(seat.gap))
         found.append(Part("shoe-back", "plate", "back of the shoe", back, (), (), rounded_length(seat.back), at, "steel", "old steel", math.nan, True,
                           steel_unit_weight()))  # fmt: skip
@@ -73,8 +73,17 @@ def _standing(truss: Truss, chord: Member, seat: StrandSeat, side: str, turn: fl
         for ply in top.plies:
             name = f"{ply.name} ply of the top chord, its end"
             at = Placement(turn * ply.z, middle, rounded_length(start))
-            found.append(wood(f"top-{ply.name}", name, ply, _box(ply.thickness, rounded_length(tall)), seat.face - start, at))
+            found.append(wood(f"top-{ply.name}", name, ply, box(ply.thickness, rounded_length(tall)), seat.face - start, at))
     return found
+
+
+def _slotted(part: Part, cuts: Sequence[Cut], diameter: float) -> Part:
+    """A shoe's back with the slots of the strands (``diameter``, in)."""
+    slots = tuple(
+        Slot(x, rounded_length(y - part.placement.y), cut.length, cut.width, math.pi / 2, f"strand {diameter:g} in")
+        for cut in cuts for x, y in cut.slots
+    )  # fmt: skip
+    return replace(part, slots=slots)
 
 
 def _ribs(plate: EndPlate, at: float) -> tuple[list[Part], tuple[Weld, ...]]:
@@ -84,7 +93,7 @@ def _ribs(plate: EndPlate, at: float) -> tuple[list[Part], tuple[Weld, ...]]:
         return [], ()
     bars = []
     for k, y in enumerate(ribs.at, start=1):
-        bar = _steel(f"rib-{k}", f"rib {k} of the end plate", _box(plate.width, ribs.thickness), (), ribs.depth, Placement(0.0, y, at))
+        bar = steel(f"rib-{k}", f"rib {k} of the end plate", box(plate.width, ribs.thickness), (), ribs.depth, Placement(0.0, y, at))
         bars.append(replace(bar, kind=BAR))
     welds = tuple(
         Weld(rounded_length(k * plate.width / 6), rounded_length(y + way * ribs.thickness / 2), "fillet", ribs.leg, "both")
@@ -106,32 +115,40 @@ FIRST = {
 }
 
 
+def pads_and_ends(truss: Truss, chord: Member, plate: EndPlate, left: bool, shown: float) -> list[Part]:
+    """What stands at a heel, so much of the chord's plies shown (in), and the pads on what takes the force."""
+    turn = 1.0 if left else -1.0  # x of the detail per z of the truss
+    side, seat = "left" if left else "right", truss.seats[0 if left else 1]
+    parts = _standing(truss, chord, seat, side, turn, shown)
+    for pad in plate.pads:
+        at = Placement(turn * pad.z + 0.0, plate.middle, seat.face)
+        name = f"pad on the {pad.ply} ply" if seat.on != SHOE else f"pad over {pad.ply} of the shoe"
+        parts.append(steel(f"pad-{pad.ply}", name, box(pad.width, pad.height), (), plate.pad, at))
+    return parts
+
+
 def heel_detail(
     key: str, site: Site, truss: Truss, chord: Member, left: bool, plate: EndPlate, way: Way, anchor: p.Anchor, diameter: float,
     tail: float, stressing: bool, whys: Sequence[Why], results: tuple[CheckResult, ...], station: float, units: UnitSystem,
+    cuts: Sequence[Cut] = (),
 ) -> Detail:  # fmt: skip
-    """One heel from outside. ``tail``: strand beyond the barrel (in); ``station``: x of the end grain."""
-    turn = 1.0 if left else -1.0  # x of the detail per z of the truss
+    """One heel from outside. ``tail``: strand beyond the barrel (in); ``station``: x of the end grain; ``cuts``: of the shoe's back."""
     side, seat = "left" if left else "right", truss.seats[0 if left else 1]
-    parts = _standing(truss, chord, seat, side, turn)
+    parts = [_slotted(q, cuts, diameter) if q.key == "shoe-back" else q for q in pads_and_ends(truss, chord, plate, left, SHOWN)]
     face = rounded_length(seat.face + plate.face)  # under the barrels
-    for pad in plate.pads:
-        at = Placement(turn * pad.z + 0.0, plate.middle, seat.face)
-        parts.append(_steel(f"pad-{pad.ply}", f"pad on the {pad.ply} ply" if seat.on != SHOE else f"pad over {pad.ply} of the shoe",
-                            _box(pad.width, pad.height), (), plate.pad, at))  # fmt: skip
     places = [(s * way.z, h) for s in (-1, 1) for h in way.heights]
     holes = [Hole(x, rounded_length(y - plate.middle), plate.hole, f"strand {diameter:g} in") for x, y in places]
-    parts.append(_steel("end-plate", "end plate", _box(plate.width, plate.height), holes, plate.thickness,
-                        Placement(0.0, plate.middle, rounded_length(seat.face + plate.pad))))  # fmt: skip
+    parts.append(steel("end-plate", "end plate", box(plate.width, plate.height), holes, plate.thickness,
+                       Placement(0.0, plate.middle, rounded_length(seat.face + plate.pad))))  # fmt: skip
     bars, welds = _ribs(plate, face)
     parts += bars
     for k, (x, y) in enumerate(places, start=1):
-        parts.append(_bought(
+        parts.append(bought(
             f"strand-{k}", "strand", f"strand {k}", diameter, 0.0, rounded_length(SHOWN + face + anchor.length + tail),
-            Placement(x, y, -SHOWN), "ASTM A416 Grade 270, low relaxation, greased and sheathed",
+            Placement(x, y, -SHOWN), STRAND_STEEL,
         ))  # fmt: skip
     for k, (x, y) in enumerate(places, start=1):
-        parts.append(_bought(
+        parts.append(bought(
             f"anchor-{k}", "anchor", f"anchor {k}, barrel with wedges", anchor.barrel, diameter, anchor.length, Placement(x, y, face),
             "by the supplier",
         ))  # fmt: skip
@@ -174,7 +191,8 @@ def heel_detail(
 def guide_detail(key: str, site: Site, chord: Member, guides: Guides, way: Way, anchor: p.Anchor, units: UnitSystem) -> Detail:
     """A guide: blocks behind, over and under the strands of each face, a bar across them, two bolts through all."""
     face = max(abs(q.z) + q.thickness / 2 for q in chord.plies)
-    top, bottom = max(guides.lines) + 1.0, min(guides.lines) - 1.0
+    over = over_bolts(guides.lines, units.name)
+    top, bottom = rounded_length(max(guides.lines) + over), rounded_length(min(guides.lines) - over)
     middle, height = (top + bottom) / 2, top - bottom
     size = p.GUIDE_BOLT + usual.HOLE_OVER_BOLT
     template = "bar-near"
@@ -186,7 +204,7 @@ def guide_detail(key: str, site: Site, chord: Member, guides: Guides, way: Way, 
         """A block with its grain along the chord."""
         ply = chord.plies[0].wood
         grade = f"{ply.species} No.2, dry" if ply.product == "sawn" else f"{ply.species} lumber, dry"
-        holes, outline = drilled(template, lines, y), _box(p.GUIDE_BLOCK, rounded_length(tall))
+        holes, outline = drilled(template, lines, y), box(p.GUIDE_BLOCK, rounded_length(tall))
         at = Placement(0.0, y, rounded_length(z))
         return Part(part, "filler", name, outline, holes, (), rounded_length(thickness), at, "wood", grade, 0.0, False, usual.WOOD_WEIGHT)
 
@@ -205,23 +223,23 @@ def guide_detail(key: str, site: Site, chord: Member, guides: Guides, way: Way, 
         if gap > 1e-6:
             start = a.z + a.thickness / 2
             parts.append(wood(f"filler-{a.name}", "filler between plies", height, gap, start, guides.lines, middle))
-    bar = _box(p.GUIDE_WIDTH[units.name], height)
+    bar = box(p.GUIDE_WIDTH[units.name], height)
     half = guides.beside / 2
-    over, under = (max(way.heights) + half, top), (bottom, min(way.heights) - half)
+    upper, under = (max(way.heights) + half, top), (bottom, min(way.heights) - half)
     for name, way_out in (("far", -1.0), ("near", 1.0)):
 
         def z_of(inner: float, thickness: float, out: float = way_out) -> float:
             return inner if out > 0 else -inner - thickness
 
         parts.append(wood(f"back-{name}", f"{name} back block", height, guides.back, z_of(face, guides.back), guides.lines, middle))
-        for label, (low, high), line in (("upper", over, max(guides.lines)), ("lower", under, min(guides.lines))):
+        for label, (low, high), line in (("upper", upper, max(guides.lines)), ("lower", under, min(guides.lines))):
             y = rounded_length((low + high) / 2)
             z = z_of(face + guides.back, guides.beside)
             parts.append(wood(f"{label}-{name}", f"{name} {label} block", high - low, guides.beside, z, (line,), y))
         inner = rounded_length(face + guides.back + guides.beside)
         hole = drilled("" if name == "near" else template, guides.lines, middle)
         parts.append(
-            _steel(f"bar-{name}", f"{name} guide bar", bar, hole, guides.bar, Placement(0.0, middle, rounded_length(z_of(inner, guides.bar))))
+            steel(f"bar-{name}", f"{name} guide bar", bar, hole, guides.bar, Placement(0.0, middle, rounded_length(z_of(inner, guides.bar))))
         )
     parts.sort(key=lambda q: (q.placement.z, q.key))
     low, high = -inner - guides.bar, inner + guides.bar

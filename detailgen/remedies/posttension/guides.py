@@ -11,7 +11,7 @@ import numpy as np
 from detailgen.assessment.members import grade_of
 from detailgen.core.errors import NotCovered
 from detailgen.core.result import CheckResult
-from detailgen.core.tolerance import at_most, rounded_length
+from detailgen.core.tolerance import at_most, rounded_length, up_to_grid
 from detailgen.model.project import Bolts, Member, Truss
 from detailgen.remedies import usual
 from detailgen.remedies.contract import Job
@@ -19,6 +19,7 @@ from detailgen.remedies.posttension import parameters as p
 from detailgen.remedies.posttension.run import Obstacle, Way, obstacles
 from detailgen.standards.interface import Demands, MemberRequest
 from detailgen.stock.bolts import OrderedBolt, bolt_length
+from detailgen.stock.plates import shop_grid
 
 FROM_BOLT = 1.25
 """From a strand's centre to the guide's bolt above or below it (in): sheath, block and bolt clear one another."""
@@ -41,6 +42,12 @@ class Guides:
     back: float  # thickness of the block behind a strand
     beside: float  # thickness of the blocks over and under a strand
     bar: float  # thickness of a bar
+
+
+def over_bolts(lines: Sequence[float], units: str) -> float:
+    """From a guide's or a base's outer bolt to the end of its steel (in): an inch, and what brings the whole to the shop's grid."""
+    span = max(lines) - min(lines)
+    return rounded_length((up_to_grid(span + 2.0, shop_grid(units).plate_length) - span) / 2)
 
 
 def as_column(job: Job, chord: Member, force: float, length: float, in_plane: float) -> tuple[CheckResult, ...]:
@@ -68,8 +75,14 @@ def passes(results: Sequence[CheckResult]) -> bool:
     return bool(results) and all(at_most(r.ratio, 1.0) for r in results)
 
 
-def guides_for(job: Job, truss: Truss, chord: Member, way: Way, anchor: p.Anchor, force: float) -> Guides | str:
-    """Guides as far apart as the chord allows, at most one panel; why there are none, if there are none."""
+def guides_for(
+    job: Job, truss: Truss, chord: Member, way: Way, anchor: p.Anchor, force: float, bracket: tuple[float, float] | None = None,
+) -> Guides | str:  # fmt: skip
+    """Guides as far apart as the chord allows, at most one panel; why there are none, if there are none.
+
+    bracket: from x to x (in) its base holds the chord to ties and strands; between it and the heel beside it no strand runs, and the chord is held
+        where the survey says that it is braced
+    """
     xs = [truss.joints[j][0] for j in chord.joints]
     longest = max(b - a for a, b in itertools.pairwise(xs))
     for number in (1, 2, 3, 4):
@@ -82,14 +95,21 @@ def guides_for(job: Job, truss: Truss, chord: Member, way: Way, anchor: p.Anchor
         units = job.project.units
         return (f"even with guides {units.write_length(spacing)} apart the chord buckles between them: {worst.check} {worst.ratio:.2f} "
                 f"under {units.write_force(force)}")  # fmt: skip
-    lines = rounded_length(max(way.heights) + FROM_BOLT), rounded_length(min(way.heights) - FROM_BOLT)
+    away = up_to_grid(FROM_BOLT, shop_grid(job.project.units.name).holes)
+    lines = rounded_length(max(way.heights) + away), rounded_length(min(way.heights) - away)
     depth = min(q.depth for q in chord.plies)
     edge = depth / 2 - max(abs(v) for v in lines)
     if edge < 1.5 * p.GUIDE_BOLT:
         return f"a guide's bolt would stand {edge:.2f} in. from the chord's edge, less than 1.5 diameters"
     places = [a + (b - a) * (k + 0.5) / number for a, b in itertools.pairwise(xs) for k in range(number)]
+    if bracket is not None:
+        room = p.GUIDE_BLOCK / 2 + 1.0
+        places = [x for x in places if (x > bracket[1] + room if way.tight == "left" else x < bracket[0] - room)]
     settled: list[float] = []
     things = list(obstacles(truss, chord))
+    if bracket is not None:
+        level = truss.joints[chord.joints[0]][1]
+        things.append(Obstacle("the bracket", bracket, (level - depth / 2, level + depth / 2), (-way.z, way.z)))
     for x in places:
         free = next((x + d for d in SEARCH if not _stands(truss, chord, x + d, lines, way, things)), None)
         if free is None:
@@ -104,8 +124,12 @@ def guides_for(job: Job, truss: Truss, chord: Member, way: Way, anchor: p.Anchor
         ordered = bolt_length(p.GUIDE_BOLT, 2 * outer, 2 * outer)
     except NotCovered as error:
         return f"no bolt for the guides: {error}"
-    ends = [settled[0] - xs[0], xs[-1] - settled[-1]]
-    widest = max(*ends, *(b - a for a, b in itertools.pairwise(settled)), 0.0)
+    stops = [xs[0], *settled, xs[-1]]
+    if bracket is not None:  # beside ties the chord is held where it is braced
+        low, high = (xs[0], bracket[0]) if way.tight == "left" else (bracket[1], xs[-1])
+        stops += [sum(bracket) / 2, *(x for x in chord.braces if low < x < high)]
+    stops.sort()
+    widest = max(b - a for a, b in itertools.pairwise(stops))
     between = as_column(job, chord, force, widest, longest)
     if not passes(between):
         worst = max(between, key=lambda r: r.ratio)

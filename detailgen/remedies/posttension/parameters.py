@@ -5,6 +5,7 @@ Anchors, sheaths and jacks are bought: their sizes here are common practice, no 
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -44,6 +45,11 @@ NEAR_AXIS = 0.5
 EDGE = 1.5
 """From a strand's centre to the chord's upper and lower edge, at least: the barrel stays on the plate (ours)."""
 HEIGHT_STEP = 1.0
+
+SLOT_GRID = {"US": Fraction(1, 16), "SI": Fraction(10, 254)}
+SLOT_PLAY, SLOT_EDGE, SLOT_SHOWN = 1.0, 1.0, 6.0
+"""A slot is so much longer than wide, so that the strand can be set; at least so much of the part stays beside it, over and under it (ours). Length
+of chord that its drawing shows on either side (in)."""
 
 PAD = {"US": 3 / 8, "SI": 10 * MM}
 """Steel between end grain and end plate, so that the plate clears the shoe's edges and presses on the plies alone (ours)."""
@@ -92,3 +98,59 @@ ONE_SIDED = 0.5
 """Share of its own force with which the first strand of a pair is pulled before its partner is pulled whole (ours)."""
 STEPS = (0.1, 0.5, 1.0)
 """Shares of the jacking force at which work stops for measuring: slack is out, half way, full (common practice)."""
+
+ANCHORED_AT = "strand anchorage"
+"""Item of a truss's overrides: which of these is wanted."""
+END_PLATES, BRACKET, CORED, BOLTED = "end plates", "bracket", "cored wall", "bolted bracket"
+
+
+@dataclass(frozen=True)
+class TieSize:
+    """A threaded rod: diameter; its hardened washer: outside diameter and thickness; height of its heavy nut; hole (from memory: ASTM F436, A563)."""
+
+    diameter: float
+    washer: float
+    washer_thickness: float
+    nut: float
+    hole: float
+
+    @property
+    def area(self) -> float:
+        return math.pi * self.diameter**2 / 4
+
+    @property
+    def stack(self) -> float:
+        """Washer and nut (in)."""
+        return self.washer_thickness + self.nut
+
+    @property
+    def past(self) -> float:
+        """Thread beyond the nut (in): a second nut that locks it, and a quarter of an inch (ours)."""
+        return self.nut + 0.25
+
+
+TIES = tuple(
+    TieSize(d, washer, 5 / 32, d, hole)
+    for d, washer, hole in ((3 / 4, 1.46875, 13 / 16), (7 / 8, 1.75, 15 / 16), (1.0, 2.0, 1.125), (1.25, 2.5, 1.375))
+)
+TIE_KIND, TIE_STEEL = "F1554 Grade 55, threaded rod", "ASTM F1554 Grade 55, threaded over its length, hot-dip galvanized"
+TIE_NUT = "ASTM A563 heavy hex nut, tapped oversize, with ASTM F436 washer"
+FINGERS = 1.5
+"""Room behind a tie's end for the fingers that hold its nut (ours)."""
+JACK_PLAY = 0.25
+"""Between the jack and a tie beside it (ours)."""
+BRACKET_STEP, FARTHEST = {"US": 3.0, "SI": 75 * MM}, 120.0
+"""Brackets are tried so far apart, up to so far from the chord's end (in, ours): rods are stocked 12 ft long."""
+WHOLE = {"US": Fraction(1), "SI": Fraction(250, 254)}
+"""A bracket stands so many whole steps from the chord's end: 1 in. or 25 mm."""
+BASE = {"US": 3 / 8, "SI": 10 * MM}
+"""Thickness of the base that holds a bracket's head to the chord (ours)."""
+HELD = 0.05
+"""Share of the jacking force in one strand that the base must hold in any direction (ours): it keeps the head in line, the ties carry the force."""
+BASE_BOLTS, BASE_END = {"US": 5.0, "SI": 125 * MM}, 1.5
+"""Between the base's two columns of bolts; from a slot's end to the head's face or the base's end (in, ours)."""
+WELD = {"US": 1 / 4, "SI": 6 * MM}
+"""Fillets on both faces of a head along its base (in, ours)."""
+ELECTRODE = "E70"
+CORE_OVER = 1.0
+"""A core is so much wider than what goes into it (in, ours)."""

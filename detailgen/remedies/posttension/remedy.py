@@ -10,10 +10,11 @@ from detailgen.core.errors import NotCovered
 from detailgen.core.tolerance import at_most, rounded
 from detailgen.model.package import Refusal
 from detailgen.model.project import Member, Truss
-from detailgen.remedies.contract import Job, Repair, Site, Solved
+from detailgen.remedies.contract import Anchorage, Job, Repair, Site, Solved
 from detailgen.remedies.posttension import parameters as p
-from detailgen.remedies.posttension.candidate import NO_MORE, Candidate, Miss, candidate, sizes_to_try
+from detailgen.remedies.posttension.candidate import NO_MORE, NO_ROOM, Candidate, Miss, candidate, hopeless, sizes_to_try
 from detailgen.remedies.posttension.record import repair_of
+from detailgen.remedies.posttension.rivals import bolted_alone, rivals
 from detailgen.standards.interface import ALLOWABLE_STRESS
 
 BOTTOM = "bottom chord"
@@ -60,28 +61,55 @@ class PostTensionRemedy:
         """
         if self._last is not None and self._last[0] is job and self._last[1:4] == (truss, site, least):
             return self._last[4]
-        answer = self._found(job, truss, site, least)
+        answer = self._found(job, truss, site, solved, least)
         self._last = (job, truss, site, dict(least), answer)
         return answer
 
-    def _found(self, job: Job, truss: Truss, site: Site, least: Mapping[str, float]) -> Repair | Refusal:
+    def _found(self, job: Job, truss: Truss, site: Site, solved: Solved, least: Mapping[str, float]) -> Repair | Refusal:
         chord, anchorage = truss.member(BOTTOM), job.anchorage
-        blocked = _blocked(job, truss, chord)
+        wish = next((o.value for o in truss.overrides if o.item == p.ANCHORED_AT), "")
+        blocked = _blocked(job, truss, chord) or _wished(job, truss, chord, solved, wish)
         if blocked or anchorage is None:
             return Refusal(site.key, self.key, site.truss, blocked or "no standard for strand is installed")
         misses: list[Miss] = []
         try:
-            for strand, count, anchor in sizes_to_try(job, anchorage, least):
-                found = candidate(job, anchorage, truss, chord, strand, count, anchor)
+            for anchored in (wish,) if wish else (p.END_PLATES, p.BRACKET):
+                found = _search(job, anchorage, truss, chord, anchored, least)
                 if isinstance(found, Candidate):
-                    return repair_of(job, anchorage, truss, site, chord, found)
+                    return repair_of(job, anchorage, truss, site, chord, found, rivals(job, truss, chord, solved, found))
                 misses.append(found)
-                if found.stage in NO_MORE:
+                if found.stage != NO_ROOM:
                     break
         except NotCovered as error:
             return Refusal(site.key, self.key, site.truss, f"{error.what} is not covered", error.clause)
-        nearest = min(misses, key=lambda m: m.rank)
-        return Refusal(site.key, self.key, site.truss, nearest.why)
+        return Refusal(site.key, self.key, site.truss, ". ".join(m.why for m in misses) + _opened(misses))
+
+
+def _search(job: Job, anchorage: Anchorage, truss: Truss, chord: Member, anchored: str, least: Mapping[str, float]) -> Candidate | Miss:
+    """The fewest and smallest strands that fit, anchored in one way; else the nearest miss."""
+    misses: list[Miss] = []
+    for strand, count, anchor in sizes_to_try(job, anchorage, least):
+        if anchored == p.END_PLATES and (tight := hopeless(job, truss, anchor)):
+            return Miss(tight, NO_ROOM)  # known before anything is solved
+        found = candidate(job, anchorage, truss, chord, strand, count, anchor, anchored)
+        if isinstance(found, Candidate):
+            return found
+        misses.append(found)
+        if found.stage in NO_MORE:
+            break
+    return min(misses, key=lambda m: m.rank)
+
+
+def _opened(misses: Sequence[Miss]) -> str:
+    return ". What would open it: a hole cored through the wall in line with the strands" if any(m.stage == NO_ROOM for m in misses) else ""
+
+
+def _wished(job: Job, truss: Truss, chord: Member, solved: Solved, wish: str) -> str:
+    """Why an override of the anchorage is not followed; "" where it is, or where there is none."""
+    known = (p.END_PLATES, p.BRACKET, p.CORED, p.BOLTED)
+    if wish and wish not in known:
+        return f"override '{p.ANCHORED_AT}': found '{wish}'; allowed: {', '.join(known[:3])}"
+    return bolted_alone(job, truss, chord, solved, None) if wish == p.BOLTED else ""
 
 
 def _blocked(job: Job, truss: Truss, chord: Member) -> str:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterator, Sequence
+import math
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from detailgen.core.tolerance import rounded_length, up_to_grid
-from detailgen.model.project import Member, Truss
+from detailgen.core.units import UnitSystem
+from detailgen.model.project import SHOE, Across, Member, Truss
 from detailgen.model.timbers import OldBolt, end_beyond, old_work, outline_in_place, timbers
 from detailgen.remedies.posttension import parameters as p
 
@@ -16,6 +18,31 @@ NUT, TIP = 0.9, 0.6
 """Height of an old nut with its washer, and what its bolt stands out beyond it, at most, in diameters (ours; the survey says no more)."""
 WASHER = 1.35
 """Half of an old washer or nut, in diameters (common practice, no published source)."""
+
+
+SHOE_BACK = "back of the shoe"
+
+
+def shoe_backs(truss: Truss, chord: Member) -> tuple[Across, ...]:
+    """What of a shoe's back stands out beyond its sides, where plates of strands press on shoes: it carries nothing there and may be slotted."""
+    found = []
+    for k, seat in enumerate(truss.seats):
+        joint = chord.joints[0 if not k else -1]
+        sides = next((c.plates for c in truss.connections if c.member == chord.name and c.joint == joint), ())
+        inner = max((abs(q.z) + q.thickness / 2 for q in sides), default=math.inf)
+        if seat.on == SHOE and seat.width / 2 > inner:
+            out = ends_of(truss, chord)[k] + seat.gap + seat.back / 2
+            x = truss.joints[joint][0] + (out if k else -out)
+            name = f"{SHOE_BACK}, {'right' if k else 'left'} heel"
+            found.append(Across(name, True, x, seat.back, seat.low, seat.high, inner, seat.width / 2, True, 0.0))
+    return tuple(found)
+
+
+MayCut = Callable[[Across, tuple[float, ...], float], bool]
+
+
+def never(across: Across, heights: tuple[float, ...], z: float) -> bool:
+    return False
 
 
 @dataclass(frozen=True)
@@ -26,6 +53,7 @@ class Obstacle:
     x: tuple[float, float]
     y: tuple[float, float]
     z: tuple[float, float]
+    across: bool = False  # it stands across the chord, and may be one that is slotted
 
 
 @dataclass(frozen=True)
@@ -36,6 +64,9 @@ class Way:
     z: float
     held_off_by: str
     least_z: float  # as far as what holds it off asks for; z is on the shop's grid
+    tight: str = ""  # the end, left or right, short of which the strands stop at a bracket; "": they run from end to end
+    inboard: float = 0.0  # from that end's grain to the bracket's face under the barrels (in)
+    cuts: tuple[Across, ...] = ()  # what stands across the chord and is slotted for them
 
     @property
     def height(self) -> float:
@@ -59,6 +90,9 @@ def obstacles(truss: Truss, chord: Member) -> Iterator[Obstacle]:
             yield Obstacle(part.name, x, y, (low, low + part.thickness))
     yield from (_bolt(b) for b in bolts)
     level = truss.joints[chord.joints[0]][1]
+    for a in truss.across:
+        x, y = (a.x - a.thickness / 2, a.x + a.thickness / 2), (level + a.low, level + a.high)
+        yield Obstacle(a.what, x, y, (-a.outer, a.outer), across=True)
     layers = [(q.z - q.thickness / 2, q.z + q.thickness / 2) for q in chord.plies]
     for s in (s for s in truss.splices if s.new and s.chord == chord.name):
         for plate in s.plates:
@@ -91,31 +125,78 @@ def ends_of(truss: Truss, chord: Member) -> tuple[float, float]:
     return end_beyond(truss, chord.name, chord.joints[0]), end_beyond(truss, chord.name, chord.joints[-1])
 
 
-def ways(truss: Truss, chord: Member, per_face: int, anchor: p.Anchor, off: Fraction) -> list[Way]:
+def ways(truss: Truss, chord: Member, per_face: int, anchor: p.Anchor, off: Fraction, may_cut: MayCut = never) -> list[Way]:
     """A straight way at every height at which the strands of a face, ``APART`` over one another, stay on the chord; nearest to the faces first.
-    ``off``: grid of their distance from the truss's plane (in)."""
+
+    off: grid of their distance from the truss's plane (in)
+    may_cut: may something that stands across the chord be slotted for strands at these heights over its axis, so far from the truss's plane?
+    """
     depth = min(q.depth for q in chord.plies)
     level = truss.joints[chord.joints[0]][1]
     face = max(abs(q.z) + q.thickness / 2 for q in chord.plies)
     radius = anchor.sheath / 2
     left, right = ends_of(truss, chord)
     start, end = truss.joints[chord.joints[0]][0] - left, truss.joints[chord.joints[-1]][0] + right
-    around = [o for o in obstacles(truss, chord) if o.x[0] < end and o.x[1] > start]
+    around = [o for o in obstacles(truss, chord) if o.x[0] < end and o.x[1] > start and not o.across]
     reach = (per_face - 1) * p.APART / 2
     most = depth / 2 - p.EDGE - reach
     if most < 0:
         return []
     found = []
-    for k in range(-int(most / p.HEIGHT_STEP), int(most / p.HEIGHT_STEP) + 1):
-        heights = tuple(rounded_length(k * p.HEIGHT_STEP - reach + n * p.APART) for n in range(per_face))
+    steps = range(-int(most / p.HEIGHT_STEP), int(most / p.HEIGHT_STEP) + 1)
+    for middle in [k * p.HEIGHT_STEP for k in steps] if math.isnan(truss.run_height) else [truss.run_height]:
+        heights = tuple(rounded_length(middle - reach + n * p.APART) for n in range(per_face))
         least, why = face + p.CLEAR + radius, "the chord's faces"
         for o in around:
             if any(o.y[0] - p.CLEAR - radius < level + h < o.y[1] + p.CLEAR + radius for h in heights):
                 out = max(abs(o.z[0]), abs(o.z[1])) + p.CLEAR + radius
                 if out > least + 1e-6 and max(abs(o.z[0]), abs(o.z[1])) > face:
                     least, why = out, o.what
-        found.append(Way(heights, up_to_grid(least, off), why, least))
+        found.append(_past(truss, chord, Way(heights, up_to_grid(least, off), why, least), anchor, off, may_cut))
     return sorted(found, key=lambda w: (w.z, abs(w.height), w.height))
+
+
+def _past(truss: Truss, chord: Member, way: Way, anchor: p.Anchor, off: Fraction, may_cut: MayCut) -> Way:
+    """A way through or around what stands across the chord: through where it may be cut and going around takes more than ``NEAR_AXIS``."""
+    radius = anchor.sheath / 2
+    met = [
+        a for a in (*truss.across, *shoe_backs(truss, chord)) if any(a.low - p.CLEAR - radius < h < a.high + p.CLEAR + radius for h in way.heights)
+    ]
+    while True:
+        z = truss.run_off if truss.run_off >= way.least_z - 1e-6 else way.z
+        hit = [a for a in met if a.inner - p.CLEAR - radius < z < a.outer + p.CLEAR + radius]
+        beside = {a: a.outer + p.CLEAR + radius for a in hit}
+        barred = [a for a in hit if (beside[a] - way.least_z <= p.NEAR_AXIS and math.isnan(truss.run_off)) or not may_cut(a, way.heights, z)]
+        if not barred:
+            return replace(way, cuts=tuple(hit))
+        farthest = max(barred, key=lambda a: beside[a])
+        met = [a for a in met if a not in barred]
+        if beside[farthest] > way.least_z:
+            way = replace(way, z=up_to_grid(beside[farthest], off), held_off_by=f"{farthest.what} at {farthest.x:g} in.", least_z=beside[farthest])
+
+
+def as_wanted(truss: Truss, free: Sequence[Way], units: UnitSystem) -> list[Way] | str:
+    """The ways that are where the engineer wants the strands; why there is none, with the clearance that is missing."""
+    chord = next(m for m in truss.members if m.kind == "bottom chord")
+    if not math.isnan(truss.run_height) and free:
+        half = min(q.depth for q in chord.plies) / 2
+        out = max(abs(h) for h in free[0].heights)
+        if out > half - p.EDGE + 1e-9:
+            return (f"strands are wanted {units.write_length(abs(truss.run_height))} {'over' if truss.run_height > 0 else 'under'} the chord's axis: "
+                    f"{units.write_length(half - out)} are left to its edge, {units.write_length(p.EDGE)} are asked for")  # fmt: skip
+    if math.isnan(truss.run_off) or not free:
+        return list(free)
+    found = [replace(w, z=truss.run_off) for w in free if w.least_z <= truss.run_off + 1e-6]
+    if found:
+        return found
+    nearest = min(free, key=lambda w: w.least_z)
+    clear, write = truss.run_off - nearest.least_z + p.CLEAR, units.write_length
+    return (f"strands are wanted {write(truss.run_off)} from the truss's plane: {nearest.held_off_by} asks for {write(nearest.least_z)} there; their "
+            f"sheath would {_stands_off(clear, units)}, {write(p.CLEAR)} are asked for")  # fmt: skip
+
+
+def _stands_off(clear: float, units: UnitSystem) -> str:
+    return f"clear it by {units.write_length(clear)}" if clear > 0 else f"run {units.write_length(-clear)} into it"
 
 
 def preferred(found: Sequence[Way]) -> list[Way]:

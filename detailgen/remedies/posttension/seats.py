@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from detailgen.assessment.members import grade_of
 from detailgen.core.result import CheckResult
-from detailgen.core.tolerance import rounded_length
+from detailgen.core.tolerance import down_to_grid, rounded_length
 from detailgen.core.units import UnitSystem
 from detailgen.model.assessment import Forces
 from detailgen.model.heels import SIDES, HeelForces, heel_forces, most_pulled, most_pushed
@@ -20,6 +20,7 @@ from detailgen.remedies.contract import Anchorage, Job
 from detailgen.remedies.posttension import parameters as p
 from detailgen.standards.anchorage import FilletWeld, PartLoad, SteelStrut
 from detailgen.standards.interface import BearingRequest, Floats
+from detailgen.stock.plates import shop_grid
 
 HELD = 0.65
 """Effective length of a shoe's side between its weld and the first bolts, both held against turning (AISC 360-16 commentary, table C-A-7.1, from
@@ -62,8 +63,13 @@ def _on_plies(member: Member, height: float) -> tuple[Pad, ...]:
     return tuple(Pad(q.name, q.z, rounded_length(q.thickness - p.PAD_LESS), rounded_length(height - p.PAD_SHORTER)) for q in member.plies)
 
 
-def pads_of(chord: Member) -> tuple[Pad, ...]:
-    return tuple(Pad(q.name, q.z, rounded_length(q.thickness - p.PAD_LESS), rounded_length(q.depth - p.PAD_SHORTER)) for q in chord.plies)
+def pads_of(chord: Member, units: str = "US") -> tuple[Pad, ...]:
+    """A pad on each ply, on the shop's grid."""
+    grid = shop_grid(units)
+    return tuple(
+        Pad(q.name, q.z, down_to_grid(q.thickness - p.PAD_LESS, grid.holes), down_to_grid(q.depth - p.PAD_SHORTER, grid.plate_length))
+        for q in chord.plies
+    )
 
 
 def end_bearing(
@@ -94,7 +100,7 @@ def _on_wood(job: Job, member: Member, pads: tuple[Pad, ...], middle: float, ang
 
 
 def on_end_grain(job: Job, chord: Member) -> Face:
-    return _on_wood(job, chord, pads_of(chord), 0.0, 0.0)
+    return _on_wood(job, chord, pads_of(chord, job.project.units.name), 0.0, 0.0)
 
 
 def sides_of(truss: Truss, chord: Member, side: str) -> tuple[Connection | None, tuple[Plate, ...]]:

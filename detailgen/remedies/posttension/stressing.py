@@ -95,6 +95,26 @@ def least_jack(anchorage: Anchorage, request: StressingRequest, lasting: float, 
     return found
 
 
+def wanted_jack(anchorage: Anchorage, request: StressingRequest, lasting: float, locked_each: float, jack: float) -> StressingForces | str:
+    """The forces at the jacking force that the engineer wants (lb, each strand); why it does not do, with its numbers."""
+    limit = limits_of(anchorage, request.strand)["jacking"]
+    if not at_most(jack, limit.force):
+        share, breaking = jack / request.strand.breaking, request.strand.breaking
+        return (f"{jack:,.0f} lb at the jack are wanted, {share:.2f} of the {breaking:,.0f} lb at which a strand {request.strand.size} breaks; at "
+                f"most {limit.force:,.0f} lb (0.80 of breaking or 0.94 of yield)")  # fmt: skip
+    seat = request.seating / request.length * request.strand.modulus * request.strand.area
+    try:
+        one = anchorage.stressing.stressing_forces(replace(request, jack=jack))
+    except (NotCovered, OutOfRange):
+        return (f"{jack:,.0f} lb at the jack are wanted, but seating takes {seat:,.0f} lb over a run of {request.length:.0f} in.: nothing would be "
+                "left in a strand")  # fmt: skip
+    if one.long_term.sum() >= lasting - 1e-6 and one.after.min() >= locked_each - 1e-6:
+        return one
+    return (f"{jack:,.0f} lb at the jack are wanted: they leave {one.long_term.sum():,.0f} lb in {request.count} strands in the long term and "
+            f"{one.after.min():,.0f} lb in the least of them at lock-off (seating takes {seat:,.0f} lb); {lasting:,.0f} lb and {locked_each:,.0f} lb "
+            "are asked for")  # fmt: skip
+
+
 def jack_of(forces: StressingForces) -> float:
     """The jacking force that a record of forces began with (lb)."""
     return float(next(s.value for s in forces.calculation.steps() if s.symbol == "P_j"))

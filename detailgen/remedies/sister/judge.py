@@ -58,7 +58,7 @@ def with_sister(truss: Truss, layout: Layout) -> Truss:
 
 def web_as(job: Job, truss: Truss, solved: Solved, web: Member) -> Place:
     """A web of a changed truss under the forces of the last round."""
-    holes = hole_groups(truss, solved.model)
+    holes = hole_groups(truss, solved.model, (panel_of(web),))
     return check_member(truss, truss.member(web.name), panels(web)[0], solved.model, solved.forces, holes, job.wood, damaged=True)
 
 

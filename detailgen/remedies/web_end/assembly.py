@@ -92,17 +92,21 @@ def _fillers(truss: Truss, end: End, layout: Layout, system: str) -> list[Part]:
     return found
 
 
-def _load(part: Part, pulled: float, pushed: float, own: bool) -> PlyLoad:
-    """The force on a part while the web is in tension: on the web towards its end, on a chord along the web, at an angle to its grain."""
-    if own:
-        return PlyLoad(part.key, pulled, pushed, 0.0)
-    wanted = -part.placement.angle
+def part_load(part: Part, group: str, way: float) -> float:
+    """The angle of a load as the record has it, for a force of a group's bolts on a part in the direction ``way`` of the end while the web is in
+    tension: counted from the grain, away from where the part runs on, or from its middle to the bolts (rad)."""
     low, high = min(v.x for v in part.outline), max(v.x for v in part.outline)
-    if len(part.open_ends) == 1:  # away from where it runs on
+    if len(part.open_ends) == 1:
         base = math.pi if part.open_ends[0] > (low + high) / 2 else 0.0
     else:
-        base = 0.0 if sum(h.x for h in part.holes) / len(part.holes) >= (low + high) / 2 else math.pi
-    return PlyLoad(part.key, pulled, pushed, math.remainder(wanted - base, 2 * math.pi))
+        held = [h.x for h in part.holes if h.bolt == group]
+        base = 0.0 if sum(held) / len(held) >= (low + high) / 2 else math.pi
+    return math.remainder(way - part.placement.angle - base, 2 * math.pi)
+
+
+def _load(part: Part, pulled: float, pushed: float, own: bool) -> PlyLoad:
+    """The force on a part while the web is in tension: on the web towards its end, on a chord along the web, at an angle to its grain."""
+    return PlyLoad(part.key, pulled, pushed, 0.0 if own else part_load(part, "B1", 0.0))
 
 
 def _group(end: End, layout: Layout, parts: Sequence[Part], judged: Judged, axial: Floats) -> Group:

@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
-from detailgen.analysis.build import panels
+from detailgen.analysis.build import panel_name, panels
 from detailgen.assessment.connections import check_connection
 from detailgen.assessment.members import check_member
 from detailgen.assessment.sections import hole_groups
 from detailgen.core.result import CheckResult, State
 from detailgen.core.tolerance import at_most
 from detailgen.model.assessment import Place
-from detailgen.model.project import Member, Truss
+from detailgen.model.project import Connection, Member, Truss
 from detailgen.remedies.contract import Job, Solved
 from detailgen.remedies.web_end.lap import Layout
 
@@ -44,24 +44,24 @@ class Judged:
         return not self.weakened and all(r.passes for r in self.place.results)
 
 
-def with_end(truss: Truss, layout: Layout) -> Truss:
+def with_connection(truss: Truss, made: Connection) -> Truss:
     """The truss with this end's connection made anew."""
-    made = layout.connection
     old = [c for c in truss.connections if (c.member, c.joint) != (made.member, made.joint)]
     return replace(truss, connections=(*old, made))
 
 
 def judge(job: Job, truss: Truss, solved: Solved, layout: Layout) -> Judged:
-    changed = with_end(truss, layout)
+    changed = with_connection(truss, layout.connection)
     place = check_connection(changed, solved.model, layout.connection, solved.forces, job.wood, damaged=True)
-    weakened = _weakened(job, truss, changed, solved, layout) if all(r.passes for r in place.results) else ()
-    return Judged(layout, place, weakened)
+    fails: tuple[CheckResult, ...] = ()
+    if all(r.passes for r in place.results):
+        fails = weakened(job, truss, changed, solved, layout.connection.joint, {q.member for q in layout.drilled})
+    return Judged(layout, place, fails)
 
 
-def _weakened(job: Job, truss: Truss, changed: Truss, solved: Solved, layout: Layout) -> tuple[CheckResult, ...]:
+def weakened(job: Job, truss: Truss, changed: Truss, solved: Solved, joint: str, touched: Collection[str]) -> tuple[CheckResult, ...]:
     """Checks of the timbers at the joint that the new holes make fail."""
-    touched = {q.member for q in layout.drilled}
-    pairs = [(m, pair) for m in truss.members if m.name in touched for pair in panels(m) if layout.connection.joint in pair]
+    pairs = [(m, pair) for m in truss.members if m.name in touched for pair in panels(m) if joint in pair]
     failed = _failing(job, changed, solved, pairs)
     if not failed:
         return ()
@@ -70,6 +70,6 @@ def _weakened(job: Job, truss: Truss, changed: Truss, solved: Solved, layout: La
 
 
 def _failing(job: Job, truss: Truss, solved: Solved, pairs: Sequence[tuple[Member, tuple[str, str]]]) -> list[CheckResult]:
-    holes = hole_groups(truss, solved.model)
+    holes = hole_groups(truss, solved.model, {panel_name(pair) for _, pair in pairs})
     places = [check_member(truss, m, pair, solved.model, solved.forces, holes, job.wood, damaged=True) for m, pair in pairs]
     return [r for place in places for r in place.results if r.state is State.DOES_NOT_PASS and not at_most(r.ratio, 1.0)]

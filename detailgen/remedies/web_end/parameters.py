@@ -44,3 +44,39 @@ TRIES = 240
 def step(system: str) -> Fraction:
     """Grid (in) on which bolts stand along and across the web."""
     return 4 * shop_grid(system).holes
+
+
+# Covers on both faces: steel gussets, or timbers that extend the web past its short end.
+
+COVERS = {"gussets": "steel", "extended end": "wood"}
+"""Ways of bringing a web's force past its lap, by name, and what they are made of."""
+COVER_ROWS, COVER_PER_ROW = (1, 2), (2, 3, 4)
+"""Bolts of a cover, and of a pad under it, along the web."""
+CHORD_ROWS, CHORD_PER_ROW = (1, 2), (2, 3)
+"""Bolts of a cover through the chord: rows along the web, bolts in each; two rows where they stand beside the web's tail."""
+BLOCK_REACH = 2.0
+"""A block reaches so far (in) beyond its bolts, at least: a shorter one splits when it is drilled (ours)."""
+COVER_SPACING = 4.0
+"""Between bolts in a row, in diameters (full value, NDS 2018 table 12.5.1B)."""
+COVER_EDGE = 2.0
+"""From a bolt to an edge of pad, block or cover beside it, in diameters, at least (ours: more than NDS 2018 table 12.5.1C asks)."""
+PLATE_EDGE = 1.75
+"""From a bolt to a gusset's end and side, in diameters, at least 1-1/4 in. (ours: more than AISC 360-16 table J3.4 asks)."""
+LEAST_PLATE_EDGE = 1.25
+GUSSETS = {"US": (0.25, 0.375, 0.5), "SI": (6 / 25.4, 10 / 25.4, 12 / 25.4)}
+"""Thicknesses of gussets (in)."""
+TIMBERS = (1.5, 2.5, 3.5)
+"""Thicknesses of timber covers: dry stocked lumber (in)."""
+CLEAR_OF_CHORD = 0.5
+"""Between a pad and the chord: wood shrinks, and a pad that rested there would carry (in; ours)."""
+FLUSH = 1 / 8
+"""Faces closer than this (in) are flush (as timbers that touch)."""
+LEAST_PAD = 1.0
+"""A thinner filler (in) splits at its bolts and is offered neither as a pad nor as packing (ours)."""
+PAD_GRADE = "No.2"
+GREATEST_ROWS = 5.0
+"""Outer rows across the grain under one cover at most this far apart (in; NDS 2018 12.5.1.3)."""
+PLATE_GRADE, STEEL_BEARING = "ASTM A36", 87000.0
+"""Dowel bearing of hot-rolled A36 plate: 1.5 F_u (NDS 2018 12.3.3 and table I1, seen in a worked example)."""
+BRACKET_BOLT = "A307"
+"""The bolts by their name in the table of the steel standard."""

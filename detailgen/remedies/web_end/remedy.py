@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from detailgen.core.errors import NotCovered
 from detailgen.core.units import QuantityError, parse
@@ -13,29 +13,43 @@ from detailgen.remedies import usual
 from detailgen.remedies.contract import Job, Repair, Site, Solved
 from detailgen.remedies.web_end import parameters as p
 from detailgen.remedies.web_end.assembly import build_detail
-from detailgen.remedies.web_end.judge import Judged, judge, with_end
+from detailgen.remedies.web_end.cover_choice import Choice, best_cover
+from detailgen.remedies.web_end.cover_search import over_one
+from detailgen.remedies.web_end.cover_search import words as cover_words
+from detailgen.remedies.web_end.judge import Judged, judge, with_connection
 from detailgen.remedies.web_end.lap import Layout, layouts
 from detailgen.remedies.web_end.site import End, end_forces, end_of, joint_of, sites_of
 
-DIAMETER = "web end bolt diameter"
-"""Item of a truss's overrides that this remedy obeys."""
+DIAMETER, WAY = "web end bolt diameter", "web end way"
+"""Items of a truss's overrides that this remedy obeys."""
+BOLTS = "bolts"
+"""The way through the lap, by its name among those that an override may ask for."""
+COVERED = "covered"
+"""Name of a size that is 1 where covers were chosen: with it a later round does not go back to bolts through the lap."""
 
 
 @dataclass(frozen=True)
 class _Wishes:
     diameters: tuple[float, ...] = p.DIAMETERS
+    ways: tuple[str, ...] = (BOLTS, *p.COVERS)
     wrong: str = ""
 
 
 def wishes_of(truss: Truss) -> _Wishes:
     """Overrides of a truss for web ends; a value that means nothing is told, never ignored."""
+    wishes = _Wishes()
     for override in truss.overrides:
         if override.item == DIAMETER:
             try:
-                return _Wishes((parse(override.value, "length"),))
+                wishes = replace(wishes, diameters=(parse(override.value, "length"),))
             except QuantityError as error:
-                return _Wishes(wrong=f"override '{DIAMETER}': {error}")
-    return _Wishes()
+                wishes = replace(wishes, wrong=f"override '{DIAMETER}': {error}")
+        elif override.item == WAY:
+            if override.value in _Wishes().ways:
+                wishes = replace(wishes, ways=(override.value,))
+            else:
+                wishes = replace(wishes, wrong=f"override '{WAY}': found '{override.value}'; allowed: {', '.join(_Wishes().ways)}")
+    return wishes
 
 
 class WebEndRemedy:
@@ -49,12 +63,32 @@ class WebEndRemedy:
         return sites_of(job, solved)
 
     def dimension(self, job: Job, truss: Truss, site: Site, solved: Solved, least: Mapping[str, float], most_lost: float) -> Repair | Refusal:
-        """The fewest bolts that bring the end to 1.0 or below and leave the timbers strong enough, or the nearest miss with its numbers."""
+        """The fewest bolts through the lap that bring the end to 1.0 or below and leave the timbers strong enough; where there are none, the covers
+        with the least stated cost; else the nearest miss of every way with its numbers."""
         wishes, web = wishes_of(truss), truss.member(site.member)
         end = end_of(truss, solved, web, joint_of(site))
         blocked = wishes.wrong or _blocked(truss, end)
         if blocked or end is None:
             return Refusal(site.key, self.key, site.truss, blocked)
+        missed, clause = "not what the override asks for", ""
+        if least.get(COVERED, 0.0) > 0.0:
+            missed = "not enough in an earlier round"
+        elif BOLTS in wishes.ways:
+            lap = self._lap(job, truss, site, solved, end, wishes, least)
+            if isinstance(lap, Repair):
+                return lap
+            missed, clause = lap.reason, lap.clause
+        axial = end_forces(truss, solved, web, end.joint)
+        chosen, told = best_cover(job, truss, site, solved, end, axial, wishes.ways, wishes.diameters, least)
+        if chosen is None:
+            return Refusal(site.key, self.key, site.truss, f"bolts through the lap: {missed}. {' '.join(told)}", clause)
+        return self._covered(job, truss, site, end, chosen, (f"new bolts through the lap: {missed}", *told))
+
+    def _lap(
+        self, job: Job, truss: Truss, site: Site, solved: Solved, end: End, wishes: _Wishes, least: Mapping[str, float],
+    ) -> Repair | Refusal:  # fmt: skip
+        if not any(q.member != end.web.name for q in end.drilled):
+            return Refusal(site.key, self.key, site.truss, "the old bolts pass no chord: web and chord do not lap as surveyed")
         try:
             found = layouts(truss, solved.model, end, job.project.units.name, wishes.diameters, least)
         except NotCovered as error:
@@ -66,6 +100,22 @@ class WebEndRemedy:
                 return self._repair(job, truss, site, solved, end, tried, found)
         return self._refusal(job, truss, site, end, tried)
 
+    def _covered(self, job: Job, truss: Truss, site: Site, end: End, chosen: Choice, others: tuple[str, ...]) -> Repair:
+        covered, detail = chosen.covered, chosen.detail
+        cover, write = covered.cover, job.project.units.write_made
+        bolts = [place for _, places in cover.bolts for place in places]
+        parameters = {
+            "way": cover.way,
+            "layout": cover_words(cover, job),
+            "bolts": f"{len(bolts)} of {write(cover.diameter)}, {usual.BOLT_GRADE}",
+            "web's end with them": f"{covered.worst.ratio:.2f} ({covered.worst.where}, {covered.worst.check})",
+            "lap": _lap_words(job, truss, end),
+        }
+        intervention = Intervention(site.key, self.key, site.truss, detail.title, site.because, parameters, others)
+        sizes = {"bolts": float(len(bolts)), "diameter": cover.diameter, COVERED: 1.0}
+        changed = with_connection(truss, chosen.connection)
+        return Repair(site, changed, intervention, detail, sizes, covered.own, "", 0.0)
+
     def _refusal(self, job: Job, truss: Truss, site: Site, end: End, tried: Sequence[Judged]) -> Refusal:
         lap = _lap_words(job, truss, end)
         if not tried:
@@ -73,7 +123,7 @@ class WebEndRemedy:
             return Refusal(site.key, self.key, site.truss, reason)
         near = min(tried, key=lambda j: (round(j.miss, 6), j.layout.effort))
         worst = near.worst
-        stands = f"stands at {worst.ratio:.2f} ({worst.check})" if worst.ratio == worst.ratio else f"cannot be checked ({worst.missing})"
+        stands = f"stands at {over_one(worst.ratio)} ({worst.check})" if worst.ratio == worst.ratio else f"cannot be checked ({worst.missing})"
         reason = f"no new bolts are enough: {len(tried)} patterns tried. The nearest, {_words(near.layout, job)}, {stands}. {lap}"
         return Refusal(site.key, self.key, site.truss, reason, worst.cite.clause and f"{worst.cite.document} {worst.cite.clause}")
 
@@ -93,7 +143,7 @@ class WebEndRemedy:
         others = _others(job, truss, solved, found, layout)
         intervention = Intervention(site.key, self.key, site.truss, detail.title, site.because, parameters, others)
         sizes = {"bolts": float(len(layout.bolts)), "diameter": layout.diameter}
-        return Repair(site, with_end(truss, layout), intervention, detail, sizes, judged.place.results, "", 0.0)
+        return Repair(site, with_connection(truss, layout.connection), intervention, detail, sizes, judged.place.results, "", 0.0)
 
 
 def _others(job: Job, truss: Truss, solved: Solved, found: Sequence[Layout], chosen: Layout) -> tuple[str, ...]:
@@ -116,9 +166,7 @@ def _blocked(truss: Truss, end: End | None) -> str:
     if any(d.kind == "break" and d.member == end.web.name for d in truss.damage):
         return "the web is broken: bolts at its end help nothing"
     if end.connection.plates:
-        return "the end is held by old plates, not by a lap with the chord: bolts through the lap are not offered"
-    if not any(q.member != end.web.name for q in end.drilled):
-        return "the old bolts pass no chord: web and chord do not lap as surveyed"
+        return "the end is held by old plates, not by a lap with the chord: bolts through the lap and covers over them are not offered"
     return ""
 
 

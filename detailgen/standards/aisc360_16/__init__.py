@@ -7,7 +7,19 @@ from dataclasses import dataclass
 from typing import TypeVar
 
 from detailgen.core.result import CheckResult
-from detailgen.standards.anchorage import Barrel, Bracket, FilletWeld, GrooveWeld, Overhang, PartLoad, RibbedPlate, SteelStrut
+from detailgen.standards.anchorage import (
+    Barrel,
+    Bracket,
+    Contact,
+    FilletWeld,
+    GrooveWeld,
+    Overhang,
+    PartLoad,
+    PulledPlate,
+    RibbedPlate,
+    Rod,
+    SteelStrut,
+)  # fmt: skip
 from detailgen.standards.interface import ALLOWABLE_STRESS, METHODS, PlateLayouts, PlateRequest, PlateValues
 
 Part = TypeVar("Part")
@@ -72,6 +84,12 @@ class Aisc36016:
 
         return self._service(overhang_checks, plate, load)
 
+    def pulled_checks(self, plate: PulledPlate, load: PartLoad) -> Sequence[CheckResult]:
+        """Yielding of the whole section and rupture beside the slot, per combination."""
+        from detailgen.standards.aisc360_16.part_checks import pulled_checks
+
+        return self._service(pulled_checks, plate, load)
+
     def ribbed_checks(self, plate: RibbedPlate, load: PartLoad) -> Sequence[CheckResult]:
         """Bending of plate and ribs, and shear of the ribs, per combination."""
         from detailgen.standards.aisc360_16.part_checks import ribbed_checks
@@ -91,11 +109,23 @@ class Aisc36016:
 
         return self._service(barrel_checks, barrel, load)
 
+    def contact_checks(self, contact: Contact, load: PartLoad) -> Sequence[CheckResult]:
+        """One result per combination."""
+        from detailgen.standards.aisc360_16.part_checks import contact_checks
+
+        return self._service(contact_checks, contact, load)
+
     def bracket_checks(self, bracket: Bracket, load: PartLoad) -> Sequence[CheckResult]:
         """Shear, and where that passes tension with shear, per combination."""
         from detailgen.standards.aisc360_16.part_checks import bracket_checks
 
         return self._service(bracket_checks, bracket, load)
+
+    def rod_checks(self, rod: Rod, load: PartLoad) -> Sequence[CheckResult]:
+        """One result per combination that pulls the rod."""
+        from detailgen.standards.aisc360_16.part_checks import rod_checks
+
+        return self._service(rod_checks, rod, load)
 
 
 STANDARD = Aisc36016()

@@ -11,15 +11,30 @@ from detailgen.core.clause import Calculation, Cite
 from detailgen.core.errors import NotCovered
 from detailgen.core.result import CheckResult, State, cannot_be_checked
 from detailgen.core.tolerance import at_most, rounded
-from detailgen.standards.aisc360_16 import bolts, compression, groove_welds, plate_bending, struts, welds
+from detailgen.standards.aisc360_16 import bolts, compression, groove_welds, plate_bending, struts, tension, welds
 from detailgen.standards.aisc360_16.strength import DOCUMENT, M_allowable, Omega, R_allowable, elastic_modulus
-from detailgen.standards.anchorage import Barrel, Bracket, FilletWeld, GrooveWeld, Overhang, PartLoad, RibbedPlate, SteelStrut
+from detailgen.standards.anchorage import (
+    Barrel,
+    Bracket,
+    Contact,
+    FilletWeld,
+    GrooveWeld,
+    Overhang,
+    PartLoad,
+    PulledPlate,
+    RibbedPlate,
+    Rod,
+    SteelStrut,
+)  # fmt: skip
 from detailgen.standards.interface import Floats, Ints
 
 STRUT, STRUT_BENT, OVERHANG = "strut in compression", "strut in compression and bending", "plate bent flat"
+PULLED, AT_THE_SLOT = "whole section in tension", "net section at the slot"
 RIBBED, RIBS_SHEAR = "plate with ribs, bent", "ribs in shear"
 WELD, GROOVE = "fillet weld", "groove weld"
 BEARING = "barrel on the plate"
+ROD = "threaded rod in tension"
+CONTACT = "steel on steel"
 BOLT_SHEAR, BOLT_TENSION = "bolts of the bracket in shear", "bolts of the bracket in tension with shear"
 GIVEN = Cite("analysis", "force on the part")
 
@@ -120,6 +135,27 @@ def overhang_checks(plate: Overhang, load: PartLoad) -> list[CheckResult]:
     return _checked(load, OVERHANG, np.flatnonzero(load.force), work)
 
 
+def pulled_checks(plate: PulledPlate, load: PartLoad) -> list[CheckResult]:
+    """J4.1: yielding of the gross section, rupture of what a slot leaves of it (U = 1, at most 0.85 of the gross section)."""
+
+    def pulled(counts: Ints) -> list[CheckResult]:
+        sheet, force = Calculation(), np.abs(load.force[counts])
+        area = sheet(tension.A_g, w=plate.width, t=plate.thickness)
+        allowed = sheet(R_allowable, R_n=sheet(tension.R_n_yield, F_y=plate.F_y, A_g=area), Omega=Omega("tension yield", sheet))
+        return _results(load, PULLED, "J4.1(a)", "lb", (force, np.asarray(allowed)), sheet, counts)
+
+    def beside(counts: Ints) -> list[CheckResult]:
+        sheet, force = Calculation(), np.abs(load.force[counts])
+        left = sheet.given("A_n", (plate.width - plate.cut) * plate.thickness, "in2", Cite("detail", "beside the slot"))
+        most = sheet.given("0.85 A_g", 0.85 * plate.width * plate.thickness, "in2", Cite(DOCUMENT, "J4.1(b)"))
+        net = sheet.given("A_e", min(left, most), "in2", Cite(DOCUMENT, "J4.1(b)"))
+        allowed = sheet(R_allowable, R_n=sheet(tension.R_n_rupture, F_u=plate.F_u, A_e=net), Omega=Omega("tension rupture", sheet))
+        return _results(load, AT_THE_SLOT, "J4.1(b)", "lb", (force, np.asarray(allowed)), sheet, counts)
+
+    counts = np.flatnonzero(load.force)
+    return [*_checked(load, PULLED, counts, pulled), *_checked(load, AT_THE_SLOT, counts, beside)]
+
+
 def ribbed_checks(plate: RibbedPlate, load: PartLoad) -> list[CheckResult]:
     """F12.1 for plate and ribs together to first yield, and J4.2 for the ribs, which take the whole shear."""
 
@@ -155,6 +191,19 @@ def barrel_checks(barrel: Barrel, load: PartLoad) -> list[CheckResult]:
     return _checked(load, BEARING, np.flatnonzero(load.force), work)
 
 
+def contact_checks(contact: Contact, load: PartLoad) -> list[CheckResult]:
+    """J7: finished steel that presses on steel."""
+
+    def work(counts: Ints) -> list[CheckResult]:
+        sheet, force = Calculation(), np.abs(load.force[counts])
+        area = sheet.given("A_pb", contact.area, "in2", Cite("detail", "contact of both parts"))
+        R_n = sheet(plate_bending.R_n_bearing, F_y=contact.F_y, A_pb=area)
+        allowed = sheet(R_allowable, R_n=R_n, Omega=Omega("bearing on steel", sheet))
+        return _results(load, CONTACT, "J7", "lb", (force, np.asarray(allowed)), sheet, counts)
+
+    return _checked(load, CONTACT, np.flatnonzero(load.force), work)
+
+
 def _pulled(bracket: Bracket, load: PartLoad, counts: Ints) -> tuple[Calculation, bolts.BracketForces]:
     sheet = Calculation()
     P = sheet.given("P", np.abs(load.force[counts]), "lb", GIVEN)
@@ -177,3 +226,15 @@ def bracket_checks(bracket: Bracket, load: PartLoad) -> list[CheckResult]:
         return found
 
     return _checked(load, BOLT_SHEAR, np.flatnonzero(load.force), work)
+
+
+def rod_checks(rod: Rod, load: PartLoad) -> list[CheckResult]:
+    """J3.6: a threaded rod for every combination that pulls it (force above zero)."""
+
+    def work(counts: Ints) -> list[CheckResult]:
+        sheet = Calculation()
+        P = sheet.given("P", load.force[counts], "lb", GIVEN)
+        allowed = bolts.bolt_tension_allowable(rod.kind, rod.diameter, 0.0, sheet)
+        return _results(load, ROD, "J3.6", "lb", (P, np.asarray(allowed)), sheet, counts)
+
+    return _checked(load, ROD, np.flatnonzero(load.force > 0), work)

@@ -77,7 +77,8 @@ class En199511:
         return splice_values(layouts)
 
     def slip_modulus(self, diameter: float, wood: WoodGrade | None = None, *, steel: bool = True) -> float:
-        """K_ser (lb/in) of one bolt of a diameter (in), from the mean density of the wood. Raises NotCovered without a wood."""
+        """K_ser (lb/in) of one bolt of a diameter (in), from the mean density of the wood, whatever it is bolted to. Raises NotCovered without a
+        wood."""
         from detailgen.standards.en1995_1_1.splices import slip_modulus
 
         return slip_modulus(diameter, wood)

@@ -60,7 +60,7 @@ def across_checks(request: AcrossRequest) -> tuple[CheckResult, ...]:
     except NotCovered as error:
         return (cannot_be_checked(request.where, ACROSS, error.what, cite, stage=request.stage),)
     sheet = Calculation()
-    F = sheet.given("F_c_90_d", to_N(request.push), "N", Cite("analysis", "force of the shore"))
+    F = sheet.given("F_c_90_d", to_N(request.push), "N", Cite("analysis", request.pushed_by))
     b, length, end = (float(to_mm(v)) for v in (request.thickness, request.length, request.end))
     stress = np.asarray(sheet(sigma_c_90_d, F_c_90_d=F, A_ef=sheet(A_ef, b=b, l=length, end=end)))
     f_k = sheet.given("f_c_90_k", wood.f_c_90_k, "MPa", wood.cite_of("f_c_90_k"))

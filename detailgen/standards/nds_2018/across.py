@@ -25,7 +25,7 @@ def across_checks(request: AcrossRequest, by: Method = ALLOWABLE) -> tuple[Check
     except NotCovered as error:
         return (cannot_be_checked(request.where, ACROSS, error.what, cite, stage=request.stage),)
     sheet = Calculation()
-    P = sheet.given("P", request.push, "lb", Cite("analysis", "force of the shore"))
+    P = sheet.given("P", request.push, "lb", Cite("analysis", request.pushed_by))
     area = sheet.given("A", request.thickness * request.length, "in2", Cite("detail", "thickness of the plies times length of the block"))
     stress = np.asarray(sheet(members.f_c_perp, P=P, A=area))
     factor = sheet(members.C_b, l_b=request.length, end=request.end)

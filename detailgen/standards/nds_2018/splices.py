@@ -58,7 +58,7 @@ def _one_bolt(layouts: SpliceLayouts, values: ReferenceValues, *, across: bool =
 
 
 def slip_modulus(diameter: float | Floats, *, steel: bool = True) -> float | Floats:
-    """Load/slip modulus (lb/in) of one bolt of a diameter (in) between wood and steel, or wood and wood, 11.3.6.1."""
+    """Load/slip modulus (lb/in) of one bolt of a diameter (in) between wood and steel, or between wood and wood, 11.3.6.1."""
     line = read_table(TABLES, "connection_load_slip").find(members="wood and steel" if steel else "wood and wood")
     return gamma(float(line["coefficient"]), float(line["exponent"]), diameter)
 
