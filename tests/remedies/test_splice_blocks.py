@@ -21,8 +21,7 @@ from detailgen.model.marks import register
 from detailgen.model.project import Damage, NoDrillZone, Override, Truss
 from detailgen.outputs.schedules import fabrication
 from detailgen.remedies.splice import parameters as p
-from detailgen.remedies.splice import remedy as splice_remedy
-from detailgen.remedies.splice import search
+from detailgen.remedies.splice import search, two_woods
 from detailgen.remedies.splice.search import Layouts, as_splice
 from detailgen.standards.interface import NET_OF_BLOCK, OFF_MIDDLE
 
@@ -235,8 +234,8 @@ def test_no_layout_of_any_arrangement_is_a_proof_with_its_count() -> None:
 def test_one_cut_ply_is_one_search(monkeypatch) -> None:
     """What is most often asked is not made slower by what else there is."""
     asked = []
-    evaluate = splice_remedy.evaluate
-    monkeypatch.setattr(splice_remedy, "evaluate", lambda q, *rest: asked.append(q.arrangement) or evaluate(q, *rest))
+    evaluate = two_woods.evaluate
+    monkeypatch.setattr(two_woods, "evaluate", lambda q, *rest: asked.append(q.arrangement) or evaluate(q, *rest))
     one = pipeline.repair_one(project(US_SAMPLE), truss(US_SAMPLE, "T2"))
     assert passes(one)
     assert set(asked) == {BOTH_FACES}
