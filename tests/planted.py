@@ -12,7 +12,7 @@ import random
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-from sample_trusses import BENT, SHORT_END, SLENDER, STRUNG, US_SAMPLE, project, truss
+from sample_trusses import BENT, SHORT_END, SLENDER, STRUNG, US_SAMPLE, WEAK_HEEL, project, truss
 
 from detailgen import pipeline
 from detailgen.core.result import State
@@ -91,20 +91,27 @@ def _one_layer(found: Truss) -> bool:
 
 
 def slender_webs(seed: random.Random, found: Truss) -> tuple[Truss, str]:
-    """All webs sawn thinner, the chords' plies and heel plates moved together so that they still touch; some bow."""
+    """All webs sawn thinner; some bow."""
     thick = next(m.plies[0].thickness for m in found.members if m.kind == "web")
     thin = round(thick * seed.uniform(0.72, 0.92), 2)
+    bows = [seed.choice((0.0, 0.25, 0.5)) if m.kind == "web" else 0.0 for m in found.members]
+    return thinner(found, thin, *bows), f"all webs only {thin} in. thick"
+
+
+def thinner(found: Truss, thin: float, *bows: float) -> Truss:
+    """All webs of this thickness, the chords' plies and heel plates moved together so that they still touch. ``bows``: one for all or one each."""
+    thick = next(m.plies[0].thickness for m in found.members if m.kind == "web")
     nearer = (thick - thin) / 2
 
     def moved(z: float) -> float:
         return z if z == 0 else (z - nearer if z > 0 else z + nearer)
 
     members = []
-    for m in found.members:
+    for k, m in enumerate(found.members):
         plies = tuple(replace(q, thickness=thin) if m.kind == "web" else replace(q, z=moved(q.z)) for q in m.plies)
-        members.append(replace(m, plies=plies, bow=seed.choice((0.0, 0.25, 0.5)) if m.kind == "web" else m.bow))
+        members.append(replace(m, plies=plies, bow=bows[k % len(bows)] if m.kind == "web" else m.bow))
     connections = tuple(replace(c, plates=tuple(replace(q, z=moved(q.z)) for q in c.plates)) for c in found.connections)
-    return replace(found, members=tuple(members), connections=connections), f"all webs only {thin} in. thick"
+    return replace(found, members=tuple(members), connections=connections)
 
 
 def _lone(found: Truss) -> list[Connection]:
@@ -121,8 +128,8 @@ def short_end(seed: random.Random, found: Truss) -> tuple[Truss, str]:
     return replace(found, connections=tuple(cut if c is one else c for c in found.connections)), f"end of {one.member} at {one.joint} cut short"
 
 
-LOADED = {"side_member": (BENT, "R4"), "posttension": (STRUNG, "G3")}
-"""A truss whose weakest place under more load is one that the remedy answers: the top chord bent by its purlins, the pull of the bottom chord."""
+LOADED = {"side_member": (BENT, "R4"), "posttension": (STRUNG, "G3"), "heel": (WEAK_HEEL, "H3")}
+"""A truss whose weakest place under more load is one that the remedy answers: a top chord bent by purlins, the pull of the bottom chord, heels."""
 STEPS = 60
 """How often a truss is loaded by 2 % more until it fails."""
 

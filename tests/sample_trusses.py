@@ -19,6 +19,8 @@ BENT = "ropewalk"
 """Purlins between its panel points bend its top chord."""
 STRUNG = "granary"
 """Its bottom chord is whole, and pulled too much."""
+BRACED = "netloft"
+"""Its webs and its bottom chord buckle out of the truss, beside an anchored bay."""
 
 WEAK_HEEL = "tannery"
 """Its top chords bear on too little of their end grain."""

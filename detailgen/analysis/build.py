@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -241,6 +241,7 @@ def build_frame(truss: Truss, modulus: Modulus, *, damaged: bool) -> FrameModel:
             chain = [index[pair[0]], *_inner_joints(truss, member, pair, places, turning, points), index[pair[1]]]
             added = (
                 *(s.weight for s in spliced(truss, member, pair)), *(s.weight for s in truss.sisters if s.member == member.name),
+                *_lines_on(truss, member, pair),
                 *(s.weight * s.share_in(*(truss.joints[j][0] for j in pair)) for s in truss.side_members if s.chord == member.name),
                 *(c.weight for c in truss.connections if c.member == member.name and c.joint in pair), _share_of_strands(truss, member, pair),
             )  # fmt: skip
@@ -304,6 +305,12 @@ def _beside(beside: SideMember, modulus: Modulus, pieces: Sequence[_Piece], chor
                 active=True, sense=0)
         for p, at in zip(inside, along, strict=False)
     ]  # fmt: skip
+
+
+def _lines_on(truss: Truss, member: Member, pair: tuple[str, str]) -> Iterator[float]:
+    """Weights of the brace lines that lie on a member between two joints."""
+    low, high = (truss.joints[j][0] for j in pair)
+    yield from (x.weight for x in truss.lines if x.member == member.name and (member.kind == "web" or low <= x.station < high))
 
 
 def _share_of_strands(truss: Truss, member: Member, pair: tuple[str, str]) -> float:

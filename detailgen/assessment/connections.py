@@ -98,7 +98,17 @@ def check_connection(truss: Truss, model: FrameModel, connection: Connection, fo
     """A member's bolted end under the force that the member brings."""
     group = group_of_connection(truss, model, connection)
     where = end_name(truss, connection.member, connection.joint)
-    return Place("connection", group.panel, connection.joint, where, _runs(truss, where, connection, group, forces, standard, damaged=damaged))
+    blocks = connection.blocks
+    if blocks is None:
+        results = _runs(truss, where, connection, group, forces, standard, damaged=damaged)
+    else:
+        pushed = replace(connection, bolts=blocks.bolts, pads=blocks.pads, plates=(), fillers=(), blocks=None)
+        on_blocks = group_of_connection(truss, model, pushed)
+        results = (
+            *_runs(truss, where, connection, group, forces, standard, damaged=damaged, only=1),
+            *_runs(truss, f"{where} on its blocks", pushed, on_blocks, forces, standard, damaged=damaged, only=-1),
+        )
+    return Place("connection", group.panel, connection.joint, where, results)
 
 
 def check_splice(truss: Truss, model: FrameModel, splice: Splice, forces: Forces, standard: WoodStandard, *, damaged: bool) -> Place:
@@ -119,7 +129,7 @@ def check_splice(truss: Truss, model: FrameModel, splice: Splice, forces: Forces
 
 
 def _runs(
-    truss: Truss, where: str, owner: Connection | Splice, group: BoltGroup, forces: Forces, standard: WoodStandard, *, damaged: bool,
+    truss: Truss, where: str, owner: Connection | Splice, group: BoltGroup, forces: Forces, standard: WoodStandard, *, damaged: bool, only: int = 0,
 ) -> tuple[CheckResult, ...]:  # fmt: skip
     if owner.bolts is None:
         return ()
@@ -132,6 +142,8 @@ def _runs(
     if damaged and isinstance(owner, Connection):
         condition *= _at_the_heel(truss, owner)
     axial = f.axial[:, at] + (strands_beside(truss, owner, forces) if isinstance(owner, Connection) else 0.0)
+    if only:  # 1: tension alone, -1: compression alone
+        axial = only * np.maximum(only * axial, 0.0)
     results = []
     for run in group.runs:
         results += _check_run(where, run, bolts, condition, axial, forces, standard)

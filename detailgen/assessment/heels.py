@@ -36,7 +36,12 @@ def end_x(truss: Truss, member: Member, joint: str) -> float:
     inward = (other[0] - x) / math.dist((x, y), other)
     heel = truss.heel(joint)
     if member.kind == "top chord":
-        return x + inward * (heel.set_back if heel is not None else 0.0)
+        back = heel.set_back if heel is not None else 0.0
+        if truss.curved and truss.arc is not None:
+            first = math.asin(abs(truss.arc.centre_x - x) / truss.arc.radius)
+            reach = truss.arc.radius * (math.sin(first) - math.sin(first - back / truss.arc.radius))
+            return x + math.copysign(reach, inward)
+        return x + inward * back
     return x - inward * next((c.end for c in truss.connections if (c.member, c.joint) == (member.name, joint)), 0.0)
 
 

@@ -51,6 +51,13 @@ def _together(found: Checks, more: Checks) -> None:
         found[title] = [*(c for c in found.get(title, ()) if c.place not in new), *checks]
 
 
+def _unstiffened(truss: Truss, found: Truss) -> Truss:
+    """The truss without what the work has yet to bring against buckling: sisters of its webs, brace lines."""
+    held = {m.name: m.braces for m in found.members}
+    members = tuple(replace(m, braces=held[m.name]) if truss.lines else m for m in truss.members)
+    return replace(truss, sisters=found.sisters, lines=found.lines, members=members)
+
+
 def _holes(works: Works, which: str) -> tuple[HoleGroup, ...]:
     if which not in works.holes:
         works.holes[which] = hole_groups(works.found if which == "found" else works.repaired, works.base)
@@ -68,7 +75,7 @@ def _check_alike(works: Works, moments: Sequence[Moment], wanted: Collection[str
     truss = works.found if first.structure == "found" and not drilled else works.repaired
     holes = _holes(works, "found" if truss is works.found else "repaired")
     if not first.sistered:
-        truss = replace(truss, sisters=works.found.sisters)
+        truss = _unstiffened(truss, works.found)
     runs = works.runs(first.build)
     staying = [r for r in runs if not r.ply]
     asked = None if wanted is None else _names_in(truss, wanted)

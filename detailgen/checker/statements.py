@@ -104,7 +104,7 @@ class Names:
         """Existing parts have no mark: their view's title, which several may share, is the name."""
         if name in self.by_mark:
             return [self.by_mark[name]]
-        return [f for f, _ in self.boxes if f.existing and next((t for t in self.titles[id(f)] if t.startswith("(E) ")), "") == name]
+        return [f for f, _ in self.boxes if f.existing and next((t for t in self.titles[id(f)] if t.startswith(("(E) ", "(N) "))), "") == name]
 
     def beside(self, p: Paragraph) -> Face | None:
         """The face view that a callout stands at: the nearest one below or above it."""

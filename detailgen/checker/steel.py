@@ -270,12 +270,13 @@ def far_pitches(drawing: Drawing, face: Face, rows: Sequence[measure.Row], *, le
 
 
 def _far_pitches(drawing: Drawing, face: Face, sized: Sized) -> list[CheckResult]:
-    """Where no part that the plate holds is shown: the widest pitch over its middle is left out, there may be the joint."""
+    """Where no part that the plate holds is shown: the widest pitch over its middle is left out, there may be the joint. From one group to another
+    nothing is asked: each holds the plate to a part of its own."""
     held = {x.group for f in drawing.joint(face.detail) if f.material == "wood" for x in f.loads if max(x.tension, x.compression) > 0}
-    holes = [h for h, _ in sized if h.group not in held]
-    if not holes:
-        return []
-    rows = measure.rows(holes, (1.0, 0.0))
+    out: list[CheckResult] = []
     middle = (face.outline.box[0] + face.outline.box[2]) / 2
-    over = [max(across, key=lambda p: p.distance) for r in rows if (across := [p for p in measure.spacings([r]) if p.first.x < middle < p.second.x])]
-    return far_pitches(drawing, face, rows, leave=over)
+    for group in sorted({h.group for h, _ in sized} - held):
+        rows = measure.rows([h for h, _ in sized if h.group == group], (1.0, 0.0))
+        over = [[p for p in measure.spacings([r]) if p.first.x < middle < p.second.x] for r in rows]
+        out += far_pitches(drawing, face, rows, leave=[max(found, key=lambda p: p.distance) for found in over if found])
+    return out

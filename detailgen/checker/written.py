@@ -164,7 +164,7 @@ def _one_work_point(told: Told, shifts: Mapping[Face, float]) -> None:
 def _parts(told: Told, names: Names, rows: Sequence[Row]) -> None:
     seen: list[Face] = []
     for row in rows:
-        name = row["Mark"] if row["Mark"] != "(E)" else f"(E) {row['Part']}"
+        name = row["Mark"] if row["Mark"] not in ("(E)", "(N)") else f"{row['Mark']} {row['Part']}"
         where = f"table PARTS, row {name}"
         faces = [f for f in names.faces(name) if f not in seen]
         if not faces:

@@ -139,6 +139,11 @@ class UnitSystem:
         """A force (lb) for reading: whole tens of pounds, or kN to one decimal."""
         return f"{round(value_lb, -1):,.0f} lb" if self.name == "US" else f"{value_lb * self.force:.1f} kN"
 
+    def write_force_up(self, value_lb: float) -> str:
+        """A force (lb) that something must take, rounded up: whole tens of pounds, or kN to one decimal."""
+        step = 10.0 if self.name == "US" else 0.1 / self.force
+        return self.write_force(math.ceil(round(value_lb / step, 6)) * step)
+
     def write_area_load(self, value_psi: float) -> str:
         """An area load (psi) for reading."""
         return f"{value_psi * self.area_load:.1f} psf" if self.name == "US" else f"{value_psi * self.area_load:.2f} kPa"

@@ -106,7 +106,7 @@ class Timber:
 
 @dataclass(frozen=True)
 class Part:
-    """One piece. ``kind``: plate, bar (a flat bar on edge, sawn to length), filler, block, sister, side member, ply, or one of ``BOUGHT``.
+    """One piece. ``kind``: plate, bar (a flat bar on edge, sawn to length), filler, block, sister, side member, brace, ply, or one of ``BOUGHT``.
     ``grain`` is the angle (rad) of the grain to the part's x axis; nan for steel.
 
     ``key`` is unique in its detail; marks come later from the register of the whole project. ``existing`` parts are drawn light.
@@ -277,6 +277,10 @@ class Why:
 ACROSS, FROM_LEFT, FROM_RIGHT = "across", "from the left", "from the right"
 """How a detail is looked at: across the truss, or along it from outside of its left or right end. Then x runs across the truss (to the viewer's
 right), y up, and z along the chord toward the viewer, from its end grain; end grain is what faces the viewer."""
+ON_TOP, UNDER = "on the upper edge", "on the lower edge"
+"""A detail that is looked at square to an edge of its member, in the plane of the truss. Then x runs across the truss, the near side to the
+viewer's right, y along the member, and z off the edge toward the viewer."""
+EDGES = (ON_TOP, UNDER)
 
 
 @dataclass(frozen=True)
@@ -305,7 +309,12 @@ class Detail:
     joint: str = ""  # of a web's end: the joint that is its work point
     beside: tuple[str, ...] = ()  # other members whose timbers are among the parts
     removed: tuple[str, ...] = ()  # old bolts that come out for good with their plates, by member and joint
-    shores: str = ""  # what is said of shores where none stand under a chord beside it; "": both sides, by the engineer
+    shores: str = ""  # what is said of shores where none stand under a chord beside it, "none" and why not; "": both sides, by the engineer
+
+    @property
+    def held(self) -> str:
+        """What must be held while old bolts of a web's end are drawn, which no stage of the work counts; "" where none are."""
+        return f"{self.joint}, and web {self.member} held while its bolts are drawn" if self.joint and self.drawn and not self.removed else ""
 
     @property
     def times(self) -> int:

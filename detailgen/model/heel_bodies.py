@@ -57,6 +57,9 @@ def heel_body(truss: Truss, forces: Forces, joint: str) -> HeelBody:
         (x0, y0), (x1, y1) = (truss.joints[j] for j in pair)
         length = math.dist((x0, y0), (x1, y1))
         c, s = (x1 - x0) / length, (y1 - y0) / length
+        if name == "top" and truss.curved and truss.arc is not None:
+            slope = _first_piece(truss, joint, f.station, left=left) * inward
+            c, s = math.cos(slope), math.sin(slope)
         axial, shear, moment = f.axial[:, at], f.shear[:, at], f.moment[:, at]
         # what the member does to the heel: at its first joint it pulls along its axis and presses down what it is held up by there
         fx, fy = inward * (axial * c + shear * s), inward * (axial * s - shear * c)
@@ -65,9 +68,21 @@ def heel_body(truss: Truss, forces: Forces, joint: str) -> HeelBody:
     support = next(s for s in truss.supports if s.joint == joint)
     (xa, ya), (xb, yb) = (truss.joints[j] for j in top)
     slope = math.atan2(yb - ya, xb - xa) * inward
+    if truss.curved and truss.arc is not None:
+        slope = _first_piece(truss, joint, forces.members["-".join(top)].station, left=left)
     known = (forces.bearings or {}).get(joint)
     reaction = (-along, -up) if known is None else (inward * known[:, 0], known[:, 1])
     return HeelBody(
         joint, inward, slope, tuple(c.name for c in forces.combinations), tuple(c.duration for c in forces.combinations), -found["top"][0],
         found["bottom"][0], found["bottom"][1], found["bottom"][2], reaction, (inward * support.offset[0], support.offset[1]), reaction[1] + up,
     )  # fmt: skip
+
+
+def _first_piece(truss: Truss, joint: str, station: Floats, *, left: bool) -> float:
+    """Slope (rad, inward and up) of the straight piece by which the analysis follows a curved top chord from its heel: its station stands twice."""
+    assert truss.arc is not None
+    joined = np.flatnonzero(np.diff(station) <= 0)
+    length = float(station[-1])
+    piece = length if not len(joined) else float(station[joined[0]]) if left else length - float(station[joined[-1]])
+    tangent = math.asin(abs(truss.arc.centre_x - truss.joints[joint][0]) / truss.arc.radius)
+    return tangent - math.asin(piece / 2 / truss.arc.radius)

@@ -15,7 +15,7 @@ from detailgen.model.package import Marked
 Row = tuple[float, ...]
 Book = Mapping[str, str]
 """Marks by signature of the part, as marks.json keeps them; a freed number stays taken."""
-PREFIX = {"plate": "PL", "bar": "FL", "filler": "FB", "block": "SB", "sister": "WS", "piece": "RP", "side member": "SM"}
+PREFIX = {"plate": "PL", "bar": "FL", "filler": "FB", "block": "SB", "sister": "WS", "piece": "RP", "side member": "SM", "brace": "BL"}
 """Kinds of parts that get a mark, and the letters of it; existing plies have none."""
 GRID, AWAY = 1e-3, 0.37e-3
 """Lengths (in) count as equal in steps of GRID; the steps begin AWAY from zero, so that no size on a shop's grid lies between two of them."""

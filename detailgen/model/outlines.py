@@ -42,6 +42,9 @@ def bounds(outline: Sequence[Vertex]) -> tuple[float, float, float, float]:
     return min(xs), min(ys), max(xs), max(ys)
 
 
+Point = tuple[float, float]
+NOTHING = 1e-9
+"""Turns smaller than this (in2) are none."""
 SAME_CENTRE = 1e-3
 """Two arcs about centres nearer than this (in) run beside one another."""
 
@@ -75,3 +78,27 @@ def across_at(outline: Sequence[Vertex], x: float) -> tuple[float, float] | None
             if turned <= abs(theta) + 1e-9:
                 ys.append(y)
     return (min(ys), max(ys)) if len(ys) > 1 else None
+
+
+def convex_pieces(points: Sequence[Point]) -> list[tuple[Point, ...]]:
+    """A region as convex, counter-clockwise pieces: itself where it is convex, else triangles cut off its ears."""
+    twice = sum(points[k - 1][0] * y - x * points[k - 1][1] for k, (x, y) in enumerate(points))
+    ring = list(points) if twice > 0 else list(reversed(points))
+
+    def turn(a: Point, b: Point, c: Point) -> float:
+        return (b[0] - a[0]) * (c[1] - b[1]) - (b[1] - a[1]) * (c[0] - b[0])
+
+    if all(turn(ring[k - 2], ring[k - 1], ring[k]) > -NOTHING for k in range(len(ring))):
+        return [tuple(ring)]
+    pieces = []
+    while len(ring) > 3:
+        for k in range(len(ring)):
+            a, b, c = ring[k - 2], ring[k - 1], ring[k]
+            others = [p for p in ring if p not in (a, b, c)]
+            if turn(a, b, c) > NOTHING and not any(min(turn(a, b, p), turn(b, c, p), turn(c, a, p)) > -NOTHING for p in others):
+                pieces.append((a, b, c))
+                ring.pop(k - 1)
+                break
+        else:
+            raise ValueError("an outline crosses itself")
+    return [*pieces, tuple(ring)]

@@ -118,6 +118,14 @@ class Pad:
 
 
 @dataclass(frozen=True)
+class Blocks:
+    """Pads bolted to a web that stand on the chord: they take what the web is pushed with, and nothing of what it is pulled with."""
+
+    bolts: Bolts
+    pads: tuple[Pad, ...]
+
+
+@dataclass(frozen=True)
 class Connection:
     """A bolted end of a member at a joint.
 
@@ -134,6 +142,7 @@ class Connection:
     condition: float = 1.0
     idle: tuple[Bolts, ...] = ()  # old bolts that stay in their holes, or old holes: they count as carrying nothing
     pads: tuple[Pad, ...] = ()  # that the bolts hand the member's force to
+    blocks: Blocks | None = None  # with them the connection itself holds tension alone
     passing: tuple[Bolts, ...] = ()  # further new bolts of the joint, between what is new and a timber: they weaken what they pass
     weight: float = 0.0  # of new bolts and steel, lb
     new: bool = False
@@ -302,6 +311,22 @@ class SideMember:
 
 
 @dataclass(frozen=True)
+class BraceLine:
+    """A timber along the building, laid on one edge of a member and held to it: the member is braced there, as by a surveyed brace.
+
+    ``station`` as in ``Member.braces``, ``edge``: "upper" or "lower"; width along the member and height off its edge (in).
+    """
+
+    name: str
+    member: str
+    station: float
+    edge: str
+    width: float
+    height: float
+    weight: float  # of timbers, blocks and bolts for one truss, lb
+
+
+@dataclass(frozen=True)
 class Strands:
     """Strands in pairs along both faces of a chord, straight from one of its ends to the other, where plates press on what the seats say.
 
@@ -446,6 +471,7 @@ class Truss:
     purlins: tuple[float, ...] = ()  # x of the purlins that bring the roof's load, heels not counted; none: it comes all along the chord
     purlin_height: float = 0.0  # of the middle of a purlin above the chord's axis, at right angles to it
     sisters: tuple[Sister, ...] = ()
+    lines: tuple[BraceLine, ...] = ()  # new ones; their stations are among the braces of their members too
     side_members: tuple[SideMember, ...] = ()
     pieces: tuple[NewPiece, ...] = ()  # put in where a ply was cut out
     work: WorkWindow = WorkWindow()
@@ -565,6 +591,22 @@ class Access:
     bolts_from: str = "near"  # side from which bolts are put in: their heads stand there
 
 
+@dataclass(frozen=True)
+class AnchoredBay:
+    """A bay of the building that takes the force of brace lines along it, by the word of whoever designed it.
+
+    ``members``: "webs", "bottom chord" or "top chord", whose lines it holds; ``leaning``: trusses that lean on one line; ``takes``: what it takes of
+    each line either way (lb); ``spacing`` of the trusses (in; 0: the width of roof that a truss carries); ``trusses``: marks, none: all.
+    """
+
+    where: str
+    members: str
+    leaning: int
+    takes: float
+    spacing: float = 0.0
+    trusses: tuple[str, ...] = ()
+
+
 METHOD_WORDS = {"allowable stress": "allowable stress (ASD)", "strength": "strength (LRFD): loads are factored"}
 """How sheets and reports name the method of design."""
 
@@ -611,3 +653,4 @@ class Project:
     modelling: Modelling = Modelling()
     stressing: Stressing = Stressing()
     method: str = "allowable stress"  # or "strength"
+    anchored: tuple[AnchoredBay, ...] = ()

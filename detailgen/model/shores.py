@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from detailgen.model.detail import ACROSS, STRANDS, Detail
+from detailgen.model.detail import ACROSS, EDGES, STRANDS, Detail
 from detailgen.model.package import Repaired
 from detailgen.model.project import Truss
 from detailgen.model.timbers import outline_in_place
@@ -31,6 +31,8 @@ def shore_joints(truss: Truss, detail: Detail) -> tuple[str, ...]:
     pulled with shores under all joints: told with their guides, not with their heels."""
     if detail.remedy == STRANDS:
         return truss.bottom[1:-1] if detail.axis == ACROSS else ()
+    if detail.axis in EDGES:  # nothing is cut or drilled
+        return ()
     if detail.member not in {m.name for m in truss.members if m.kind == "bottom chord"}:
         return ()
     xs = [x for part in detail.parts if not part.existing for x, _ in outline_in_place(part)] or [0.0]

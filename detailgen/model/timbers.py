@@ -139,16 +139,17 @@ def _at_level(p: Point, q: Point, level: float) -> Point:
 def _arched(truss: Truss, member: Member, ply: Ply, arc: Arc) -> tuple[Vertex, ...]:
     """A ring's part between two ends: level on the bottom chord, or on the radius through the end joint."""
     level = _level(truss, member)
+    shoes = [h.set_back / arc.radius if h is not None else 0.0 for j in (member.joints[0], member.joints[-1]) for h in (truss.heel(j),)]
     turns: dict[float, tuple[float, float]] = {}
     for side in (-ply.depth / 2, ply.depth / 2):
         radius = arc.radius + side
+        ends = (truss.joints[member.joints[-1]], truss.joints[member.joints[0]])
+        right, left = (math.atan2(y - arc.centre_y, x - arc.centre_x) for x, y in ends)
         if level is not None and abs(level - arc.centre_y) < radius:
             up = math.asin((level - arc.centre_y) / radius)
-            turns[radius] = (up, math.pi - up)
+            turns[radius] = (right + shoes[1] if shoes[1] else up, left - shoes[0] if shoes[0] else math.pi - up)
         else:
-            ends = (truss.joints[member.joints[-1]], truss.joints[member.joints[0]])
-            right, left = (math.atan2(y - arc.centre_y, x - arc.centre_x) for x, y in ends)
-            turns[radius] = (right, left)
+            turns[radius] = (right + shoes[1], left - shoes[0])
     (inner, (i0, i1)), (outer, (o0, o1)) = sorted(turns.items())
 
     def at(radius: float, angle: float, bulge: float) -> Vertex:

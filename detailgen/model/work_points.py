@@ -10,6 +10,7 @@ import itertools
 import math
 from dataclasses import dataclass
 
+from detailgen.model.detail import ON_TOP
 from detailgen.model.project import Arc, Member, Truss
 from detailgen.model.timbers import end_beyond, into, middle_of_web
 
@@ -79,6 +80,16 @@ def work_point(truss: Truss, member: str, station: float, joint: str = "") -> Wo
         (x, y), (dx, dy) = into(truss, found, joint)
         return WorkPoint(x, y, math.atan2(dy, dx))
     return WorkPoint(*middle_of_web(truss, found)) if found.kind == "web" else point_at(truss, found, station)
+
+
+def edge_side(angle: float, axis: str) -> float:
+    """On which side of a member that runs at an angle (rad) its edge of a detail's ``axis`` is: 1 at the left of the way, -1 at the right.
+
+    Of an upright member the upper edge is at the left of the way up.
+    """
+    c, s = math.cos(angle), math.sin(angle)
+    upper = 1.0 if c > 1e-9 or (abs(c) <= 1e-9 and s > 0) else -1.0
+    return upper if axis == ON_TOP else -upper
 
 
 def measured_along(truss: Truss, member: Member, a: float, b: float) -> float:

@@ -96,7 +96,11 @@ def _unsolved(truss: Truss, best: Plan, known: Mapping[str, Remedy]) -> list[Ref
     """What stays over 1.0 and no remedy has asked for, and which remedies there were."""
 
     def answered(p: Place) -> bool:
-        return any(place == p.name or (not place and p.kind == "member" and re.search(rf"\b{member}\b", p.name)) for member, place in best.asked)
+        """A place by name; of a member without one, along it; a heel is more than one place at its joint."""
+        return any(
+            (p.joint in place.split() if place else p.kind == "member" and re.search(rf"\b{re.escape(member)}\b", p.name)) or place == p.name
+            for member, place in best.asked
+        )
 
     over = [p for p in best.solved.assessed.failing if not answered(p)] if not best.no_path else []
     if not over:
@@ -115,7 +119,7 @@ def _search(job: Job, before: TrussAssessment, wanted: Wanted, weights: Mapping[
     while waiting and len(sets) < SETS:
         waiting.sort(key=lambda w: w[:2])
         barred = waiting.pop(0)[2]
-        found = walk(answered, before, replace(wanted, barred=barred))
+        found = walk(answered, before, replace(wanted, barred=barred), tried=bool(sets))
         good = not found.no_path and found.settled and passing(found.solved, found.repairs)
         one = _Set(found, barred, good, effort_of_all(found.repairs).cost(weights), len(sets))
         sets.append(one)
@@ -171,7 +175,10 @@ def _in_stages(job: Job, ranked: list[_Set]) -> tuple[list[_Set], dict[int, str]
 
 
 def fails_in(work: StagedWork) -> str:
-    """The stage that fails worst, in words; "" where none does. As found the truss fails whatever is done to it: that says nothing."""
+    """The stage that fails worst, in words; "" where none does.
+
+    As found the truss fails whatever is done to it: that says nothing; nor does work that cannot be followed from stage to stage.
+    """
     later = [s for s in work.lines[1:] if math.isfinite(s.ratio) and not at_most(s.ratio, 1.0)]
     worst = max(later, key=lambda s: round(s.ratio, 6), default=None)
     return f"in the stage '{worst.title}' {worst.place} stands at {worst.ratio:.2f} ({worst.check})" if worst is not None else ""

@@ -38,6 +38,16 @@ class Solved:
         """All places, checked when first asked for: while the walk goes round few of them are."""
         return Assessed("as repaired", self.forces, self.check(None))
 
+    @cached_property
+    def _looked_at(self) -> dict[str, Place]:
+        return {}
+
+    def places(self, names: Sequence[str]) -> tuple[Place, ...]:
+        """Members between joints by the names of their places; one that several remedies ask for is judged once."""
+        if new := [n for n in names if n not in self._looked_at]:
+            self._looked_at.update((place.name, place) for place in self.check(new) if place.kind == "member")
+        return tuple(self._looked_at[n] for n in names if n in self._looked_at)
+
 
 @dataclass(frozen=True)
 class Anchorage:
@@ -66,6 +76,7 @@ class Site:
 
     ``place`` names the one place of the member that is answered, where it is not the member along its length: remedies that ask for the same
     member and place are rivals.
+    ``lacks``: what the remedy cannot do without and the survey does not have; such a site is asked only where no other remedy asks for its member.
     """
 
     key: str
@@ -76,6 +87,7 @@ class Site:
     gap: float
     because: str
     place: str = ""
+    lacks: str = ""
 
 
 @dataclass(frozen=True)

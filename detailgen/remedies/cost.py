@@ -52,7 +52,7 @@ def effort_of(detail: Detail, *, shored: bool = True) -> Effort:
     own = [p for p in new if p.kind not in BOUGHT]
     holes = sum(1 for p in detail.parts for h in p.holes if h.template)
     fitted = sum(PER_LIGHT if p.weight < LIGHT else PER_PART for p in new)
-    hours = PER_HOLE * holes + fitted + (SHORED if shored and not detail.shores else 0.0)
+    hours = PER_HOLE * holes + fitted + (SHORED if shored and not detail.shores.startswith("none") else 0.0)
     return Effort(
         steel=times * sum(p.weight for p in own if p.material == "steel"), bolts=float(times * len(detail.bolts)),
         timber=times * sum(p.weight for p in own if p.material == "wood"), strands=times * sum(p.weight for p in new if p.kind in BOUGHT),

@@ -16,6 +16,8 @@ from detailgen.remedies.contract import Heals, Job, Remedy, Repair, Site, Solved
 ROUNDS = 16
 GROW_ONLY_FROM = 3
 """From this round on no size may shrink: without the rule a chain of consequences can go round for ever."""
+HOPELESS = 1.25
+"""A set that is only tried is given up once nobody asks for more and something stands over this: no size that still moves makes that good (ours)."""
 KEPT = 48
 """How many answers of each kind are kept while the sets of one truss are compared: what two sets share is worked out once."""
 Work = tuple[Remedy, Site]
@@ -114,8 +116,8 @@ class _Round:
     number: int = 0
 
 
-def walk(known: Answered, before: TrussAssessment, wanted: Wanted) -> Plan:
-    """Round the loop with the remedies that are wanted."""
+def walk(known: Answered, before: TrussAssessment, wanted: Wanted, *, tried: bool = False) -> Plan:
+    """Round the loop with the remedies that are wanted. ``tried``: another set stands already, and this one need not be finished if it fails."""
     job, remedies = known.job, wanted.known
     at = _Round([])
     truss = before.truss
@@ -141,6 +143,8 @@ def walk(known: Answered, before: TrussAssessment, wanted: Wanted) -> Plan:
         more = _more(job, solved, wanted, at)
         at.sites += more
         settled = settled and not more
+        if tried and not more and any(p.worst is not None and p.worst.ratio > HOPELESS for p in solved.check(None)):
+            break
         for key, repair in at.repairs.items():
             if key not in at.spent and _weakened(solved, repair):
                 at.limits[key] = repair.lost - 1e-6
@@ -212,10 +216,10 @@ def _more(job: Job, solved: Solved, wanted: Wanted, at: _Round) -> list[Work]:
     new = [(r, s) for r, s in asked if s.key not in keys]
     taken: list[Work] = []
     for remedy, site in new:
-        first = min((r for r, s in new if _place(s) == _place(site)), key=lambda r: order_of(r, wanted.forced))
-        if remedy.key == first.key:
+        first = min(((bool(s.lacks), order_of(r, wanted.forced), r.key) for r, s in new if _place(s) == _place(site)))[2]
+        if remedy.key == first:
             taken.append((remedy, site))
-        elif getattr(remedy, "last", False):
+        elif getattr(remedy, "last", False) or site.lacks:
             continue
         at.asked.setdefault(_place(site), set()).add(remedy.key)
     # Damage that is not made good yet is no state to strengthen other members by.

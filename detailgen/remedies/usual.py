@@ -4,9 +4,20 @@ from __future__ import annotations
 
 from detailgen.assessment import sections
 from detailgen.loads import cases
+from detailgen.model.project import Wood
+from detailgen.standards.interface import WoodStandard
 
 BOLT_GRADE, BOLT_YIELD = "ASTM A307", 45000.0
 """Bending yield of the bolt (psi; NDS 2018 table I1, from memory)."""
 HOLE_OVER_BOLT = sections.HOLE_OVER_BOLT
 """Hole in plate and wood alike, so that the part that is drilled first can be the template for the others."""
 WOOD_WEIGHT = cases.WOOD_WEIGHT
+NEW_GRADE = "No.2"
+
+
+def new_wood(standard: WoodStandard, old: Wood) -> Wood:
+    """Dry sawn timber of an old member's species in the usual grade; the member's own where the standard does not hold that grade."""
+    grades = standard.known_woods().get(f"sawn: {old.species}", ())
+    if NEW_GRADE in grades:
+        return Wood("sawn", old.species, NEW_GRADE)
+    return Wood(old.product, old.species, old.grade, values=old.values, source=old.source)

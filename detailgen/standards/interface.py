@@ -211,6 +211,23 @@ class AcrossRequest:
 
 
 @dataclass(frozen=True)
+class ToeNailRequest:
+    """Nails driven aslant through the end of a piece into the wood that it stands against: ``load`` (lb, positive) per combination on all of them,
+    across the nails; ``thickness`` (in) is what they may enter of that wood."""
+
+    where: str
+    nail: str  # "16d common"
+    count: int
+    piece: WoodGrade
+    main: WoodGrade
+    thickness: float
+    load: Floats  # (c,)
+    combinations: tuple[str, ...]
+    durations: tuple[str, ...]
+    stage: str = "service"
+
+
+@dataclass(frozen=True)
 class SpliceLayouts:
     """L layouts of a bolted splice of one ply, as arrays (L,); one side of the cut. Lengths in inches.
 
@@ -397,6 +414,29 @@ class WoodStandard(Protocol):
 
     def slip_modulus(self, diameter: float, wood: WoodGrade | None = None, *, steel: bool = True) -> float:
         """Load per slip (lb/in) of one bolt between wood and steel, or wood and wood. A standard that needs the wood raises NotCovered without it."""
+        ...
+
+
+@runtime_checkable
+class ToeNailStandard(Protocol):
+    """A wood standard that has a rule for nails driven aslant."""
+
+    def toe_nail_checks(self, request: ToeNailRequest) -> Sequence[CheckResult]:
+        """One result per combination; 'cannot be checked' where the arrangement is not covered."""
+        ...
+
+
+@runtime_checkable
+class BracingStandard(Protocol):
+    """A standard that says what a brace must be able to take and how stiff it must be."""
+
+    @property
+    def name(self) -> str: ...
+    def point_brace(self, sheet: Calculation, compression: Floats, length: float, bow: float) -> tuple[Floats, Floats]:
+        """Strength (lb) and stiffness (lb/in) that a brace at one point of a column needs, per compression (lb, positive), put on the sheet.
+
+        length: unbraced length beside the brace, in; bow: how far the column is out of line, in
+        """
         ...
 
 

@@ -562,6 +562,17 @@ class AccessForm(Form):
     bolts_from: Literal["near", "far"] = Field(default="near", description="Side from which bolts are put in: heads there, nuts opposite.")
 
 
+class AnchoredBayForm(Form):
+    """A bay of the building in which the engineer anchors brace lines, by crossed bracing or a wall: without one no line is proposed."""
+
+    bay: Words = Field(description="Which bay, and who says so: 'grid lines 4 to 5, crossed rods by the engineer, sheet S-2'.")
+    holds: Literal["webs", "bottom chord", "top chord"] = Field(description="Whose brace lines it holds.")
+    takes: PositiveForce = Field(description="What it can take of one line, either way along the building.")
+    leaning: Count = Field(description="How many trusses lean on one line, counted on the side of the bay where they are more.")
+    spacing: PositiveLength | None = Field(default=None, description="Between trusses; the width of roof that the truss carries if not given.")
+    trusses: list[Words] = Field(default=[], description="Marks of the trusses that it concerns; all if not given.")
+
+
 class AnalysisForm(Form):
     """What the analysis counts beyond the plain frame."""
 
@@ -592,6 +603,7 @@ class ProjectFile(Form):
     analysis: AnalysisForm | None = Field(default=None, description="What the analysis counts beyond the plain frame.")
     access: AccessForm | None = Field(default=None, description="Ways in and room for the work.")
     stressing: StressingForm | None = Field(default=None, description="What strands are stressed with.")
+    anchored_bays: list[AnchoredBayForm] = Field(default=[], description="Bays that hold brace lines along the building.")
     work: WorkForm | None = Field(default=None, description="The time in which the trusses are worked on: snow, construction load, shores.")
     wood: WoodForm | None = Field(default=None, description="Wood of all types, where they say nothing else.")
     types: dict[str, TrussType] = Field(description="Truss types by name.")

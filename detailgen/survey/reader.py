@@ -14,6 +14,7 @@ from detailgen.core.units import SYSTEMS, US, UnitSystem, feet_inches
 from detailgen.model.project import (
     Access,
     Across,
+    AnchoredBay,
     Connection,
     EndBearing,
     ForceImport,
@@ -292,6 +293,7 @@ def _project(path: Path, info: ProjectInfo, form: ProjectFile, trusses: tuple[Tr
         modelling=modelling_of(form.analysis),
         stressing=_stressing(form.stressing),
         method=standards.method,
+        anchored=tuple(AnchoredBay(b.bay, b.holds, b.leaning, b.takes, b.spacing or 0.0, tuple(b.trusses)) for b in form.anchored_bays),
     )
 
 
@@ -361,9 +363,20 @@ def read(path: Path, wood_standards: Mapping[str, WoodStandard], load_standards:
         check_loads(form.loads, form.trusses, made, report)
     with contextlib.suppress(Unusable):
         check_modelling(form.analysis, made, report)
+    with contextlib.suppress(Unusable):
+        _check_bays(form, report)
     report.stop_if_any()
     by_strength = [BY_ALLOWABLE] if form.standards.method == STRENGTH else []
     return _project(path, form.project, form, tuple(made), [*by_strength, *load_assumptions(form.loads), *assumptions])
+
+
+def _check_bays(form: ProjectFile, report: Report) -> None:
+    """Marks that an anchored bay names are trusses of this file."""
+    known = tuple(t.mark for t in form.trusses if t.has("mark"))
+    for bay in form.anchored_bays:
+        for mark in bay.trusses:
+            if mark not in known:
+                report.add(bay.place("trusses"), f"'{mark}', no truss of this file", choice(known), suggest(mark, known))
 
 
 def _unique_marks(trusses: list[TrussForm], report: Report) -> None:

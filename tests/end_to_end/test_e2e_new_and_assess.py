@@ -48,7 +48,7 @@ def test_the_schema_accepts_the_starter_and_refuses_a_misspelt_key(tmp_path: Pat
         jsonschema.validate(project, schema)
 
 
-@pytest.mark.parametrize(("sample", "marks"), [("printworks", ("T2", "T3", "T5")), ("boathouse", ("C",))])
+@pytest.mark.parametrize(("sample", "marks"), [("printworks", ("T2", "T3", "T5", "T6")), ("boathouse", ("C",))])
 def test_samples_fail_as_found_and_leave_the_promised_files(sample: str, marks: tuple[str, ...], tmp_path: Path) -> None:
     answer = detailgen_run("assess", SAMPLES / sample, "--out", tmp_path / "out", cwd=tmp_path)
     assert answer.code == 1, answer.err

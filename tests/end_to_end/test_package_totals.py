@@ -64,6 +64,11 @@ def drawn_faces(folder):
                 at = c.dxf.center
                 if tags(c).get("part") == said["part"] and min(xs) < at.x < max(xs) and min(ys) < at.y < max(ys):
                     area -= math.pi * c.dxf.radius**2
+            for s in model.query("LWPOLYLINE"):
+                slot = [p[:2] for p in s.get_points("xyb")] if tags(s).get("kind") == "slot" and tags(s).get("part") == said["part"] else []
+                if slot and all(min(xs) < x < max(xs) and min(ys) < y < max(ys) for x, y in slot):
+                    long, wide = (max(p[k] for p in slot) - min(p[k] for p in slot) for k in (0, 1))  # between the middles of its round ends
+                    area -= long * wide + math.pi * wide**2 / 4
             found[said["mark"]].add(round(area, 3))
     return found
 
@@ -109,7 +114,9 @@ def test_totals_are_volumes_times_densities(sample):
 def test_bolts_are_those_of_the_joints_with_spares(sample):
     run, _ = made(sample)
     bolts, joints = sheet(run.folder, "bolts"), sheet(run.folder, "joints")
-    assert sum(b["quantity"] for b in bolts) == sum(j["bolts"] for j in joints)
+    made_of = {r["mark"]: r["quantity"] for r in sheet(run.folder, "parts")}
+    times = [min((made_of[m] // int(n) for m, n in re.findall(r"(\w+-\d+) x(\d+)", j["parts"])), default=1) for j in joints]  # guides are alike
+    assert sum(b["quantity"] for b in bolts) == sum(n * j["bolts"] for n, j in zip(times, joints, strict=True))
     for b in bolts:
         unit = "mm" if sample.endswith("_si") else "in"
         assert b["nuts"] == b["quantity"] + b["spares"]

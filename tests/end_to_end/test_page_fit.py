@@ -10,10 +10,11 @@ from package_runs import demo, one_truss, package, words_of
 
 def test_the_demo_goes_together() -> None:
     checks = json.loads((demo().folder / "checks" / "checks.json").read_text(encoding="utf-8"))
-    assert [f["detail"] for f in checks["fit"]] == ["T2-splice-1", "T3-splice-1", "T5-splice-1"]
-    assert all(f["passes"] and len(f["results"]) > 25 for f in checks["fit"])
+    strands = [f"T6-strands{part}" for part in ("", "-right", "-guide", "-base")]
+    assert [f["detail"] for f in checks["fit"]] == ["T2-splice-1", "T3-splice-1", "T5-splice-1", *strands]
+    assert all(f["passes"] and len(f["results"]) > (10 if f["detail"] in strands[:2] else 25) for f in checks["fit"])
     words = (demo().folder / "index.html").read_text(encoding="utf-8")
-    assert words.count("Fits: ") == 3
+    assert words.count("Fits: ") == 7
 
 
 def test_no_room_to_drill_does_not_pass(tmp_path: Path) -> None:

@@ -6,11 +6,11 @@ import json
 from pathlib import Path
 
 import pytest
-from sample_trusses import BENT, SHORT_END, STRUNG, WEAK_HEEL, project, too_short
+from sample_trusses import BENT, BRACED, SHORT_END, STRUNG, WEAK_HEEL, project, too_short
 from test_golden_assessments import TO_DO, differences, figures
 
 from detailgen import pipeline
-from detailgen.model.detail import Detail, Part
+from detailgen.model.detail import STRANDS, Detail, Part
 from detailgen.model.heels import SIDES, heel_forces
 from detailgen.model.package import Repaired
 from detailgen.model.stressing import StressingPlan
@@ -30,10 +30,11 @@ def part(one: Part) -> dict[str, object]:
 
 
 def detail(one: Detail) -> dict[str, object]:
+    welds = [[w.kind, round(w.size, 4), w.side, round(w.x, 4), round(w.y, 4)] for w in one.welds]
     return {
         "title": one.title, "parts": {p.key: part(p) for p in one.parts}, "order": list(one.order), "notes": list(one.notes),
         "bolts": [[round(b.x, 4), round(b.y, 4), b.diameter, b.length, b.washers] for b in one.bolts],
-        **({"welds": [[w.kind, round(w.size, 4), w.side, round(w.x, 4), round(w.y, 4)] for w in one.welds]} if one.welds else {}),
+        **({"welds": welds} if welds and one.remedy == STRANDS else {}),
         "whys": [[w.dimension, w.rule, round(w.required, 4), round(w.provided, 4), f"{w.cite.document} {w.cite.clause}"] for w in one.whys],
     }  # fmt: skip
 
@@ -81,6 +82,7 @@ CASES = {
     BENT: (BENT, lambda: project(BENT).trusses),
     STRUNG: (STRUNG, lambda: project(STRUNG).trusses),
     WEAK_HEEL: (WEAK_HEEL, lambda: project(WEAK_HEEL).trusses),
+    BRACED: (BRACED, lambda: project(BRACED).trusses),
 }
 """The sample and its trusses, by the name of their file."""
 

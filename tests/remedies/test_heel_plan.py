@@ -24,7 +24,7 @@ from detailgen.remedies.contract import Job, Repair, Solved
 from detailgen.remedies.heel import REMEDY
 from detailgen.remedies.heel import parameters as p
 from detailgen.remedies.heel.bolts import heelwork, patterns, places
-from detailgen.remedies.heel.shoe import Shoe, shoe_for, stocked
+from detailgen.remedies.heel.shoe import Shoe, shoe_for, stocked, uneven
 from detailgen.remedies.heel.site import corner_of
 
 SAMPLE, LEFT, RIGHT = WEAK_HEEL, "H3-heel-L0", "H3-heel-L6"
@@ -194,7 +194,11 @@ def test_the_end_grain_bears_all_over(one):
 
 def test_the_new_shoe_by_hand(one, left):
     """AISC 360-16 F11.1, J2.4, J3.6 with the thrust of the structure as repaired: plate, fillet and bolts of the shoe."""
-    thrust = float(heel_body(one.truss, one.after.forces, "L0").thrust.max())
+    body = heel_body(one.truss, one.after.forces, "L0")
+    thrust, k = float(body.thrust.max()), int(body.thrust.argmax())
+    f = one.after.forces.members["L0-U1"]
+    off = abs(float(np.interp(30.0, f.station, f.moment[k]) / np.interp(30.0, f.station, f.axial[k])))  # of the thrust, on the end grain
+    edge = 1 + 6 * off / 11.25
     own = {}
     for r in left.results:
         own.setdefault((r.where, r.check), []).append(r)
@@ -202,7 +206,8 @@ def test_the_new_shoe_by_hand(one, left):
     bent = max(r.capacity for r in own["plate behind the end grain, heel L0", "plate bent flat"])
     assert bent == pytest.approx(36000 * 11.25 * plate.thickness**2 / 4 / 1.67, rel=1e-6)
     demand = max(r.demand for r in own["plate behind the end grain, heel L0", "plate bent flat"])
-    assert demand == pytest.approx(thrust / 2 * 3.0 / 2, rel=0.01)
+    assert off < 11.25 / 6
+    assert demand == pytest.approx(thrust * edge / 2 * 3.0 / 2, rel=0.01)
     leg = left.welds[0].size
     weld = max(r.capacity for r in own["fillet of a flange, heel L0", "fillet weld"])
     length = 11.25 - 2 * leg
@@ -212,7 +217,9 @@ def test_the_new_shoe_by_hand(one, left):
     shear = max(r.capacity for r in own["bolts of the shoe, heel L0", "bolts of the bracket in shear"])
     assert shear == pytest.approx(27000 * math.pi * bolts[0].diameter**2 / 4 / 2.0, rel=1e-6)
     each = max(r.demand for r in own["bolts of the shoe, heel L0", "bolts of the bracket in shear"])
-    assert each == pytest.approx(thrust / 2 / len(bolts), rel=0.01)
+    reach = math.dist((bolts[0].x, bolts[0].y), (bolts[1].x, bolts[1].y)) / 2
+    assert len(bolts) == 2
+    assert each == pytest.approx(thrust / 2 / 2 * (1 + off / reach), rel=0.01)
 
 
 def test_the_bolts_of_the_shoe_stand_on_the_thrust(left):
@@ -376,6 +383,43 @@ def test_decay_is_cut_off_the_top_chord():
     assert repair.truss.damage == ()
     cut = next(q for q in repair.detail.parts if q.key == "ply-top-chord-near")
     assert min(v.x for v in cut.outline) == pytest.approx(heel.set_back)
+
+
+def test_uneven_pressure_by_hand():
+    """Mechanics: 1 + 6 e / h inside the middle third, 2 N over three times what is left outside of it, none beyond the edge."""
+    got = uneven(np.array([0.0, 1.0, 2.0, 4.0, 7.0]), 12.0)
+    assert got[:4] == pytest.approx([1.0, 1.5, 2.0, 2 * 12 / (3 * 2)])
+    assert got[4] > 1e6
+
+
+def curved() -> Truss:
+    return replace(truss(SAMPLE, "H3"), curved=True)
+
+
+def test_a_curved_chord_closes_and_is_laid_out_on_its_tangent():
+    """The end grain is square to the arc where it is; the free body goes by the straight piece that the analysis has there."""
+    found = curved()
+    solved = job_of().solve(found)
+    body = heel_body(found, solved.forces, "L0")
+    assert np.abs(body.rest).max() < 1e-3 * body.reaction[1].max()
+    repair = answer(found)
+    assert isinstance(repair, Repair), repair.reason
+    shoe = repair.detail.part("shoe-plate")
+    arc = found.arc
+    out = math.atan2(shoe.placement.y - arc.centre_y, shoe.placement.x - arc.centre_x)  # from the arc's centre to the middle of the end grain
+    assert math.dist((shoe.placement.x, shoe.placement.y), (arc.centre_x, arc.centre_y)) == pytest.approx(arc.radius, abs=1e-3)
+    assert math.remainder(shoe.placement.angle - out, math.pi) == pytest.approx(0.0, abs=1e-6)
+    along = arc.radius * (math.atan2(-arc.centre_y, -arc.centre_x) - out)
+    assert along == pytest.approx(30.0, abs=1e-3)
+
+
+def test_sheets_of_a_curved_chord_pass():
+    one = pipeline.repair_one(project(SAMPLE), curved())
+    assert passes(one)
+    assert all(r.state is State.PASSES for d in one.details for r in check_detail(d))
+    package = packing.package_of(project(SAMPLE), (replace(one, status={d.key: "PROPOSED" for d in one.details}),),
+                                 register(one.details, {})[0], ("a", "b", "c"), ())  # fmt: skip
+    assert all(fits(r) for r in package_fit(package).values())
 
 
 # ------------------------------------------------------------------ refusals

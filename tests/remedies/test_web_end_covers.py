@@ -16,10 +16,15 @@ from detailgen.checker.check import check_detail
 from detailgen.checker.fit import fits, package_fit
 from detailgen.core.result import State
 from detailgen.model.marks import register
+from detailgen.model.package import Refusal
 from detailgen.model.project import NoDrillZone, Override, Truss
-from detailgen.remedies.contract import Job, Site, Solved
-from detailgen.remedies.web_end import cover, cover_search
+from detailgen.outputs.drawings.truss_repair import draw_repair
+from detailgen.outputs.drawings.work_sheet import draw_work
+from detailgen.remedies.contract import Job, Repair, Site, Solved
+from detailgen.remedies.web_end import REMEDY, cover, cover_search
 from detailgen.remedies.web_end import parameters as p
+from detailgen.remedies.web_end.asked import Asked
+from detailgen.remedies.web_end.blocks import blocks
 from detailgen.remedies.web_end.cover import Cover, Pattern
 from detailgen.remedies.web_end.cover_detail import build_cover_detail
 from detailgen.remedies.web_end.seat import Seat, seat_of
@@ -165,7 +170,8 @@ def test_the_joint_is_whole_and_the_checker_passes_it(one) -> None:
     detail = one.details[0]
     assert all(r.state is State.PASSES for r in check_detail(detail))
     assert detail.drawn == ("U1-L1 at L1",)  # gussets lie where the heads of the old bolts stood
-    assert detail.shores == ""  # so the web is held meanwhile
+    assert detail.held == "L1, and web U1-L1 held while its bolts are drawn"
+    assert not detail.shores.startswith("none")  # which its stated cost counts
     assert len(detail.order) == len(detail.brings)
     brought = [k for keys in detail.brings for k in keys]
     assert sorted(brought) == sorted(x.key for x in detail.parts if not x.existing)
@@ -184,6 +190,19 @@ def test_it_goes_together_on_site(one) -> None:
     found = package_fit(package)
     assert set(found) == {KEY}
     assert all(fits(results) for results in found.values())
+
+
+def test_the_sheets_of_the_truss_say_that_the_web_is_held(one) -> None:
+    """No stage cuts timber, yet old bolts are drawn: neither sheet may say that the work asks for no shore."""
+    job = project(SHORT_END)
+    work, safety = pipeline.stages_of(job, one)
+    settled = replace(one, status=packing.statuses(one, ()), staged=work, safety=safety)
+    package = packing.package_of(job, (settled,), register(one.details, {})[0], ("", "", ""), ())
+    for drawing in (*draw_work(settled, package), *draw_repair(settled, package)):
+        said = " ".join(s.text for s in (*drawing.paper, *(t for v in drawing.views for t in v.shapes)) if hasattr(s, "text"))
+        assert "held while its bolts" in said.replace("\N{NO-BREAK SPACE}", " ")
+        assert "asks for no shore" not in said
+        assert "none: no timber is cut" not in said
 
 
 @pytest.mark.parametrize(("part", "group", "what"), [("pad-far", "B2", "hole"), ("cover-far", "B3", "hole"), ("ply-bottom-chord-near", "B3", "hole")])
@@ -218,6 +237,91 @@ def test_the_cheaper_way_is_taken_and_the_other_told() -> None:
     assert any("timbers past the web's end" in x and "passes too, but costs" in x for x in chosen.runners_up)
     dear = repaired(butting(), cost_of_steel="60")
     assert next(i for i in dear.interventions if i.key == KEY).parameters["way"] == "extended end"
+
+
+# Blocks on the chord, for a web that is pushed more than it is pulled.
+
+
+def wide(width: float) -> Truss:
+    """The malthouse with its short end as surveyed, and so wide a strip of roof that the web is pushed far more than pulled."""
+    return replace(truss(SHORT_END, "G3"), tributary_width=width)
+
+
+def dimensioned(found: Truss, **items: str):
+    overrides = tuple(Override(item.replace("_", " "), value, "a test") for item, value in items.items())
+    job = job_of()
+    solved = job.solve(found)
+    site = next(s for s in REMEDY.still_failing(job, solved) if s.key == KEY)
+    outcome = REMEDY.dimension(job, replace(found, overrides=overrides), site, solved, {}, math.inf)
+    return outcome, end_forces(found, solved, found.member(WEB), JOINT)
+
+
+@pytest.fixture(scope="module")
+def on_blocks():
+    return dimensioned(wide(840.0))
+
+
+def test_a_web_that_is_pushed_stands_on_blocks(on_blocks) -> None:
+    """No bolts through the lap hold 4,640 lb; blocks are cheaper than gussets."""
+    outcome, axial = on_blocks
+    assert isinstance(outcome, Repair)
+    assert float(axial.min()) < -4000
+    assert outcome.intervention.parameters["way"] == "bearing blocks"
+    assert outcome.intervention.runners_up[0].startswith("new bolts through the lap: no new bolts are enough")
+    assert any("steel gussets" in x and "passes too, but costs" in x for x in outcome.intervention.runners_up)
+    assert all(r.passes for r in outcome.results)
+    assert all(r.state is State.PASSES for r in check_detail(outcome.detail))
+    assert len(outcome.detail.order) == len(outcome.detail.brings)
+
+
+def test_push_and_pull_go_their_own_ways(on_blocks) -> None:
+    """The connection as the model carries it from then on: bolts of the lap see tension alone, blocks compression alone."""
+    outcome, axial = on_blocks
+    job = job_of()
+    solved = job.solve(outcome.truss)
+    place = next(x for x in solved.check(None) if x.name == "web U1-L1 at L1")
+    lap = [r for r in place.results if "on its blocks" not in r.where and r.check == "bolts"]
+    block = [r for r in place.results if "on its blocks" in r.where and r.check == "bolts"]
+    assert max(r.demand for r in lap) == pytest.approx(max(float(axial.max()), 0.0), rel=0.02)  # their weight apart
+    assert max(r.demand for r in block) == pytest.approx(float(-axial.min()), rel=0.02)
+    assert all(r.passes for r in place.results)
+
+
+def test_bearing_on_the_chord_by_hand(on_blocks) -> None:
+    """Two blocks 2-1/2 x 5-1/2 in. on plies of Douglas Fir-Larch: F_c_perp 625 psi (NDS supplement table 4A), C_b (5.5 + 0.375) / 5.5 (3.10.4)."""
+    outcome, axial = on_blocks
+    rows = [r for r in outcome.results if r.where.startswith("chord under the blocks")]
+    worst = max(rows, key=lambda r: r.ratio)
+    assert worst.demand == pytest.approx(float(-axial.min()) / (2 * 2.5 * 5.5), rel=1e-6)
+    assert worst.capacity == pytest.approx(625 * (5.5 + 0.375) / 5.5, rel=0.005)
+
+
+@pytest.mark.parametrize("diameter", [p.DIAMETERS[0], p.DIAMETERS[-1]])
+def test_bounds_of_blocks(diameter: float) -> None:
+    outcome, _ = dimensioned(wide(360.0), web_end_way="bearing blocks", web_end_bolt_diameter=f"{diameter} in")
+    if diameter == p.DIAMETERS[-1]:  # no bolt of this size finds room in the lap for the pull
+        assert isinstance(outcome, Refusal)
+        assert "Bearing blocks: 2 blocks" in outcome.reason
+        return
+    assert isinstance(outcome, Repair)
+    assert all(r.state is State.PASSES for r in check_detail(outcome.detail))
+
+
+def test_a_slanting_web_and_one_that_is_never_pushed_stand_on_no_blocks() -> None:
+    assert "shrinks" not in refused(too_short(), web_end_way="bearing blocks")
+    found = truss(SHORT_END, "G3")
+    job = job_of()
+    solved = job.solve(found)
+    up = end_of(found, solved, found.member(WEB), "U1")
+    assert up is not None
+    seat = seat_of(found, up)
+    assert isinstance(seat, Seat)
+    site = Site(KEY, "G3", WEB, (), 96.0, 0.0, "")
+    asked = Asked(job, found, site, solved, up, np.array([-100.0]), p.DIAMETERS, {})
+    assert [x.why for x in blocks(asked, seat)] == ["the web slants to the chord: blocks on its edge would slide"]
+    flat = replace(seat, angle=math.pi / 2)
+    assert [x.why for x in blocks(replace(asked, axial=np.array([100.0])), flat)] == ["the web is never pushed"]
+    assert [x.why for x in blocks(asked, replace(flat, recess=0.0))] == ["web and chord are flush: blocks beside the web would stand on nothing"]
 
 
 # An accepted example at each bound of the parameters.
@@ -264,7 +368,7 @@ def refused(found: Truss, **items: str) -> str:
 
 
 def test_refusals_say_what_every_way_lacks() -> None:
-    assert "allowed: bolts, gussets, extended end" in refused(too_short(), web_end_way="glue")
+    assert "allowed: bolts, bearing blocks, gussets, extended end" in refused(too_short(), web_end_way="glue")
     reason = refused(too_short(), web_end_way="extended end")
     assert "not what the override asks for" in reason
     assert "shrinks between them: 5 in. at most" in reason

@@ -25,7 +25,7 @@ L, F, R = 1.37, 2.9, 1.21
 UNITS = {
     "-": 1.0, "rad": 1.0, "h": 1.0, "F": 1.0, "millionths": 1.0, "ft": L, "1/ft": 1 / L,
     "mm": L, "mm2": L**2, "mm3": L**3, "mm4": L**4, "N": F, "Nmm": F * L, "Nmm2": F * L**2, "MPa": F / L**2, "N/mm": F / L, "1/mm": 1 / L, "kg/m3": R,
-    "in": L, "in2": L**2, "in3": L**3, "in4": L**4, "lb": F, "in-lb": F * L, "psi": F / L**2,
+    "in": L, "in2": L**2, "in3": L**3, "in4": L**4, "lb": F, "in-lb": F * L, "lb/in": F / L, "psi": F / L**2,
 }  # fmt: skip
 WITH_UNITS = {
     "en1995_1_1.across.A_ef": "the contact is made longer by 30 mm at most",

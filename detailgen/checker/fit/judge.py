@@ -20,12 +20,13 @@ from detailgen.checker.fit.bolts import (
     seat_results,
     tool_results,
 )
+from detailgen.checker.fit.edges import turned
 from detailgen.checker.fit.ends import judge_end
 from detailgen.checker.fit.found import fit_json, fit_result
 from detailgen.checker.fit.jacks import jack_results, jacks_of
 from detailgen.checker.fit.way import way_results
 from detailgen.core.result import CheckResult, State
-from detailgen.model.detail import ACROSS, Detail
+from detailgen.model.detail import ACROSS, EDGES, Detail
 from detailgen.model.package import Package, Repaired
 from detailgen.model.timbers import OLD_END, OLD_FLATS, OLD_NUT, OldBolt, old_work, timbers
 from detailgen.model.work_points import work_point
@@ -36,6 +37,8 @@ REACH = 36.0
 
 def judge_fit(one: Repaired, detail: Detail, package: Package) -> list[CheckResult]:
     """Everything that can be said about one joint: holes, grips, seats, tools, collisions, jacks, ways in."""
+    if detail.axis in EDGES:
+        return _judge_edge(one, detail, package)
     if detail.axis != ACROSS:
         return judge_end(detail, {p.key: _name(package, detail, p.key) for p in detail.parts}, one, package.project.stressing)
     names = {p.key: _name(package, detail, p.key) for p in detail.parts}
@@ -49,6 +52,32 @@ def judge_fit(one: Repaired, detail: Detail, package: Package) -> list[CheckResu
     found += part_clashes(rig, around, others)
     found += jack_results(rig, jacks, around, others, package.project.access)
     return [*found, *way_results(rig, [*around, *(b for j in jacks for b in j.bodies)], others, package.project.access)]
+
+
+def _judge_edge(one: Repaired, detail: Detail, package: Package) -> list[CheckResult]:
+    """A detail on a member's edge by itself, then its parts seen across the truss among what stands there, at each place where it is built."""
+    names = {p.key: _name(package, detail, p.key) for p in detail.parts}
+    rig = Rig(detail, {p.key: body_of(p, names[p.key]) for p in detail.parts}, names, package.project.units)
+    found = [*hole_results(rig), *grip_results(rig), *seat_results(rig, (), ()), *clash_results(rig, (), ()), *tool_results(rig, (), ())]
+    found += [*part_clashes(rig, (), ()), *(_off_the_edge(r) for r in way_results(rig, (), (), None))]
+    for station in (detail.station, *detail.also_at):
+        here = replace(detail, station=station)
+        across = turned(here, _origin(one, here)[2])
+        seen = Rig(across, {p.key: body_of(p, names[p.key]) for p in across.parts}, names, package.project.units)
+        found += [r for r in part_clashes(seen, *surroundings(one, across, package)) if r not in found]
+    return found
+
+
+SEEN = {"from the near side": "from off the edge", "from the far side": "from the member's side", "from below": "along the member",
+        "from above": "along the member"}  # fmt: skip
+"""What the ways in of a detail that is looked at across the truss are to one on an edge."""
+
+
+def _off_the_edge(result: CheckResult) -> CheckResult:
+    words = result.check
+    for across, edge in SEEN.items():
+        words = words.replace(across, edge)
+    return replace(result, check=words)
 
 
 def _name(package: Package, detail: Detail, key: str) -> str:

@@ -10,9 +10,9 @@ from itertools import product
 
 from detailgen.core.errors import OutputError
 from detailgen.core.units import UnitSystem
-from detailgen.model.detail import ACROSS, FROM_LEFT, Detail, Part
+from detailgen.model.detail import ACROSS, EDGES, FROM_LEFT, Detail, Part
 from detailgen.model.project import Truss
-from detailgen.model.work_points import work_point
+from detailgen.model.work_points import edge_side, work_point
 from detailgen.outputs.drawings import detail_geometry as geometry
 from detailgen.outputs.drawings.detail_scene import Scene, role
 from detailgen.outputs.drawings.detail_words import length
@@ -48,14 +48,28 @@ class Site:
         return self.point[0] + c * p[0] - s * p[1], self.point[1] + s * p[0] + c * p[1]
 
 
-def seen_across(detail: Detail, part: Part) -> Sequence[Point]:
-    """A part's outline as it is seen across the truss, about the detail's work point; of one at a chord's end its height and its extent outward."""
+def seen_across(detail: Detail, part: Part, angle: float) -> Sequence[Point]:
+    """A part's outline as it is seen across the truss, about the detail's work point; of one at a chord's end its height and its extent outward.
+
+    angle: at which the member runs there (rad)
+    """
     if detail.axis == ACROSS:
         return geometry.polygon(part)
+    if detail.axis in EDGES:
+        return _on_edge(detail, part, angle)
     _, low, _, high = geometry.box(part)
     way = -1.0 if detail.axis == FROM_LEFT else 1.0
     a, b = sorted((way * part.placement.z, way * (part.placement.z + part.thickness)))
     return (a, low), (b, low), (b, high), (a, high)
+
+
+def _on_edge(detail: Detail, part: Part, angle: float) -> Sequence[Point]:
+    """A part on an edge of its member, about the work point on the member's axis."""
+    depth = max(p.thickness for p in detail.parts if p.kind == "ply")
+    side = edge_side(angle, detail.axis)
+    _, low, _, high = geometry.box(part)
+    a, b = (depth / 2 + z for z in (part.placement.z, part.placement.z + part.thickness))
+    return tuple((side * u, side * v) for u, v in ((low, a), (high, a), (high, b), (low, b)))
 
 
 def site(truss: Truss, detail: Detail) -> Site:
@@ -64,8 +78,8 @@ def site(truss: Truss, detail: Detail) -> Site:
     if found is None:
         raise OutputError(f"detail {detail.key} stands at {detail.station:g} in., where {detail.member} has no panel")
     point, angle = (found.x, found.y), found.angle
-    new = [p for part in detail.parts if not part.existing for p in seen_across(detail, part)]
-    old = [p for part in detail.parts if part.existing for p in seen_across(detail, part)]
+    new = [p for part in detail.parts if not part.existing for p in seen_across(detail, part, angle)]
+    old = [p for part in detail.parts if part.existing for p in seen_across(detail, part, angle)]
     if detail.joint:  # the timbers run on far beyond what is done at the joint
         old = [(bolt.x, bolt.y) for bolt in detail.bolts]
     x0, y0, x1, y1 = box_of(new or old)
@@ -83,9 +97,9 @@ def draw_new(view: View, place: Site) -> None:
     for part in sorted(place.detail.parts, key=lambda p: (p.material != "steel", p.key)):
         if part.existing:
             continue
-        corners = tuple(place.at(p) for p in seen_across(place.detail, part))
+        corners = tuple(place.at(p) for p in seen_across(place.detail, part, place.angle))
         key = tuple(sorted((round(x, 4), round(y, 4)) for x, y in corners))
-        if key in done or (part.material != "steel" and part.kind not in ("sister", "piece", "side member")):
+        if key in done or (part.material != "steel" and part.kind not in ("sister", "piece", "side member", "brace")):
             continue
         done.add(key)
         view.draw(Polyline(role(part), corners, True))

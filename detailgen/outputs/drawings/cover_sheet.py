@@ -199,11 +199,11 @@ def _symbols(width: float, letters: Lettering) -> Block:
     return Block(tuple(shapes), -y + 0.17)
 
 
-def abbreviations(letters: Lettering, *, sisters: bool = False, pieces: bool = False, sides: bool = False) -> Listing:
+def abbreviations(letters: Lettering, *, sisters: bool = False, pieces: bool = False, sides: bool = False, braces: bool = False) -> Listing:
     rows = [
         ("(E)", "existing"), ("(N)", "new"), ("WP", "work point"), ("SPA", "spaces"), ("dia", "diameter"), ("PL", "plate"), ("FB", "filler block"),
         ("SB", "splice block"), *([("WS", "web sister")] if sisters else []), *([("RP", "replacement piece")] if pieces else []),
-        *([("SM", "side member of a chord")] if sides else []),
+        *([("SM", "side member of a chord")] if sides else []), *([("BL", "brace line")] if braces else []),
         ("near side", "side of the truss that faces the viewer of the elevations"), ("far side", "the other side"),
         ("shop", "made in the shop"), ("field", "made on site, through the template named"),
     ]  # fmt: skip
@@ -245,7 +245,9 @@ def draw_cover(package: Package, index: Sequence[tuple[str, str]]) -> list[Drawi
         shapes += filled
         late += rest
     remedies = {d.remedy for d in package.details}
-    short = abbreviations(letters, sisters="sister" in remedies, pieces="replacement" in remedies, sides="side_member" in remedies)
+    short = abbreviations(
+        letters, sisters="sister" in remedies, pieces="replacement" in remedies, sides="side_member" in remedies, braces="brace" in remedies
+    )
     filled, rest = fill([short, symbols(letters)], [(left + EDGE, top + CONTINUED, x1 - EDGE, y1 - EDGE)], sheet.column - 2 * EDGE)
     shapes += filled
     inspections = paragraphs("SPECIAL INSPECTIONS", note_lines("notes/special_inspections.txt", package), letters)

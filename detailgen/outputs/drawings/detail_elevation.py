@@ -7,7 +7,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 
-from detailgen.model.detail import ACROSS, BAR, BOUGHT, FROM_LEFT, Bolt, Part, Slot
+from detailgen.model.detail import ACROSS, BAR, BOUGHT, EDGES, FROM_LEFT, Bolt, Part, Slot
+from detailgen.model.outlines import convex_pieces
 from detailgen.model.timbers import into, laid
 from detailgen.model.work_points import work_point
 from detailgen.outputs.drawings import detail_geometry as geometry
@@ -91,14 +92,14 @@ def _outlines(scene: Scene, canvas: Canvas) -> None:
     for part in ordered:
         if part.stands:
             drawn += _standing(part, canvas, covers)
-            covers += geometry.convex_pieces(geometry.polygon(part))
+            covers += convex_pieces(geometry.polygon(part))
             continue
         for edge in geometry.edges(part, role(part)):
             seen, behind = geometry.seen_and_hidden(edge, covers)
             for piece in seen:
                 drawn += geometry.not_yet_drawn(piece, drawn)
             hidden += behind
-        covers += geometry.convex_pieces(geometry.polygon(part))
+        covers += convex_pieces(geometry.polygon(part))
     dashed: list[Line] = []
     for line in hidden:
         dashed += [replace(x, layer="hidden") for x in geometry.not_yet_drawn(line, [*drawn, *dashed])]
@@ -158,6 +159,9 @@ def elevation(scene: Scene, scale: Scale, cut: float | None) -> Canvas:
     for weld in detail.welds:
         place_weld(canvas, weld, (weld.x, weld.y))
     canvas.callouts_in_row(_elevation_callouts(scene, canvas, old), y1 + 0.85 * u, up=True, block=3.0 if (x1 - x0) / u > 13 else 2.5)
+    if detail.axis in EDGES:
+        canvas.title("VIEW SQUARE TO THE EDGE", (f"{detail.axis} of the member, which runs up the sheet; near side of the truss at the right",))
+        return canvas
     if detail.axis != ACROSS:
         left = detail.axis == FROM_LEFT
         if not detail.bought:
@@ -231,7 +235,10 @@ def _elevation_rows(scene: Scene, canvas: Canvas, line: float) -> None:
         p0, q0, p1, _ = geometry.box(plates[0])
         features += [(p0, (p0, q0)), (p1, (p1, q0))]
     stacked = [chain(features, columns, units)]
-    if plates and p0 < 0 < p1 and detail.bolts:
+    if detail.axis in EDGES:  # the blocks on either side of the member, from the work point
+        blocks = [(x, (x, geometry.box(p)[1])) for p in detail.parts if p.kind == "block" for x in geometry.box(p)[::2]]
+        stacked.append(chain([*blocks, (0.0, (0.0, scene.box[1] - 0.2 * u))], (), units))
+    elif plates and p0 < 0 < p1 and detail.bolts:
         foot = (0.0, scene.box[1] - 0.2 * u)
         stacked.append([Span((p0, q0), foot), Span(foot, (p1, q0))])
     if plates:
@@ -250,9 +257,9 @@ def _across(scene: Scene, canvas: Canvas, line: float) -> None:
     bars = [p for p in scene.new if p.kind == BAR]
     if bars:
         on = next(p for p in _near_faces(scene) if abs(p.placement.z + p.thickness - bars[0].placement.z) < 1e-6)
-        x, low, _, high = geometry.box(on)
-        edges = merged([low, high, *(y for p in bars for y in geometry.box(p)[1::2])])
-        column(canvas, [Span((x, a), (x, b)) for a, b in itertools.pairwise(edges)], line, side=-1)
+        _, low, x, high = geometry.box(on)
+        edges = merged([low, high, *(sum(geometry.box(p)[1::2]) / 2 for p in bars)])  # their thickness is on their face views
+        column(canvas, [Span((x, a), (x, b)) for a, b in itertools.pairwise(edges)], scene.box[2] + 0.3 * canvas.u, side=1)
     if not detail.bolts or not scene.existing:
         return
     level = [p for p in scene.existing if abs(math.sin(p.placement.angle)) < SLANT] or scene.existing
@@ -318,9 +325,8 @@ def _elevation_callouts(scene: Scene, canvas: Canvas, old: Sequence[OldBolt]) ->
     bars = [p for p in scene.new if p.kind == BAR]
     if bars:
         left, low, _, high = geometry.box(bars[-1])
-        words = (
-            f"(N) {scene.package.mark_of(detail.key, bars[0].key)} {len(bars)} ribs, flat bars on edge, {size(bars[0], units)}, welded in the shop"
-        )
+        mark = scene.package.mark_of(detail.key, bars[0].key)
+        words = f"(N) {mark} {len(bars)} ribs, flat bars on edge, dimensioned to their middle, {size(bars[0], units)}, welded in the shop"
         items.append(Callout(words, tuple((left + x * u, (low + high) / 2) for x in (0.3, 0.5, 0.2))))
     items += _bought_callouts(scene)
     items += _standing_callouts(scene)
@@ -329,7 +335,8 @@ def _elevation_callouts(scene: Scene, canvas: Canvas, old: Sequence[OldBolt]) ->
         rights = sorted((b.x, b.y) for b in group if abs(b.y - top) < 1e-6 and b.x > 0) or sorted((b.x, b.y) for b in group)
         head = size_for(group[0].diameter).head_flats / 2
         anchors = tuple((x + 0.5 * head, y + 0.87 * head) for x, y in reversed(rights))
-        items.append(Callout(bolt_callout(group, units) + f"; head on the {group[0].head} side", anchors))
+        side = scene.facing[0] if detail.axis in EDGES else f"{group[0].head} side"
+        items.append(Callout(bolt_callout(group, units) + f"; head on the {side}", anchors))
     gap_parts = set()
     for end, start, a, b in scene.gaps():
         gap_parts |= {a.key, b.key}
@@ -339,11 +346,17 @@ def _elevation_callouts(scene: Scene, canvas: Canvas, old: Sequence[OldBolt]) ->
         words = f"Cut out {length(start - end, units)} of the {ply}{why}" if start - end > 1e-6 else f"Butt joint of the {ply}, closed tight"
         x = end + 0.2 * (start - end)
         items.append(Callout(words, ((x, y1), (end + 0.1 * (start - end), y1), (start - 0.1 * (start - end), y1))))
-    near = max(scene.existing, key=lambda p: (p.placement.z, geometry.box(p)[2]), default=None)
+    for one, next_one in itertools.permutations([geometry.box(p) for p in detail.parts if p.kind == "brace"], 2):
+        if abs(one[2] - next_one[0]) < SLANT:
+            items.append(Callout("Timbers of the line butt, closed tight", ((next_one[0], next_one[3]),)))
+    near = max((p for p in scene.existing if p.kind != "brace"), key=lambda p: (p.placement.z, geometry.box(p)[2]), default=None)
     if near is not None:
         right = max(geometry.box(p)[2] for p in scene.new) if scene.new else 0.0
         nx = (min(right, x1) + x1) / 2
         spots = [(nx + (x1 - nx) * t, geometry.box(near)[3]) for t in (0.0, 0.5, -0.5, 0.8, -0.8)]
+        if detail.axis in EDGES:  # it runs up the sheet
+            left_face, foot, right_face, top = geometry.box(near)
+            spots = [(right_face, foot + (top - foot) * t) for t in (0.9, 0.8, 0.95, 0.7)] + [((left_face + right_face) / 2, top)]
         items.append(Callout(f"(E) {near.name.split(',')[0]}, {size(near, units)}, {near.specification}", tuple(spots)))
     for joint in dict.fromkeys(o[0] for o in old):
         here = [o for o in old if o[0] == joint]

@@ -6,7 +6,7 @@ import itertools
 import math
 from dataclasses import dataclass
 
-from detailgen.model.detail import ACROSS, BOUGHT, MARKED_OUT, PUT_BACK, Hole, Part, Slot
+from detailgen.model.detail import ACROSS, BOUGHT, EDGES, MARKED_OUT, PUT_BACK, Hole, Part, Slot
 from detailgen.model.marks import opposite_hands
 from detailgen.model.outlines import bounds
 from detailgen.outputs.drawings import detail_geometry as geometry
@@ -162,7 +162,7 @@ def _steps(low: float, high: float, step: float) -> list[float]:
 def _title(scene: Scene, face: Face) -> tuple[str, tuple[str, ...]]:
     part, units = face.part, scene.package.project.units
     if part.existing:
-        seen = "seen along the chord" if scene.detail.axis != ACROSS else f"seen from the {scene.side} side"
+        seen = f"seen from the {scene.facing[0]}" if scene.detail.axis in (ACROSS, *EDGES) else "seen along the chord"
         return label(scene.detail, part, scene.package), (f"{seen}; {size(part, units)}, {part.specification}",)
     count = len(face.alike)
     where = ", ".join(sorted({p.name for p in face.alike}))

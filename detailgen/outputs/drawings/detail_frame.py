@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 
-from detailgen.model.detail import ACROSS
+from detailgen.model.detail import ACROSS, EDGES
 from detailgen.model.work_points import centre_line, work_point
 from detailgen.outputs.drawings.blocks import TABLE_LEAST, Block, Listing
 from detailgen.outputs.drawings.detail_scene import Scene
@@ -55,6 +55,7 @@ def _key(scene: Scene, width: float, letters: Lettering) -> Block:
         if detail.axis == ACROSS or not detail.bought
         else f"its end seen {detail.axis}"
     )
+    where += f", {detail.axis}" if detail.axis in EDGES else ""
     words = f"Key: truss {truss.mark}; ring: this detail, {detail.member}, {where}"
     if detail.also_at:
         words += f"; {detail.times} alike in this truss"

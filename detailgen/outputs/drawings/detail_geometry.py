@@ -9,7 +9,7 @@ from dataclasses import replace
 
 from detailgen.model.detail import Part, Vertex
 from detailgen.model.outlines import circle_of
-from detailgen.outputs.drawings.plane import NOTHING, box_of, counter_clockwise
+from detailgen.outputs.drawings.plane import NOTHING, box_of
 from detailgen.outputs.drawings.shapes import Line, Point
 
 SAME = 1e-6
@@ -69,29 +69,6 @@ def break_ends(part: Part) -> list[tuple[Point, Point]]:
         a, b = in_detail(part, (x, min(ys))), in_detail(part, (x, max(ys)))
         ends.append((a, b) if (a[1], a[0]) <= (b[1], b[0]) else (b, a))
     return ends
-
-
-def convex_pieces(points: Sequence[Point]) -> list[tuple[Point, ...]]:
-    """A region as convex, counter-clockwise pieces: itself where it is convex, else triangles cut off its ears."""
-    ring = list(counter_clockwise(points))
-
-    def turn(a: Point, b: Point, c: Point) -> float:
-        return (b[0] - a[0]) * (c[1] - b[1]) - (b[1] - a[1]) * (c[0] - b[0])
-
-    if all(turn(ring[k - 2], ring[k - 1], ring[k]) > -NOTHING for k in range(len(ring))):
-        return [tuple(ring)]
-    pieces = []
-    while len(ring) > 3:
-        for k in range(len(ring)):
-            a, b, c = ring[k - 2], ring[k - 1], ring[k]
-            others = [p for p in ring if p not in (a, b, c)]
-            if turn(a, b, c) > NOTHING and not any(min(turn(a, b, p), turn(b, c, p), turn(c, a, p)) > -NOTHING for p in others):
-                pieces.append((a, b, c))
-                ring.pop(k - 1)
-                break
-        else:
-            raise ValueError("an outline crosses itself")
-    return [*pieces, tuple(ring)]
 
 
 def _within(line: Line, region: Sequence[Point]) -> tuple[float, float] | None:

@@ -9,7 +9,7 @@ from detailgen.model.work_points import arc_of, measured_along
 from detailgen.outputs.drawings.blocks import Listing, listing, paragraphs
 from detailgen.outputs.drawings.detail_faces import faces, hole_groups
 from detailgen.outputs.drawings.detail_scene import Scene
-from detailgen.outputs.drawings.detail_words import alike, diameter_words, length, number, size
+from detailgen.outputs.drawings.detail_words import alike, diameter_words, length, number, size, standing
 from detailgen.outputs.drawings.face_dims import curved_edges
 from detailgen.outputs.drawings.firm_notes import note_lines
 from detailgen.outputs.drawings.sheets import Lettering
@@ -31,7 +31,7 @@ def parts_list(scene: Scene, letters: Lettering) -> Listing:
         rows.append((face.mark, f"{len(face.alike)} / {total}", part.kind, size(part, units), specification, _made(part), _weight(part, units)))
     for part in scene.existing:
         if part.holes:
-            rows.append(("(E)", "1", part.name, size(part, units), part.specification, _made(part), ""))
+            rows.append((standing(part), "1", part.name, size(part, units), part.specification, _made(part), ""))
     header = ("Mark", "Qty", "Part", "Thickness x width x length", "Material", "Holes", "lb" if units.name == "US" else "kg")
     return listing("PARTS", header, rows, letters, right=(6,), under="Quantity here / in the project; weight of one piece.")
 
@@ -68,7 +68,7 @@ def hole_table(scene: Scene, letters: Lettering) -> Listing:
         x0, y0, _, _ = bounds(part.outline)
         y0 = 0.0 if curved else y0
         shared = not part.open_ends
-        name = face.mark or f"(E) {part.name}"
+        name = face.mark or f"{standing(part)} {part.name}"
         for group in hole_groups(part, scene):
             by_row: dict[float, list[float]] = {}
             for hole in group:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from functools import cache
 
-from detailgen.model.detail import ACROSS, Detail
+from detailgen.model.detail import ACROSS, EDGES, Detail
 from detailgen.outputs.drawings.blocks import Block, Listing
 from detailgen.outputs.drawings.detail_scene import Scene
 from detailgen.outputs.drawings.shapes import Line, Shape, Text
@@ -30,7 +30,7 @@ def _block(drawn: Picture, scene: Scene, letters: Lettering, width: float) -> Bl
     x0, y0, x1, y1 = drawn.box
     factor = max((x1 - x0) / min(width, WIDEST), (y1 - y0) / TALLEST)
     h = letters.heading
-    side = f"the {scene.side} side" if scene.detail.axis == ACROSS else "outside"
+    side = f"the {scene.facing[0]}" if scene.detail.axis in (ACROSS, *EDGES) else "outside"
     rule = -1.25 * h - letters.line - 0.3 * h
     shapes: list[Shape] = [
         Text("notes", "PICTURE", (0.0, -1.1 * h), h),

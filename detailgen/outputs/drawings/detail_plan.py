@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Sequence
 
-from detailgen.model.detail import ACROSS, BOUGHT, FROM_LEFT, THREADED
+from detailgen.model.detail import ACROSS, BOUGHT, EDGES, FROM_LEFT, THREADED
 from detailgen.outputs.drawings import detail_geometry as geometry
 from detailgen.outputs.drawings.detail_canvas import Callout, Canvas
 from detailgen.outputs.drawings.detail_dims import Span, chain, column, merged, rows
@@ -46,6 +46,8 @@ def plan(scene: Scene, scale: Scale) -> Canvas:
     if detail.axis == ACROSS:
         seen = "seen from above" if abs(scene.slope) < 0.02 else "seen square to the member, from its upper edge"
         canvas.title(f"PLAN, {seen}; {scene.side} side below", ())
+    elif detail.axis in EDGES:
+        canvas.title("VIEW ALONG THE MEMBER", (f"off its edge below; {scene.side} side of the truss at the right",))
     else:
         right = "near" if detail.axis == FROM_LEFT else "far"
         canvas.title("PLAN, seen from above", (f"{'out of the building' if detail.bought else 'the left heel'} below; {right} side at the right",))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
-from detailgen.model.detail import ACROSS, Bolt, Detail, Part
+from detailgen.model.detail import ACROSS, EDGES, Bolt, Detail, Part
 from detailgen.model.package import Package
 from detailgen.model.project import Truss
 from detailgen.model.work_points import work_point
@@ -35,6 +35,11 @@ class Scene:
     @property
     def other_side(self) -> str:
         return "near" if self.behind else "far"
+
+    @property
+    def facing(self) -> tuple[str, str]:
+        """In words, which side is toward the viewer, and which away from him."""
+        return ("outer side", "inner side") if self.detail.axis in EDGES else (f"{self.side} side", f"{self.other_side} side")
 
     @property
     def truss(self) -> Truss:

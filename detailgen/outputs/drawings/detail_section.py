@@ -74,7 +74,7 @@ def section(scene: Scene, scale: Scale, x: float) -> Canvas:
     right_level = -min(ends.head, ends.tip) + 0.35 * u
     canvas.callouts_in_column(near_items, left_level, right=False, width=1.9)
     canvas.callouts_in_column(far_items, right_level, right=True, width=1.9)
-    for words, x_label, anchor in ((f"{scene.side} side", min(lefts) + 0.3 * u, "end"), (f"{scene.other_side} side", max(rights) - 0.3 * u, "start")):
+    for words, x_label, anchor in ((scene.facing[0], min(lefts) + 0.3 * u, "end"), (scene.facing[1], max(rights) - 0.3 * u, "start")):
         canvas.place_text(words, [(x_label, high + (0.12 + 0.1 * k) * u) for k in range(20)], anchor=anchor)
     canvas.title("SECTION A-A", (f"at {length(abs(x), units)} {'right' if x > 0 else 'left'} of WP",))
     return canvas

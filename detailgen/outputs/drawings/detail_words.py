@@ -38,10 +38,15 @@ def size(part: Part, units: UnitSystem) -> str:
     return f" x{NO_BREAK}".join(parts) + ("" if units.name == "US" else f"{NO_BREAK}mm")
 
 
+def standing(part: Part) -> str:
+    """(E) for what stands there; (N) for a timber that comes with the work on another truss."""
+    return "(N)" if part.kind == "brace" or not part.existing else "(E)"
+
+
 def label(detail: Detail, part: Part, package: Package) -> str:
     """(N) PL-1 or (E), and the part's name."""
     mark = package.mark_of(detail.key, part.key)
-    return f"(E) {part.name}" if part.existing else f"(N) {mark} {part.name}".replace("  ", " ")
+    return f"{standing(part)} {part.name}" if part.existing else f"(N) {mark} {part.name}".replace("  ", " ")
 
 
 def diameter_words(value: float, units: UnitSystem) -> str:

@@ -134,7 +134,7 @@ def draw_strands(one: Repaired, package: Package) -> list[Drawing]:
     lowest = views[0].centre[1] - (views[0].window[3] - views[0].window[1]) * views[0].scale.factor
     heels = _heels(one, package, plan, (x0, y0, x1, under), lowest - APART)
     line = (f"{plan.count} strands {plan.size} in pairs on both faces, {length(plan.run_z, units)} from the truss's plane; short strokes are guides, "
-            f"{len(plan.guides)} in all." + ("" if plan.bracket is None else
+            f"{len(plan.guides)} together." + ("" if plan.bracket is None else
             f" Beside the {plan.bracket.side} heel they end at a bracket; ties over and under them go on to the end plate."))  # fmt: skip
     seen = looking(package.project)
     words = titled(views[0], f"Truss {truss.mark}, run of the strands{f' {seen}' if seen else ''}", line, letters)

@@ -119,7 +119,8 @@ def shoring_list(one: Repaired, package: Package, letters: Lettering) -> Listing
     if work is not None and work.lines:
         sheets = ", ".join(detail_number(d.key, package) for d in one.details)
         under = f"Stages, blocks, bases and hold points: sheet {work_number(truss.mark, package)}. Nothing is cut before its hold point is signed."
-        stressed = _strand_row(one, package)
+        stressed = [*_strand_row(one, package), *((detail_number(d.key, package), d.held, "by the engineer", "________", "________")
+                                                  for d in one.details if d.held)]  # fmt: skip
         if not work.shores:
             return listing("SHORES", header, stressed or [(sheets, "none: no timber is cut", "", "", "")], letters, under=under)
         staged = [

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from detailgen.model.detail import STRANDS
+from dataclasses import replace
+
+from detailgen.model.detail import EDGES, STRANDS
 from detailgen.model.package import Package, Repaired
 from detailgen.model.project import Truss
 from detailgen.model.shores import shore_places
@@ -74,6 +76,8 @@ def repaired_view(one: Repaired, package: Package, scale: Scale) -> View:
     for place in sites:
         bubbles.draw_new(view, place)
         bubbles.draw_limits(view, place)
+        for station in place.detail.also_at if place.detail.axis in EDGES else ():
+            bubbles.draw_new(view, bubbles.site(truss, replace(place.detail, station=station)))
     if one.stressing is not None:
         level = truss.joints[truss.bottom[0]][1] + one.stressing.run_height
         view.draw(Line("new steel", (one.stressing.anchor_x[0], level), (one.stressing.anchor_x[1], level)))
@@ -142,7 +146,7 @@ def draw_repair(one: Repaired, package: Package) -> list[Drawing]:
                 _first_of_all(one, package), letters),
         *titled(views[1], f"Truss {truss.mark} as repaired{behind}",
                 f"Ratios: demand over capacity as repaired, worst combination. As found: sheet {found_number(truss.mark, package)}.", letters),
-        *_legend(x0, x1, low + 0.2, letters, timber=any(p.kind in ("sister", "piece", "side member") for d in one.details for p in d.parts)),
+        *_legend(x0, x1, low + 0.2, letters, timber=any(p.kind in ("sister", "piece", "side member", "brace") for d in one.details for p in d.parts)),
     ]  # fmt: skip
     lists = [
         removal_list(one, package, letters), shoring_list(one, package, letters), forces_list(one, package, letters),

@@ -16,7 +16,7 @@ from detailgen.outputs.drawings.detail_words import length
 from detailgen.outputs.drawings.firm_notes import note_lines
 from detailgen.outputs.drawings.layout import View
 from detailgen.outputs.drawings.ratings import NO_RATINGS, rate
-from detailgen.outputs.drawings.register import SAFETY, work_number
+from detailgen.outputs.drawings.register import SAFETY, detail_number, work_number
 from detailgen.outputs.drawings.shapes import Drawing, Point, Shape
 from detailgen.outputs.drawings.shapes import View as Window
 from detailgen.outputs.drawings.sheet_frame import EDGE, least_settled, looking
@@ -29,6 +29,7 @@ BELOW = 2.2
 SHARE = 0.5
 """Of the room's height for one view; lists stand under it and beside it."""
 NO_SHORES = "No timber that carries force is cut: the work asks for no shore."
+HELD = "No stage asks for a shore; before the bolts of a web's end are drawn it is held as its sheet and the limits here say."
 VIEWS = 2
 """Trusses shown on the sheet for posting: the longest of those with shores; all stand in its lists."""
 
@@ -113,7 +114,10 @@ def draw_work(one: Repaired, package: Package) -> list[Drawing]:
     views, laid = stacked(truss, units.name, sheet.room, SHARE, [partial(work_view, one, work, package)])
     shown = "shores and jacks" if work.shores else "without shores"
     under = "Shores not to scale. Each jack goes to its force or to its stop, whichever comes first." if work.shores else NO_SHORES
-    limits = paragraphs("LIMITS AND WARNINGS", work_lists.limit_lines(work, truss, units), letters)
+    held = [f"Sheet {detail_number(d.key, package)} asks for a shore at {d.held}. The stages do not count it; the engineer says what holds it."
+            for d in one.details if d.held]  # fmt: skip
+    under = HELD if held and not work.shores else under
+    limits = paragraphs("LIMITS AND WARNINGS", [*work_lists.limit_lines(work, truss, units), *held], letters)
     shores = [work_lists.shores_list(work, truss, units, letters)] if work.shores else []
     notes = paragraphs("NOTES", _notes("notes/work_sheet.txt", package, laid), letters)
     order, stages = work_lists.order_list(work, letters), work_lists.stages_list(work, units, letters)

@@ -8,7 +8,7 @@ import re
 from detailgen.core.result import CheckResult
 from detailgen.core.tolerance import rounded
 from detailgen.model.assessment import Place
-from detailgen.model.detail import ACROSS, BOUGHT, Detail, Group
+from detailgen.model.detail import ACROSS, BOUGHT, EDGES, Detail, Group, Part
 from detailgen.model.outlines import bounds
 from detailgen.model.package import Package, Repaired
 from detailgen.outputs.report.pictures import load_path
@@ -67,6 +67,14 @@ def _sentence(text: str) -> str:
     return text if not text or text.endswith(".") else f"{text}."
 
 
+def _thickness(part: Part, detail: Detail) -> float:
+    """Of a chord's end, which is seen from its end grain, what lies across the truss (in)."""
+    if detail.axis in (ACROSS, *EDGES) or part.material == "steel":
+        return part.as_cut.thickness
+    low, _, high, _ = bounds(part.outline)
+    return high - low
+
+
 def detail_content(package: Package, repaired: Repaired, detail: Detail, paper: Paper) -> Json:
     q = paper.quantities
     chosen = next((i for i in repaired.interventions if i.key == detail.key), None)
@@ -90,7 +98,7 @@ def detail_content(package: Package, repaired: Repaired, detail: Detail, paper: 
                 marks[p.key] or ("bought" if p.kind in BOUGHT else "existing"),
                 p.name,
                 p.specification,
-                q.length(p.as_cut.thickness if detail.axis == ACROSS or p.material == "steel" else bounds(p.outline)[2] - bounds(p.outline)[0]),
+                q.length(_thickness(p, detail)),
                 f"{len(p.holes)} {' and '.join(sorted({h.made for h in p.holes}, reverse=True))}" if p.holes else "none",
             ]
             for p in detail.parts

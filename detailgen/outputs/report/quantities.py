@@ -10,7 +10,7 @@ from detailgen.core.clause import Step
 from detailgen.core.units import MM, MPA, NEWTON, UnitSystem
 from detailgen.outputs.report.formula import evaluate, limited
 
-_AS_IS = {u: (u, 1.0) for u in ("", "-", "rad", "deg", "ft", "1/ft", "F", "h", "millionths")}
+_AS_IS = {u: (u, 1.0) for u in ("", "-", "rad", "deg", "ft", "1/ft", "F", "h", "D", "millionths")}
 _INSIDE = {u: (u, 1.0) for u in ("in", "in2", "in3", "in4", "lb", "psi", "in-lb", "lb/in", "1/in")}
 _TABLES: dict[str, Mapping[str, tuple[str, float]]] = {
     "US": _AS_IS | _INSIDE,

@@ -7,7 +7,7 @@ import math
 
 from detailgen.core.tolerance import rounded, rounded_length
 from detailgen.core.units import FOOT, MM
-from detailgen.model.detail import ACROSS, BAR, Detail, Timber
+from detailgen.model.detail import ACROSS, BAR, EDGES, Detail, Part, Timber
 from detailgen.model.outlines import depth_of
 from detailgen.model.package import Package
 from detailgen.model.project import Truss
@@ -135,12 +135,20 @@ FieldRow = tuple[str, str, float]
 """Sheet, what is measured, drawn length (in)."""
 
 
+def _across(detail: Detail, part: Part) -> tuple[float, float]:
+    """From where to where an old ply stands across the truss, seen from its middle."""
+    if detail.axis in EDGES:
+        half = depth_of(part.outline) / 2
+        return part.placement.x - half, part.placement.x + half
+    return part.placement.z, part.placement.z + part.thickness
+
+
 def _gaps(detail: Detail) -> list[tuple[str, float]]:
     """Clear distances across the truss between existing plies, at this joint."""
     plies: dict[str, tuple[float, float]] = {}
     for p in detail.parts:
-        if p.existing:
-            plies[p.name.split(",")[0]] = (p.placement.z, p.placement.z + p.thickness)
+        if p.existing and p.kind == "ply":
+            plies[p.name.split(",")[0] if detail.axis == ACROSS else p.name] = _across(detail, p)
     ordered = sorted(plies.items(), key=lambda item: item[1])
     return [(f"gap between {a} and {b}", hi[0] - lo[1]) for (a, lo), (b, hi) in itertools.pairwise(ordered) if hi[0] - lo[1] > 1e-6]
 
@@ -167,9 +175,12 @@ def field_rows(detail: Detail, truss: Truss, sheet: str) -> list[FieldRow]:
 def _sections_and_zones(detail: Detail, sheet: str) -> list[FieldRow]:
     """Old timbers, the gaps between them, and how near each thing that bars new work comes to the work point."""
     rows: list[FieldRow] = []
-    for part in (p for p in detail.parts if p.existing):
+    for part in (p for p in detail.parts if p.existing and p.kind != "brace"):
         thick = part.thickness if detail.axis == ACROSS else max(v.x for v in part.outline) - min(v.x for v in part.outline)
-        rows += [(sheet, f"depth of {part.name}", depth_of(part.outline)), (sheet, f"thickness of {part.name}", thick)]
+        deep = depth_of(part.outline)
+        if detail.axis in EDGES:  # the edge faces the viewer, and its grain runs along the outline
+            thick, deep = deep, part.thickness
+        rows += [(sheet, f"depth of {part.name}", deep), (sheet, f"thickness of {part.name}", thick)]
     rows += [(sheet, words, value) for words, value in _gaps(detail)]
     for zone in detail.zones:
         edge = min(abs(zone.x - zone.length / 2), abs(zone.x + zone.length / 2))

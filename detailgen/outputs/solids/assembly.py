@@ -30,7 +30,8 @@ EXISTING, NEW, TEMPORARY = "existing", "new", "temporary"
 
 @dataclass(frozen=True)
 class Frame:
-    """Where an instance stands (in, rad): turned over about its own x axis or not, turned about z, then about y by ``turn``, then moved."""
+    """Where an instance stands (in, rad): turned over about its own x axis or not, turned about z, then about y by ``turn``, then about z
+    again by ``last``, then moved."""
 
     x: float = 0.0
     y: float = 0.0
@@ -38,13 +39,21 @@ class Frame:
     angle: float = 0.0
     over: bool = False
     turn: float = 0.0
+    last: float = 0.0
 
     @property
     def rows(self) -> tuple[tuple[float, float, float], ...]:
         """The turning as rows of a matrix, cosines freed of noise: a quarter or half turn is exact."""
         c, s, ct, st = (round(f(a), 15) for a in (self.angle, self.turn) for f in (math.cos, math.sin))
         f = -1.0 if self.over else 1.0
-        return (c * ct, -s * f * ct + 0.0, st * f + 0.0), (s, c * f, 0.0), (-c * st + 0.0, s * f * st, ct * f)
+        rows = (c * ct, -s * f * ct + 0.0, st * f + 0.0), (s, c * f, 0.0), (-c * st + 0.0, s * f * st, ct * f)
+        if not self.last:
+            return rows
+        cl, sl = (round(g(self.last), 15) for g in (math.cos, math.sin))
+        across, up, out = rows
+        turned = ((cl * a - sl * b + 0.0, sl * a + cl * b + 0.0) for a, b in zip(across, up, strict=True))
+        (a0, b0), (a1, b1), (a2, b2) = turned
+        return (a0, a1, a2), (b0, b1, b2), out
 
     def place(self, x: float, y: float, z: float) -> tuple[float, float, float]:
         """A point of the instance's axes in those around it."""

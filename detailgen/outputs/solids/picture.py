@@ -15,12 +15,15 @@ from numpy.typing import NDArray
 
 from detailgen.core.errors import OutputError
 from detailgen.model.detail import Bolt, Detail, Part
+from detailgen.model.outlines import convex_pieces
 from detailgen.model.timbers import outline_in_place
 from detailgen.outputs.solids.hardware import HexBolt, HexNut, Piece, Washer, stack_of
 
 Point = tuple[float, float]
 Floats = NDArray[np.float64]
 YAW, PITCH = math.radians(35), math.radians(25)
+ARC_STEP = 0.03
+"""Arcs of outlines turn by at most this (rad) from one straight piece to the next."""
 SIDES = 20
 """Chords of a round piece."""
 NEAR = 1e-4
@@ -57,7 +60,8 @@ class Picture:
 
 @dataclass(frozen=True)
 class _Prism:
-    """An upright prism: its plan counter-clockwise, from ``low`` to ``high``; ``round`` ones show no edges along z but their outermost.
+    """An upright prism: its plan counter-clockwise, from ``low`` to ``high``; ``round`` ones show no edges along z but their outermost, nor
+    do others where the plan hardly turns: there it is an arc.
 
     ``shows`` its edges, and ``hides`` what is behind it: a plan that is not convex does the first, its pieces the second.
     """
@@ -122,9 +126,7 @@ def _shown(gone: Sequence[tuple[float, float]]) -> Iterator[tuple[float, float]]
 
 
 def _part_prisms(part: Part) -> list[_Prism]:
-    from detailgen.outputs.drawings.detail_geometry import convex_pieces  # which draws this picture: one of both has to wait
-
-    plan = outline_in_place(part, 0.2)
+    plan = outline_in_place(part, ARC_STEP)
     try:
         pieces = convex_pieces(plan)
     except ValueError as error:
@@ -168,9 +170,15 @@ def _edges(prism: _Prism, back: Floats) -> Iterator[tuple[tuple[float, float, fl
         for z in (prism.low, prism.high):
             yield (ax, ay, z), (bx, by, z)
     for k in range(n):
-        if not prism.round or facing[k] != facing[k - 1]:
+        if not (prism.round or _smooth(prism.plan[k - 1], prism.plan[k], prism.plan[(k + 1) % n])) or facing[k] != facing[k - 1]:
             x, y = prism.plan[k]
             yield (x, y, prism.low), (x, y, prism.high)
+
+
+def _smooth(a: Point, b: Point, c: Point) -> bool:
+    """Does an outline hardly turn at b?"""
+    turn = math.atan2(c[1] - b[1], c[0] - b[0]) - math.atan2(b[1] - a[1], b[0] - a[0])
+    return abs(math.remainder(turn, math.tau)) < 1.5 * ARC_STEP
 
 
 def _hidden(prism: _Prism, starts: Floats, ends: Floats, back: Floats) -> tuple[Floats, Floats]:

@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 
 from detailgen.core.errors import OutputError
-from detailgen.model.detail import ACROSS, FROM_LEFT, FROM_RIGHT, Detail, Part, Placement, Vertex
+from detailgen.model.detail import ACROSS, EDGES, FROM_LEFT, FROM_RIGHT, ON_TOP, UNDER, Detail, Part, Placement, Vertex
 from detailgen.model.outlines import circle_of, edges_of
 from detailgen.model.package import Package, Repaired
 from detailgen.model.project import Truss
@@ -29,7 +29,7 @@ from detailgen.model.timbers import (
     outline_in_place,
     timbers,
 )  # fmt: skip
-from detailgen.model.work_points import WorkPoint, point_at, work_point
+from detailgen.model.work_points import WorkPoint, edge_side, point_at, work_point
 from detailgen.outputs.solids.assembly import EXISTING, EXISTING_STEEL, NEW, SHORING, TEMPORARY, Frame, Instance, Product, Shop
 from detailgen.outputs.solids.hardware import HexBolt, HexNut
 
@@ -42,6 +42,8 @@ SAME_LAYER = 1e-3
 
 def origin_of(truss: Truss, detail: Detail) -> WorkPoint:
     """Where a detail's work point is in the truss, and how its member runs there; at a chord's end it is on the axis, wherever the end stands."""
+    if detail.axis in EDGES:
+        return _on_edge(truss, detail)
     if detail.axis != ACROSS:
         return WorkPoint(detail.station, truss.joints[truss.member(detail.member).joints[0 if detail.axis == FROM_LEFT else -1]][1], 0.0)
     found = work_point(truss, detail.member, detail.station, detail.joint)
@@ -50,8 +52,23 @@ def origin_of(truss: Truss, detail: Detail) -> WorkPoint:
     return found
 
 
-TURN = {ACROSS: 0.0, FROM_LEFT: -math.pi / 2, FROM_RIGHT: math.pi / 2}
+def _on_edge(truss: Truss, detail: Detail) -> WorkPoint:
+    """The place on the member's edge, and the direction that is up and off the edge to its left: along the detail's y, less a quarter turn."""
+    found = work_point(truss, detail.member, detail.station)
+    if found is None:
+        raise OutputError(f"detail {detail.key} stands at {detail.station:g} in., where {detail.member} has no panel")
+    side = edge_side(found.angle, detail.axis)
+    x, y = found.place(0.0, side * max(p.depth for p in truss.member(detail.member).plies) / 2)
+    return WorkPoint(x, y, found.angle + (0.0 if side > 0 else math.pi) - math.pi / 2)
+
+
+TURN = {ACROSS: 0.0, FROM_LEFT: -math.pi / 2, FROM_RIGHT: math.pi / 2, ON_TOP: -math.pi / 2, UNDER: -math.pi / 2}
 """By how much a detail is turned about the truss's upward axis (rad)."""
+
+
+def _frame(at: WorkPoint, detail: Detail) -> Frame:
+    edge = detail.axis in EDGES
+    return Frame(at.x, at.y, 0.0, 0.0 if edge else at.angle, turn=TURN[detail.axis], last=at.angle if edge else 0.0)
 
 
 def assembly_of_truss(one: Repaired, package: Package) -> Product:
@@ -61,7 +78,7 @@ def assembly_of_truss(one: Repaired, package: Package) -> Product:
     """
     truss = one.before.truss
     shop = Shop(package)
-    gone = frozenset(where for d in one.details for where in d.removed)
+    gone = frozenset(where for d in one.details for where in (*d.removed, *(d.drawn if d.held else ())))
     old_parts, _ = old_work(truss, gone)
     bolts = _apart(old_work(truss)[1])  # of those that come out the holes stay
     standing = [q for p in timbers(truss) for q in _as_repaired(p, one.details, truss)]
@@ -101,7 +118,7 @@ def _repair(shop: Shop, detail: Detail, truss: Truss, number: int, bolts: Sequen
     name = detail.key if detail.times == 1 else f"{detail.key}.{number + 1}"
     back = [replace(b, x=u, y=v) for b in bolts if b.where in detail.drawn for u, v in (at.seen(b.x, b.y),)]
     children = [shop.part(detail.key, _with_old_holes(p, back)) for p in detail.parts if not p.existing]
-    return Instance(name, Product(name, children=[*children, *shop.bolts(detail)]), Frame(at.x, at.y, 0.0, at.angle, turn=TURN[detail.axis]))
+    return Instance(name, Product(name, children=[*children, *shop.bolts(detail)]), _frame(at, detail))
 
 
 def _shores(one: Repaired, shop: Shop) -> list[Instance]:

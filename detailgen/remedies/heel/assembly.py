@@ -41,9 +41,11 @@ def _own(corner: Corner, points: Sequence[Point]) -> tuple[Vertex, ...]:
     return tuple(Vertex(rounded_length(u) + 0.0, rounded_length(v) + 0.0) for u, v in turned)
 
 
-def _way(corner: Corner) -> float:
-    """Direction of the top chord's axis from the work point (rad)."""
-    return corner.slope if corner.inward > 0 else math.pi - corner.slope
+def _laid(shoe: Shoe, z: float) -> Placement:
+    """Where a part stands that is laid along the top chord's axis."""
+    x, y, slope = shoe.axis
+    inward = shoe.corner.inward
+    return Placement(rounded_length(inward * x) + 0.0, rounded_length(y) + 0.0, z, slope if inward > 0 else math.pi - slope)
 
 
 def side_outline(work: Heelwork) -> list[Point]:
@@ -53,17 +55,16 @@ def side_outline(work: Heelwork) -> list[Point]:
     left, right = outer_end(c, shoe, work.pattern), inner_end(work.pattern)
     front, back = shoe.set_back + p.GRIPS, shoe.back - shoe.length
     # from the shoe's upper inner corner straight down, square to the top chord, to the bottom chord's upper edge
-    foot = (half - front * math.sin(c.slope)) / math.cos(c.slope)
-    inner = c.at(front, min(foot, -top))
-    over = [(right, half), inner] if inner[0] < right - 1.0 else [(right, half), c.at(front, -top)]
-    return [(left, -half), (right, -half), *over, c.at(front, top), c.at(back, top), (left, half)]
+    inner = shoe.at(front, min(shoe.across(front, half), -top))
+    over = [(right, half), inner] if inner[0] < right - 1.0 else [(right, half), shoe.at(front, -top)]
+    return [(left, -half), (right, -half), *over, shoe.at(front, top), shoe.at(back, top), (left, half)]
 
 
 def flange_outline(shoe: Shoe, less: float = 0.0) -> list[Point]:
     """A flange along and across the top chord's axis: cut off along the bottom chord. ``less``: so much shorter at the plate."""
     front, back, top = shoe.back - less, shoe.back - shoe.length, shoe.height / 2
-    c = shoe.corner
-    kink = (c.half + p.OVER_CHORD + top * math.cos(c.slope)) / math.sin(c.slope)
+    _, y, slope = shoe.axis
+    kink = (shoe.corner.half + p.OVER_CHORD - y + top * math.cos(slope)) / math.sin(slope)
     low = [(kink, -top)] if back < kink < front else []
     return [(back, shoe.lowest(back)), *low, (front, shoe.lowest(front)), (front, top), (back, top)]
 
@@ -78,10 +79,27 @@ def _seen(corner: Corner, places: Sequence[Point]) -> list[Point]:
     return [(rounded_length(corner.inward * x) + 0.0, rounded_length(y) + 0.0) for x, y in places]
 
 
-def _along(corner: Corner, places: Sequence[Point]) -> list[Point]:
+def _along(shoe: Shoe, places: Sequence[Point]) -> list[Point]:
     """Places of the detail in the axes of a part that is laid along the top chord."""
-    c, s = math.cos(_way(corner)), math.sin(_way(corner))
-    return [(rounded_length(c * x + s * y), rounded_length(-s * x + c * y)) for x, y in places]
+    at = _laid(shoe, 0.0)
+    c, s = math.cos(at.angle), math.sin(at.angle)
+    return [(rounded_length(c * (x - at.x) + s * (y - at.y)), rounded_length(-s * (x - at.x) + c * (y - at.y))) for x, y in places]
+
+
+def _chord_outline(shoe: Shoe, deep: float, far: float) -> tuple[Vertex, ...]:
+    """The top chord from its end grain on, in its own axes; on a curve its edges are arcs about one centre under it."""
+    c, end = shoe.corner, shoe.set_back
+    if not c.radius:
+        return _own(c, [(end, -deep), (far, -deep), (far, deep), (end, deep)])
+    low, high = c.radius - deep, c.radius + deep
+    turns = [math.asin((far - end) / r) for r in (low, high)]
+    ring = [
+        Vertex(end, -deep, -math.tan(turns[0] / 4)), Vertex(far, low * math.cos(turns[0]) - c.radius),
+        Vertex(far, high * math.cos(turns[1]) - c.radius, math.tan(turns[1] / 4)), Vertex(end, deep),
+    ]  # fmt: skip
+    if c.inward < 0:
+        ring = [Vertex(ring[k].x, -ring[k].y, ring[k - 1].bulge) for k in range(len(ring) - 1, -1, -1)]
+    return tuple(Vertex(rounded_length(v.x), rounded_length(v.y), v.bulge) for v in ring)
 
 
 def _parts(work: Heelwork, units: UnitSystem) -> list[Part]:
@@ -101,10 +119,10 @@ def _parts(work: Heelwork, units: UnitSystem) -> list[Part]:
         ))  # fmt: skip
     for ply in c.top.plies:
         far, deep = shoe.set_back + p.GRIPS + p.SHOWN, ply.depth / 2
-        outline = _own(c, [(shoe.set_back, -deep), (far, -deep), (far, deep), (shoe.set_back, deep)])
+        outline = _chord_outline(shoe, deep, far)
         name = f"{ply.name} ply of the {TOP}" if len(c.top.plies) > 1 else TOP
         found.append(Part(
-            f"ply-top-chord-{ply.name}", "ply", name, outline, (), (), ply.thickness, Placement(0.0, 0.0, ply.z - ply.thickness / 2, _way(c)),
+            f"ply-top-chord-{ply.name}", "ply", name, outline, (), (), ply.thickness, _laid(shoe, ply.z - ply.thickness / 2),
             "wood", f"{ply.wood.species} {ply.wood.grade}", 0.0, True, usual.WOOD_WEIGHT, open_ends=(far,), facts=ply.wood.facts,
         ))  # fmt: skip
     for name, way in SIDES:
@@ -112,15 +130,15 @@ def _parts(work: Heelwork, units: UnitSystem) -> list[Part]:
         holes = [Hole(x, y, hole1, "B1") for x, y in first] + [Hole(x, y, hole2, "B2") for x, y in second]
         found.append(_steel(f"side-{name}", f"{name} side plate", _ring(side_outline(work), mirrored=mirrored), holes, t, Placement(0.0, 0.0, low)))
         low = w / 2 - t if way > 0 else -w / 2
-        holes = [Hole(x, y, hole2, "B2") for x, y in _along(c, second)]
+        holes = [Hole(x, y, hole2, "B2") for x, y in _along(shoe, second)]
         found.append(_steel(f"flange-{name}", f"{name} flange of the shoe", _own(c, flange_outline(shoe)), holes, t,
-                            Placement(0.0, 0.0, low, _way(c))))  # fmt: skip
+                            _laid(shoe, low)))  # fmt: skip
     up = shoe.height / 2
-    x, y = c.at(shoe.set_back, 0.0)
+    x, y = shoe.at(shoe.set_back, 0.0)
     # own x of the plate runs upward square to the chord, own y outward (at the right heel inward)
     thick = (0.0, shoe.plate) if c.inward > 0 else (-shoe.plate, 0.0)
     outline = tuple(Vertex(a, b) for a, b in ((-up, thick[0]), (up, thick[0]), (up, thick[1]), (-up, thick[1])))
-    turned = math.pi / 2 + c.inward * c.slope
+    turned = math.pi / 2 + c.inward * shoe.slope
     found.append(_steel("shoe-plate", "plate of the shoe", outline, (), w, Placement(rounded_length(c.inward * x), rounded_length(y), -w / 2, turned),
                         True))  # fmt: skip
     middle, wide = c.body.offset[0], shoe.sole_width
@@ -151,10 +169,10 @@ def _blocks(work: Heelwork, first: Sequence[Point], second: Sequence[Point], uni
         found.append(Part(f"filler-{number}", "filler", "filler block", outline, holes, (), high - low, Placement(0.0, 0.0, low), "wood", grade, 0.0,
                           False, usual.WOOD_WEIGHT, facts=facts))  # fmt: skip
     less = set_off(shoe.leg, units.name)
-    holes = tuple(Hole(x, y, shoe.diameter + usual.HOLE_OVER_BOLT, "B2", "side-near") for x, y in _along(c, second))
+    holes = tuple(Hole(x, y, shoe.diameter + usual.HOLE_OVER_BOLT, "B2", "side-near") for x, y in _along(shoe, second))
     inside = c.width / 2 - shoe.side
     found.append(Part("spacer", "filler", "block in the shoe", _own(c, flange_outline(shoe, less)), holes, (), rounded_length(2 * inside),
-                      Placement(0.0, 0.0, rounded_length(-inside), _way(c)), "wood", grade, 0.0, False, usual.WOOD_WEIGHT, facts=facts))  # fmt: skip
+                      _laid(shoe, rounded_length(-inside)), "wood", grade, 0.0, False, usual.WOOD_WEIGHT, facts=facts))  # fmt: skip
     return found
 
 
@@ -198,7 +216,7 @@ def _bolts(work: Heelwork, heads: str) -> list[Bolt]:
 
 def _welds(shoe: Shoe) -> tuple[Weld, ...]:
     c = shoe.corner
-    x, y = c.at(shoe.back, shoe.height / 4)
+    x, y = shoe.at(shoe.back, shoe.height / 4)
     foot = c.body.offset[0] - shoe.sole_length / 4
     return (
         Weld(c.inward * x, y, "fillet", shoe.leg, tail="inside, both flanges, in the shop"),
@@ -228,7 +246,7 @@ def _whys(work: Heelwork) -> tuple[Why, ...]:
         there = worst.demand if most else worst.capacity
         found.append(Why(f"{check}, (E) {named}", "at most" if most else "for the full value" if least != worst.demand else "at least", least, there,
                          worst.cite))  # fmt: skip
-    over = min(y for _, y in (c.at(shoe.back, shoe.lowest(shoe.back)), c.at(shoe.back - shoe.length, shoe.lowest(shoe.back - shoe.length))))
+    over = min(y for _, y in (shoe.at(a, shoe.lowest(a)) for a in (shoe.back, shoe.back - shoe.length)))
     found += [
         Why("plate of the shoe, height", "the end grain less a margin", rounded_length(c.depth - p.SHORTER), shoe.height, BEARING),
         Why("shoe over the bottom chord", "clear", p.OVER_CHORD, rounded_length(over - c.half), OURS),

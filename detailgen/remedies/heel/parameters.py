@@ -31,6 +31,9 @@ STEEL_BEARING = 87000.0
 """Dowel bearing of hot-rolled A36 plate, psi: 1.5 F_u (NDS 2018 12.3.3 and table I1, seen in a worked example)."""
 SHORTER = 0.25
 """The plate is so much lower than the end grain is deep (in): it never bears on what stands beside (ours)."""
+FRICTION = 0.2
+"""What the top chord's shear at its end grain may be beside its thrust: less than wood slides on steel with (common practice, no published
+source)."""
 OVER_CHORD = 0.25
 """Clear between the shoe and the bottom chord's upper edge (in; ours)."""
 EDGE = 1.5

@@ -15,8 +15,10 @@ from functools import cached_property
 import numpy as np
 
 from detailgen.assessment.heels import plate_between, under_seat
-from detailgen.core.result import CheckResult
-from detailgen.core.tolerance import rounded_length, up_to_grid
+from detailgen.assessment.members import grade_of
+from detailgen.core.clause import Calculation, Cite
+from detailgen.core.result import CheckResult, State
+from detailgen.core.tolerance import at_most, rounded, rounded_length, up_to_grid
 from detailgen.model.assessment import Floats
 from detailgen.model.project import Truss
 from detailgen.remedies import usual
@@ -25,8 +27,11 @@ from detailgen.remedies.heel import parameters as p
 from detailgen.remedies.heel.site import Corner, passing, unsound, worst_of
 from detailgen.remedies.splice.parameters import CLEAR
 from detailgen.standards.anchorage import Bracket, Contact, FilletWeld, Overhang, PartLoad, SteelPartStandard
-from detailgen.standards.interface import PlateRequest
+from detailgen.standards.interface import BearingRequest, PlateRequest
 from detailgen.stock.plates import plate_steel, plate_thicknesses, shop_grid
+
+SLIDES = "slides along the plate"
+FRICTION = Cite("house rule", "friction of end grain on steel, common practice, no published source")
 
 
 @dataclass(frozen=True)
@@ -47,6 +52,25 @@ class Shoe:
     sole: float = 0.0
     results: tuple[CheckResult, ...] = ()
 
+    @cached_property
+    def axis(self) -> tuple[float, float, float]:
+        return self.corner.axis(self.set_back)
+
+    @property
+    def slope(self) -> float:
+        return self.axis[2]
+
+    def at(self, along: float, across: float) -> tuple[float, float]:
+        """A place along the top chord's axis from the work point and across it, upward, in the axes of the heel."""
+        x, y, slope = self.axis
+        c, s = math.cos(slope), math.sin(slope)
+        return x + along * c - across * s, y + along * s + across * c
+
+    def across(self, along: float, height: float) -> float:
+        """Where a line square to the top chord's axis is at a height over the bottom chord's axis."""
+        _, y, slope = self.axis
+        return (height - y - along * math.sin(slope)) / math.cos(slope)
+
     @property
     def cut(self) -> float:
         """Length that goes off the top chord's end."""
@@ -66,13 +90,11 @@ class Shoe:
     def bolts(self) -> tuple[tuple[float, float], ...]:
         """Of the shoe, in the axes of the heel."""
         places = [(self.back - self.front - k * self.pitch, s * self.gauge / 2) for k in range(self.columns) for s in (-1, 1)]
-        return tuple((rounded_length(x), rounded_length(y)) for x, y in sorted(self.corner.at(*q) for q in places))
+        return tuple((rounded_length(x), rounded_length(y)) for x, y in sorted(self.at(*q) for q in places))
 
     def lowest(self, along: float) -> float:
         """Across the top chord's axis: where the shoe ends above the bottom chord, or with its plate."""
-        c = self.corner
-        over = (c.half + p.OVER_CHORD - along * math.sin(c.slope)) / math.cos(c.slope)
-        return max(-self.height / 2, over)
+        return max(-self.height / 2, self.across(along, self.corner.half + p.OVER_CHORD))
 
     @property
     def sole_length(self) -> float:
@@ -93,7 +115,10 @@ class Shoe:
     def checks(self, job: Job, parts: SteelPartStandard) -> Iterator[CheckResult]:
         """Every limit of the shoe under every combination, the plate's first."""
         c, steel = self.corner, plate_steel(p.PLATE_STEEL)
-        pushed = np.maximum(c.body.thrust, 0.0)
+        thrust, shear, moment = c.at_end(self.set_back)
+        off = np.divide(moment, thrust, out=np.zeros(len(thrust)), where=thrust > 1.0)  # of the thrust, from the middle of the end grain
+        edge = uneven(off, self.height)
+        pushed = np.maximum(c.body.thrust, thrust)
         key = f"heel {c.joint}"
 
         def load(what: str, force: Floats) -> PartLoad:
@@ -101,14 +126,16 @@ class Shoe:
 
         plies = tuple(q.thickness for q in c.top.plies)
         plate, share = plate_between(plies, self.height, self.plate, steel.F_y)
-        yield from parts.overhang_checks(plate, load("plate behind the end grain", pushed * share))
+        yield from parts.overhang_checks(plate, load("plate behind the end grain", pushed * share * edge))
         length = self.height - 2 * self.leg
         weld = FilletWeld(self.leg, length, 0.0, p.ELECTRODE, min(self.side, self.plate), math.inf, steel.F_y, steel.F_u)
-        yield from parts.weld_checks(weld, load("fillet of a flange", pushed / 2))
-        yield from parts.contact_checks(Contact(self.side * self.height, steel.F_y), load("flange on the plate", pushed / 2))
+        yield from parts.weld_checks(weld, load("fillet of a flange", pushed / 2 * edge))
+        yield from parts.contact_checks(Contact(self.side * self.height, steel.F_y), load("flange on the plate", pushed / 2 * edge))
+        yield from self._end_grain(job, pushed * edge, thrust, shear)
         lines = tuple(float(k) for k in range(2))
-        yield from parts.bracket_checks(Bracket("A307", self.diameter, 0.0, lines, self.columns), load("bolts of the shoe", pushed / 2))
         places = np.array([(self.front + k * self.pitch, s * self.gauge / 2) for k in range(self.columns) for s in (-1, 1)])
+        bolts = load("bolts of the shoe", pushed / 2 * self._hardest(places, off))
+        yield from parts.bracket_checks(Bracket("A307", self.diameter, 0.0, lines, self.columns), bolts)
         last = self.back - self.front - (self.columns - 1) * self.pitch
         wide = 2 * min(self.height / 2, -self.lowest(last))
         for what, free in (("flange", self.front), ("side plate at the shoe", self.free)):
@@ -122,6 +149,33 @@ class Shoe:
         yield from parts.overhang_checks(Overhang(self.sole, self.sole_length, arm, steel.F_y, even=False), load("sole", up))
         yield from parts.contact_checks(Contact(self.side * self.sole_length, steel.F_y), load("side plate on the sole", up / 2))
         yield from under_seat(f"under the sole, {key}", self.sole_length * self.sole_width, c.survey.bears, c.body, "service")
+
+    def _hardest(self, places: Floats, off: Floats) -> Floats:
+        """The hardest worked bolt under a thrust that is off the bolts' middle, beside the mean of all."""
+        from_middle = places - places.mean(axis=0)
+        polar = float((from_middle**2).sum())
+        along, across = (np.abs(from_middle[:, k]).max() for k in (0, 1))
+        turned = len(places) * off / polar
+        hard: Floats = np.hypot(1 + turned * across, turned * along)
+        return hard
+
+    def _end_grain(self, job: Job, pressed: Floats, thrust: Floats, shear: Floats) -> Iterator[CheckResult]:
+        """The end grain where the thrust presses hardest on it; and does it slide along the plate?"""
+        c = self.corner
+        ply, wide = c.top.plies[0], sum(q.thickness for q in c.top.plies)
+        yield from job.wood.bearing_checks(BearingRequest(
+            f"end grain at its edge, heel {c.joint}", grade_of(ply.wood), ply.thickness, ply.depth, wide * self.height, True, -pressed,
+            c.body.combinations, c.body.durations,
+        ))  # fmt: skip
+        for k, name in enumerate(c.body.combinations):
+            sheet = Calculation()
+            sheet.given("N", float(thrust[k]), "lb", Cite("analysis", "top chord at its end grain"))
+            sheet.given("V", float(shear[k]), "lb", Cite("analysis", "top chord at its end grain"))
+            demand = rounded(float(shear[k] / thrust[k])) if thrust[k] > 1.0 else 0.0
+            ratio = rounded(demand / p.FRICTION)
+            state = State.PASSES if at_most(ratio, 1.0) else State.DOES_NOT_PASS
+            yield CheckResult(f"end grain on the plate, heel {c.joint}", SLIDES, demand, p.FRICTION, "-", ratio, state, name, "service", math.nan,
+                              FRICTION, sheet, 0)  # fmt: skip
 
     @property
     def free(self) -> float:
@@ -142,6 +196,14 @@ def stocked(system: str) -> tuple[float, ...]:
     return tuple(t for t in plate_thicknesses(system) if t >= p.LEAST_SHOE - 1e-6)
 
 
+def uneven(off: Floats, height: float) -> Floats:
+    """Greatest pressure beside the mean under a force ``off`` the middle of a face ``height`` high (in): straight over the face, and over the part of
+    it that is pressed where the force is farther out than a sixth (mechanics); without bound where it is off the face."""
+    part = np.where(off < height / 2, height / 2 - off, np.nan)
+    found: Floats = np.where(off <= height / 6, 1 + 6 * off / height, 2 * height / (3 * np.where(np.isnan(part), 1e-9, part)))
+    return found
+
+
 def heights(corner: Corner) -> float:
     """The plate covers the end grain."""
     return rounded_length(corner.depth - p.SHORTER)
@@ -154,7 +216,7 @@ def _frames(truss: Truss, corner: Corner, side: float, system: str) -> Iterator[
     thickest = stocked(system)[-1]
     for k in range(int(p.MOST_CUT / p.CUT_STEP) + 1):
         set_back = corner.survey.set_back + k * p.CUT_STEP
-        x, _ = corner.at(set_back, 0.0)
+        x = corner.end_grain(set_back)
         if any(low < x < high for low, high, _ in harmed):
             continue
         if set_back + p.GRIPS + CLEAR > corner.over:

@@ -6,11 +6,13 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from detailgen.assessment.connections import end_name
 from detailgen.assessment.heels import end_x, heel_name
 from detailgen.core.result import CheckResult
 from detailgen.core.units import UnitSystem
-from detailgen.model.assessment import Place
+from detailgen.model.assessment import Floats, Place
 from detailgen.model.heel_bodies import HeelBody, heel_body
 from detailgen.model.project import Connection, Damage, EndBearing, Heel, Member, Truss
 from detailgen.remedies.contract import Job, Site, Solved
@@ -38,6 +40,9 @@ class Corner:
     old: tuple[tuple[float, float, float], ...]
     body: HeelBody
     over: float  # along the top chord's axis from the work point to what stands there
+    radius: float  # of the top chord's axis; 0: it runs straight
+    first: float  # slope of that axis at the work point (rad)
+    forces: tuple[Floats, Floats, Floats, Floats]  # of the top chord's end panel: stations from the work point (s,); axial, shear, moment (c, s)
 
     @property
     def width(self) -> float:
@@ -54,10 +59,26 @@ class Corner:
         """Of the top chord (in)."""
         return max(q.depth for q in self.top.plies)
 
-    def at(self, along: float, across: float) -> tuple[float, float]:
-        """A place along the top chord's axis from the work point and across it, upward, in the axes of the heel."""
-        c, s = math.cos(self.slope), math.sin(self.slope)
-        return along * c - across * s, along * s + across * c
+    def axis(self, set_back: float) -> tuple[float, float, float]:
+        """The straight line on which a shoe at ``set_back`` along the top chord's axis is laid out: where it begins, so that lengths along it are
+        those along the axis, and its slope (rad). On a curve it is the tangent at the end grain."""
+        if not self.radius:
+            return 0.0, 0.0, self.first
+        slope = self.first - set_back / self.radius
+        x = self.radius * (math.sin(self.first) - math.sin(slope))
+        y = self.radius * (math.cos(slope) - math.cos(self.first))
+        return x - set_back * math.cos(slope), y - set_back * math.sin(slope), slope
+
+    def end_grain(self, set_back: float) -> float:
+        """x of the middle of the end grain (in)."""
+        x, _, slope = self.axis(set_back)
+        return x + set_back * math.cos(slope)
+
+    def at_end(self, set_back: float) -> tuple[Floats, Floats, Floats]:
+        """Thrust (lb), shear (lb) and moment (in-lb) of the top chord at its end grain by combination, none of them below zero."""
+        stations, axial, shear, moment = self.forces
+        return (np.maximum(_between(stations, -axial, set_back), 0.0), np.abs(_between(stations, shear, set_back)),
+                np.abs(_between(stations, moment, set_back)))  # fmt: skip
 
 
 def joint_of(site: Site) -> str:
@@ -88,7 +109,7 @@ def sites_of(job: Job, solved: Solved) -> tuple[Site, ...]:
             continue
         because = "; ".join(_because(job.project.units, q) for q in known)
         found.append(Site(f"{truss.mark}-heel-{joint}", truss.mark, BOTTOM, tuple(q.name for q in truss.member(BOTTOM).plies),
-                          truss.joints[joint][0], 0.0, because))  # fmt: skip
+                          truss.joints[joint][0], 0.0, because, heel_name(joint)))  # fmt: skip
     return tuple(found)
 
 
@@ -129,7 +150,20 @@ def corner_of(truss: Truss, solved: Solved, joint: str) -> Corner | str:
     body = heel_body(truss, solved.forces, joint)
     above = [(o.start - x) if inward > 0 else (x - o.end) for o in obstacles(truss, solved.model, top) if o.what != "end of the chord"]
     over = min((far for far in above if far > 0), default=truss.span / 2) / math.cos(body.slope)
-    return Corner(joint, inward, top, bottom, body.slope, survey, bearing, connection, end, room, bound, old, body, over)
+    arc = truss.arc if truss.curved else None
+    first = math.asin(abs(arc.centre_x - x) / arc.radius) if arc is not None else body.slope
+    pair = truss.top[:2] if inward > 0 else truss.top[-2:]
+    f = solved.forces.members["-".join(pair)]
+    order = slice(None) if inward > 0 else slice(None, None, -1)
+    stations = f.station if inward > 0 else f.station[-1] - f.station
+    ends = (stations[order], f.axial[:, order], f.shear[:, order], f.moment[:, order])
+    radius = arc.radius if arc is not None else 0.0
+    return Corner(joint, inward, top, bottom, body.slope, survey, bearing, connection, end, room, bound, old, body, over, radius, first, ends)
+
+
+def _between(stations: Floats, values: Floats, at: float) -> Floats:
+    """By combination (c, s) the value at a station."""
+    return np.array([np.interp(at, stations, row) for row in values])
 
 
 def blocked(truss: Truss, corner: Corner, method: bool) -> str:
@@ -144,8 +178,6 @@ def blocked(truss: Truss, corner: Corner, method: bool) -> str:
         return "a new heel is offered for one ply, or for two equal ones on both sides of the truss's plane"
     if len(top) == 1 and abs(top[0].z) > 1e-6:
         return "the single ply stands off the truss's plane"
-    if corner.top.kind == "top chord" and truss.curved:
-        return "the top chord is curved at the heel: its end is not square to a straight axis, which is not offered"
     if any(d.kind == "break" and d.member in (TOP, BOTTOM) and near(truss, corner, d) for d in truss.damage):
         return "a chord is broken at the heel: the break is mended first"
     if float(corner.body.thrust.min()) < -1.0:
@@ -180,7 +212,7 @@ def with_heel(truss: Truss, corner: Corner, connection: Connection, set_back: fl
     bearings = tuple(b for b in truss.bearings if (b.member, b.joint) != (TOP, corner.joint))
     wide = sum(q.thickness for q in corner.top.plies)
     heel = replace(corner.survey, set_back=set_back, new=True)
-    x, end = truss.joints[corner.joint][0], corner.at(set_back, 0.0)[0]
+    x, end = truss.joints[corner.joint][0], corner.end_grain(set_back)
 
     def cut_off(d: Damage) -> bool:
         return d.member == TOP and d.kind in ("split", "check", "decay") and corner.inward * (d.at - x) + d.length / 2 <= end + 1e-6

@@ -13,7 +13,7 @@ from fractions import Fraction
 import numpy as np
 
 from detailgen.core.result import CheckResult
-from detailgen.core.tolerance import at_most, rounded_length, up_to_grid
+from detailgen.core.tolerance import at_most, down_to_grid, rounded_length, up_to_grid
 from detailgen.model.project import Member, Stressing, Truss
 from detailgen.remedies import usual
 from detailgen.remedies.contract import Anchorage, Job
@@ -34,11 +34,13 @@ GUESS = 2.0
 
 @dataclass(frozen=True)
 class Head:
-    """The plate across the strands of one face: thickness along the chord, height, width off the chord (in), and the bending that asks for it."""
+    """The plate across the strands of one face: thickness along the chord, height, width off the chord (in); ``off``: from the middle of its width
+    outward to the strands."""
 
     thickness: float
     height: float
     width: float
+    off: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -255,8 +257,10 @@ def _head(
     """The thinnest head that bends little enough between its two ties, and what its barrels and washers press on it."""
     face = max(abs(q.z) + q.thickness / 2 for q in chord.plies)
     metal = plate_steel(p.PLATE_STEEL)
-    width = rounded_length(2 * (way.z - face - p.BASE[units]))
-    if width < anchor.barrel:
+    inner = way.z - face - p.BASE[units]  # from the base to the strands
+    width = down_to_grid(2 * inner, shop_grid(units).plate_length)
+    off = rounded_length(inner - width / 2)
+    if width - 2 * off < anchor.barrel:
         return "no bracket's head stands between the chord and the strands that is as wide as a barrel"
     half = ties.heights[-1] - way.height
     height = up_to_grid(2 * (half + size.washer / 2 + p.PLATE_OVER), shop_grid(units).plate_length)
@@ -270,11 +274,11 @@ def _head(
     washers = anchorage.parts.barrel_checks(steel.Barrel(size.washer, size.hole, metal.F_y), replace(load, where="washer of a tie on the bracket"))
     bent: list[CheckResult] = []
     for thickness in (*(t for t in plate_thicknesses(units) if t >= p.LEAST_PLATE), *p.HEAVY[units]):
-        overhang = steel.Overhang(thickness, width - anchor.hole, arm, metal.F_y, even=False)
+        overhang = steel.Overhang(thickness, width - 2 * off - anchor.hole, arm, metal.F_y, even=False)
         bent = list(anchorage.parts.overhang_checks(overhang, load))
         if all(at_most(r.ratio, 1.0) for r in bent):
             told = [_renamed(r, "washer of a tie on the bracket") for r in washers]
-            return Head(thickness, height, width), [*bent, *barrel, *told]
+            return Head(thickness, height, width, off), [*bent, *barrel, *told]
     worst = max(bent, key=lambda r: r.ratio)
     return f"a bracket's head of {p.HEAVY[units][-1]:g} in. is not enough: {worst.ratio:.2f} in bending between its ties"
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 from detailgen.core.result import CheckResult
 from detailgen.core.tolerance import rounded_length, up_to_grid
@@ -36,8 +37,9 @@ def tied_heel(
     through = [Hole(0.0, rounded_length(h - way.height), anchor.hole, f"strand {diameter:g} in") for h in way.heights]
     tied = [Hole(0.0, rounded_length(h - way.height), ties.size.hole, f"rod {ties.size.diameter:g} in") for h in ties.heights]
     for name, s in (("far", -1.0 if left else 1.0), ("near", 1.0 if left else -1.0)):
-        at = Placement(s * way.z, way.height, back)
-        parts.append(steel(f"head-{name}", f"head of the bracket, {name} face", box(head.width, head.height), [*through, *tied], head.thickness, at))
+        at = Placement(rounded_length(s * (way.z - head.off)), way.height, back)
+        holes = [replace(h, x=s * head.off + 0.0) for h in (*through, *tied)]
+        parts.append(steel(f"head-{name}", f"head of the bracket, {name} face", box(head.width, head.height), holes, head.thickness, at))
     size = ties.size
     for k, (x, y) in enumerate(rods, start=1):
         low = rounded_length(back - size.stack - size.past)

@@ -116,7 +116,7 @@ def candidate(
 
     anchored: at END_PLATES on both ends, short of one end at a BRACKET, or at end plates behind which the wall is CORED
     """
-    name, tools, units = f"{count} strands {strand.size}", job.project.stressing, job.project.units
+    name, tools, units = f"{count} strands {p.size_words(strand.size, job.project.units)}", job.project.stressing, job.project.units
     if anchored == p.BRACKET:
         tight = "left" if truss.heel_room[0] <= truss.heel_room[1] else "right"
         thickest = smallest(anchorage, pushed_by(np.zeros(0), (), (), count * limits_of(anchorage, strand)["jacking"].force))
@@ -223,7 +223,7 @@ def _built(
     demand: Demand, start: Start, cored: bool,
 ) -> Candidate | Miss:  # fmt: skip
     """Force, guides, bracket and end plates for one way, and the whole truss solved with them."""
-    units, name = job.project.units, f"{count} strands {strand.size}"
+    units, name = job.project.units, f"{count} strands {p.size_words(strand.size, job.project.units)}"
     whole, length = _lengths(truss, chord, way, start.faces)
     limits = limits_of(anchorage, strand)
     wood, tools = _wood(job, chord, demand.dead_tension), job.project.stressing
@@ -393,4 +393,7 @@ def _with_braces(job: Job, truss: Truss, chord: Member, demand: Demand, asked: f
     assert demand.truss.strands is not None
     better = greatest_force(Demand.of(job, braced, demand.truss.strands).at_lock_off, most)
     enough = "enough" if better.force >= asked else "not enough: a stronger piece of chord is asked for"
-    return f"A brace line half way between the brace points would raise that to {job.project.units.write_force(better.force)}, which is {enough}"
+    return (
+        f"A brace line half way between the brace points would raise that to {job.project.units.write_force(better.force)}, which is {enough}. The "
+        "remedy 'brace' draws such lines for chords that are pressed in service; for lock-off alone state the braces in the survey"
+    )

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from detailgen.core.clause import Cite
-from detailgen.core.units import KN, MM
+from detailgen.core.units import KN, MM, UnitSystem
 
 OURS = Cite("house rule", "post-tensioning")
 PRACTICE = Cite("common practice", "no published source")
@@ -31,6 +31,13 @@ ANCHORS = {
     "1/2 in.": Anchor("1/2 in.", 1.75, 2.0, 0.65, 11 / 16),
     "0.6 in.": Anchor("0.6 in.", 2.125, 2.25, 0.75, 13 / 16),
 }
+
+
+def size_words(size: str, units: UnitSystem) -> str:
+    """The size of a strand as a project's units name it: by its inches, or by its diameter in millimetres."""
+    return size if units.name == "US" else f"{float(Fraction(size.removesuffix(' in.'))) * units.length:.1f} mm"
+
+
 TAKEN_AS_GOOD = 24000.0
 """One wedge anchor on a half-inch strand is taken as good for about this force (common practice, no published source); shown beside ours."""
 RUN = "greased and sheathed"

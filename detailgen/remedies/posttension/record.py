@@ -35,7 +35,8 @@ def repair_of(job: Job, anchorage: Anchorage, truss: Truss, site: Site, chord: M
     first, *others = _details(job, truss, site, chord, c, (*strand_results, *steel))
     write = units.write_force
     parameters = {
-        "strands": f"{c.count} of {c.strand.size}, ASTM A416 Grade 270, {units.write_length(plan.strands[0].between)} from anchor to anchor",
+        "strands": f"{c.count} of {p.size_words(c.strand.size, units)}, ASTM A416 Grade 270, "
+                   f"{units.write_length(plan.strands[0].between)} from anchor to anchor",
         "force window": f"at least {write(c.window.least.force)} after losses ({c.window.least.where}), at most {write(c.window.greatest.force)} at "
                         f"lock-off ({c.window.greatest.where})",
         "force at the jack, each": f"{write(c.jack)}, {c.jack / c.strand.breaking:.2f} of breaking"
@@ -53,7 +54,7 @@ def repair_of(job: Job, anchorage: Anchorage, truss: Truss, site: Site, chord: M
         **heel_words(truss, c.solved.forces, units),
         **_slot_words(c, units),
     }  # fmt: skip
-    title = f"Post-tensioning, {c.count} strands {c.strand.size}"
+    title = f"Post-tensioning, {c.count} strands {p.size_words(c.strand.size, units)}"
     intervention = Intervention(site.key, "posttension", site.truss, title, site.because, parameters, rivals)
     sizes = {"strands": float(c.count), "diameter": c.strand.diameter, "jack": c.jack, "plate": min(q.thickness for q in c.plates)}
     return Repair(site, replace(truss, strands=c.run), intervention, first, sizes, results, "", 0.0, tuple(others), plan)
@@ -184,12 +185,11 @@ def _whys(job: Job, truss: Truss, c: Candidate, side: str) -> list[Why]:
 
 def _plan(job: Job, anchorage: Anchorage, truss: Truss, chord: Member, c: Candidate) -> StressingPlan:
     tools = job.project.stressing
+    size = p.size_words(c.strand.size, job.project.units)
     names = labels(c.count, c.way.heights)
     tail, fixed = _tails(job, c)
     height = {f"{side} {k + 1}": h for side in ("near", "far") for k, h in enumerate(c.way.heights)}
-    pieces = tuple(
-        StrandPiece(n, c.strand.size, n.split()[0], height[n], c.request.length, tail + c.anchor.length, fixed + c.anchor.length) for n in names
-    )
+    pieces = tuple(StrandPiece(n, size, n.split()[0], height[n], c.request.length, tail + c.anchor.length, fixed + c.anchor.length) for n in names)
     length = c.request.length if c.bracket is None else truss.span + sum(c.run.overrun)
     shortening = c.count * c.jack * length / (c.wood.area * c.wood.modulus)
     moves = c.run.locked * truss.span / (c.wood.area * c.wood.modulus)
@@ -214,7 +214,7 @@ def _plan(job: Job, anchorage: Anchorage, truss: Truss, chord: Member, c: Candid
     ties = c.bracket.ties.stretch(c.jack) if c.bracket is not None and c.count == FACES else 0.0
     forces = replace(c.forces, ram_travel=c.forces.ram_travel + ties)
     return StressingPlan(
-        truss.mark, c.strand.size, c.count, c.stressing, c.window.least.force, c.window.least.where, c.window.greatest.force,
+        truss.mark, size, c.count, c.stressing, c.window.least.force, c.window.least.where, c.window.greatest.force,
         c.window.greatest.where, c.jack, c.run.locked, c.run.lasting, tools.seating, shortening, moves, together,
         (c.step if c.step else 0.0) * c.jack, pieces, steps_of(names, forces, c.step, tools), lift_offs(anchorage, c.request, names, tools),
         tuple((n, tuple(float(v) for v in values)) for n, values in c.forces.losses.items()), forces_told(c.solved.forces, c.count),

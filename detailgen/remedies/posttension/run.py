@@ -172,7 +172,7 @@ def _past(truss: Truss, chord: Member, way: Way, anchor: p.Anchor, off: Fraction
         farthest = max(barred, key=lambda a: beside[a])
         met = [a for a in met if a not in barred]
         if beside[farthest] > way.least_z:
-            way = replace(way, z=up_to_grid(beside[farthest], off), held_off_by=f"{farthest.what} at {farthest.x:g} in.", least_z=beside[farthest])
+            way = replace(way, z=up_to_grid(beside[farthest], off), held_off_by=farthest.what, least_z=beside[farthest])
 
 
 def as_wanted(truss: Truss, free: Sequence[Way], units: UnitSystem) -> list[Way] | str:

@@ -49,9 +49,9 @@ def _group_of(layout: Layout, x: float) -> str:
     return GROUPS["left end" if x in left else "right end" if x in right else "between"]
 
 
-def _holes(layout: Layout, template: str, shift: float = 0.0, lift: float = 0.0) -> tuple[Hole, ...]:
+def _holes(layout: Layout, template: str, lift: float = 0.0) -> tuple[Hole, ...]:
     size = layout.diameter + usual.HOLE_OVER_BOLT
-    return tuple(Hole(rounded_length(x - shift), rounded_length(y - lift), size, _group_of(layout, x), template)
+    return tuple(Hole(x, rounded_length(y - lift), size, _group_of(layout, x), template)
                  for x in layout.columns for y in layout.lines)  # fmt: skip
 
 

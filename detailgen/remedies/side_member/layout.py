@@ -234,7 +234,7 @@ def _patterns(truss: Truss, member: Member, timber: Timber, D: float, system: st
                 break
             if spacing > most:
                 continue
-            columns = tuple(rounded_length((k - (count - 1) / 2) * spacing) for k in range(count))
+            columns = tuple((k - (count - 1) / 2) * spacing for k in range(count))
             found = Layout(timber, D, columns, tuple(rounded_length(y) for y in lines), ordered, most)
             if found.edge >= p.EDGE * D - 1e-6:
                 yield found

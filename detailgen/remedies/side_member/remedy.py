@@ -14,6 +14,7 @@ from detailgen.core.tolerance import at_most, rounded
 from detailgen.core.units import QuantityError, parse
 from detailgen.model.package import Intervention, Refusal
 from detailgen.model.project import Member, SideMember, Truss, Wood
+from detailgen.model.work_points import measured_along
 from detailgen.remedies import usual
 from detailgen.remedies.contract import Job, Repair, Site, Solved
 from detailgen.remedies.side_member import parameters as p
@@ -121,8 +122,10 @@ class SideMemberRemedy:
         if blocked:
             return Refusal(site.key, self.key, site.truss, blocked)
         whole = replace(solved.truss, side_members=tuple(s for s in solved.truss.side_members if s.name != site.key))
+        if any(k[0] is not job for k in self._known.values()):
+            self._known.clear()  # another truss: nothing of the last one is asked for again
         known = self._known.get(site.key)
-        if known is None or known[0] is not job or known[1:3] != (whole, least):
+        if known is None or known[1:3] != (whole, least):
             try:
                 answer = self._found(job, whole, site, solved, least, member, pair, wishes)
             except NotCovered as error:
@@ -144,7 +147,8 @@ class SideMemberRemedy:
         sizes, why = timbers(job, whole, member, room, new_wood(job, member.plies[0].wood), ways)
         sizes = [t for t in sizes if all(_size(t, name) >= size - 1e-6 for name, size in least.items() if name in ("timber", "stock"))]
         units = job.project.units
-        where = f"Free length {units.write_length(max(room.end - room.start, 0.0))}, from {room.at_start} to {room.at_end}"
+        free = measured_along(whole, member, room.start, room.end) if room.end > room.start else 0.0
+        where = f"Free length {units.write_length(free)}, from {room.at_start} to {room.at_end}"
         if not sizes:
             return Refusal(site.key, self.key, site.truss, f"no side member fits: {why or 'too little of the chord is free'}. {where}")
         place = bare.check([place_name(member, pair)])[0]

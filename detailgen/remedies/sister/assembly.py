@@ -96,11 +96,11 @@ def _group(parts: tuple[Part, ...], layout: Layout, at: float, judged: Judged) -
     """All bolts. One half of them brings the force into each sister, the other half takes it out again."""
     per_row = len(layout.columns)
     capacity = next((r.capacity for r in judged.bolts if r.check == "bolts"), math.nan) / len(layout.sister.sides)
-    modes = [s.symbol for r in judged.bolts if r.check == "bolts" for s in r.steps if s.symbol.startswith("Z, mode ")]
+    mode = next((s.symbol for r in judged.bolts if r.check == "bolts" for s in r.steps if s.symbol.startswith("Z, mode ")), "")
     most = float(np.abs(judged.brought).max())
     web = next(x.key for x in parts if x.existing)
     new = [x.key for x in parts if not x.existing]
-    interfaces = tuple(Interface(web, key, most, capacity, modes[0].removeprefix("Z, mode ") if modes else "") for key in new)
+    interfaces = tuple(Interface(web, key, most, capacity, mode.removeprefix("Z, mode ")) for key in new)
     pulled, pushed = max(float(judged.brought.max()), 0.0), max(float(-judged.brought.min()), 0.0)
     loads = tuple(
         PlyLoad(x.key, pulled * times, pushed * times, 0.0, lasting(judged.brought * times, judged.durations))

@@ -7,6 +7,7 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import lru_cache
 
 from detailgen.core.tolerance import rounded_length, up_to_grid
 from detailgen.model.project import Bolts, Member, Sister, Wood
@@ -69,6 +70,14 @@ def layouts(
     heads: str = "near",
 ) -> list[Layout]:  # fmt: skip
     """All that fit, the least effort first; a sister on one side stands where the bolts go in. Raises NotCovered for a diameter not stocked."""
+    return list(_fitting(name, web, room, wood, tuple(sides), tuple(diameters), system, heads))
+
+
+@lru_cache(maxsize=64)
+def _fitting(
+    name: str, web: Member, room: Room, wood: Wood, sides: tuple[tuple[str, ...], ...], diameters: tuple[float, ...], system: str, heads: str,
+) -> tuple[Layout, ...]:  # fmt: skip
+    """What ``layouts`` says; no force decides it, so it is the same in every round."""
     depth = max((d for d in dry_lumber()[1] if d <= web.plies[0].depth), default=0.0)
     thicknesses = [t for t in dry_lumber()[0] if t >= 1.5]
     found = [
@@ -76,7 +85,7 @@ def layouts(
         for way, t, D in itertools.product([s if len(s) > 1 else (heads,) for s in sides], thicknesses, diameters) if depth
         for one in _laid(name, web, room, wood, way, t, depth, D, system)
     ]  # fmt: skip
-    return sorted(found, key=lambda x: x.effort)
+    return tuple(sorted(found, key=lambda x: x.effort))
 
 
 def _laid(

@@ -9,7 +9,6 @@ from detailgen.stock.plates import shop_grid
 DIAMETERS = (0.5, 0.625, 0.75)
 """Bolts are in inches in every project: the standard's values and the stock are."""
 SIDES: dict[str, tuple[str, ...]] = {"one": ("near",), "both": ("far", "near")}
-NEW_GRADE = "No.2"
 
 CLEAR = 1.0
 """Clear distance (in) between a sister and the timbers and bolts that meet its web's end (ours)."""

@@ -12,7 +12,7 @@ from detailgen.core.errors import NotCovered
 from detailgen.core.tolerance import at_most
 from detailgen.core.units import QuantityError, parse
 from detailgen.model.package import Intervention, Refusal
-from detailgen.model.project import Member, Truss, Wood
+from detailgen.model.project import Member, Truss
 from detailgen.remedies import usual
 from detailgen.remedies.contract import Job, Repair, Site, Solved
 from detailgen.remedies.sister import parameters as p
@@ -53,14 +53,6 @@ def wishes_of(truss: Truss) -> _Wishes:
     return _Wishes(diameters, sides, wrong)
 
 
-def new_wood(job: Job, old: Wood) -> Wood:
-    """Dry sawn timber of the web's species in the usual grade; the web's own where the standard does not hold that grade."""
-    grades = job.wood.known_woods().get(f"sawn: {old.species}", ())
-    if p.NEW_GRADE in grades:
-        return Wood("sawn", old.species, p.NEW_GRADE)
-    return Wood(old.product, old.species, old.grade, values=old.values, source=old.source)
-
-
 class SisterRemedy:
     """Finds webs that fail in compression and bolts a timber along them."""
 
@@ -80,7 +72,7 @@ class SisterRemedy:
         if blocked:
             return Refusal(site.key, self.key, site.truss, blocked)
         try:
-            found = layouts(site.key, web, room, new_wood(job, web.plies[0].wood), wishes.sides, wishes.diameters, job.project.units.name,
+            found = layouts(site.key, web, room, usual.new_wood(job.wood, web.plies[0].wood), wishes.sides, wishes.diameters, job.project.units.name,
                             truss.bolts_from)  # fmt: skip
             found = [x for x in found if all(_size(x, name) >= size - 1e-6 for name, size in least.items())]
             reach = {x.diameter: wrench_room(x.diameter) for x in found}

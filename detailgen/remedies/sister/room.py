@@ -33,7 +33,7 @@ class Room:
 def sites_of(job: Job, solved: Solved) -> tuple[Site, ...]:
     """Every web that fails in compression. One that fails in tension asks for something else."""
     webs = [m for m in solved.truss.members if m.kind == "web"]
-    places = {p.name: p for p in solved.check([place_name(m, panels(m)[0]) for m in webs]) if p.kind == "member"}
+    places = {p.name: p for p in solved.places([place_name(m, panels(m)[0]) for m in webs])}
     found = []
     for web in webs:
         place = places.get(place_name(web, panels(web)[0]))

@@ -49,7 +49,7 @@ def _ends(end: End, q: GroupPart, reach: float) -> tuple[float, float, tuple[flo
     return low, high, tuple(x for x, limit in ((low, q.ends[0]), (high, q.ends[1])) if x != limit)
 
 
-def _timbers(truss: Truss, end: End, layout: Layout, reach: float) -> list[Part]:
+def timbers_of(truss: Truss, end: End, layout: Layout, reach: float) -> list[Part]:
     near = max(layout.drilled, key=lambda q: q.high)
     found = []
     for q in layout.drilled:
@@ -72,7 +72,7 @@ def _timbers(truss: Truss, end: End, layout: Layout, reach: float) -> list[Part]
     return found
 
 
-def _fillers(truss: Truss, end: End, layout: Layout, system: str) -> list[Part]:
+def fillers_of(truss: Truss, end: End, layout: Layout, system: str) -> list[Part]:
     """Blocks in open gaps between the timbers, at all bolts: no bolt crosses an open gap."""
     xs, ys = [x for x, _ in layout.bolts], [y for _, y in layout.bolts]
     grid = shop_grid(system).plate_length
@@ -109,7 +109,7 @@ def _load(part: Part, pulled: float, pushed: float, own: bool) -> PlyLoad:
     return PlyLoad(part.key, pulled, pushed, 0.0 if own else part_load(part, "B1", 0.0))
 
 
-def _group(end: End, layout: Layout, parts: Sequence[Part], judged: Judged, axial: Floats) -> Group:
+def group_of(end: End, layout: Layout, parts: Sequence[Part], judged: Judged, axial: Floats) -> Group:
     pulled, pushed = max(float(axial.max()), 0.0), max(float(-axial.min()), 0.0)
     timbers = [x for x in parts if x.kind == "ply"]
     mine = [x for x in timbers if x.key.startswith("end-")]
@@ -128,7 +128,7 @@ def _group(end: End, layout: Layout, parts: Sequence[Part], judged: Judged, axia
                  layout.gauge)  # fmt: skip
 
 
-def _zones(end: End, layout: Layout) -> tuple[Zone, ...]:
+def zones_of(end: End, layout: Layout) -> tuple[Zone, ...]:
     """Round each old bolt: nearer than this no new one may stand."""
     found = []
     for bolt in (b for b in end.old if not (layout.in_old_holes and b.of == end.web.name)):
@@ -139,7 +139,7 @@ def _zones(end: End, layout: Layout) -> tuple[Zone, ...]:
     return tuple(found)
 
 
-def _whys(judged: Judged, parts: Sequence[Part], layout: Layout) -> tuple[Why, ...]:
+def whys_of(judged: Judged, parts: Sequence[Part], layout: Layout) -> tuple[Why, ...]:
     """Distances of the standard with least left over, each in the part where it is so."""
     named = {q.name: _named(q, parts) for q in layout.drilled}
     found = []
@@ -162,7 +162,7 @@ def _named(q: GroupPart, parts: Sequence[Part]) -> str:
     return next(x.name for x in timbers if abs(x.thickness - q.thickness) < LEAST_SHOWN)
 
 
-def _order(layout: Layout, fillers: Sequence[Part]) -> list[tuple[str, tuple[str, ...]]]:
+def order_of(layout: Layout, fillers: Sequence[Part]) -> list[tuple[str, tuple[str, ...]]]:
     side = "near side"
     if layout.in_old_holes:
         return [
@@ -187,31 +187,31 @@ def _order(layout: Layout, fillers: Sequence[Part]) -> list[tuple[str, tuple[str
 def build_detail(truss: Truss, site: Site, end: End, judged: Judged, axial: Floats, units: UnitSystem) -> Detail:
     layout = judged.layout
     reach = max(max(math.hypot(x, y) for x, y in layout.bolts), max(abs(b.x) for b in end.old)) + p.REACH
-    fillers = _fillers(truss, end, layout, units.name)
-    parts = tuple(sorted([*_timbers(truss, end, layout, reach), *fillers], key=lambda x: (x.placement.z, x.key)))
+    fillers = fillers_of(truss, end, layout, units.name)
+    parts = tuple(sorted([*timbers_of(truss, end, layout, reach), *fillers], key=lambda x: (x.placement.z, x.key)))
     low, high = layout.grip
     ordered = layout.ordered
     bolts = tuple(
         Bolt("B1", x, y, layout.diameter, low, high, ordered.length, usual.BOLT_GRADE, 2 + ordered.packing_washers, truss.bolts_from)
         for x, y in layout.bolts
     )
-    notes: tuple[str, ...] = (_where(end, layout, units), IN_OLD_HOLES if layout.in_old_holes else STAY, *NOTES)
+    notes: tuple[str, ...] = (where(end, layout, units), IN_OLD_HOLES if layout.in_old_holes else STAY, *NOTES)
     if ordered.packing_washers:
         notes = (*notes, f"{ordered.packing_washers} more washers under each nut: the thread ends before it would be tight.")
-    order = _order(layout, fillers)
+    order = order_of(layout, fillers)
     beside = tuple(dict.fromkeys(q.member for q in layout.drilled if q.member != end.web.name))
     title = f"{'Thicker' if layout.in_old_holes else 'New'} bolts of web {end.web.name} at {end.joint}"
     return Detail(
         key=site.key, title=title, truss=site.truss, remedy="web_end", member=end.web.name,
-        station=site.x, parts=parts, bolts=bolts, groups=(_group(end, layout, parts, judged, axial),), zones=_zones(end, layout),
-        whys=_whys(judged, parts, layout), order=tuple(text for text, _ in order), notes=notes, results=judged.place.results,
+        station=site.x, parts=parts, bolts=bolts, groups=(group_of(end, layout, parts, judged, axial),), zones=zones_of(end, layout),
+        whys=whys_of(judged, parts, layout), order=tuple(text for text, _ in order), notes=notes, results=judged.place.results,
         brings=tuple(k for _, k in order), joint=end.joint, beside=beside,
         drawn=(f"{end.web.name} at {end.joint}",) if layout.in_old_holes else (),
         shores="" if layout.in_old_holes else "none: no timber is cut, no old bolt is drawn",
     )  # fmt: skip
 
 
-def _where(end: End, layout: Layout, units: UnitSystem) -> str:
+def where(end: End, layout: Layout, units: UnitSystem) -> str:
     other = next(j for j in end.web.joints if j != end.joint)
     first = min(x for x, _ in layout.bolts)
     side = "toward" if first >= 0 else "away from"

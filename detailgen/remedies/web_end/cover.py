@@ -58,7 +58,10 @@ class Pattern:
 
 @dataclass(frozen=True)
 class Cover:
-    """A pair of covers: bolts A (none where faces are flush), B and C, and the sizes of what they hold. ``way``: of ``parameters.COVERS``."""
+    """A pair of covers: bolts A (none where faces are flush), B and C, and the sizes of what they hold.
+
+    way: of ``parameters.COVERS``, or BLOCKS: pads and bolts A alone
+    """
 
     way: str
     system: str
@@ -109,14 +112,14 @@ class Cover:
     def pad(self) -> tuple[float, float]:
         """From and to along the web of a pad."""
         assert self.A is not None
-        start = self.up(self.seat.free + p.CLEAR_OF_CHORD)
+        start = self.seat.free if self.way == p.BLOCKS else self.up(self.seat.free + p.CLEAR_OF_CHORD)
         return start, rounded_length(start + self.up(self.A.last + p.END * self.diameter - start))
 
     @property
     def bolts(self) -> tuple[tuple[str, tuple[Place, ...]], ...]:
         """Groups that are there, from the pads down to the chord."""
         named = (("A", self.A), ("B", self.B), ("C", self.C))
-        return tuple((key, q.places) for key, q in named if q is not None)
+        return tuple((key, q.places) for key, q in named if q is not None and (key == "A" or self.way != p.BLOCKS))
 
     def grip(self, group: str) -> tuple[float, float]:
         out = 0.0 if group == "A" else self.thickness
@@ -160,7 +163,7 @@ def connection_of(cover: Cover, truss: Truss, end: End, wood: Wood, weight: floa
     own, t = dict(cover.bolts), cover.thickness
     old = end.connection
     made = replace(old, name=f"{old.name}, {cover.way}", plates=(), fillers=(), idle=(*old.idle, old.bolts), new=True, weight=weight)
-    passing = tuple(_bolts(cover, truss, g, own[g], end.upward) for g in ("B", "C"))
+    passing = tuple(_bolts(cover, truss, g, own[g], end.upward) for g in ("B", "C") if g in own)
     faces = ((cover.seat.low - t / 2, "far"), (cover.seat.high + t / 2, "near"))
     if cover.A is not None:
         start, stop = cover.pad
@@ -286,6 +289,8 @@ def up_the_web(cover: Cover, room: float) -> Cover:
     if cover.A is None:
         first = up_to_grid(max(cover.seat.free + wrench_room(D), room - cover.beyond), grid)
         return replace(cover, B=cover.B.at(first))
+    if cover.way == p.BLOCKS:
+        return replace(cover, A=cover.A.at(up_to_grid(cover.seat.free + p.END * D, grid)))
     start = cover.up(cover.seat.free + p.CLEAR_OF_CHORD)
     low = replace(cover, B=cover.B.at(up_to_grid(start + p.END * D, grid)))
     first = max(low.stop + wrench_room(D), low.B.last + p.COVER_SPACING * D)

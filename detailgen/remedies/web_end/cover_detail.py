@@ -92,7 +92,7 @@ def _old(
                 f"{ply.wood.species} {ply.wood.grade}", 0.0, True, usual.WOOD_WEIGHT, open_ends=opens, facts=ply.wood.facts)  # fmt: skip
 
 
-def _wood(
+def new_timber(
     key: str, kind: str, name: str, wood: Wood, box: tuple[float, float, float, float], z: float, thickness: float, holes: tuple[Hole, ...],
 ) -> Part:  # fmt: skip
     """A new timber from x, y to x, y, its grain along x of the end."""
@@ -118,20 +118,20 @@ def _new(made: _Made) -> list[Part]:
             )  # fmt: skip
         else:
             own = dict.fromkeys("BC", "") if side == "near" else shop
-            found.append(_wood(key, "block", f"{side} timber", wood, (start, -half, stop, half), z, t, made.holes("BC", own, start)))
+            found.append(new_timber(key, "block", f"{side} timber", wood, (start, -half, stop, half), z, t, made.holes("BC", own, start)))
     if cover.A is not None:
         x1, x2 = cover.pad
         deep = cover.web[0] / 2
         for side, z in (("near", seat.high - seat.recess), ("far", seat.low)):
             through = {"A": "" if side == "near" else "pad-near", "B": made.template}
             box = (x1, -deep, x2, deep)
-            found.append(_wood(f"pad-{side}", "block", f"{side} pad", wood, box, z, seat.recess, made.holes("AB", through, x1)))
+            found.append(new_timber(f"pad-{side}", "block", f"{side} pad", wood, box, z, seat.recess, made.holes("AB", through, x1)))
     levels = sorted((q.low, q.high) for q in made.chord)
     for low, high in [(a[1], b[0]) for a, b in itertools.pairwise(levels) if b[0] - a[1] > p.FLUSH]:
         for at in (-1, 1) if seat.tail else (0,):
             box = cover.block(at)
             inside = tuple(h for h in made.holes("C", {"C": made.template}, box[0]) if at * h.y >= 0)
-            found.append(_wood(f"filler-{at + 2}", "filler", "filler block", wood, box, low, high - low, inside))
+            found.append(new_timber(f"filler-{at + 2}", "filler", "filler block", wood, box, low, high - low, inside))
     return found
 
 
@@ -239,6 +239,7 @@ def build_cover_detail(
         parts=parts, bolts=tuple(bolts), groups=groups, zones=(), whys=_whys(made, parts), order=tuple(text for text, _ in order),
         notes=tuple(notes), results=(*covered.place.results, *covered.own), brings=tuple(k for _, k in order), joint=end.joint,
         beside=(cover.seat.chord.name,), drawn=(f"{end.web.name} at {end.joint}",),
+        shores=f"at {end.joint}, and web {end.web.name} held while its bolts are drawn",
     )  # fmt: skip
 
 

@@ -65,7 +65,7 @@ class Nearest:
     miss: float = math.inf  # what fails, over 1; 1 where all would pass but for its place
 
 
-def _fewest(trials: Sequence[Cover], judged: Callable[[Cover], Sequence[CheckResult]]) -> tuple[Cover, CheckResult | None]:
+def fewest(trials: Sequence[Cover], judged: Callable[[Cover], Sequence[CheckResult]]) -> tuple[Cover, CheckResult | None]:
     """The first of the trials that passes; else the nearest, with what it fails by."""
     missed: list[tuple[float, int, Cover, CheckResult]] = []
     for n, one in enumerate(trials):
@@ -78,7 +78,7 @@ def _fewest(trials: Sequence[Cover], judged: Callable[[Cover], Sequence[CheckRes
     return one, bad
 
 
-def _patterns(rows: Sequence[int], per_row: Sequence[int], spacings: Sequence[float], gauges: Sequence[float]) -> list[Pattern]:
+def patterns(rows: Sequence[int], per_row: Sequence[int], spacings: Sequence[float], gauges: Sequence[float]) -> list[Pattern]:
     found = [
         Pattern(r, n, s if n > 1 else 0.0, g, 0.0)
         for r, n, s in itertools.product(rows, per_row, spacings) for g in (gauges if r > 1 else (0.0,))
@@ -94,7 +94,7 @@ def _start(seat: Seat, way: str, D: float, web: tuple[float, float], beyond: flo
     inner = float(math.floor(widest / (2 * float(grid))) * 2 * grid)
     half = float(math.floor(web[0] / 4 / float(grid)) * 2 * grid)  # wider, and the edges would ask for more than is left (NDS 2018 table 12.5.1C)
     gauges = sorted({g for g in (half, *(up_to_grid(x * D, 2 * grid) for x in p.GAUGES)) if p.GAUGES[0] * D <= g <= min(inner, half)})
-    on_web = _patterns(p.COVER_ROWS if gauges else p.COVER_ROWS[:1], p.COVER_PER_ROW, (up_to_grid(p.COVER_SPACING * D, grid),), gauges)
+    on_web = patterns(p.COVER_ROWS if gauges else p.COVER_ROWS[:1], p.COVER_PER_ROW, (up_to_grid(p.COVER_SPACING * D, grid),), gauges)
     if seat.tail:
         beside = 2 * up_to_grid(web[0] / 2 + p.FLUSH + p.COVER_EDGE * D, grid)
         if p.COVERS[way] != "steel" and beside > p.GREATEST_ROWS:
@@ -102,9 +102,9 @@ def _start(seat: Seat, way: str, D: float, web: tuple[float, float], beyond: flo
                 f"the web's tail stands in the chord, so that bolts could stand only {beside:.3g} in. apart across the grain of a timber, which "
                 f"shrinks between them: {p.GREATEST_ROWS:g} in. at most"
             )
-        on_chord = _patterns((2,), p.CHORD_PER_ROW, s, (beside,))
+        on_chord = patterns((2,), p.CHORD_PER_ROW, s, (beside,))
     else:
-        on_chord = _patterns(p.CHORD_ROWS if gauges else p.CHORD_ROWS[:1], p.CHORD_PER_ROW, s, gauges)
+        on_chord = patterns(p.CHORD_ROWS if gauges else p.CHORD_ROWS[:1], p.CHORD_PER_ROW, s, gauges)
     on_chord = [q.at(-(q.per_row - 1) * q.spacing / 2) for q in on_chord if (q.per_row - 1) * q.spacing <= p.GREATEST_ROWS]
     if not on_web or not on_chord:
         return "the web is too narrow for its bolts"
@@ -149,16 +149,16 @@ def _one(
         return _at_the_web(job, truss, end, ask, one, wood)
 
     room = p.END * first.diameter
-    cover, missed = _fewest([replace(first, C=q) for q in on_chord], on_the_chord)
+    cover, missed = fewest([replace(first, C=q) for q in on_chord], on_the_chord)
     if missed is None and cover.steel:  # a thin plate stands off between bolts that are far apart
         stands_off = [r for r in job.steel.plate_checks(next(x for x in c.gusset_requests(ask, cover) if "chord" in x.where)) if r.unit == "in"]
         missed = worst_of(stands_off) if not all(r.passes for r in stands_off) else None
     if missed is None:
         trials = [c.up_the_web(replace(cover, B=q), room) for q in on_web]
-        cover, missed = _fewest(trials, at_the_web)
+        cover, missed = fewest(trials, at_the_web)
     if missed is None and cover.A is not None:
         trials = [c.up_the_web(replace(cover, A=q), room) for q in on_web]
-        cover, missed = _fewest(trials, lambda x: job.wood.connection_checks(c.pads_to_web(ask, x, truss, end, wood)))
+        cover, missed = fewest(trials, lambda x: job.wood.connection_checks(c.pads_to_web(ask, x, truss, end, wood)))
     if missed is not None:
         stands = f"stands at {over_one(missed.ratio)} ({missed.check})" if missed.ratio == missed.ratio else f"cannot be checked ({missed.missing})"
         return Nearest(
@@ -182,7 +182,7 @@ def judged(job: Job, truss: Truss, solved: Solved, end: End, ask: Asking, cover:
     own = [*job.wood.connection_checks(c.covers_to_chord(ask, cover, truss, parts, wood))]
     if cover.A is not None:
         own += _at_the_web(job, truss, end, ask, cover, wood)
-        own += _couple(job, ask, cover)
+        own += couple(job, ask, cover)
     if cover.steel:
         for request in c.gusset_requests(ask, cover):
             own += job.steel.plate_checks(request)
@@ -197,7 +197,7 @@ def _at_the_web(job: Job, truss: Truss, end: End, ask: Asking, cover: Cover, woo
     return found
 
 
-def _couple(job: Job, ask: Asking, cover: Cover) -> list[CheckResult]:
+def couple(job: Job, ask: Asking, cover: Cover) -> list[CheckResult]:
     """A pad is pushed at one face and held at the other: its bolts keep it from turning, as those of a bracket. By allowable stress whatever the
     method, as the standard for such parts has no other: on the safe side under factored loads."""
     steel = by_method(job.steel, ALLOWABLE_STRESS)
@@ -205,16 +205,20 @@ def _couple(job: Job, ask: Asking, cover: Cover) -> list[CheckResult]:
     if not isinstance(steel, SteelPartStandard) or cover.A is None:
         missing = "a standard for brackets"
         return [cannot_be_checked(where, "bolts of the pads in tension", missing, SURVEY)]
-    rows = [x for pattern in (cover.A, cover.B) for x, _ in pattern.places]
+    standing = cover.way == p.BLOCKS  # on the chord by the middle of its end, not held by a cover on its face
+    rows = [x for pattern in ((cover.A,) if standing else (cover.A, cover.B)) for x, _ in pattern.places]
+    arm = cover.seat.recess / 2 if standing else cover.seat.recess + cover.thickness / 2
     lines = tuple(sorted(set(rows)))
-    bracket = Bracket(p.BRACKET_BOLT, cover.diameter, cover.seat.recess + cover.thickness / 2, lines, min(rows.count(x) for x in lines))
+    bracket = Bracket(p.BRACKET_BOLT, cover.diameter, arm, lines, min(rows.count(x) for x in lines))
     return list(steel.bracket_checks(bracket, PartLoad(where, ask.axial / 2, ask.combinations)))
 
 
 def weight_of(cover: Cover, truss: Truss) -> float:
     """Of both covers, pads and bolts (lb)."""
-    size = cover.thickness * cover.width * (cover.stop - cover.start)
-    weight = 2 * size * (steel_unit_weight() if cover.steel else usual.WOOD_WEIGHT)
+    weight = 0.0
+    if cover.way != p.BLOCKS:
+        size = cover.thickness * cover.width * (cover.stop - cover.start)
+        weight = 2 * size * (steel_unit_weight() if cover.steel else usual.WOOD_WEIGHT)
     if cover.A is not None:
         weight += 2 * cover.seat.recess * cover.web[0] * (cover.pad[1] - cover.pad[0]) * usual.WOOD_WEIGHT
     return weight + sum(len(places) * c.ordered(cover, truss, group).weight for group, places in cover.bolts)
@@ -222,15 +226,15 @@ def weight_of(cover: Cover, truss: Truss) -> float:
 
 def _blocked_by(cover: Cover, end: End) -> str:
     half, seat = cover.width / 2, cover.seat
-    plate = _outline(cover.start, cover.stop, half)
+    plate = outline(cover.start, cover.stop, half)
     boxes = [(plate, seat.high, seat.high + cover.thickness), (plate, seat.low - cover.thickness, seat.low)]
     if cover.A is not None:
-        pad = _outline(*cover.pad, cover.web[0] / 2)
+        pad = outline(*cover.pad, cover.web[0] / 2)
         boxes += [(pad, seat.high - seat.recess, seat.high), (pad, seat.low, seat.low + seat.recess)]
     return in_the_way(end, seat, boxes, plate)
 
 
-def _outline(x1: float, x2: float, half: float) -> Floats:
+def outline(x1: float, x2: float, half: float) -> Floats:
     return np.array([(x1, -half), (x2, -half), (x2, half), (x1, half)])
 
 

@@ -48,6 +48,10 @@ def step(system: str) -> Fraction:
 
 # Covers on both faces: steel gussets, or timbers that extend the web past its short end.
 
+BLOCKS = "bearing blocks"
+"""Pads on the web that stand on the chord: the way for a web that is pushed more than it is pulled."""
+SQUARE = 0.05
+"""Cosine of the angle between web and chord up to which blocks stand square (ours): a slanting web would slide."""
 COVERS = {"gussets": "steel", "extended end": "wood"}
 """Ways of bringing a web's force past its lap, by name, and what they are made of."""
 COVER_ROWS, COVER_PER_ROW = (1, 2), (2, 3, 4)

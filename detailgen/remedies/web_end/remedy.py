@@ -12,10 +12,10 @@ from detailgen.model.project import Truss
 from detailgen.remedies import usual
 from detailgen.remedies.contract import Job, Repair, Site, Solved
 from detailgen.remedies.web_end import parameters as p
+from detailgen.remedies.web_end.asked import Asked, Choice
 from detailgen.remedies.web_end.assembly import build_detail
-from detailgen.remedies.web_end.cover_choice import Choice, best_cover
+from detailgen.remedies.web_end.cover_choice import best_way
 from detailgen.remedies.web_end.cover_search import over_one
-from detailgen.remedies.web_end.cover_search import words as cover_words
 from detailgen.remedies.web_end.judge import Judged, judge, with_connection
 from detailgen.remedies.web_end.lap import Layout, layouts
 from detailgen.remedies.web_end.site import End, end_forces, end_of, joint_of, sites_of
@@ -25,13 +25,13 @@ DIAMETER, WAY = "web end bolt diameter", "web end way"
 BOLTS = "bolts"
 """The way through the lap, by its name among those that an override may ask for."""
 COVERED = "covered"
-"""Name of a size that is 1 where covers were chosen: with it a later round does not go back to bolts through the lap."""
+"""Name of a size that is 1 where another way was chosen: with it a later round does not go back to bolts through the lap."""
 
 
 @dataclass(frozen=True)
 class _Wishes:
     diameters: tuple[float, ...] = p.DIAMETERS
-    ways: tuple[str, ...] = (BOLTS, *p.COVERS)
+    ways: tuple[str, ...] = (BOLTS, p.BLOCKS, *p.COVERS)
     wrong: str = ""
 
 
@@ -63,8 +63,8 @@ class WebEndRemedy:
         return sites_of(job, solved)
 
     def dimension(self, job: Job, truss: Truss, site: Site, solved: Solved, least: Mapping[str, float], most_lost: float) -> Repair | Refusal:
-        """The fewest bolts through the lap that bring the end to 1.0 or below and leave the timbers strong enough; where there are none, the covers
-        with the least stated cost; else the nearest miss of every way with its numbers."""
+        """The fewest bolts through the lap that bring the end to 1.0 or below and leave the timbers strong enough; where there are none, the way
+        with the least stated cost of the others; else the nearest miss of every way with its numbers."""
         wishes, web = wishes_of(truss), truss.member(site.member)
         end = end_of(truss, solved, web, joint_of(site))
         blocked = wishes.wrong or _blocked(truss, end)
@@ -79,7 +79,7 @@ class WebEndRemedy:
                 return lap
             missed, clause = lap.reason, lap.clause
         axial = end_forces(truss, solved, web, end.joint)
-        chosen, told = best_cover(job, truss, site, solved, end, axial, wishes.ways, wishes.diameters, least)
+        chosen, told = best_way(Asked(job, truss, site, solved, end, axial, wishes.diameters, least), wishes.ways)
         if chosen is None:
             return Refusal(site.key, self.key, site.truss, f"bolts through the lap: {missed}. {' '.join(told)}", clause)
         return self._covered(job, truss, site, end, chosen, (f"new bolts through the lap: {missed}", *told))
@@ -101,20 +101,18 @@ class WebEndRemedy:
         return self._refusal(job, truss, site, end, tried)
 
     def _covered(self, job: Job, truss: Truss, site: Site, end: End, chosen: Choice, others: tuple[str, ...]) -> Repair:
-        covered, detail = chosen.covered, chosen.detail
-        cover, write = covered.cover, job.project.units.write_made
-        bolts = [place for _, places in cover.bolts for place in places]
+        detail, write = chosen.detail, job.project.units.write_made
+        diameter = max(b.diameter for b in detail.bolts)
         parameters = {
-            "way": cover.way,
-            "layout": cover_words(cover, job),
-            "bolts": f"{len(bolts)} of {write(cover.diameter)}, {usual.BOLT_GRADE}",
-            "web's end with them": f"{covered.worst.ratio:.2f} ({covered.worst.where}, {covered.worst.check})",
+            "way": chosen.way,
+            "layout": chosen.words,
+            "bolts": f"{len(detail.bolts)} of {write(diameter)}, {usual.BOLT_GRADE}",
+            "web's end with them": f"{chosen.worst.ratio:.2f} ({chosen.worst.where}, {chosen.worst.check})",
             "lap": _lap_words(job, truss, end),
         }
         intervention = Intervention(site.key, self.key, site.truss, detail.title, site.because, parameters, others)
-        sizes = {"bolts": float(len(bolts)), "diameter": cover.diameter, COVERED: 1.0}
-        changed = with_connection(truss, chosen.connection)
-        return Repair(site, changed, intervention, detail, sizes, covered.own, "", 0.0)
+        sizes = {"bolts": float(len(detail.bolts)), "diameter": diameter, COVERED: 1.0}
+        return Repair(site, with_connection(truss, chosen.connection), intervention, detail, sizes, chosen.own, "", 0.0)
 
     def _refusal(self, job: Job, truss: Truss, site: Site, end: End, tried: Sequence[Judged]) -> Refusal:
         lap = _lap_words(job, truss, end)

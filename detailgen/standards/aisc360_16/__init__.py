@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 from detailgen.core.result import CheckResult
 from detailgen.standards.anchorage import (
@@ -20,7 +20,10 @@ from detailgen.standards.anchorage import (
     Rod,
     SteelStrut,
 )  # fmt: skip
-from detailgen.standards.interface import ALLOWABLE_STRESS, METHODS, PlateLayouts, PlateRequest, PlateValues
+from detailgen.standards.interface import ALLOWABLE_STRESS, METHODS, Floats, PlateLayouts, PlateRequest, PlateValues
+
+if TYPE_CHECKING:
+    from detailgen.core.clause import Calculation
 
 Part = TypeVar("Part")
 
@@ -48,6 +51,12 @@ class Aisc36016:
         from detailgen.standards.aisc360_16.checks import plate_checks
 
         return plate_checks(request, self.method)
+
+    def point_brace(self, sheet: Calculation, compression: Floats, length: float, bow: float) -> tuple[Floats, Floats]:
+        """Strength (lb) and stiffness (lb/in) that a brace of a column needs, per compression (lb)."""
+        from detailgen.standards.aisc360_16.bracing import point_brace
+
+        return point_brace(sheet, compression, length, bow, self.method)
 
     def _service(self, checks: Callable[[Part, PartLoad], list[CheckResult]], part: Part, load: PartLoad) -> Sequence[CheckResult]:
         """Checks of a part around an anchor, which are worked out for loads in service only: refused for factored loads."""

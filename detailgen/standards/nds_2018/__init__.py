@@ -19,6 +19,7 @@ from detailgen.standards.interface import (
     SpliceLayouts,
     SpliceValues,
     Stiffness,
+    ToeNailRequest,
     WoodGrade,
 )
 
@@ -80,6 +81,12 @@ class Nds2018:
         from detailgen.standards.nds_2018.across import across_checks
 
         return across_checks(request, self._by)
+
+    def toe_nail_checks(self, request: ToeNailRequest) -> Sequence[CheckResult]:
+        """One result per combination, of the nails' lateral value."""
+        from detailgen.standards.nds_2018.toe_nails import toe_nail_checks
+
+        return toe_nail_checks(request, self._by)
 
     def creep(self, wood: WoodGrade) -> tuple[float, Cite]:
         """K_cr - 1 of 3.5.2."""
