@@ -70,6 +70,19 @@ def left_by_slip(truss: Truss, member: Member, pair: tuple[str, str], ply: Ply, 
     return 1 / (1 + sum(own / k for k in springs))
 
 
+def modulus_over(truss: Truss, member: Member, pair: tuple[str, str], ply: Ply, modulus: Modulus) -> float:
+    """E (psi) of a ply over a panel: old wood and new pieces of another wood one after another, like springs in line."""
+    own = modulus(ply.wood, ply.thickness, ply.depth)
+    low, high = (truss.joints[j][0] for j in pair)
+    left, soft = high - low, 0.0
+    for piece in truss.pieces:
+        within = min(piece.end, high) - max(piece.start, low)
+        if piece.wood is not None and (piece.chord, piece.ply) == (member.name, ply.name) and within > 0:
+            left -= within
+            soft += within / modulus(piece.wood, ply.thickness, ply.depth)
+    return (high - low) / (soft + left / own) if soft else own
+
+
 @dataclass(frozen=True)
 class _Share:
     """A ply, or a layer of one, with the stiffness that it brings: axial (lb), bending (lb-in2), and axial force per curvature (lb-in)."""
@@ -89,7 +102,7 @@ def _shares(truss: Truss, member: Member, pair: tuple[str, str], modulus: Modulu
     found = []
     length = math.dist(*(truss.joints[j] for j in pair))
     for ply in member.plies:
-        E = modulus(ply.wood, ply.thickness, ply.depth)
+        E = modulus_over(truss, member, pair, ply, modulus)
         broken = damaged and any(broken_in(d, member, ply, pair, truss) for d in truss.damage)
         carries = 0.0 if broken else 1.0
         stiff = E * left_by_slip(truss, member, pair, ply, E) * carries

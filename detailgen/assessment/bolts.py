@@ -178,36 +178,60 @@ def group_of_connection(truss: Truss, model: FrameModel, connection: Connection)
                 ends = _cuts_beside(truss, chord, ply, connection.joint)
                 parts.append(
                     GroupPart(chord.name, ply.name, f"{ply.name} ply of {chord.name}" if len(chord.plies) > 1 else chord.name, "other", ply.z,
-                              ply.thickness, ply.depth, turned, along - axis, ends, ply.wood)
+                              ply.thickness, ply.depth, turned, along - axis, ends,
+                              truss.wood_at(chord.name, ply, truss.joints[connection.joint][0]))
                 )  # fmt: skip
     parts += [GroupPart("", "", f"{q.name} pad", "other", q.z, q.thickness, q.depth, bolts, 0.0, (q.start, q.end), q.wood) for q in connection.pads]
     parts += _plates_and_fillers(connection.plates, connection.fillers, bolts, member.plies[0].depth)
     return BoltGroup(panel, at_start, _runs(parts, _shares(model, panel)), tuple(p for p in parts if p.ply))
 
 
-def group_of_splice(truss: Truss, model: FrameModel, splice: Splice) -> BoltGroup:
-    """Parts and bolts on one side of a cut; both sides are alike."""
+def beyond(truss: Truss, splice: Splice) -> Wood | None:
+    """The wood of a new piece that begins or ends at a splice, where it is another than the ply's."""
+    ends = (p for p in truss.pieces if (p.chord, p.ply) == (splice.chord, splice.ply) and splice.x in (p.start, p.end))
+    return next((p.wood for p in ends if p.wood is not None), None)
+
+
+def group_of_splice(truss: Truss, model: FrameModel, splice: Splice, wood: Wood | None = None) -> BoltGroup:
+    """Parts and bolts on one side of a cut; both sides are alike, but for the ``wood`` of a new piece on one of them.
+
+    Plies that are cut at one place and share a piece of wood between them are one group: the piece carries for all of them at once.
+    """
     chord = truss.member(splice.chord)
     pair = next(p for p in panels(chord) if splice.x <= truss.joints[p[1]][0] + 1e-6)
     cut = next(p for p in chord.plies if p.name == splice.ply)
     bolts = _standing(splice.bolts.positions if splice.bolts else ())
     parts = [
         GroupPart(chord.name, cut.name, f"{cut.name} ply of {chord.name}", "member", cut.z, cut.thickness, cut.depth, bolts, math.pi,
-                  (0.0, math.inf), cut.wood)
+                  (0.0, math.inf), wood or cut.wood)
     ]  # fmt: skip
     parts += [
         GroupPart("", "", f"splice piece {s.name}", "other", s.z, s.thickness, s.depth, bolts, 0.0, (-math.inf, s.length / 2), s.wood)
         for s in splice.scabs
     ]
     side = "other" if splice.behaviour == "one ply continuous" else "passed"
+    held = {s.ply: s for s in _held_with(truss, splice)}
     parts += [
+        GroupPart(chord.name, p.name, f"{p.name} ply of {chord.name}", "member", p.z, p.thickness, p.depth, bolts, math.pi, (0.0, math.inf), p.wood)
+        if p.name in held else
         GroupPart(chord.name, p.name, f"{p.name} ply of {chord.name}", side, p.z, p.thickness, p.depth, bolts, 0.0, (-math.inf, math.inf), p.wood)
         for p in chord.plies
         if p.name != splice.ply
-    ]
-    parts += _plates_and_fillers(splice.plates, splice.fillers, bolts, cut.depth)
+    ]  # fmt: skip
+    for one in (splice, *held.values()):
+        parts += _plates_and_fillers(one.plates, one.fillers if one is splice else (), bolts, cut.depth)
     runs = _runs(parts, _shares(model, panel_name(pair)))
     return BoltGroup(panel_name(pair), False, runs, tuple(p for p in parts if p.ply))
+
+
+def _held_with(truss: Truss, splice: Splice) -> list[Splice]:
+    """Splices of other plies at the same place, by the same bolts through the same piece of wood."""
+    shared = {(s.name, s.z) for s in splice.scabs}
+    return [
+        o for o in truss.splices
+        if o is not splice and o.chord == splice.chord and o.ply != splice.ply and o.x == splice.x and o.bolts == splice.bolts
+        and shared & {(s.name, s.z) for s in o.scabs}
+    ]  # fmt: skip
 
 
 def _shares(model: FrameModel, panel: str) -> dict[str, float]:

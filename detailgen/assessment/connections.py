@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from detailgen.analysis.build import panel_name, panels
-from detailgen.assessment.bolts import BoltGroup, GroupPart, Run, group_of_connection, group_of_splice
+from detailgen.assessment.bolts import BoltGroup, GroupPart, Run, beyond, group_of_connection, group_of_splice
 from detailgen.assessment.heels import REACH, check_heel, condition_of, end_condition, heel_name
 from detailgen.assessment.members import grade_of, place_name
 from detailgen.core.clause import Cite
@@ -120,7 +120,12 @@ def check_splice(truss: Truss, model: FrameModel, splice: Splice, forces: Forces
             return Place("splice", group.panel, splice.name, where, ())  # nothing crosses the cut: the other plies carry all
         missing = cannot_be_checked(where, "bolts", "no bolts of this splice were surveyed", SURVEY, stage=forces.stage)
         return Place("splice", group.panel, splice.name, where, (missing,))
-    return Place("splice", group.panel, splice.name, where, _runs(truss, where, splice, group, forces, standard, damaged=damaged))
+    results = _runs(truss, where, splice, group, forces, standard, damaged=damaged)
+    new = beyond(truss, splice)
+    if new is not None:
+        group = group_of_splice(truss, model, splice, new)
+        results += _runs(truss, f"{where}, in the new piece", splice, group, forces, standard, damaged=damaged)
+    return Place("splice", group.panel, splice.name, where, results)
 
 
 def _runs(

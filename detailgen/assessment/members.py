@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from detailgen.analysis.build import panel_name
+from detailgen.analysis.build import SAME_PLACE, panel_name
 from detailgen.analysis.extremes import true_moments
 from detailgen.assessment.beside import beside_of, eccentric, passed_on
 from detailgen.assessment.sections import HoleGroup, Left, all_pairs, what_is_left
@@ -16,8 +16,8 @@ from detailgen.assessment.sistered import as_one_piece, sister_of, stiffened_len
 from detailgen.core.result import CheckResult
 from detailgen.model.assessment import Floats, Forces, Place
 from detailgen.model.frame import FrameModel, Part
-from detailgen.model.project import Member, SideMember, Sister, Truss, Wood
-from detailgen.standards.interface import Demands, MemberRequest, WoodGrade, WoodStandard
+from detailgen.model.project import Member, Ply, SideMember, Sister, Truss, Wood
+from detailgen.standards.interface import Demands, Ints, MemberRequest, WoodGrade, WoodStandard
 
 
 def grade_of(wood: Wood) -> WoodGrade:
@@ -42,27 +42,44 @@ def bow_of(truss: Truss, member: Member, *, damaged: bool) -> float:
     return max([member.bow, *found])
 
 
-def _demands(forces: Forces, member: str, moment: Floats, share: Floats, part: Part) -> Demands:
-    """Every station under every combination as one row of points; the share of the axial force may differ along the member. ``moment`` (c, s) holds
-    what stands between stations too.
+def _demands(forces: Forces, member: str, moment: Floats, share: Floats, part: Part, at: Ints) -> Demands:
+    """Stations (indices ``at``) under every combination as one row of points; the share of the axial force may differ along the member. ``moment``
+    (c, s) holds what stands between stations too.
 
     Layers that slip on one another share the shear by their area, as the joints between them carry their part of it across.
     """
     f = forces.members[member]
-    count, stations = f.axial.shape
+    count = len(f.axial)
     return Demands(
-        axial=(f.axial * share + moment * part.pulls).ravel(), moment=(moment * part.bending_share).ravel(),
-        shear=(f.shear * (part.axial_share if part.pulls else part.bending_share)).ravel(),
-        station=np.tile(f.station, count), combination=np.repeat(np.arange(count), stations),
+        axial=(f.axial * share + moment * part.pulls)[:, at].ravel(), moment=(moment * part.bending_share)[:, at].ravel(),
+        shear=(f.shear * (part.axial_share if part.pulls else part.bending_share))[:, at].ravel(),
+        station=np.tile(f.station[at], count), combination=np.repeat(np.arange(count), len(at)),
         combinations=tuple(c.name for c in forces.combinations), durations=tuple(c.duration for c in forces.combinations), stage=forces.stage,
         interim=tuple(c.interim for c in forces.combinations),
     )  # fmt: skip
 
 
-def _same(part: Part, wood: Wood, left: Left) -> tuple[object, ...]:
+def _woods(truss: Truss, member: Member, pair: tuple[str, str], ply: Ply, station: Floats) -> list[tuple[Wood, Ints, str]]:
+    """The woods of a ply between two joints, each with the stations (indices) where it stands and what it is called; a cut counts to both sides."""
+    everywhere = np.arange(len(station))
+    pieces = [p for p in truss.pieces if p.wood is not None and (p.chord, p.ply) == (member.name, ply.name)]
+    if not pieces:
+        return [(ply.wood, everywhere, "")]
+    (x1, _), (x2, _) = (truss.joints[j] for j in pair)
+    x = x1 + (x2 - x1) * station / station[-1]
+    found, old = [], np.full(len(station), True)
+    for piece in pieces:
+        inside = (x >= piece.start - SAME_PLACE) & (x <= piece.end + SAME_PLACE)
+        old &= (x <= piece.start + SAME_PLACE) | (x >= piece.end - SAME_PLACE)
+        if inside.any() and piece.wood is not None:
+            found.append((piece.wood, everywhere[inside], ", new piece"))
+    return [(ply.wood, everywhere[old], "")] * bool(old.any()) + found
+
+
+def _same(part: Part, wood: Wood, left: Left, at: Ints) -> tuple[object, ...]:
     """Parts that are alike in everything that a check reads are checked once."""
     arrays = (left.net_area, left.net_modulus, left.condition, left.axial_share, left.connection_depth, left.connection_to_end)
-    return (part.thickness, part.depth, part.bending_share, part.pulls, part.braced, wood, *(a.tobytes() for a in arrays))
+    return (part.thickness, part.depth, part.bending_share, part.pulls, part.braced, wood, at.tobytes(), *(a.tobytes() for a in arrays))
 
 
 def place_name(member: Member, pair: tuple[str, str]) -> str:
@@ -108,32 +125,34 @@ def _asked(
     name = panel_name(pair)
     parts = [p for p in model.parts[name] if not p.broken]
     station, moment = forces.members[name].station, true_moments(forces.members[name])
-    alike: dict[tuple[object, ...], tuple[Part, Wood, Left, list[str]]] = {}
+    alike: dict[tuple[object, ...], tuple[Part, Wood, Left, Ints, list[str]]] = {}
     for part in parts:
-        wood = next(p.wood for p in member.plies if p.name == part.ply)
+        ply = next(p for p in member.plies if p.name == part.ply)
         left = what_is_left(truss, member, pair, part, model.parts[name], station, holes, damaged=damaged)
-        label = part.ply if part.layer < 0 else f"{part.ply} layer {part.layer + 1}"
-        alike.setdefault(_same(part, wood, left), (part, wood, left, []))[3].append(label)
+        for wood, at, called in _woods(truss, member, pair, ply, station):
+            label = (part.ply if part.layer < 0 else f"{part.ply} layer {part.layer + 1}") + called
+            alike.setdefault(_same(part, wood, left, at), (part, wood, left, at, []))[4].append(label)
     length = model.member_length[name]
     unbraced = unbraced_length(truss, member, pair, length)
     sister, beside = sister_of(truss, member), beside_of(truss, member, pair)
     radius = truss.arc.radius if member.kind == "top chord" and truss.curved and truss.arc is not None else 0.0
     requests: list[MemberRequest] = []
-    for part, wood, left, labels in alike.values():
+    for part, wood, left, at, labels in alike.values():
         where = place_name(member, pair)
         if len(model.parts[name]) > 1:
             where += f", each of {' and '.join(labels)}" if len(labels) > 1 else f", {labels[0]}"
         count = len(forces.combinations)
         requests.append(MemberRequest(
             where=where, wood=grade_of(wood), thickness=part.thickness, depth=part.depth,
-            demands=_demands(forces, name, moment, left.axial_share, part),
-            net_area=np.tile(left.net_area, count), net_modulus=np.tile(left.net_modulus, count), condition=np.tile(left.condition, count),
+            demands=_demands(forces, name, moment, left.axial_share, part, at),
+            net_area=np.tile(left.net_area[at], count), net_modulus=np.tile(left.net_modulus[at], count),
+            condition=np.tile(left.condition[at], count),
             length_in_plane=length * part.braced, unbraced_bending=unbraced,
             length_out_of_plane=unbraced if sister is None else min(unbraced, _stiffened(sister, part, wood, length, standard)),
             bow=bow_of(truss, member, damaged=damaged)
             + max((_off(b, part, wood, standard, passed_on(b, forces, name)) for b in beside), default=0.0),
             zero_moment_length=length, radius=radius,
-            connection_depth=np.tile(left.connection_depth, count), connection_to_end=np.tile(left.connection_to_end, count),
+            connection_depth=np.tile(left.connection_depth[at], count), connection_to_end=np.tile(left.connection_to_end[at], count),
         ))  # fmt: skip
     return _Asked(place_name(member, pair), name, tuple(requests), sister)
 

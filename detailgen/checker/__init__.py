@@ -19,8 +19,8 @@ standard; holes of one group against each other over all parts; parts of one mar
 elevation, tables and texts; schedules, shop lists and the form for the site against the drawings that are checked together.
 
 Not done: views turned by a quarter or mirrored and then exploded (a rectangle keeps no trace, but holes and plan mostly tell); slots in wood (no
-standard here has a rule); a dimension whose hole has gone while another one stands in line with its end; loads of structural blocks (they state
-none and count as not loaded); the end distance of sloped cuts other than along the grain; the worst chain through more than 1,500 holes on one
+standard here has a rule); a dimension whose hole has gone while another one stands in line with its end; how much a block beside
+plates relieves these; the end distance of sloped cuts other than along the grain; the worst chain through more than 1,500 holes on one
 side of a plate (cannot be checked); strength of wood at rings, nails and screws, and of wood that is damaged; in the form for the site, what is
 measured from the truss and not from the joint.
 """

@@ -7,6 +7,7 @@ import math
 from collections.abc import Sequence
 
 from detailgen.checker import measure
+from detailgen.checker.bridging import bridges, loaded
 from detailgen.checker.drawing import FACE_VIEW, Drawing, Face, FaceHole, length_words
 from detailgen.checker.placing import Laid
 from detailgen.checker.rules import GREATEST_COLUMNS, at_most, cite_of, rows_of
@@ -31,7 +32,7 @@ def judge_held(drawing: Drawing, a: Face, b: Face, laid: Laid, group: str) -> li
 
 def _apart(drawing: Drawing, wood: Face, steel: Face, held: Sequence[FaceHole], group: str) -> list[CheckResult]:
     """Bolts by which a plate holds one part that loads it; over the joint, where that part ends, nothing is asked."""
-    if not held or not any(x.group == group and max(x.tension, x.compression) > 0 for x in wood.loads):
+    if not held or not loaded(wood, group) or bridges(drawing, wood, group):
         return []
     low, high = min(h.x for h in held) - TOUCH, max(h.x for h in held) + TOUCH
     between = [h for h in steel.of_group(group) if low <= h.x <= high]

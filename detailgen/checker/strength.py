@@ -10,6 +10,7 @@ import math
 from collections.abc import Sequence
 
 from detailgen.checker import measure
+from detailgen.checker.bridging import bridges
 from detailgen.checker.drawing import FACE_VIEW, Drawing, Face, FaceHole
 from detailgen.checker.rules import table_of
 from detailgen.checker.tags import fastener
@@ -48,6 +49,8 @@ def tension_along(drawing: Drawing, detail: str, group: str) -> float:
     """Tension (lb) that passes from one side to the other: what the parts that pull one way pull together; nan where it is not along x."""
     sides: dict[int, float] = {}
     for face in drawing.joint(detail):
+        if bridges(drawing, face, group):
+            continue  # it brings no force, it takes a part of it across beside the plates, which are judged as if it did not
         for load in face.loads if face.material == "wood" else ():
             if load.group == group:
                 turn = load.direction % 180

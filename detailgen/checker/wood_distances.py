@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from detailgen.checker import measure
+from detailgen.checker.bridging import bridges
 from detailgen.checker.drawing import FACE_VIEW, Drawing, Face, FaceHole
 from detailgen.checker.geometry import Point, side_word, unit
 from detailgen.checker.rules import (
@@ -53,12 +54,13 @@ def document_of(face: Face) -> Cite:
 
 def bearing_length(drawing: Drawing, face: Face, group: str) -> float | None:
     """Length (in) for l/D: a part held by steel counts with its own thickness; wood on wood with the lesser of the parts that pull one way and
-    the parts that pull another. None where a thickness is missing."""
+    the parts that pull another, or with what carries across the joint. None where a thickness is missing."""
     together = [f for f in drawing.joint(face.detail) if group in f.by_group]
     own = drawing.thickness(face)
     if own is None or any(f.material == "steel" for f in together):
         return own
     sides: dict[float, float] = {}
+    across = 0.0
     for f in together:
         load = next((x for x in f.loads if x.group == group and max(x.tension, x.compression) > 0), None)
         if f.material != "wood" or load is None:
@@ -66,8 +68,13 @@ def bearing_length(drawing: Drawing, face: Face, group: str) -> float | None:
         thickness = drawing.thickness(f)
         if thickness is None:
             return None
+        if bridges(drawing, f, group):
+            across += thickness
+            continue
         sides[round(load.direction % 360, 3)] = sides.get(round(load.direction % 360, 3), 0.0) + thickness
     mine = next((x.direction for x in face.loads if x.group == group), math.nan)
+    if across and sides:  # its plies pull on both sides of it
+        return min(across, min(sides.values()) if bridges(drawing, face, group) else sides.get(round(mine % 360, 3), own))
     others = sum(t for d, t in sides.items() if d != round(mine % 360, 3))
     return min(sides.get(round(mine % 360, 3), own), others) if others else own
 

@@ -101,6 +101,7 @@ class Timber:
     camber: float = 0.0
     appearance: str = ""  # of glulam
     sawn_from: float = 0.0
+    made_of: str = ""  # stock that it is made out of, where its grade depends on that
 
 
 @dataclass(frozen=True)

@@ -352,12 +352,13 @@ class Strands:
 
 @dataclass(frozen=True)
 class NewPiece:
-    """A new length of a chord's ply between two cuts (x, in)."""
+    """A new length of a chord's ply between two cuts (x, in). ``wood``: what it is made of; None: as the ply."""
 
     chord: str
     ply: str
     start: float
     end: float
+    wood: Wood | None = None
 
 
 @dataclass(frozen=True)
@@ -490,6 +491,11 @@ class Truss:
 
     def member(self, name: str) -> Member:
         return next(m for m in self.members if m.name == name)
+
+    def wood_at(self, chord: str, ply: Ply, x: float) -> Wood:
+        """What a chord's ply is made of at x (in): its own wood, or another of which a new piece was put in."""
+        own = (p for p in self.pieces if p.wood is not None and (p.chord, p.ply) == (chord, ply.name) and p.start < x < p.end)
+        return next((p.wood for p in own if p.wood is not None), ply.wood)
 
     def heel(self, joint: str) -> Heel | None:
         """What was surveyed of the shoe and seat at a heel."""

@@ -232,7 +232,8 @@ class SpliceLayouts:
     """L layouts of a bolted splice of one ply, as arrays (L,); one side of the cut. Lengths in inches.
 
     ``faces``: how the plies' faces are held: "one steel" (a plate on one face), "two steel" (a plate on each face),
-    "steel and wood" (a plate on one face, a structural block on the other; in a stack of several plies the least plane counts for all).
+    "steel and wood" (of two plies alike: a plate on the outer face of each, a structural block between them; the least plane counts for all),
+    "wood" (of two plies alike: the block between them and nothing else). A block runs past the last bolt by ``block_end``.
     ``end`` is from the cut to the first bolt, ``spacing`` along the row, ``gauge`` between neighbouring rows.
     ``plates_per_face`` share the rows of a face: 1 holds them all, as many as rows leave the wood free to shrink between them.
     """
@@ -260,10 +261,29 @@ class SpliceLayouts:
     plates_per_face: int = 1
     hole_oversize: float = 1 / 16
     bolt_tensile: float = 0.0  # tensile strength of the bolts, psi; 0: not stated
+    block_end: Floats | None = None
 
 
 BOLTS, ONE_ACROSS, NET_SECTION = "bolts", "one bolt across", "net section at the bolts"
 """Capacities of a splice that every wood standard gives: all bolts along the grain, one bolt across it, what the holes leave in tension."""
+OFF_MIDDLE, NET_OF_BLOCK = "net section with the force off its middle", "net section of the block"
+"""Where a ply is held on one face, or not alike on both; where a block carries. Both count for tension and for compression."""
+OF_BLOCK = "of the block"
+"""What the names of a block's own capacities end with; they are given in the force of one ply."""
+
+
+def lever(layouts: SpliceLayouts) -> Floats:
+    """Distance (in) from a ply's middle to the force that its splice takes from it, every shear plane carrying alike (statics).
+
+    A plate takes its share on its own middle plane, a block on the face of the ply.
+    """
+    plate, ply = layouts.plate_thickness, np.full(layouts.diameter.shape, layouts.ply_thickness)
+    return {"one steel": (ply + plate) / 2, "steel and wood": plate / 4, "wood": ply / 2}.get(layouts.faces, 0.0 * plate)
+
+
+def share_of_block(layouts: SpliceLayouts) -> float:
+    """What a block between two plies carries across the cut, over the force of one ply: half of each beside plates, all of both without."""
+    return {"steel and wood": 1.0, "wood": 2.0}.get(layouts.faces, 0.0)
 
 
 @dataclass(frozen=True)
@@ -279,6 +299,7 @@ class SpliceValues:
     full: Mapping[str, Floats]
     cites: Mapping[str, Cite]
     modes: tuple[str, ...]  # the yield mode that governs one bolt, per layout
+    block_bending: Floats | None = None  # in-lb: moment of one ply that a block may take by itself, where it is all that holds the plies
 
 
 @dataclass(frozen=True)

@@ -81,6 +81,26 @@ def dry_lumber() -> tuple[tuple[float, ...], tuple[float, ...]]:
     return tuple(thick), tuple(sorted(float(r["depth"]) for r in read_table(TABLES, "lumber_depths")))
 
 
+@cache
+def lumber_lengths(system: str = "US") -> tuple[float, ...]:
+    """Lengths (in) of sawn timber on sale, ascending; the millimetre series for "SI"."""
+    return _sizes(system, "lumber_lengths", "length")
+
+
+def sawn_stock_fits(thickness: float, depth: float, length: float, system: str = "US") -> bool:
+    """Is there sawn timber on sale from which a piece of this size (in) is made?"""
+    thick = max(float(r["thickness"]) for r in read_table(TABLES, "lumber"))
+    deep = max(float(r["depth"]) for r in read_table(TABLES, "lumber_depths"))
+    sizes = ((thickness, thick), (depth, deep), (length, lumber_lengths(system)[-1]))
+    return all(asked <= there + LENGTH_IN for asked, there in sizes)
+
+
+@cache
+def glulam_widths(species: str) -> tuple[float, ...]:
+    """Finished widths (in) of glued laminated timber on sale, ascending; none where they are not known for a species."""
+    return tuple(sorted(float(r["width"]) for r in read_table(TABLES, "glulam_widths") if r["species"] == species))
+
+
 @dataclass(frozen=True)
 class FillerStock:
     """What a filler is made from: nominal and dressed thickness (in), and whether it must be resawn or planed to its own."""

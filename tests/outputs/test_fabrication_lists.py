@@ -141,7 +141,7 @@ def test_the_order_of_timber_says_product_camber_treatment_and_net_volume():
     (row,) = timber_order(package).rows
     # By hand: 4 blocks of 3 1/4 x 7 x 12 3/4 in.
     volume = round(4 * 3.25 * 7 * 12.75 / 1728, 3)
-    assert row == ("sawn", "Douglas Fir-Larch No.2", 3.25, 7.0, 12.75, 0.0, "none", "none asked for", 4, volume, "FB-1 x4")
+    assert row == ("sawn", "Douglas Fir-Larch No.2", 3.25, 7.0, 12.75, 0.0, "none", "none asked for", 4, volume, "", "FB-1 x4")
     beam = replace(block, mark="GL-1", part=replace(block.part, timber=Timber("glulam", "preservative, above ground", 0.75, "industrial")))
     more = replace(package, marks=(*package.marks, beam))
     first, second = timber_order(more).rows

@@ -6,18 +6,22 @@ import itertools
 import math
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from sample_trusses import SHORT_END, US_SAMPLE, passes, project, truss
 
 from detailgen import packing, pipeline
+from detailgen.assessment.members import grade_of
 from detailgen.checker.check import check_detail
 from detailgen.checker.fit import fits, package_fit
 from detailgen.core.result import State
 from detailgen.model.detail import PUT_BACK
 from detailgen.model.marks import register
-from detailgen.model.project import Access, Damage, Truss
+from detailgen.model.project import Access, Damage, Override, Truss
+from detailgen.outputs.schedules.fabrication import timber_order, timber_stock
 from detailgen.remedies import choose
 from detailgen.remedies.replacement import parameters as p
+from detailgen.remedies.replacement import timber
 
 KEY = "G5-replacement-near-24-0"
 
@@ -180,12 +184,13 @@ def test_the_far_ply() -> None:
 def test_both_plies_are_replaced_with_their_joints_apart() -> None:
     one = repaired(harmed("split", ply=""))
     details = [d for d in one.details if d.remedy == "replacement"]
-    if len(details) == 2:
-        xs = sorted(s.x for s in one.truss.splices if s.new)
-        assert len(xs) == 4
-        assert min(b - a for a, b in itertools.pairwise(xs)) > 12.0  # staggered: no two joints of both plies at one place
-    else:  # the second ply finds no place beside the joints of the first: that is said
-        assert any("no place for a splice" in r.reason for r in one.refusals)
+    assert passes(one)
+    assert len(details) == 2
+    xs = sorted(s.x for s in one.truss.splices if s.new)
+    assert len(xs) == 4
+    assert min(b - a for a, b in itertools.pairwise(xs)) >= p.STAGGER  # no two joints of both plies at one place
+    told = [i.parameters["joints of the plies"] for i in one.interventions if "joints of the plies" in i.parameters]
+    assert told == ["2'-3\" apart at least"]
 
 
 def test_a_break_that_no_splice_mends_gets_a_piece() -> None:
@@ -197,6 +202,121 @@ def test_a_break_that_no_splice_mends_gets_a_piece() -> None:
     assert {r.remedy for r in one.refusals} == {"splice"}
     assert "replacement" in {i.remedy for i in one.interventions}
     assert all(r.state is State.PASSES for _, r in one.after.results())
+
+
+# Glued laminated timber: by name, or where no sawn timber of the size is on sale.
+
+
+def asked_for(timber: str, changed: Truss | None = None):
+    found = changed or malthouse()
+    return repaired(replace(found, overrides=(Override("replacement timber", timber, "a test"),)))
+
+
+@pytest.fixture(scope="module", params=[("glulam combination 2", 1.6e6), ("glulam combination 5", 2.0e6)], ids=["combination 2", "combination 5"])
+def glued(request):
+    timber, E = request.param
+    return timber.removeprefix("glulam "), E, asked_for(timber)
+
+
+def test_glulam_of_one_grade_by_name(glued) -> None:
+    grade, _, one = glued
+    assert passes(one)
+    detail = piece_of(one)
+    piece = detail.part("piece")
+    assert piece.specification == f"Douglas Fir-Larch {grade}, dry"
+    assert piece.timber.product == "glulam"
+    assert piece.timber.camber == 0
+    assert "not ripped" in piece.timber.made_of  # 2-1/2 in. is a width on sale
+    assert dict(piece.facts)["product"] == "glulam"
+    assert all(r.state is State.PASSES for r in check_detail(detail))
+
+
+def test_the_share_of_old_and_new_is_that_of_E_A(glued) -> None:
+    """By hand: panel L2-L3 from 16' to 24', the piece from 21'-3" on, both plies 2-1/2 x 11-1/4; old E 1.7e6 (No.1, table 4A), slip left out."""
+    from detailgen.analysis.build import build_frame
+
+    grade, E, one = glued
+    modulus = {"No.1": 1.7e6, grade: E}
+    stiff = replace(one.truss, splices=tuple(replace(s, slip=0.0) for s in one.truss.splices))
+    model = build_frame(stiff, lambda wood, *_: modulus[wood.grade], damaged=True)
+    (piece,) = one.truss.pieces
+    assert piece.start == 255.0
+    new = 288.0 - piece.start
+    soft = (96.0 - new) / 1.7e6 + new / E
+    near = 96.0 / soft
+    share = {p.ply: p.axial_share for p in model.parts["L2-L3"]}
+    assert share["near"] == pytest.approx(near / (near + 1.7e6))
+    told = one.interventions[0].parameters["share of the chord by E A"]
+    assert told.startswith(f"{100 * E / (E + 1.7e6):.0f} %, the ply had 50 %")
+
+
+def test_old_and_new_wood_are_each_checked_where_they_are(glued) -> None:
+    _, _, one = glued
+    places = {x.name: x for x in one.after.places}
+    wheres = {r.where for r in places["bottom chord L2-L3"].results}
+    assert any("near (new piece" in w or "near, new piece" in w for w in wheres), wheres
+    for place in (x for x in one.after.places if x.kind == "splice"):
+        assert any("in the new piece" in r.where for r in place.results)
+    pulled = [r for r in places["bottom chord L2-L3"].results if "new piece" in r.where and r.check == "tension on net section"]
+    assert pulled
+    old = [r for r in places["bottom chord L2-L3"].results if r.where.endswith("near") and r.check == "tension on net section"]
+    assert max(r.ratio for r in pulled) < max(r.ratio for r in old)  # a third stronger at least: the tables' values
+
+
+def test_a_splice_holds_in_both_woods(glued) -> None:
+    """What joins a ply to glulam is worth the lesser of both: 3 x the shear of table 5B times C_vr 0.72 beside 180 psi of the ply."""
+    from detailgen.remedies.splice import search, two_woods
+    from detailgen.remedies.splice.parameters import ARRANGEMENTS
+    from detailgen.standards.nds_2018 import STANDARD as WOOD
+
+    _, _, one = glued
+    ply = one.truss.member("bottom chord").plies[-1]
+    (piece,) = one.truss.pieces
+    demand = search.Demand(np.array([1000.0]), np.zeros(1), np.zeros(1), ("snow",), ("D + S",))
+    q = search.Question(grade_of(ply.wood), ply.thickness, ply.depth, ARRANGEMENTS[0], 0.0, demand, 0.0, 40.0, 0.5)
+    layout = search.grid(q).take(100)
+    both = two_woods.weaker(q, layout, "snow", WOOD, piece.wood)
+    alone = [WOOD.splice_values(search.as_splice(replace(q, wood=grade_of(w)), layout, "snow")).capacities for w in (ply.wood, piece.wood)]
+    for name, value in both.capacities.items():
+        if name != "net section at the bolts":
+            assert value[0] == min(a[name][0] for a in alone), name
+
+
+def test_a_piece_that_no_sawn_timber_gives_is_glued() -> None:
+    """Over 20 ft nothing sawn is on sale: the lower combination is taken, and why is told; the order says what it is made of."""
+    one = repaired(harmed("decay", length=108.0))
+    assert passes(one)
+    piece = piece_of(one).part("piece")
+    assert max(v.x for v in piece.outline) * 2 > 240.0
+    assert piece.specification == "Douglas Fir-Larch combination 2, dry"
+    assert any(text.startswith("sawn Douglas Fir-Larch No.1: not on sale") for text in one.interventions[0].runners_up)
+    sawn = asked_for("sawn", harmed("decay", length=108.0))
+    assert piece_of(sawn).part("piece").timber.product == "sawn"
+    settled = replace(one, status=packing.statuses(one, ()))
+    package = packing.package_of(project(SHORT_END), (settled,), register(one.details, {})[0], ("", "", ""), ())
+    order = timber_order(package)
+    row = dict(zip(order.header, next(r for r in order.rows if r[-1].startswith("RP-")), strict=True))
+    assert (row["product"], row["camber_in"], row["quantity"]) == ("glulam", 0.0, 1)
+    assert row["made_of"] == piece.timber.made_of
+    assert not [r for r in timber_stock(package).rows if "RP-" in r[5]]  # made to its length
+
+
+@pytest.mark.parametrize(
+    ("thickness", "words"),
+    [(2.5, "a stock width of the maker's"), (2.625, 'stock width 3 1/8", planed to 2 5/8"'), (12.0, "no stock width is known")],
+)
+def test_stock_width_planed_or_unknown(thickness: float, words: str) -> None:
+    ply = malthouse().member("bottom chord").plies[0]
+    wood = replace(ply.wood, product="glulam", grade="combination 2")
+    made = timber.ordered(replace(ply, thickness=thickness), wood, project(SHORT_END).units)
+    assert words in made.made_of
+    assert ("ripped only from a layup graded for that" in made.made_of) is (thickness == 2.625)
+    assert "graded again" in timber.ordered(ply, ply.wood, project(SHORT_END).units).made_of
+
+
+def test_a_timber_that_no_table_has_is_told_with_what_there_is() -> None:
+    reasons = [r.reason for r in asked_for("glulam combination 9").refusals]
+    assert any("glulam combination 9" in r and "allowed for Douglas Fir-Larch: sawn, " in r and "glulam combination 5" in r for r in reasons)
 
 
 # Refusals, each with its numbers.

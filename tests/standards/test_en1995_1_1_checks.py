@@ -14,7 +14,16 @@ from detailgen.core.clause import TableStatus
 from detailgen.core.result import State
 from detailgen.core.units import KN, MM, MPA, NEWTON
 from detailgen.standards.en1995_1_1 import STANDARD, dowels
-from detailgen.standards.interface import ConnectedPart, ConnectionRequest, Demands, MemberRequest, SpliceLayouts, WoodGrade
+from detailgen.standards.interface import (
+    NET_OF_BLOCK,
+    OFF_MIDDLE,
+    ConnectedPart,
+    ConnectionRequest,
+    Demands,
+    MemberRequest,
+    SpliceLayouts,
+    WoodGrade,
+)
 
 C24, GL24H = WoodGrade("sawn", "softwood", "C24"), WoodGrade("glulam", "softwood", "GL24h")
 KNM = 1000 * KN * MM
@@ -424,6 +433,23 @@ def test_layouts_with_a_block():
     F = float(values.capacities["bolts"][1]) / NEWTON * 1.3 / 0.8 / (2 * 2 * 3**0.9 * (100 / 208) ** 0.25)
     assert min(*trials, bent) * (1 + 1e-9) >= F
     assert pytest.approx(0.5 * 24.108 * 45 * 16, rel=1e-3) == F
+
+
+def test_a_block_alone_and_plies_off_their_middle_by_hand():
+    """EN 1995-1-1 8.2.2 (g to k) with equal embedment, half of the double shear a ply; 6.2.3 with one column's share of the force off the middle."""
+    values = splice("wood", block_thickness=45 * MM, block_wood=C24)
+    F = float(values.capacities["bolts"][1]) / NEWTON * 1.3 / 0.8 / (2 * 3**0.9 * (100 / 208) ** 0.25)
+    assert pytest.approx(0.5 * 24.108 * 45 * 16, rel=1e-3) == F  # mode h: the block in bearing
+    assert "block or plug shear" not in values.capacities
+    width, partial = 235 - 2 * 17.0, 0.8 / 1.3
+    k_h = (150 / 63) ** 0.2  # 3.2(3), bent flat
+    net = 14.5 * partial * 63 * width
+    bent = 24 * k_h * partial * 63**2 / 6 * width
+    by_hand = 1 / (1 / net + 63 / 2 / 3 / bent)
+    assert float(values.capacities[OFF_MIDDLE][1]) / NEWTON == pytest.approx(by_hand, rel=1e-3)
+    assert float(values.capacities[NET_OF_BLOCK][1]) / NEWTON == pytest.approx(14.5 * partial * 45 * width / 2, rel=1e-3)
+    I_net = 45 * 235**3 / 12 - 45 * 17 * (2 * 50**2 + 17**2 / 6)
+    assert values.block_bending[1] / (NEWTON * MM) == pytest.approx(24 * partial * I_net / (235 / 2) / 2, rel=1e-3)
 
 
 def test_specific_gravity_is_the_mean_density():

@@ -83,3 +83,19 @@ def test_filler_stock(thickness, nominal, resawn):
 def test_a_filler_that_no_lumber_gives(thickness):
     with pytest.raises(NotCovered):
         plates.filler_stock(thickness)
+
+
+@pytest.mark.parametrize(
+    ("size", "fits"),
+    [((2.5, 11.25, 240.0), True), ((2.5, 11.25, 240.25), False), ((2.5, 11.5, 96.0), False), ((7.5, 9.5, 96.0), True), ((7.75, 9.5, 96.0), False)],
+)
+def test_which_sizes_are_sawn(size: tuple[float, float, float], fits: bool) -> None:
+    """PS 20 dressed sizes (from memory), lengths by common practice: no published source."""
+    assert plates.sawn_stock_fits(*size) is fits
+
+
+def test_widths_of_glulam() -> None:
+    """AITC 117-93 as an engineer quotes it (seaintarchive.org, 1997b msg00823): western species."""
+    assert plates.glulam_widths("Douglas Fir-Larch")[:4] == (2.5, 3.125, 3.5, 5.125)
+    assert plates.glulam_widths("Oak") == ()
+    assert plates.lumber_lengths("SI")[-1] == pytest.approx(6000 / 25.4)

@@ -320,7 +320,7 @@ def _elevation_callouts(scene: Scene, canvas: Canvas, old: Sequence[OldBolt]) ->
         if any(p.placement.z >= plate.placement.z + plate.thickness - 1e-6 for p in scene.existing):
             words += ", behind"
         if plate.holes or plate.slots:
-            words += f"; holes in the {'field' if all(h.made == 'field' for h in plate.holes) else 'shop'}"
+            words += f"; holes in the {'field' if all(h.template for h in plate.holes) and not plate.slots else 'shop'}"
         items.append(Callout(words, tuple((x, q1) for x in (*between, p0 + 0.1 * u))))
     bars = [p for p in scene.new if p.kind == BAR]
     if bars:

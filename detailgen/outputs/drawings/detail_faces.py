@@ -15,6 +15,7 @@ from detailgen.outputs.drawings.detail_dims import merged
 from detailgen.outputs.drawings.detail_scene import Scene, centre_mark, role
 from detailgen.outputs.drawings.detail_words import diameter_words, label, length, size
 from detailgen.outputs.drawings.face_dims import dimension_face, edge_callouts
+from detailgen.outputs.drawings.lettering import text_width
 from detailgen.outputs.drawings.shapes import Circle, Line, Point, Polyline, Text
 from detailgen.outputs.drawings.sheets import Scale
 from detailgen.outputs.drawings.tags import hole_tags, outline_tags, slot_tags
@@ -53,6 +54,11 @@ def outline_shape(part: Part, layer: str, tags: tuple[str, ...]) -> Polyline:
     return Polyline(layer, tuple((v.x, v.y) for v in part.outline), True, bulges if any(bulges) else (), tags)
 
 
+def _timber(part: Part) -> str:
+    """The name of an old timber, whose pieces on both sides of a cut are one."""
+    return part.name.split(",")[0]
+
+
 def hole_words(holes: list[Hole], scene: Scene, template: str = "") -> str:
     """Count, diameter, made where, through which template (``template``: in other words than its mark and name)."""
     units = scene.package.project.units
@@ -64,7 +70,7 @@ def hole_words(holes: list[Hole], scene: Scene, template: str = "") -> str:
     elif first.template:
         part = scene.detail.part(first.template)
         mark = scene.package.mark_of(scene.detail.key, part.key)
-        named = f"template {template or f'{mark} {part.name}'}" if mark or template else f"through the {part.name}"
+        named = f"template {template or f'{mark} {part.name}'}" if mark or template else f"through the {_timber(part)}"
         where = f"in the field, {named}"
     again = ", for old bolts put back" if first.bolt == PUT_BACK else ""
     return f"{words} {diameter_words(first.diameter, units)}, {where}{again}"
@@ -75,7 +81,8 @@ def hole_groups(part: Part, scene: Scene) -> list[list[Hole]]:
     groups: dict[tuple[float, str, bool], list[Hole]] = {}
     for hole in part.holes:
         mark = scene.package.mark_of(scene.detail.key, hole.template)
-        groups.setdefault((round(hole.diameter, 6), mark or hole.template, hole.bolt == PUT_BACK), []).append(hole)
+        old = next((_timber(p) for p in scene.detail.parts if p.key == hole.template and p.existing), "")
+        groups.setdefault((round(hole.diameter, 6), mark or old or hole.template, hole.bolt == PUT_BACK), []).append(hole)
     return list(groups.values())
 
 
@@ -104,7 +111,8 @@ def face_view(scene: Scene, face: Face, scale: Scale, said: Said | None = None) 
     for slot in part.slots:
         corners, bulges = slot_outline(slot)
         canvas.draw(Polyline("holes", corners, True, bulges, slot_tags(detail, part, slot, units)), *centre_mark(slot.x, slot.y, 0.8 * slot.width))
-    openings: list[Hole | Slot] = [*part.holes, *part.slots]
+    # Holes for old bolts that are put back are drilled through the old holes: nobody lays them out.
+    openings: list[Hole | Slot] = [*(h for h in part.holes if h.bolt != PUT_BACK), *part.slots]
     columns, levels = merged([h.x for h in openings]), merged([h.y for h in openings])
     both_open = len(part.open_ends) == 2
     if both_open:  # nothing of it but the work point says where it stands
@@ -125,14 +133,15 @@ def face_view(scene: Scene, face: Face, scale: Scale, said: Said | None = None) 
         words = f"{count} {length(s.width, units)} x {length(s.length, units)}, made {made}"
         items.append(Callout(words, ((s.x, s.y + s.width / 2),)))
     canvas.callouts_in_row(items, top + (0.5 if both_open else 0.35) * u, up=True, block=max(2.5, min(6.0, (x1 - x0) / u)))
-    canvas.title(*((said.heading, said.lines) if said else _title(scene, face)), wide=3.4)
+    heading, lines = (said.heading, said.lines) if said else _title(scene, face)
+    canvas.title(heading, lines, wide=max(3.4, text_width(heading, canvas.letters.heading)))  # in one line: a table names the view by it
     return canvas
 
 
 def _hole_anchors(group: list[Hole], columns: list[float]) -> tuple[Point, ...]:
     """Upper rims of the top holes, those near the middle of the row of columns first."""
     top = max(h.y for h in group)
-    middle = (columns[0] + columns[-1]) / 2
+    middle = (columns[0] + columns[-1]) / 2 if columns else 0.0
     ordered = sorted((h for h in group if abs(h.y - top) < 1e-6), key=lambda h: (abs(h.x - middle), h.x))
     return tuple((h.x + side * 0.35 * h.diameter, h.y + 0.357 * h.diameter) for h in ordered for side in (-1, 1))
 
@@ -162,7 +171,8 @@ def _title(scene: Scene, face: Face) -> tuple[str, tuple[str, ...]]:
     if part.timber is not None:
         curve = f"band-sawn to the curve out of {length(part.timber.sawn_from, units)}" if part.timber.sawn_from else ""
         product = curve or part.timber.product
-        asked = (product, part.timber.treatment, f"camber {length(part.timber.camber, units)}, TOP marked" if part.timber.camber else "")
+        asked = (product, part.timber.treatment, f"camber {length(part.timber.camber, units)}, TOP marked" if part.timber.camber else "",
+                 part.timber.made_of)  # fmt: skip
         notes.append("; ".join(words for words in asked if words))
     if part.handed:
         other = opposite_hands(scene.package.marks).get(face.mark, "")

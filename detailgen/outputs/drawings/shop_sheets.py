@@ -76,6 +76,14 @@ def _lists_sheet(package: Package, number: str, title: str, purpose: str, conten
     return with_continuations(package, sheet, heading, number, title, [*frame, *filled], rest, top)
 
 
+def _without_blank(listing: lists.Listing, column: str) -> lists.Listing:
+    """A list without a column that says nothing in any row."""
+    k = listing.header.index(column)
+    if any(row[k] for row in listing.rows):
+        return listing
+    return replace(listing, header=(*listing.header[:k], *listing.header[k + 1 :]), rows=tuple((*r[:k], *r[k + 1 :]) for r in listing.rows))
+
+
 def draw_schedules(package: Package) -> list[Drawing]:
     units = package.project.units
     letters = letters_of(units, package.project.templates)
@@ -85,7 +93,7 @@ def draw_schedules(package: Package) -> list[Drawing]:
         (lists.cut_list(package), "TIMBER TO CUT", "Length along the grain."),
         (fabrication.joints_list(package), "JOINTS SIDE BY SIDE", "Work point from the left end of the truss."),
         (fabrication.plates_list(package), "PLATES BY THICKNESS", ""),
-        (fabrication.timber_order(package), "TIMBER ORDER", "Net sizes, length along the grain; volume of all pieces."),
+        (_without_blank(fabrication.timber_order(package), "made_of"), "TIMBER ORDER", "Net sizes, length along the grain; volume of all pieces."),
         (fabrication.timber_stock(package), "TIMBER BY STOCK LENGTH", "Saw cuts are counted; which lengths are on sale the supplier's list says."),
     ]
     content = [_as_table(one, title, letters, units, under) for one, title, under in tables if one.rows]

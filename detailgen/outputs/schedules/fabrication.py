@@ -15,9 +15,8 @@ from detailgen.model.work_points import arc_of, measured_along
 from detailgen.outputs.drawings.register import detail_number
 from detailgen.outputs.schedules.lists import Cell, Listing, grain_extent, length_of, natural, weight_of
 from detailgen.outputs.schedules.stock_lengths import cut_stock
+from detailgen.stock.plates import lumber_lengths
 
-STOCK = {"US": tuple(n * FOOT for n in (8, 10, 12, 14, 16, 20)), "SI": tuple(n * MM for n in (2400, 3000, 3600, 4200, 4800, 6000))}
-"""Lengths of timber on sale (ours, common practice; the supplier's list governs)."""
 KERF = {"US": 1 / 8, "SI": 3 * MM}
 """Lost with each cut (ours)."""
 ACCEPT = {"US": 1 / 8, "SI": 3 * MM}
@@ -47,34 +46,35 @@ def plates_list(package: Package) -> Listing:
 
 
 def timber_order(package: Package) -> Listing:
-    """What is ordered of new timber: product, size along the grain, camber, treatment, quantity, net volume; glued laminated timber first."""
+    """What is ordered of new timber: product, size along the grain, camber, treatment, quantity, net volume, and what it is made out of where that
+    matters; glued laminated timber first."""
     units = package.project.units
     u = units.length_unit
     cube, factor = ("ft3", 1 / FOOT**3) if units.name == "US" else ("m3", (units.length / 1000) ** 3)
-    groups: dict[tuple[str, str, float, float, float, float, str, str], list[tuple[str, int]]] = {}
+    groups: dict[tuple[str, str, float, float, float, float, str, str, str], list[tuple[str, int]]] = {}
     for m in sorted(package.marks, key=lambda m: natural(m.mark)):
         if m.part.material != "wood":
             continue
         along, across = grain_extent(m.part)
         said = m.part.timber or Timber()
         sizes = (rounded_length(m.part.thickness), rounded_length(across), rounded_length(along), rounded_length(said.camber))
-        key = (said.product, m.part.specification, *sizes, said.treatment or "none", said.appearance)
+        key = (said.product, m.part.specification, *sizes, said.treatment or "none", said.appearance, said.made_of)
         groups.setdefault(key, []).append((m.mark, m.quantity))
     rows: list[tuple[Cell, ...]] = []
-    for (product, grade, thickness, width, long, camber, treatment, appearance), found in sorted(groups.items()):
+    for (product, grade, thickness, width, long, camber, treatment, appearance, made_of), found in sorted(groups.items()):
         count = sum(q for _, q in found)
         volume = round(thickness * width * long * factor * count, 3)
         written = tuple(length_of(v, units) for v in (thickness, width, long, camber))
         marks = "; ".join(f"{mark} x{q}" for mark, q in found)
-        rows.append((product, grade, *written, treatment, appearance or "none asked for", count, volume, marks))
+        rows.append((product, grade, *written, treatment, appearance or "none asked for", count, volume, made_of, marks))
     header = ("product", "species_grade", f"thickness_{u}", f"width_{u}", f"length_{u}", f"camber_{u}", "treatment", "appearance", "quantity")
-    return Listing("timber_order", (*header, f"volume_{cube}", "marks"), tuple(rows))
+    return Listing("timber_order", (*header, f"volume_{cube}", "made_of", "marks"), tuple(rows))
 
 
 def timber_stock(package: Package) -> Listing:
     """What to buy for the cut list, and what is cut from each piece. A piece that no stock is long enough for is ordered to length."""
     units = package.project.units
-    u, kerf, stock = units.length_unit, KERF[units.name], STOCK[units.name]
+    u, kerf, stock = units.length_unit, KERF[units.name], lumber_lengths(units.name)
     groups: dict[tuple[float, float, str], dict[float, list[tuple[str, int]]]] = {}
     for m in sorted(package.marks, key=lambda m: natural(m.mark)):
         if m.part.material != "wood":

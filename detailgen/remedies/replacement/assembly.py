@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from detailgen.core.tolerance import rounded_length
 from detailgen.core.units import UnitSystem
 from detailgen.model.detail import MARKED_OUT, PUT_BACK, Detail, Group, Hole, Part, Timber, Why, Zone
 from detailgen.model.marks import signature
 from detailgen.model.outlines import rectangle
-from detailgen.model.project import Ply
+from detailgen.model.project import Ply, Wood
 from detailgen.remedies import usual
 from detailgen.remedies.contract import Site
 from detailgen.remedies.replacement import parameters as p
@@ -21,6 +21,15 @@ PUT_BACK_NOTE = (
     "Between the cuts the bolts of the webs at {} pass the ply. They are drawn and put back in their places: the new piece is drilled there on site, "
     "through the old holes; of a worn hole or a bent bolt the engineer is told."
 )
+
+
+@dataclass(frozen=True)
+class NewTimber:
+    """What a new piece is of, how it is ordered, and what it takes of the chord's force."""
+
+    wood: Wood
+    timber: Timber
+    shared: str
 
 
 def _named(key: str, end: str) -> str:
@@ -41,10 +50,11 @@ def _ply(part: Part, x1: float, x2: float, dx: float) -> Part:
 
 
 def build_detail(
-    site: Site, ply: Ply, left: Detail, right: Detail, units: UnitSystem, lengths: Sequence[float], joints: Mapping[str, float],
+    site: Site, ply: Ply, made: NewTimber, left: Detail, right: Detail, units: UnitSystem, lengths: Sequence[float], joints: Mapping[str, float],
     drawn: Sequence[str], bored: Sequence[tuple[float, float, float]],
 ) -> Detail:  # fmt: skip
-    """``left`` and ``right``: the splices at the ends of the piece, as the splice remedy draws them; ``lengths``: where the cuts are (x, in).
+    """``made``: what the piece is of; ``left`` and ``right``: the splices at its ends, as the splice remedy draws them; ``lengths``: where the cuts
+    are (x, in).
 
     joints: between the cuts, with their places (x, in); drawn: the webs whose bolts are drawn there and put back; bored: where these pass the
     ply (x of the truss, across the ply's axis) and their diameter (in)
@@ -81,7 +91,7 @@ def build_detail(
     parts[PIECE] = replace(
         stays, key=PIECE, kind="piece", name=f"new piece of the {ply.name} ply", existing=False, open_ends=(), holes=(),
         unit_weight=usual.WOOD_WEIGHT, outline=rectangle(-half, half, ply.depth),
-        specification=f"{ply.wood.species} {ply.wood.grade}, dry", timber=Timber(ply.wood.product) if ply.wood.product != "sawn" else None,
+        specification=f"{made.wood.species} {made.wood.grade}, dry", timber=made.timber, facts=made.wood.facts,
     )  # fmt: skip
     other = next((k for k in holes if k.startswith("ply-")), MARKED_OUT)  # the other ply's old holes lead the drill
     holes.setdefault(PIECE, []).extend(
@@ -101,7 +111,7 @@ def build_detail(
     zones += [Zone(rounded_length(x - middle), 0.0, p.AT_JOINT, ply.depth, f"bolts of the webs at {j}, put back") for j, x in joints.items()]
     order = _order(ply, left, right, half * 2, units, joints)
     again = (PUT_BACK_NOTE.format(" and ".join(joints)),) if joints else ()
-    notes = (*dict.fromkeys((*left.notes, *right.notes)), *_notes(ply, units), *again)
+    notes = (*dict.fromkeys((*left.notes, *right.notes)), *_notes(made), *again)
     return replace(
         left, key=site.key, title=f"New piece of the {ply.name} ply of the {left.member}", remedy="replacement", station=middle, parts=ordered,
         bolts=tuple(bolts), groups=tuple(groups), zones=tuple(dict.fromkeys(zones)), whys=_whys((*left.whys, *right.whys)),
@@ -178,10 +188,9 @@ def _order(ply: Ply, left: Detail, right: Detail, length: float, units: UnitSyst
     ]  # fmt: skip
 
 
-def _notes(ply: Ply, units: UnitSystem) -> tuple[str, ...]:
-    thick, deep = (units.write_length(v + p.OVER) for v in (ply.thickness, ply.depth))
+def _notes(made: NewTimber) -> tuple[str, ...]:
+    what = "sawn timber" if made.timber.product == "sawn" else "glued laminated timber"
     return (
-        f"New piece: order rough stock of at least {thick} x {deep}, seasoned, planed to the ply beside it; ripped stock loses its grade "
-        "until it is graded again. No camber: it follows the line of the shored chord.",
-        "The new piece has the species and grade of the ply, so that old and new share the force as the plies did before.",
+        f"New piece: {what}, {made.timber.made_of}. No camber: it follows the line of the shored chord.",
+        f"Share of the chord's force by E A: {made.shared}.",
     )

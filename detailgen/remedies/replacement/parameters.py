@@ -16,3 +16,8 @@ AT_JOINT = 12.0
 """Length of the chord (in) about a joint that is kept free for the bolts that are put back (ours)."""
 OVER = 0.25
 """Rough stock is ordered thicker and deeper than the surveyed ply by this (in), to be planed to it (ours)."""
+STAGGER = 24.0
+"""Between a cut and the new joints of other plies, at least (in): no section of the chord has two joints (ours)."""
+COMBINATIONS = ("combination 2", "combination 5")
+"""Glued laminated timber of one grade throughout, whose value does not hang on which lamination is planed off; the lower is tried first (ours)."""
+APPEARANCE = "industrial"

@@ -124,4 +124,5 @@ def cuts(truss: Truss, solved: Solved, site: Site, side: int) -> list[tuple[floa
             break
         here = Site(site.key, site.truss, site.member, site.plies, x, 0.0, "")
         tried.append((x, *room(here, found)))
-    return [t for t in tried if t[1] >= p.LEAST_ROOM][: p.TRIES]
+    beside = [s.x for s in truss.splices if s.new and s.chord == member.name and s.ply != site.plies[0]]
+    return [t for t in tried if t[1] >= p.LEAST_ROOM and all(abs(t[0] - x) >= p.STAGGER for x in beside)][: p.TRIES]

@@ -3,18 +3,23 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import replace
+
+import numpy as np
 
 from detailgen.core.result import CheckResult
 from detailgen.core.tolerance import up_to_grid
-from detailgen.model.detail import Bolt, Detail, Group, Hole, Interface, Part, Placement, PlyLoad, Why, Zone
+from detailgen.model.detail import MARKED_OUT, Bolt, Detail, Group, Hole, Interface, Part, Placement, PlyLoad, Why, Zone
 from detailgen.model.outlines import rectangle
-from detailgen.model.project import Bolts, Filler, Member, Plate, Ply, Scab, Splice, Wood
+from detailgen.model.project import Bolts, Filler, Plate, Ply, Scab, Splice, Wood
 from detailgen.remedies import usual
-from detailgen.remedies.contract import Site, lasting
+from detailgen.remedies.contract import lasting
 from detailgen.remedies.splice import parameters as p
-from detailgen.remedies.splice.search import Demand, Layouts, Question, block_end
-from detailgen.remedies.splice.site import Obstacle, gaps_between
+from detailgen.remedies.splice.chosen import Chosen, Layer, layers, template_of
+from detailgen.remedies.splice.search import Demand
+from detailgen.remedies.splice.site import Obstacle
+from detailgen.remedies.splice.work import block_notes, order_of
 from detailgen.stock.bolts import OrderedBolt, bolt_length, bolt_size
 from detailgen.stock.plates import steel_unit_weight
 
@@ -28,106 +33,26 @@ BLOCK_EDGE = 2.0
 """A filler block reaches at least this many diameters beyond its outer rows (ours)."""
 
 
-SHORE = "Shore the truss both sides of the joint before anything is cut; jack to the stated force with a displacement stop, whichever comes first."
-
-
-@dataclass(frozen=True)
-class Layer:
-    """One thing across the truss: key, kind, from and to in z (in), the ply that it belongs to."""
-
-    key: str
-    kind: str  # ply, plate, filler, block
-    low: float
-    high: float
-    ply: str
-
-
-@dataclass(frozen=True)
-class Chosen:
-    """A layout on its site: plate length rounded up to the shop grid, and where bolts stand (x, y) about the cut's middle (in)."""
-
-    question: Question
-    layout: Layouts
-    site: Site
-    member: Member
-    heads: str = "near"
-
-    @property
-    def shop(self) -> p.Shop:
-        return p.shop(self.question.system)
-
-    @property
-    def length(self) -> float:
-        return up_to_grid(float(self.layout.length(self.question.gap)[0]), self.shop.lengths)
-
-    @property
-    def block_half(self) -> float:
-        """Half the length of a structural block."""
-        return self.columns[-1] + float(block_end(self.question, self.layout)[0])
-
-    @property
-    def columns(self) -> list[float]:
-        first, spacing = self.question.gap / 2 + self.layout.one("end"), self.layout.one("spacing")
-        return [first + k * spacing for k in range(int(self.layout.one("per_row")))]
-
-    @property
-    def lines(self) -> list[float]:
-        rows, gauge = int(self.layout.one("rows")), self.layout.one("gauge")
-        return [(k - (rows - 1) / 2) * gauge for k in range(rows)]
-
-    @property
-    def plates_per_ply(self) -> int:
-        return self.question.arrangement.plates_per_ply * self.question.plates_per_face
-
-    @property
-    def plates(self) -> list[tuple[str, float]]:
-        """The plates on one face: the end of their keys, and their height on the ply (in)."""
-        if self.question.plates_per_face == 1:
-            return [("", 0.0)]
-        return list(zip(("-lower", "-upper"), self.lines, strict=True))
-
-    @property
-    def bolts(self) -> list[tuple[float, float]]:
-        return sorted((side * x, y) for side in (-1, 1) for x in self.columns for y in self.lines)
-
-
-def layers(chosen: Chosen) -> list[Layer]:
-    """The stack across the truss, far to near."""
-    t = chosen.layout.one("plate_thickness")
-    both = chosen.question.arrangement.plates_per_ply == 2
-    centre = sum(ply.z for ply in chosen.member.plies) / len(chosen.member.plies)
-    stack = []
-    for ply in chosen.member.plies:
-        low, high = ply.z - ply.thickness / 2, ply.z + ply.thickness / 2
-        stack.append(Layer(f"ply-{ply.name}", "ply", low, high, ply.name))
-        if ply.name in chosen.site.plies:
-            outside_is_near = ply.z >= centre
-            if both or outside_is_near:
-                stack.append(Layer(f"plate-{ply.name}-{'outer' if outside_is_near else 'inner'}", "plate", high, high + t, ply.name))
-            if both or not outside_is_near:
-                stack.append(Layer(f"plate-{ply.name}-{'inner' if outside_is_near else 'outer'}", "plate", low - t, low, ply.name))
-    kind = "block" if chosen.question.arrangement.faces == "steel and wood" else "filler"
-    for number, (low, high) in enumerate(gaps_between([(x.low, x.high) for x in stack]), start=1):
-        stack.append(Layer(f"{kind}-{number}", kind, low, high, ""))
-    return sorted(stack, key=lambda x: x.low)
-
-
-def template_of(stack: list[Layer]) -> Layer:
-    """The plate through which all others are drilled: the outer one, where a drill reaches it; the near one if there are two."""
-    return stack[-1] if stack[-1].kind == "plate" else stack[0]
-
-
 def _holes(chosen: Chosen, template: str, x1: float, x2: float, shift: float = 0.0) -> tuple[Hole, ...]:
-    """Holes of the bolts between x1 and x2, in the axes of a part that begins at ``shift``; drilled through a template, or "" in the shop."""
+    """Holes of the bolts between x1 and x2, in the axes of a part that begins at ``shift``; drilled through a template, or "" in the shop.
+
+    A ply that is the template is in two pieces, one on each side of the cut.
+    """
     hole = chosen.layout.one("diameter") + usual.HOLE_OVER_BOLT
-    through = {y: f"{template}{end}" if template else "" for y in chosen.lines for end, at in chosen.plates if len(chosen.plates) == 1 or y == at}
-    return tuple(Hole(x - shift, y, hole, "B1", through[y]) for x, y in chosen.bolts if x1 < x < x2)
+    ends = {y: end for y in chosen.lines for end, at in chosen.plates if len(chosen.plates) == 1 or y == at}
+
+    def through(x: float, y: float) -> str:
+        if template.startswith("ply-"):
+            return f"{template}-{'left' if x < 0 else 'right'}"
+        return f"{template}{ends[y]}" if template and template != MARKED_OUT else template
+
+    return tuple(Hole(x - shift, y, hole, "B1", through(x, y)) for x, y in chosen.bolts if x1 < x < x2)
 
 
 def _parts(chosen: Chosen, stack: list[Layer]) -> list[Part]:
     half, width = chosen.length / 2, chosen.layout.one("plate_width")
     reach = half + DRAWN_BEYOND
-    template = template_of(stack).key
+    template = template_of(stack, chosen.heads).key
     found = []
     for layer in stack:
         if layer.kind == "plate":
@@ -141,7 +66,7 @@ def _parts(chosen: Chosen, stack: list[Layer]) -> list[Part]:
                 )  # fmt: skip
         elif layer.kind == "ply":
             ply = next(x for x in chosen.member.plies if x.name == layer.ply)
-            found += _ply_parts(ply, layer, chosen, reach, template)
+            found += _ply_parts(ply, layer, chosen, reach, MARKED_OUT if layer.key == template else template)
         elif layer.kind == "block":
             drilled = _holes(chosen, template, -reach, reach)
             found.append(_block(layer, chosen, "structural block", -chosen.block_half, chosen.block_half, drilled, 0.0, 0.0))
@@ -165,7 +90,7 @@ def _block(layer: Layer, chosen: Chosen, name: str, x1: float, x2: float, holes:
     return Part(
         layer.key, layer.kind, name, rectangle(x1, x2, 2 * half), holes, (), layer.high - layer.low,
         Placement(at, 0.0, layer.low, angle), "wood", f"{wood.species} {grade}, dry", 0.0, False, usual.WOOD_WEIGHT,
-        facts=(Wood("sawn", wood.species, grade) if filler else replace(wood, wet=False)).facts,
+        facts=(Wood("sawn", wood.species, grade) if filler else wood).facts,
     )  # fmt: skip
 
 
@@ -236,22 +161,13 @@ def build_detail(
     D = chosen.layout.one("diameter")
     low, high = _grip(stack)
     ordered = ordered_bolt(chosen)
+    notes = (*notes, *block_notes(stack))
     washers = 2 + ordered.packing_washers
     bolts = tuple(Bolt("B1", x, y, D, low, high, ordered.length, usual.BOLT_GRADE, washers, chosen.heads) for x, y in chosen.bolts)
     if ordered.packing_washers:
         notes = (*notes, f"{ordered.packing_washers} more washers under each nut: the thread ends before it would be tight.")
     parts = tuple(_parts(chosen, stack))
-    interfaces, loads = [], []
-    for ply in chosen.site.plies:
-        demand = demands[ply]
-        tension, compression = max(float(demand.axial.max()), 0.0), max(float(-demand.axial.min()), 0.0)
-        beside = [x.key + end for x in stack if x.kind == "plate" and x.ply == ply for end, _ in chosen.plates]
-        beside += [x.key for x in stack if x.kind == "block"]
-        for side in ("left", "right"):
-            loads.append(PlyLoad(f"ply-{ply}-{side}", tension, compression, 0.0, lasting(demand.axial, demand.durations)))
-            for other in beside:
-                pair = (f"ply-{ply}-{side}", other)
-                interfaces.append(Interface(*pair, max(tension, compression) / len(beside), capacity[ply] / len(beside), modes[ply]))
+    interfaces, loads = _passed(chosen, stack, demands, capacity, modes)
     group = Group(
         "B1", D, tuple(chosen.bolts), tuple(x.key for x in parts), tuple(interfaces), tuple(loads), int(chosen.layout.one("rows")),
         int(chosen.layout.one("per_row")), chosen.layout.one("spacing"), chosen.layout.one("gauge"),
@@ -264,7 +180,7 @@ def build_detail(
         zone = Zone((start + end) / 2, 0.0, end - start, depth, obstacle.what)
         if end - start > LEAST_ZONE and zone not in zones:  # both plies have the same holes; a sliver at the drawing's end tells nobody anything
             zones.append(zone)
-    order = _order(chosen, stack, parts)
+    order = order_of(chosen, stack, parts)
     return Detail(
         key=chosen.site.key, title=f"Splice of the {' and '.join(chosen.site.plies)} ply of the {chosen.member.name}", truss=chosen.site.truss,
         remedy="splice", member=chosen.member.name, station=chosen.site.x, parts=parts, bolts=bolts, groups=(group,), zones=tuple(zones), whys=why,
@@ -272,26 +188,28 @@ def build_detail(
     )  # fmt: skip
 
 
-def _order(chosen: Chosen, stack: list[Layer], parts: tuple[Part, ...]) -> list[tuple[str, tuple[str, ...]]]:
-    """Order of work at this joint, with the new parts that each step brings in."""
-    ply = " and ".join(chosen.site.plies)
-    template = template_of(stack)
-    one = len(chosen.plates) == 1
-    plate, place = ("the plate", " on the chord's centre line") if one else ("both plates", ", each row at its distance from the chord's centre line")
-    inner = any(x.kind == "plate" and x.key.endswith("inner") for x in stack)
-    blocks, plates = (tuple(p.key for p in parts if not p.existing and (p.kind == "plate") is flat) for flat in (False, True))
-    inner_plates = tuple(k for k in plates if "-inner" in k)
-    outer = tuple(sorted((k for k in plates if k not in inner_plates), key=lambda k: not k.startswith(template.key)))
-    side, is_template = "near" if template is stack[-1] else "far", "it is" if one else "they are"
-    steps: list[tuple[str, tuple[str, ...]]] = [
-        (SHORE, ()),
-        (f"Prove zero tension in the {ply} ply: shore load reached and a saw kerf that does not open. One ply at a time.", ()),
-        ("Cut out the damaged length square to the chord." if chosen.question.gap > 0 else "Close the butt joint tight with hardwood shims.", ()),
-        ("Fit the blocks tight between the plies at every bolt column: no bolt crosses an open gap." if len(stack) > 3 else "", blocks),
-        (f"Clamp {plate} at the {side} side{place}; {is_template} the drilling template.", outer),
-        ("Slide in the inner plates before drilling through." if inner else "", inner_plates),
-        ("Drill square through plate holes into wood and far parts; keep the drill guided, check the exit side of the first hole.", ()),
-        ("Set bolts with washers under head and nut, tighten snug, check again after the wood has dried for a season.", ()),
-        ("Release the shores evenly and record the movement.", ()),
-    ]
-    return [(text, brought) for text, brought in steps if text]
+def _passed(
+    chosen: Chosen, stack: list[Layer], demands: Mapping[str, Demand], capacity: Mapping[str, float], modes: Mapping[str, str],
+) -> tuple[list[Interface], list[PlyLoad]]:  # fmt: skip
+    """What passes at every face of a cut ply, each carrying alike, and what that leaves in plies and block."""
+    interfaces, loads = [], []
+    in_block: dict[str, list[Demand]] = {}
+    for ply in chosen.site.plies:
+        demand = demands[ply]
+        tension, compression = max(float(demand.axial.max()), 0.0), max(float(-demand.axial.min()), 0.0)
+        faces = [x for x in stack if x.kind == "block" or (x.kind == "plate" and x.ply == ply)]
+        for face in faces:
+            if face.kind == "block":
+                in_block.setdefault(face.key, []).append(replace(demand, axial=demand.axial / len(faces)))
+        for side in ("left", "right"):
+            loads.append(PlyLoad(f"ply-{ply}-{side}", tension, compression, 0.0, lasting(demand.axial, demand.durations)))
+            for face in faces:
+                ends = [end for end, _ in chosen.plates] if face.kind == "plate" else [""]
+                alike = len(faces) * len(ends)
+                for end in ends:
+                    pair = (f"ply-{ply}-{side}", face.key + end)
+                    interfaces.append(Interface(*pair, max(tension, compression) / alike, capacity[ply] / alike, modes[ply]))
+    for key, brought in in_block.items():
+        both = np.sum([d.axial for d in brought], axis=0)
+        loads.append(PlyLoad(key, max(float(np.max(both)), 0.0), max(float(-np.min(both)), 0.0), 0.0, lasting(both, brought[0].durations)))
+    return interfaces, loads

@@ -70,13 +70,22 @@ BLOCK_GRADE = "No.2"
 
 @dataclass(frozen=True)
 class Arrangement:
-    """How the plies of a chord are held: ``faces`` in the words of standards.interface.SpliceLayouts; what it asks of the site."""
+    """How the plies of a chord are held: ``faces`` in the words of standards.interface.SpliceLayouts; what it asks of the site.
+
+    ``second``: looked for only where nothing else fits, or where it is asked for by name.
+    """
 
     key: str
     faces: str
     plates_per_ply: int
     every_ply_cut: bool
     single_ply: bool
+    second: bool = False
+
+    @property
+    def blocked(self) -> bool:
+        """Does a block between the plies carry?"""
+        return self.faces in ("steel and wood", "wood")
 
 
 ARRANGEMENTS = (
@@ -84,6 +93,8 @@ ARRANGEMENTS = (
     Arrangement("plates on both faces of a single ply", "two steel", 2, every_ply_cut=True, single_ply=True),
     Arrangement("structural block between the plies", "steel and wood", 1, every_ply_cut=True, single_ply=False),
     Arrangement("outer plates, open gap filled", "one steel", 1, every_ply_cut=True, single_ply=False),
+    # No steel runs beside a block that splits: so it comes last (ours).
+    Arrangement("structural block alone between the plies", "wood", 0, every_ply_cut=True, single_ply=False, second=True),
 )
 ORDERS = {
     "fewest bolts": ("bolts", "length", "weight"),

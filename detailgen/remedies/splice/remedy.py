@@ -8,42 +8,40 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from detailgen.assessment.members import grade_of, place_name
-from detailgen.core.clause import Calculation, Cite
 from detailgen.core.errors import NotCovered
-from detailgen.core.result import CheckResult, State
-from detailgen.core.tolerance import at_most, rounded
 from detailgen.core.units import QuantityError, parse
 from detailgen.model.assessment import TrussAssessment
-from detailgen.model.detail import Why
 from detailgen.model.package import Intervention, Refusal
-from detailgen.model.project import Member, Ply, Truss
+from detailgen.model.project import Member, Ply, Truss, Wood
 from detailgen.remedies import usual
 from detailgen.remedies.contract import Job, Repair, Site, Solved
+from detailgen.remedies.cost import weights_of
 from detailgen.remedies.splice import parameters as p
-from detailgen.remedies.splice.assembly import Chosen, build_detail, new_splice, ordered_bolt
+from detailgen.remedies.splice.accepted import accepted_layout
+from detailgen.remedies.splice.assembly import build_detail, new_splice
+from detailgen.remedies.splice.candidates import Candidate, arrangements_that_lost, block_words, candidates, plate_words, runners_up, words
+from detailgen.remedies.splice.chosen import Chosen
+from detailgen.remedies.splice.results import developed, plate_results, whys, wood_results
 from detailgen.remedies.splice.search import (
     Answer,
     Demand,
     Layouts,
     Question,
-    accepted_layout,
     as_plates,
-    as_splice,
-    best,
-    evaluate,
     grid,
-    measures,
     nearest_miss,
 )
 from detailgen.remedies.splice.site import Obstacle, demand, gaps_between, healed, obstacles, panel_at, room, sites_of
-from detailgen.standards.interface import BOLTS, NET_SECTION, ONE_ACROSS, PlateRequest, PlateValues, SpliceValues
-from detailgen.stock.plates import plate_steel, steel_unit_weight
+from detailgen.remedies.splice.two_woods import asked, weaker
+from detailgen.standards.interface import (
+    BOLTS,
+)
+from detailgen.stock.plates import steel_unit_weight
 
 DIAMETER, ARRANGEMENT, PREFERENCE, LAYOUT = "splice bolt diameter", "splice arrangement", "splice preference", "splice layout"
 """Items of a truss's overrides that this remedy obeys; the last is followed by "of" and the key of the detail."""
-PLATE_END = "plate end distance"
-"""What steel standards call the distance that grows with a plate's length."""
-HOUSE = Cite("house rule", "a splice develops half of the intact ply's net tension")
+TAKEN = "arrangement"
+"""Among the sizes of a repair: its place in p.ARRANGEMENTS."""
 
 
 @dataclass(frozen=True)
@@ -52,9 +50,13 @@ class _Wishes:
 
     diameters: tuple[float, ...] = p.DIAMETERS
     arrangement: str = ""
-    order: str = next(iter(p.ORDERS))
+    order: str = ""  # "": the first of p.ORDERS, and the arrangement by stated cost
     layout: Layouts | None = None  # of this site, as accepted from an edited drawing
     wrong: str = ""
+
+    @property
+    def preference(self) -> str:
+        return self.order or next(iter(p.ORDERS))
 
 
 def wishes_of(truss: Truss, site: str = "") -> _Wishes:
@@ -87,7 +89,8 @@ def arrangements_for(member: Member, site: Site, wishes: _Wishes) -> tuple[list[
     every, single = len(site.plies) == len(member.plies), len(member.plies) == 1
     # A plate on one face pulls its ply by force times half of ply and plate off line. Two equal plies balance each other through the blocks
     # between them; unequal ones would bend, so they are held on both faces.
-    equal = len({(q.thickness, q.depth, q.wood) for q in member.plies}) == 1
+    alike, two = len({(q.thickness, q.depth, q.wood) for q in member.plies}) == 1, len(member.plies) <= 2
+    equal = alike and two
     allowed = [
         a for a in p.ARRANGEMENTS if a.single_ply == single and (every or not a.every_ply_cut) and (equal or a.plates_per_ply == 2)
     ]  # fmt: skip
@@ -96,7 +99,9 @@ def arrangements_for(member: Member, site: Site, wishes: _Wishes) -> tuple[list[
     chosen = [a for a in allowed if a.key == wishes.arrangement]
     if chosen:
         return chosen, ""
-    cut = f"{len(site.plies)} of {len(member.plies)} plies are cut here" + ("" if equal else " and the plies are not alike")
+    cut = f"{len(site.plies)} of {len(member.plies)} plies are cut here"
+    cut += "" if alike else " and the plies are not alike"
+    cut += "" if two else ", and only two plies balance each other"
     reason = f"'{wishes.arrangement}' is asked for, but {cut}"
     return [], f"{reason}: a plate on one side of a ply would bend it by force times half of ply and plate; possible: {_names(allowed)}"
 
@@ -118,8 +123,13 @@ class SpliceRemedy:
     def healed(self, truss: Truss, site: Site) -> Truss:
         return healed(truss, site)
 
-    def dimension(self, job: Job, truss: Truss, site: Site, solved: Solved, least: Mapping[str, float], most_lost: float) -> Repair | Refusal:
-        """The preferred feasible layout over all arrangements, or the nearest miss with its numbers."""
+    def dimension(
+        self, job: Job, truss: Truss, site: Site, solved: Solved, least: Mapping[str, float], most_lost: float, beyond: Wood | None = None,
+    ) -> Repair | Refusal:  # fmt: skip
+        """The preferred feasible layout over all arrangements, or the nearest miss with its numbers.
+
+        beyond: the wood of a new piece on one side of the cut, where it is another than the ply's: both sides must hold
+        """
         truss = healed(truss, site)
         member = truss.member(site.member)
         wishes = wishes_of(truss, site.key)
@@ -129,7 +139,7 @@ class SpliceRemedy:
         found = obstacles(truss, solved.model, member)
         free, bound = room(site, found)
         plies = [ply for ply in member.plies if ply.name in site.plies]
-        shares = _shares(job, member)
+        shares = _shares(job, member, site, beyond)
         demands = {ply.name: demand(solved, site, ply, shares[ply.name]) for ply in plies}
         heaviest = max(plies, key=lambda ply: float(np.abs(demands[ply.name].axial).max()))
         gaps = gaps_between([(q.z - q.thickness / 2, q.z + q.thickness / 2) for q in member.plies])
@@ -138,190 +148,125 @@ class SpliceRemedy:
             questions = self._questions(wishes, allowed, member, heaviest, block, demands, site, free, least, job.project.units.name,
                                         truss.bolts_from)  # fmt: skip
             questions = [replace(q, most_lost=most_lost) for q in questions]
-            answers = [(q, evaluate(q, wishes.layout or grid(q), job.wood, job.steel)) for q in questions]
+            first = [q for q in questions if wishes.arrangement or not q.arrangement.second]
+            answers = [(q, asked(q, wishes.layout or grid(q), job.wood, job.steel, beyond)) for q in first]
             if wishes.layout is None and not any(a.feasible.any() for _, a in answers):
                 # Rows farther apart than one piece of steel may hold them: a plate for each row, which is more to fit and so the second choice.
-                apart = [replace(q, plates_per_face=2) for q in questions]
-                answers += [(q, evaluate(q, grid(q), job.wood, job.steel)) for q in apart]
+                more = [replace(q, plates_per_face=2) for q in questions if q.arrangement.plates_per_ply]
+                more += [q for q in questions if not any(q is one for one in first)]
+                answers += [(q, asked(q, grid(q), job.wood, job.steel, beyond)) for q in more]
         except NotCovered as error:
             return Refusal(site.key, self.key, site.truss, f"{error.what} is not covered", error.clause)
-        winners = [(q, a, k) for q, a in answers for k in [best(q, a, wishes.order)] if k is not None]
+        weights, _ = weights_of(truss)  # what is wrong with them is told once for the truss
+        winners, no_bolt = candidates(answers, wishes.preference, site, member, truss.bolts_from, demands)
         if not winners:
-            return self._refusal(site, answers, free, bound, job)
-        question, answer, index = min(winners, key=lambda w: _preference(w[0], w[1], w[2], wishes.order))
-        chosen = Chosen(question, answer.layouts.take(index), site, member, truss.bolts_from)
-        try:
-            bolt = ordered_bolt(chosen)
-        except NotCovered as error:
-            return Refusal(site.key, self.key, site.truss, error.what, error.clause)
-        if bolt.threads_in_shear and not question.threads_in_planes:
-            return Refusal(site.key, self.key, site.truss, f"the thread of a {bolt.length:g} in. bolt reaches a shear plane")
-        return self._repair(job, truss, site, chosen, demands, answers, wishes, float(answer.ratio[index]), bound, found)
+            reason, clause = no_bolt
+            return Refusal(site.key, self.key, site.truss, reason, clause) if reason else self._refusal(site, answers, free, bound, job)
+
+        def preferred(one: Candidate) -> tuple[float, ...]:
+            return one.measured(wishes.order) if wishes.order else (one.effort.cost(weights), *one.measured(wishes.preference))
+
+        # Sizes that may not shrink are those of one arrangement: another one takes its place only where it does not hold any more.
+        kept = [w for w in winners if w.chosen.question.least]
+        best_of = min(kept or winners, key=preferred)
+        others = arrangements_that_lost(job, winners, best_of, answers, weights)
+        return self._repair(job, truss, site, best_of.chosen, demands, answers, wishes, best_of.ratio, bound, found, others, beyond)
 
     def _questions(
         self, wishes: _Wishes, allowed: Sequence[p.Arrangement], member: Member, ply: Ply, block: float, demands: Mapping[str, Demand],
         site: Site, free: float, least: Mapping[str, float], system: str, heads: str,
     ) -> list[Question]:  # fmt: skip
         wood, asked = grade_of(ply.wood), demands[ply.name]
+        taken = p.ARRANGEMENTS[int(least[TAKEN])] if TAKEN in least else None
+        sizes = {name: size for name, size in least.items() if name != TAKEN}
         # From the side of the heads, threads reach the planes of a ply behind others. Then the root diameter counts for all.
         behind = 1.0 if heads == "near" else -1.0
         far = member.plies[0] if len(member.plies) == 1 else min(member.plies, key=lambda q: behind * q.z)
         threads = far.name in site.plies
         return [
-            Question(wood, ply.thickness, ply.depth, a, block, asked, site.gap, free, p.SHARE_OF_CHORD, wishes.diameters, threads, least, system)
-            for a in allowed
-        ]
+            Question(
+                wood, ply.thickness, ply.depth, a, block, asked, site.gap, free, p.SHARE_OF_CHORD, wishes.diameters, threads,
+                sizes if a is taken else None, system,
+                inner_plates=0 if a.single_ply or a.plates_per_ply < 2 else min(len(site.plies), 2),
+            )
+            for a in allowed if not a.blocked or block > 0
+        ]  # fmt: skip
 
     def _refusal(self, site: Site, answers: Sequence[tuple[Question, Answer]], free: float, bound: str, job: Job) -> Refusal:
         tried = sum(len(a.layouts.diameter) for _, a in answers)
         misses = [(nearest_miss(q, a), q, a) for q, a in answers if len(a.layouts.diameter)]
+        if not answers:
+            return Refusal(site.key, self.key, site.truss, f"{ARRANGEMENT}: the plies stand without a gap, so that no block goes between them")
         if not misses:
             return Refusal(site.key, self.key, site.truss, "no stocked plate is narrow enough for this chord")
         (index, rule, short), question, answer = min(misses, key=lambda m: m[0][2])
         near = Chosen(question, answer.layouts.take(index), site, Member("", "", (), ()))
         length = job.project.units.write_made
         reason = (
-            f"no layout fits: {tried:,} tried. The nearest, {_words(near, job)} ({question.arrangement.key}), misses {rule} by {100 * short:.0f} % "
+            f"no layout fits: {tried:,} tried. The nearest, {words(near, job)} ({question.arrangement.key}), misses {rule} by {100 * short:.0f} % "
             f"of what is required. Room beside the cut: {length(max(free, 0.0))} to {bound}"
         )
         return Refusal(site.key, self.key, site.truss, reason)
 
     def _repair(
         self, job: Job, truss: Truss, site: Site, chosen: Chosen, demands: Mapping[str, Demand], answers: Sequence[tuple[Question, Answer]],
-        wishes: _Wishes, ratio: float, bound: str, found: tuple[Obstacle, ...],
+        wishes: _Wishes, ratio: float, bound: str, found: tuple[Obstacle, ...], others: tuple[str, ...],
+        beyond: Wood | None,
     ) -> Repair:  # fmt: skip
         layout, question = chosen.layout, chosen.question
         durations = dict.fromkeys(question.demand.durations)
-        values = {d: job.wood.splice_values(as_splice(question, layout, d)) for d in durations}
-        plate_values = job.steel.plate_values(as_plates(question, layout))
-        slip = job.wood.slip_modulus(layout.one("diameter"), question.wood) * layout.one("rows") * layout.one("per_row") / 2
+        values = {d: weaker(question, layout, d, job.wood, beyond) for d in durations}
+        plated = question.arrangement.plates_per_ply > 0
+        plate_values = job.steel.plate_values(as_plates(question, layout)) if plated else None
+        one_bolt = job.wood.slip_modulus(layout.one("diameter"), question.wood, steel=plated)
+        slip = one_bolt * layout.one("rows") * layout.one("per_row") / 2
         steel = steel_unit_weight() * chosen.length * layout.one("plate_width") * layout.one("plate_thickness") * chosen.plates_per_ply
+        if question.arrangement.blocked:  # half of the block on each ply
+            steel += usual.WOOD_WEIGHT * 2 * chosen.block_half * question.ply_depth * question.block_thickness / 2
         repaired = truss
         for name in site.plies:
             ply = next(x for x in chosen.member.plies if x.name == name)
             repaired = replace(repaired, splices=(*repaired.splices, new_splice(chosen, ply, slip, steel)))
-        results = _plate_results(job, site, chosen, demands) + _developed(site, chosen, values)
+        results = plate_results(job, site, chosen, demands) if plated else []
+        results += developed(site, chosen, values) + wood_results(site, chosen, demands, values)
         duration = max(durations, key=lambda d: float(np.max(np.where([x == d for x in question.demand.durations], question.demand.axial, -np.inf))))
         capacity = {name: float(values[duration].capacities[BOLTS][0]) for name in site.plies}
         modes = dict.fromkeys(site.plies, values[duration].modes[0])
-        runners = _runners_up(job, answers, wishes, site)
+        answer = next(a for q, a in answers if q is question)
+        runners = (*runners_up(job, answer, chosen, wishes.preference), *others)
         length = job.project.units.write_made
         parameters = {
             "bolts": f"{int(layout.bolts[0])} of {length(layout.one('diameter'))}, {usual.BOLT_GRADE}",
-            "layout": _words(chosen, job),
+            "layout": words(chosen, job),
             "arrangement": question.arrangement.key,
-            "plates": _plate_words(chosen, job),
+            **({"plates": plate_words(chosen, job)} if plated else {}),
+            **({"block": block_words(chosen, job)} if question.arrangement.blocked else {}),
             "largest ratio in the search": f"{ratio:.2f}",
             "layouts tried": f"{sum(len(a.layouts.diameter) for _, a in answers):,}",
             "room ends at": bound,
         }
         because = f"{site.because}; the splice carries the larger of the demand and {100 * p.SHARE_OF_CHORD:.0f} % of the ply's net tension"
-        longer = (chosen.length - float(layout.length(question.gap)[0])) / 2
-        detail = build_detail(chosen, dict(demands), capacity, modes, _whys(values[duration], plate_values, longer), found, tuple(results), ())
+        longer = (chosen.length - float(layout.length(question.gap)[0])) / 2 if plated else 0.0
+        detail = build_detail(chosen, dict(demands), capacity, modes, whys(values[duration], plate_values, longer), found, tuple(results), ())
         intervention = Intervention(site.key, self.key, site.truss, detail.title, because, parameters, runners)
-        sizes = {"bolts": float(layout.bolts[0]), "diameter": layout.one("diameter"), "plate_thickness": layout.one("plate_thickness"),
-                 "plate_width": layout.one("plate_width")}  # fmt: skip
+        sizes = {"bolts": float(layout.bolts[0])} | {name: layout.one(name) for name in ("diameter", "plate_thickness", "plate_width")}
+        sizes[TAKEN] = float(p.ARRANGEMENTS.index(question.arrangement))
         place = place_name(chosen.member, panel_at(truss, chosen.member, site.x))
         return Repair(site, repaired, intervention, detail, sizes, tuple(results), place, float(layout.lost[0]))
 
 
-def _shares(job: Job, member: Member) -> dict[str, float]:
-    """Each ply's part of the chord's force by axial stiffness, slip not counted: the most that a splice is asked for."""
-    stiff = {ply.name: job.wood.stiffness(grade_of(ply.wood), ply.thickness, ply.depth).E * ply.thickness * ply.depth for ply in member.plies}
+def _shares(job: Job, member: Member, site: Site, beyond: Wood | None) -> dict[str, float]:
+    """Each ply's part of the chord's force by axial stiffness, slip not counted: the most that a splice is asked for.
+
+    beyond: of a new piece, which counts if it is the stiffer
+    """
+
+    def modulus(ply: Ply) -> float:
+        woods = [ply.wood, *([beyond] if beyond is not None and ply.name in site.plies else [])]
+        return max(job.wood.stiffness(grade_of(w), ply.thickness, ply.depth).E for w in woods)
+
+    stiff = {ply.name: modulus(ply) * ply.thickness * ply.depth for ply in member.plies}
     return {name: k / sum(stiff.values()) for name, k in stiff.items()}
-
-
-def _preference(question: Question, answer: Answer, index: int, order: str) -> tuple[float, ...]:
-    keys = measures(question, answer.layouts.take(index))
-    return tuple(float(keys[name][0]) for name in p.ORDERS[order])
-
-
-def _words(chosen: Chosen, job: Job) -> str:
-    length = job.project.units.write_made
-    layout = chosen.layout
-    rows = int(layout.one("rows"))
-    text = f"{rows} row{'s' if rows > 1 else ''} of {int(layout.one('per_row'))} bolts {length(layout.one('diameter'))} each side"
-    gauge = f", rows {length(layout.one('gauge'))} apart" if rows > 1 else ""
-    return f"{text}, {length(layout.one('spacing'))} apart{gauge}, first {length(layout.one('end'))} from the cut"
-
-
-def _plate_words(chosen: Chosen, job: Job) -> str:
-    length = job.project.units.write_made
-    layout = chosen.layout
-    count = chosen.plates_per_ply * len(chosen.site.plies)
-    return f"{count} of {length(layout.one('plate_thickness'))} x {length(layout.one('plate_width'))} x {length(chosen.length)}, {p.PLATE_GRADE}"
-
-
-def _runners_up(job: Job, answers: Sequence[tuple[Question, Answer]], wishes: _Wishes, site: Site) -> tuple[str, ...]:
-    """The winners by the other orders of preference."""
-    found = []
-    for order in p.ORDERS:
-        winners = [(q, a, k) for q, a in answers for k in [best(q, a, order)] if k is not None]
-        if order != wishes.order and winners:
-            q, a, k = min(winners, key=lambda w, o=order: _preference(w[0], w[1], w[2], o))  # type: ignore[misc]
-            chosen = Chosen(q, a.layouts.take(k), site, Member("", "", (), ()))
-            found.append(f"{order}: {_words(chosen, job)}, {_plate_words(chosen, job)}")
-    return tuple(found)
-
-
-def _plate_results(job: Job, site: Site, chosen: Chosen, demands: Mapping[str, Demand]) -> list[CheckResult]:
-    """Steel checks of each ply's plates under each combination."""
-    results: list[CheckResult] = []
-    layout = chosen.layout
-    n, steel = chosen.question.arrangement.plates_per_ply, plate_steel(p.PLATE_GRADE)
-    cut = chosen.question.gap / 2
-    one_side = np.array([(x - cut, y) for x, y in chosen.bolts if x > 0])
-    for ply in site.plies:
-        d = demands[ply]
-        for end, at in chosen.plates:
-            alone = len(chosen.plates) == 1
-            # Two plates on a face hold the moment as a couple: what one pulls more the other pulls less.
-            couple = 0.0 if alone else d.moment / (n * layout.one("gauge")) * (1 if at < 0 else -1)
-            request = PlateRequest(
-                where=f"{end.lstrip('-')} plates of the {ply} ply, splice {site.key}".lstrip(), F_y=steel.F_y, F_u=steel.F_u,
-                thickness=layout.one("plate_thickness"), width=layout.one("plate_width"), diameter=layout.one("diameter"),
-                hole=layout.one("diameter") + usual.HOLE_OVER_BOLT, bolts=one_side if alone else one_side[one_side[:, 1] == at] - (0.0, at),
-                end=chosen.length / 2 - chosen.columns[-1], free=2 * chosen.columns[0], axial=d.axial / (n * len(chosen.plates)) + couple,
-                moment=d.moment / n if alone else np.zeros(d.moment.shape), combinations=d.names,
-            )  # fmt: skip
-            results += job.steel.plate_checks(request)
-    return results
-
-
-def _developed(site: Site, chosen: Chosen, values: Mapping[str, SpliceValues]) -> list[CheckResult]:
-    """The house's rule that a splice is not weaker than half of the ply it joins."""
-    results = []
-    for duration, value in values.items():
-        sheet = Calculation()
-        net = sheet.given("net tension of the intact ply", float(value.capacities[NET_SECTION][0]), "lb", HOUSE)
-        least = min(float(capacity[0]) for name, capacity in value.capacities.items() if name not in (NET_SECTION, ONE_ACROSS))
-        sheet.given("least capacity of the splice", least, "lb", HOUSE)
-        need = rounded(p.SHARE_OF_CHORD * net)
-        ratio = rounded(need / least)
-        state = State.PASSES if at_most(ratio, 1.0) else State.DOES_NOT_PASS
-        results.append(CheckResult(f"splice {site.key}", f"develops {100 * p.SHARE_OF_CHORD:.0f} % of the ply ({duration})", need, least, "lb", ratio,
-                                   state, duration, "service", float("nan"), HOUSE, sheet, 0))  # fmt: skip
-    return results
-
-
-def _whys(values: SpliceValues, plates: PlateValues, longer: float) -> tuple[Why, ...]:
-    """Governing dimensions: what the rule asks and what is provided. ``longer``: what rounding its length up adds to each end of a plate (in)."""
-    found = []
-    for name, (least, provided) in values.least.items():
-        if float(least[0]) <= 0:
-            continue
-        full = name in values.full
-        required = float(values.full[name][0]) if full else float(least[0])
-        cite = values.cites[name]
-        if name == "outer rows through steel":
-            found.append(Why(name, "at most", float(provided[0]), float(least[0]), cite))
-        else:
-            found.append(Why(name, "for the full value" if full else "at least", required, float(provided[0]), cite))
-    for name, (least, provided) in plates.least.items():
-        if float(least[0]) > 0:
-            there = float(provided[0]) + (longer if name == PLATE_END else 0.0)
-            found.append(Why(name, "at least", float(least[0]), there, plates.cites.get(name, Cite("AISC 360-16", "J3"))))
-    return tuple(found)
 
 
 REMEDY = SpliceRemedy()

@@ -12,15 +12,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from detailgen.core.tolerance import up_to_grid
-from detailgen.core.units import parse
 from detailgen.remedies import usual
 from detailgen.remedies.splice import parameters as p
 from detailgen.standards.interface import (
     BOLTS,
+    NET_OF_BLOCK,
     NET_SECTION,
+    OF_BLOCK,
+    OFF_MIDDLE,
     ONE_ACROSS,
     Floats,
     PlateLayouts,
+    PlateValues,
     SpliceLayouts,
     SpliceValues,
     SteelStandard,
@@ -63,6 +66,7 @@ class Question:
     least: Mapping[str, float] | None = None
     system: str = "US"  # whose stock sizes and grids are searched
     plates_per_face: int = 1  # 2: each of two rows in a plate of its own, so that the wood may shrink between them (the 5 in. rule)
+    inner_plates: int = 0  # that share the gap between two plies
     most_lost: float = math.inf  # width (in) that the holes of one section may take from the plies that run through
 
 
@@ -116,51 +120,28 @@ class Answer:
 
 def grid(question: Question) -> Layouts:
     """All layouts whose plates hold their holes and fit the ply's depth; spacing runs on the shop grid from three diameters."""
-    return _grid(question.diameters, question.ply_depth, question.system, question.plates_per_face)
-
-
-ACCEPTED = {
-    "bolt": "diameter", "rows": "rows", "per row": "per_row", "spacing": "spacing", "gauge": "gauge", "end": "end",
-    "plate thickness": "plate_thickness", "plate width": "plate_width", "plate end": "plate_end",
-}  # fmt: skip
-"""Words of a layout that an engineer accepted from an edited drawing, and what they are here."""
-
-
-def accepted_layout(words: str) -> Layouts:
-    """One layout from words such as "bolt 7/8 in; rows 2; per row 2; spacing 5 1/2 in; ...". Raises ValueError for what it cannot read."""
-    found: dict[str, float] = {}
-    for part in words.split(";"):
-        name = max((k for k in ACCEPTED if part.strip().startswith(f"{k} ")), key=len, default="")
-        if not name:
-            raise ValueError(f"found '{part.strip()}'; allowed: {', '.join(ACCEPTED)}, each with its value")
-        value = part.strip().removeprefix(name).strip()
-        if name in ("rows", "per row"):
-            if not value.isdecimal() or not 1 <= int(value) <= (3 if name == "rows" else 40):
-                raise ValueError(f"found '{part.strip()}'; allowed: a whole number")
-            found[ACCEPTED[name]] = float(value)
-        else:
-            found[ACCEPTED[name]] = parse(value, "length")
-    missing = [k for k, field in ACCEPTED.items() if field not in found]
-    if missing:
-        raise ValueError(f"found no {', '.join(missing)}")
-    return Layouts(**{field: np.array([value]) for field, value in found.items()})
+    return _grid(question.diameters, question.ply_depth, question.system, question.plates_per_face if question.arrangement.plates_per_ply else 0)
 
 
 @lru_cache(maxsize=16)
 def _grid(diameters: tuple[float, ...], depth: float, system: str, plates: int) -> Layouts:
     blocks, shop = [], p.shop(system)
-    for D, count, t, w in itertools.product(diameters, shop.gauges if plates == 1 else (plates,), shop.thicknesses, shop.widths):
+    made = (shop.thicknesses, shop.widths) if plates else ((0.0,), (0.0,))  # 0: no plates, the rows stand anywhere in the depth
+    for D, count, t, w in itertools.product(diameters, (plates,) if plates > 1 else shop.gauges, *made):
         if w > depth or (count == 1 and depth > p.ONE_ROW_UP_TO):
             continue
         first = up_to_grid(3 * D, shop.spacing_step)
         spacings = np.arange(first, shop.greatest_spacing + 1e-9, float(shop.spacing_step))
         ends = np.maximum(up_to_grid(7 * D, shop.holes), spacings)
-        if plates == 1:
+        if not plates:
+            wide = shop.wide_gauges if count == 2 else ()
+            gauges = np.array([g for g in (*shop.gauges[count], *wide) if (count - 1) * g + 2 * D <= depth])
+        elif plates == 1:
             gauges = np.array([g for g in shop.gauges[count] if (count - 1) * g + 2 * D <= w])
         else:  # each row in a plate of its own, free of the others and inside the ply
             gauges = np.array([g for g in shop.wide_gauges if w + p.BETWEEN_PLATES <= g and (count - 1) * g + w <= depth])
         gauge, n, k = (a.ravel() for a in np.meshgrid(gauges, np.array(p.PER_ROW, dtype=float), np.arange(len(spacings)), indexing="ij"))
-        same = [np.full(len(k), v) for v in (D, count, t, w, up_to_grid(1.5 * D, shop.lengths))]
+        same = [np.full(len(k), v) for v in (D, count, t, w, up_to_grid(1.5 * D, shop.lengths) if plates else 0.0)]
         blocks.append(np.stack([same[0], same[1], n, spacings[k.astype(int)], gauge, ends[k.astype(int)], same[2], same[3], same[4]]))
     return Layouts(*np.concatenate(blocks, axis=1)) if blocks else Layouts(*np.empty((9, 0)))
 
@@ -188,7 +169,7 @@ def _root(diameter: Floats) -> Floats:
 def as_splice(question: Question, layouts: Layouts, duration: str) -> SpliceLayouts:
     axial = question.demand.axial
     faces = question.arrangement.faces
-    blocked = faces == "steel and wood"
+    blocked = question.arrangement.blocked
     return SpliceLayouts(
         wood=question.wood, ply_thickness=question.ply_thickness, ply_depth=question.ply_depth, faces=faces,
         block_thickness=question.block_thickness if blocked else 0.0, block_wood=question.wood if blocked else None,
@@ -196,19 +177,20 @@ def as_splice(question: Question, layouts: Layouts, duration: str) -> SpliceLayo
         per_row=layouts.per_row, spacing=layouts.spacing, gauge=layouts.gauge, end=layouts.end,
         plate_thickness=layouts.plate_thickness, plate_width=layouts.plate_width, steel_bearing=p.STEEL_BEARING, bolt_bending_yield=usual.BOLT_YIELD,
         duration=duration, tension=True, compression=bool(axial.min() < 0), plates_per_face=question.plates_per_face,
-        hole_oversize=usual.HOLE_OVER_BOLT,
+        hole_oversize=usual.HOLE_OVER_BOLT, block_end=block_end(question, layouts) if blocked else None,
     )  # fmt: skip
 
 
 def block_end(question: Question, layouts: Layouts) -> Floats:
     """A structural block is loaded towards its end: it runs seven diameters past the last bolt (full value in tension), on the shop grid."""
     lengths = p.shop(question.system).lengths
-    return np.array([up_to_grid(7 * d, lengths) for d in p.DIAMETERS])[np.searchsorted(p.DIAMETERS, layouts.diameter)]
+    sizes, where = np.unique(layouts.diameter, return_inverse=True)
+    return np.array([up_to_grid(7 * float(d), lengths) for d in sizes])[where.ravel()]
 
 
 def reach(question: Question, layouts: Layouts) -> Floats:
     """Half of the length that new parts take on the chord (in)."""
-    if question.arrangement.faces != "steel and wood":
+    if not question.arrangement.blocked:
         return layouts.half(question.gap)
     return layouts.half(question.gap) - layouts.plate_end + np.maximum(layouts.plate_end, block_end(question, layouts))
 
@@ -227,7 +209,7 @@ def evaluate(question: Question, layouts: Layouts, wood: WoodStandard, steel: St
     along, across = _moment_on_bolts(question, layouts)
     count = layouts.rows * layouts.per_row
     plates, apart = question.arrangement.plates_per_ply, question.plates_per_face
-    plate = steel.plate_values(as_plates(question, layouts))
+    plate = steel.plate_values(as_plates(question, layouts)) if plates else PlateValues({}, {}, np.zeros(count.shape), {}, {})
     for name, (least, provided) in plate.least.items():
         violations[name] = _violation(least, provided)
     for name, (most, provided) in plate.greatest.items():
@@ -245,16 +227,22 @@ def evaluate(question: Question, layouts: Layouts, wood: WoodStandard, steel: St
         ratios[f"bolts, {duration}"] = (greatest / count + moment * along) / bolt + (shear / count + moment * across) / bolt_across
         for name, capacity in values.capacities.items():
             if name not in (BOLTS, ONE_ACROSS):
-                ratios[f"{name}, {duration}"] = pull / capacity
+                ratios[f"{name}, {duration}"] = (greatest if name in (OFF_MIDDLE, NET_OF_BLOCK) else pull) / capacity
+        if not plates and values.block_bending is not None:  # the block holds the moment too, by itself
+            ratios[f"tension and bending {OF_BLOCK}, {duration}"] = greatest / values.capacities[NET_OF_BLOCK] + moment / values.block_bending
         for name, (least, provided) in values.least.items():
             violations[name] = _violation(least, provided)
-        bent = moment / plates / plate.bending if apart == 1 else np.zeros(count.shape)
+        bent = moment / plates / plate.bending if apart == 1 and plates else np.zeros(count.shape)
         couple = moment / layouts.gauge if apart > 1 else np.zeros(count.shape)
         for name, capacity in plate.tension.items():
             ratios[f"plate {name}, {duration}"] = (pull / apart + couple) / plates / capacity + bent
         for name, capacity in plate.compression.items():
             ratios[f"plate {name} in compression, {duration}"] = (compression / apart + couple) / plates / capacity + bent
     violations["room on the chord"] = _violation(reach(question, layouts), np.full(count.shape, question.room))
+    if question.inner_plates:
+        violations["room for plates between the plies"] = _violation(
+            question.inner_plates * layouts.plate_thickness, np.full(count.shape, question.block_thickness)
+        )
     violations["holes in the sound ply"] = _violation(layouts.lost, np.full(count.shape, question.most_lost))
     for name, size in (question.least or {}).items():
         have = layouts.bolts if name == "bolts" else getattr(layouts, name)
@@ -310,8 +298,8 @@ def as_plates(question: Question, layouts: Layouts) -> PlateLayouts:
 
 
 def measures(question: Question, layouts: Layouts) -> dict[str, Floats]:
-    """What layouts are preferred by: bolts, plate length (in), steel weight (lb) of one ply's plates."""
-    length = layouts.length(question.gap)
+    """What layouts are preferred by: bolts, length (in) of plates or of a block alone, steel weight (lb) of one ply's plates."""
+    length = layouts.length(question.gap) if question.arrangement.plates_per_ply else 2 * reach(question, layouts)
     plates = question.arrangement.plates_per_ply * question.plates_per_face
     weight = plates * length * layouts.plate_width * layouts.plate_thickness * steel_unit_weight()
     return {"bolts": layouts.bolts, "length": np.round(length, 6), "weight": np.round(weight, 6)}

@@ -17,7 +17,19 @@ from detailgen.standards.en1995_1_1.distances import bolt_limit, least_distance
 from detailgen.standards.en1995_1_1.edge import from_mm, from_N, slip_from, to_mm, to_MPa
 from detailgen.standards.en1995_1_1.reference import Timber, timber
 from detailgen.standards.en1995_1_1.yield_modes import Fastener, Member, PlaneValue, double, single
-from detailgen.standards.interface import BOLTS, NET_SECTION, ONE_ACROSS, Floats, SpliceLayouts, SpliceValues, WoodGrade
+from detailgen.standards.interface import (
+    BOLTS,
+    NET_OF_BLOCK,
+    NET_SECTION,
+    OFF_MIDDLE,
+    ONE_ACROSS,
+    Floats,
+    SpliceLayouts,
+    SpliceValues,
+    WoodGrade,
+    lever,
+    share_of_block,
+)
 
 BLOCK = "block or plug shear"
 LEAST = {
@@ -79,10 +91,12 @@ def _plane(layouts: SpliceLayouts, wood: Timber, d: Floats, alpha: float) -> tup
         return single(plate, ply, fastener, sheet), 1
     if layouts.faces == "two steel":
         return double(plate, ply, fastener, sheet), 2
-    if layouts.faces != "steel and wood" or layouts.block_wood is None:
+    if layouts.faces not in ("steel and wood", "wood") or layouts.block_wood is None:
         raise NotCovered(f"plies held by '{layouts.faces}'", f"{DOCUMENT} 8.2")
     other = timber(layouts.block_wood)
     block = Member(float(to_mm(layouts.block_thickness)), dowels.embedment(other.rho_k, d, alpha, other.kind))
+    if layouts.faces == "wood":
+        return double(ply, block, fastener, sheet), 1
     trials = [double(plate, ply, fastener, sheet), double(block, ply, fastener, sheet), double(ply, block, fastener, sheet)]
     F = np.stack([np.broadcast_to(t.F, d.shape) for t in trials])
     mode = np.stack([np.broadcast_to(t.mode, d.shape) for t in trials])
@@ -128,11 +142,34 @@ def splice_values(layouts: SpliceLayouts) -> SpliceValues:
         BOLTS: design.R_d(k_mod, planes * layouts.rows * n_ef * along.F, joint),
         ONE_ACROSS: design.R_d(k_mod, planes * across.F, joint),
     }
+    net = brittle.N_net_Rd(f_t, t, h, layouts.rows, hole)
     if layouts.tension:
-        forces[NET_SECTION] = brittle.N_net_Rd(f_t, t, h, layouts.rows, hole)
-        forces[BLOCK] = design.R_d(k_mod, _block(layouts, wood, d, hole), joint)
+        forces[NET_SECTION] = net
+        if layouts.faces != "wood":  # annex A is for steel on timber
+            forces[BLOCK] = design.R_d(k_mod, _block(layouts, wood, d, hole), joint)
+    arm = np.asarray(to_mm(lever(layouts)))
+    if np.any(arm > 0):
+        # 6.17 set to one; one column's share of the force bends the ply off its middle, blocks and bolts holding it at every column (ours)
+        f_m = design.X_d(k_mod, float(design.size_factor(wood.product, t)[0]) * wood.f_m_k, partial)
+        bent = np.maximum(f_m * t**2 / 6 * (h - layouts.rows * hole), 1e-9)
+        forces[OFF_MIDDLE] = 1 / (1 / np.maximum(net, 1e-9) + arm / layouts.per_row / bent)
+    bending = None
+    if layouts.block_wood is not None:
+        forces[NET_OF_BLOCK], bending = _structural_block(layouts, timber(layouts.block_wood), hole, k_mod)
     capacities = {name: np.asarray(from_N(np.asarray(value, dtype=float))) for name, value in forces.items()}
-    return SpliceValues(capacities, _least(layouts, d), {}, _cites(), tuple(along.mode.tolist()))
+    return SpliceValues(capacities, _least(layouts, d), {}, _cites(), tuple(along.mode.tolist()), bending)
+
+
+def _structural_block(layouts: SpliceLayouts, wood: Timber, hole: Floats, k_mod: float) -> tuple[Floats, Floats]:
+    """What the block between two plies lets the force (N) of one ply be, and its moment in the plane of the truss (in-lb)."""
+    partial, _ = design.gamma_M(wood.product)
+    t, h = float(to_mm(layouts.block_thickness)), float(to_mm(layouts.ply_depth))
+    f_t = design.X_d(k_mod, float(design.size_factor(wood.product, max(t, h))[0]) * wood.f_t_0_k, partial)
+    f_m = design.X_d(k_mod, float(design.size_factor(wood.product, h)[0]) * wood.f_m_k, partial)
+    rows, gauge = layouts.rows, np.asarray(to_mm(layouts.gauge))
+    I_net = np.maximum(t * h**3 / 12 - t * hole * (rows * (rows**2 - 1) / 12 * gauge**2 + rows * hole**2 / 12), 0.0)
+    force = np.asarray(brittle.N_net_Rd(f_t, t, h, rows, hole), dtype=float) / share_of_block(layouts)
+    return force, np.asarray(from_N(f_m * I_net / (h / 2) / 2)) / float(to_mm(1.0))
 
 
 def _least(layouts: SpliceLayouts, d: Floats) -> dict[str, tuple[Floats, Floats]]:
