@@ -58,6 +58,9 @@ def blocks(asked: Asked, seat: Seat) -> Iterator[Choice | Nearest]:
     if not seat.recess:
         yield Nearest("web and chord are flush: blocks beside the web would stand on nothing")
         return
+    if not _under(seat):
+        yield Nearest("no ply of the chord lies under what stands out beside the web: blocks would stand on nothing")
+        return
     if not (axial < 0).any():
         yield Nearest("the web is never pushed")
         return
@@ -102,10 +105,15 @@ def _of_diameter(asked: Asked, seat: Seat, ply: Ply, wood: Wood, D: float) -> Ch
     return near
 
 
+def _under(seat: Seat) -> list[Ply]:
+    """The chord's plies at its faces, on which blocks beside the web would stand."""
+    return [q for q in seat.chord.plies if min(q.z + q.thickness / 2 - seat.low, seat.high - q.z + q.thickness / 2) <= seat.recess + p.FLUSH]
+
+
 def _bearing(asked: Asked, pushed: Asking, pads: Cover, wood: Wood) -> tuple[CheckResult, ...]:
     """The chord across its grain under the pads, and the pads' end grain."""
     seat, depth, job = pads.seat, pads.web[0], asked.job
-    under = [q for q in seat.chord.plies if min(q.z + q.thickness / 2 - seat.low, seat.high - q.z + q.thickness / 2) <= seat.recess + p.FLUSH]
+    under = _under(seat)
     thickness = sum(min(q.thickness, seat.recess) for q in under)
     ends = [abs(x) for q in asked.end.drilled if q.member == seat.chord.name for x in q.ends if np.isfinite(x)]
     across = AcrossRequest(
