@@ -10,7 +10,7 @@ from sample_trusses import BENT, BRACED, SHORT_END, STRUNG, WEAK_HEEL, project, 
 from test_golden_assessments import TO_DO, differences, figures
 
 from detailgen import pipeline
-from detailgen.model.detail import STRANDS, Detail, Part
+from detailgen.model.detail import Detail, Part
 from detailgen.model.heels import SIDES, heel_forces
 from detailgen.model.package import Repaired
 from detailgen.model.stressing import StressingPlan
@@ -34,7 +34,7 @@ def detail(one: Detail) -> dict[str, object]:
     return {
         "title": one.title, "parts": {p.key: part(p) for p in one.parts}, "order": list(one.order), "notes": list(one.notes),
         "bolts": [[round(b.x, 4), round(b.y, 4), b.diameter, b.length, b.washers] for b in one.bolts],
-        **({"welds": welds} if welds and one.remedy == STRANDS else {}),
+        **({"welds": welds} if welds else {}),
         "whys": [[w.dimension, w.rule, round(w.required, 4), round(w.provided, 4), f"{w.cite.document} {w.cite.clause}"] for w in one.whys],
     }  # fmt: skip
 
