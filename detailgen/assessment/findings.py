@@ -26,6 +26,7 @@ REVERSAL = 0.05
 MOST_NAMED = 4
 _NUMBER = re.compile(r"\d+(?:\.\d+)?")
 _NUMBER_IN = re.compile(_NUMBER.pattern + r"(?:( in\.)(?![a-z]))?")
+"""A number with the inches that may stand after it; a standard writes them "in."."""
 
 
 @dataclass(frozen=True)

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 
 from detailgen.core.tolerance import rounded_length
 from detailgen.model.detail import Hole, Part, Placement, Vertex
-from detailgen.model.outlines import rectangle
+from detailgen.model.outlines import circle_of, edges_of, rectangle
 from detailgen.model.project import Arc, Member, Ply, Splice, Truss
 
 OLD_HOLE = 1 / 16
@@ -236,7 +236,7 @@ def outline_in_place(part: Part, step: float = 0.05) -> tuple[Point, ...]:
     """A part's outline where it stands, arcs in chords that turn by at most ``step`` (rad)."""
     c, s = math.cos(part.placement.angle), math.sin(part.placement.angle)
     points: list[Point] = []
-    for a, b in zip(part.outline, (*part.outline[1:], part.outline[0]), strict=True):
+    for a, b in edges_of(part.outline):
         points += [(a.x, a.y), *_arc_points(a, b, step)]
     return tuple((part.placement.x + c * x - s * y, part.placement.y + s * x + c * y) for x, y in points)
 
@@ -245,9 +245,8 @@ def _arc_points(a: Vertex, b: Vertex, step: float) -> list[Point]:
     """Points between the ends of a bulged side."""
     if not a.bulge:
         return []
-    u = (1 - a.bulge**2) / (4 * a.bulge)
-    x, y = (a.x + b.x) / 2 - u * (b.y - a.y), (a.y + b.y) / 2 + u * (b.x - a.x)
-    radius, start, turn = math.dist((x, y), (a.x, a.y)), math.atan2(a.y - y, a.x - x), 4 * math.atan(a.bulge)
+    x, y, radius = circle_of(a, b)
+    start, turn = math.atan2(a.y - y, a.x - x), 4 * math.atan(a.bulge)
     count = max(1, math.ceil(abs(turn) / step))
     return [(x + radius * math.cos(start + turn * k / count), y + radius * math.sin(start + turn * k / count)) for k in range(1, count)]
 

@@ -18,10 +18,11 @@ import time
 import ezdxf
 import pytest
 from click.testing import CliRunner
-from ezdxf.math import Matrix44
+from ezdxf.math import Matrix44, Vec3
 from face_views import APP, build, failing, holes, outline, outlines, saved, set_value, tag, tags_of, value
 
 from detailgen.checker import check_file
+from detailgen.checker.drawing import Drawing
 from detailgen.checker.read_dxf import read_dxf
 from detailgen.cli import main
 from detailgen.core.errors import InputError
@@ -120,6 +121,20 @@ def test_a_view_stretched_one_way_is_no_circle(tmp_path):
     bare(doc)
     into_block(doc, "plate-near", xscale=1.01, yscale=1)
     assert any("neither round nor a slot" in f for f in failing(saved(doc, tmp_path)))
+
+
+def test_a_timber_of_a_plates_size_is_no_second_plate(tmp_path, monkeypatch):
+    """All bolts of a ply stand an inch off; a timber that is as large as the plate lies an inch beside it and excuses nothing."""
+    doc = build()
+    for e in holes(doc, "ply-near-right"):
+        e.dxf.center += Vec3(1, 0, 0)
+    path = saved(doc, tmp_path)
+    x0, y0, x1, y1 = next(b for (_, part), b in read_dxf(path).stack.items() if part == "plate-near")
+    for way in (1, -1):
+        monkeypatch.setattr(Drawing, "of_size", lambda self, *_, way=way: [("ply-near-left", (x0 + way, y0, x1 + way, y1))])
+        assert any("where the plan shows" in f for f in failing(path))
+    monkeypatch.setattr(Drawing, "of_size", lambda self, *_: [("another", (x0 + way, y0, x1 + way, y1)) for way in (1, -1)])
+    assert not any("where the plan shows" in f for f in failing(path))
 
 
 def test_a_view_turned_by_half_and_exploded_cannot_pass(tmp_path):

@@ -77,9 +77,8 @@ def test_one_that_nobody_waits_for_is_stopped(tmp_path: Path) -> None:
     assert not (tmp_path / "late").exists()
 
 
-def test_a_killed_one_is_told(cores: bool) -> None:
-    if not cores:
-        pytest.skip("there is no process to kill")
+@pytest.mark.parametrize("cores", [True], ids=["beside"], indirect=True)  # in turn there is no process to kill
+def test_a_killed_one_is_told() -> None:
     with errand(lambda: lambda: os.kill(os.getpid(), signal.SIGKILL)) as one:
         one.hand()
         with pytest.raises(OutputError, match="killed"):

@@ -166,6 +166,7 @@ def test_both_editions_load_the_same_truss(standard: str) -> None:
     _, model, found = with_loads(US_SAMPLE, "T2", {}, standard)
     case = next(c for c in found.cases if c.name == "S balanced")
     assert total(model, case) == pytest.approx(19.25 * PSF * 672 * 144, rel=1e-6)
+    assert found.flat_roof_snow == pytest.approx(19.25 * PSF, rel=1e-9)
     factor = {c.name: dict(c.factors)["S balanced"] for c in expand(LOADS[standard], found.kinds) if "S balanced" in c.name}
     assert factor == ({"D + S balanced": 1.0} if standard == "asce7_16" else {"D + 0.7 S balanced": 0.7})
     strength = expand(LOADS[standard], found.kinds, "strength")

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
+from detailgen.outputs.drawings.layout import extents
 from detailgen.outputs.drawings.lettering import text_width, wrap
 from detailgen.outputs.drawings.plane import inside, outside_arc, outside_line, overlap
-from detailgen.outputs.drawings.shapes import Arc, Dimension, Line, Text, dimension_parts
+from detailgen.outputs.drawings.shapes import Arc, Dimension, Line, Text, dimension_parts, moved
 
 SQUARE = ((0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0))
 coordinate = st.floats(min_value=-3, max_value=4)
@@ -91,3 +93,16 @@ def test_corners_turn_with_the_text():
     level, upright = Text("notes", "U1", (0.0, 0.0), 0.125), Text("notes", "U1", (0.0, 0.0), 0.125, math.pi / 2)
     for (x, y), (u, v) in zip(level.corners(1.0), upright.corners(1.0), strict=True):
         assert (u, v) == pytest.approx((-y, x))
+
+
+def test_extents_hold_both_ends_of_a_line():
+    assert extents([Line("x", (5.0, -2.0), (1.0, 7.0))], 10.0) == (1.0, -2.0, 5.0, 7.0)
+
+
+@given(point, st.floats(min_value=-9, max_value=9), st.floats(min_value=-9, max_value=9))
+def test_what_is_moved_is_the_same_elsewhere(at, dx, dy):
+    """Lines and texts are copied field by field, as most shapes are such: none may be forgotten."""
+    text = Text("notes", "PL-1", at, 0.125, 0.3, "middle", 0.7)
+    assert moved(text, dx, dy) == replace(text, at=(at[0] + dx, at[1] + dy))
+    line = Line("edges", at, (1.0, 2.0))
+    assert moved(line, dx, dy) == replace(line, start=(at[0] + dx, at[1] + dy), end=(1.0 + dx, 2.0 + dy))

@@ -54,7 +54,8 @@ APPLICATION = "DETAILGEN"
 _LINE_WIDTHS = (0, 5, 9, 13, 15, 18, 20, 25, 30, 35, 40, 50, 53, 60, 70, 80, 90, 100)
 _STROKE = 35
 _STAMP = re.compile(r"^(\d+\.\d+\S*) @ \d{4}-\d{2}-\d{2}T\S+$", re.MULTILINE)
-_DATED = re.compile(r"^((\$TDCREATE|\$TDUCREATE|\$TDUPDATE|\$TDUUPDATE|\$FINGERPRINTGUID|\$VERSIONGUID)\n.*\n).*$", re.MULTILINE)
+_DAYS, _IDENTITIES = ("$TDCREATE", "$TDUCREATE", "$TDUPDATE", "$TDUUPDATE"), ("$FINGERPRINTGUID", "$VERSIONGUID")
+_DATED = re.compile(rf"^(({'|'.join(map(re.escape, (*_DAYS, *_IDENTITIES)))})\n.*\n).*$", re.MULTILINE)
 
 
 def write_dxf(drawing: Drawing, path: Path) -> None:
@@ -330,7 +331,7 @@ def _julian(text: str) -> float:
 def _same_bytes(text: str, stem: str, date_of_revision: str) -> str:
     """Replace what differs from run to run: dates, identities, the library's own stamp."""
     day = repr(_julian(date_of_revision))
-    fixed = dict.fromkeys(("$TDCREATE", "$TDUCREATE", "$TDUPDATE", "$TDUUPDATE"), day)
-    fixed |= {name: "{" + str(uuid.uuid5(uuid.NAMESPACE_URL, f"{stem}/{name}")).upper() + "}" for name in ("$FINGERPRINTGUID", "$VERSIONGUID")}
+    fixed = dict.fromkeys(_DAYS, day)
+    fixed |= {name: "{" + str(uuid.uuid5(uuid.NAMESPACE_URL, f"{stem}/{name}")).upper() + "}" for name in _IDENTITIES}
     dated = _DATED.sub(lambda found: f"{found[1]}{fixed[found[2]]}", text)
     return _STAMP.sub(rf"\1 @ {date_of_revision}", dated)

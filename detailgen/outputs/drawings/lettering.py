@@ -51,27 +51,25 @@ def text_width(text: str, height: float) -> float:
     return height * sum(_WIDTH.get(c, _UNKNOWN) for c in text)
 
 
-def wrap(text: str, width: float, height: float, hanging: float = 0.0) -> list[str]:
-    """Break a text into lines that fit; lines after the first are ``hanging`` shorter. A word that is too long is cut."""
-    return list(_wrapped(text, width, height, hanging))
+def wrap(text: str, width: float, height: float) -> list[str]:
+    """Break a text into lines no wider than ``width`` with letters of this cap height (both in of paper). A word that is too long is cut."""
+    return list(_wrapped(text, width, height))
 
 
 @lru_cache(maxsize=4096)
-def _wrapped(text: str, width: float, height: float, hanging: float) -> tuple[str, ...]:
-    """Lists are laid out several times until they find their room."""
+def _wrapped(text: str, width: float, height: float) -> tuple[str, ...]:
+    """Remembered, as lists are laid out several times until they find their room."""
     lines: list[str] = []
     line = ""
     for word in _SPACES.split(text.strip()) if text.strip() else ():
-        room = width - (hanging if lines else 0.0)
-        if line and text_width(f"{line} {word}", height) <= room:
+        if line and text_width(f"{line} {word}", height) <= width:
             line = f"{line} {word}"
             continue
         if line:
             lines.append(line)
-            room = width - hanging
-        while text_width(word, height) > room:
-            cut = max(1, next(k for k in range(len(word), 0, -1) if k == 1 or text_width(word[:k], height) <= room))
+        while text_width(word, height) > width:
+            cut = max(1, next(k for k in range(len(word), 0, -1) if k == 1 or text_width(word[:k], height) <= width))
             lines.append(word[:cut])
-            word, room = word[cut:], width - hanging
+            word = word[cut:]
         line = word
     return tuple(whole.replace(NO_BREAK, " ") for whole in ([*lines, line] if line else lines))

@@ -21,7 +21,7 @@ LEAST = 1.8 * MM
 
 
 def letters_of(units: UnitSystem, folder: str) -> Lettering:
-    """Heights of letters on the paper of the set."""
+    """Heights of letters (in of paper) on the paper of the set, without its frame. Raises OutputError for a paper or heights that are not allowed."""
     return lettering(_paper_name(units, folder), folder)
 
 
@@ -42,7 +42,7 @@ def _paper_name(units: UnitSystem, folder: str) -> str:
 
 
 def lettering(paper: str, folder: str) -> Lettering:
-    """Heights of notes, headings and titles on a paper."""
+    """Heights of notes, headings and titles (in) on a paper. Raises OutputError for heights that are not allowed."""
     usual = SI_LETTERS if paper.startswith("ISO") else US_LETTERS
     line = template_value(STYLES_TEXT, folder, f"{paper} letters", ", ".join(f"{h:g} in" for h in (usual.note, usual.heading, usual.title)))
     try:

@@ -8,6 +8,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import product
 
+from detailgen.model.detail import Vertex
+from detailgen.model.outlines import circle_of
 from detailgen.outputs.drawings.shapes import Arc, Circle, Line, Point, Polyline, Shape, Solid
 
 NOTHING = 1e-9
@@ -90,11 +92,10 @@ def segments(shape: Shape, step: float) -> list[tuple[Point, Point]]:
 
 def _bulged(a: Point, b: Point, bulge: float, step: float) -> list[tuple[Point, Point]]:
     """An arc between two corners in straight pieces."""
-    away = (1 - bulge**2) / (4 * bulge)
-    centre = ((a[0] + b[0]) / 2 - away * (b[1] - a[1]), (a[1] + b[1]) / 2 + away * (b[0] - a[0]))
-    radius, start, theta = math.dist(a, centre), math.atan2(a[1] - centre[1], a[0] - centre[0]), 4 * math.atan(bulge)
+    x, y, radius = circle_of(Vertex(*a, bulge), Vertex(*b))
+    start, theta = math.atan2(a[1] - y, a[0] - x), 4 * math.atan(bulge)
     n = max(4, math.ceil(radius * abs(theta) / step))
-    middle = [(centre[0] + radius * math.cos(start + k * theta / n), centre[1] + radius * math.sin(start + k * theta / n)) for k in range(1, n)]
+    middle = [(x + radius * math.cos(start + k * theta / n), y + radius * math.sin(start + k * theta / n)) for k in range(1, n)]
     return list(itertools.pairwise([a, *middle, b]))
 
 

@@ -59,7 +59,10 @@ def bolt_hole_limits(D: Number) -> tuple[Number, Number]:
 
 
 def wood_kind(species: str) -> str:
-    """ "softwood" or "hardwood"; a species that the table does not list counts as softwood, which asks for the longer end distance."""
+    """Which of "softwood" and "hardwood" a species is, as table 12.5.1A tells them apart.
+
+    One that our list does not name counts as softwood, which asks for the longer end distance.
+    """
     table = read_table(TABLES, "bolt_wood_kinds")
     return next((str(row["kind"]) for row in table if row["species"] == species), "softwood")
 
