@@ -45,7 +45,8 @@ def test_a_cut_file_is_checked_alone() -> None:
     for file in (demo().folder / "cut").iterdir():
         answer = detailgen_run("check", file)
         assert answer.code == 0, answer.out
-        assert re.search(r"[1-9]\d* passes", answer.out)
+        holes = ezdxf.readfile(file).modelspace().query("CIRCLE")
+        assert re.search(r"[1-9]\d* passes", answer.out) or (not holes and "nothing new is shown; measured only" in answer.out)
 
 
 # NDS 2018 table 12.5.1A (bolt in a ply's end, tension, softwood: 7 D full, 3.5 D least) and AISC 360-16 table J3.4

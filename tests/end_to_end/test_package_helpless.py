@@ -30,23 +30,25 @@ def test_a_truss_that_nothing_helps(tmp_path: Path) -> None:
 
 
 @pytest.fixture
-def without_sisters(tmp_path: Path) -> dict[str, str]:
-    """The tool with one remedy's folder taken away; nothing else is touched."""
+def without_help_for_webs(tmp_path: Path) -> dict[str, str]:
+    """The tool without the folders of the two remedies that help a slender web; nothing else is touched."""
     home = tmp_path / "tool"
     shutil.copytree(PACKAGE, home / "detailgen", ignore=shutil.ignore_patterns("__pycache__"))
     shutil.copytree(PACKAGE.parent / "templates_src", home / "templates_src")
-    shutil.rmtree(home / "detailgen" / "remedies" / "sister")
+    for folder in ("sister", "brace"):
+        shutil.rmtree(home / "detailgen" / "remedies" / folder)
     return {"PYTHONPATH": str(home)}
 
 
-def test_without_a_remedy_the_tool_says_what_it_cannot_solve(tmp_path: Path, without_sisters: dict[str, str]) -> None:
+def test_without_a_remedy_the_tool_says_what_it_cannot_solve(tmp_path: Path, without_help_for_webs: dict[str, str]) -> None:
     project = copy_of("boathouse", tmp_path / "boathouse")
-    answer = detailgen_run("package", project, "--out", tmp_path / "out", cwd=tmp_path, **without_sisters)
+    answer = detailgen_run("package", project, "--out", tmp_path / "out", cwd=tmp_path, **without_help_for_webs)
     assert answer.code == 1, answer.err
     said = " ".join(answer.out.split())
     assert "no remedy asks for web U3-L3 at 1.49 (compression and bending); web L3-U4 at 1.49 (compression and bending)." in said
     installed = re.search(r"Installed: ([^.]*)\.", said)
     assert installed is not None
     assert "web sister" not in installed[1]
+    assert "brace" not in installed[1]
     assert "bottom-chord splice" in installed[1]
     assert "As repaired (as found 1.49): largest demand/capacity 1.49, web U3-L3, compression and bending also over: web L3-U4 1.49" in said

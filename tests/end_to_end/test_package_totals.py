@@ -114,9 +114,7 @@ def test_totals_are_volumes_times_densities(sample):
 def test_bolts_are_those_of_the_joints_with_spares(sample):
     run, _ = made(sample)
     bolts, joints = sheet(run.folder, "bolts"), sheet(run.folder, "joints")
-    made_of = {r["mark"]: r["quantity"] for r in sheet(run.folder, "parts")}
-    times = [min((made_of[m] // int(n) for m, n in re.findall(r"(\w+-\d+) x(\d+)", j["parts"])), default=1) for j in joints]  # guides are alike
-    assert sum(b["quantity"] for b in bolts) == sum(n * j["bolts"] for n, j in zip(times, joints, strict=True))
+    assert sum(b["quantity"] for b in bolts) == sum(j["times"] * j["bolts"] for j in joints)
     for b in bolts:
         unit = "mm" if sample.endswith("_si") else "in"
         assert b["nuts"] == b["quantity"] + b["spares"]

@@ -128,6 +128,16 @@ def tags_of(entity):
     return dict(t.split("=", 1) for _, t in entity.get_xdata("DETAILGEN")) if entity.has_xdata("DETAILGEN") else {}
 
 
+def slot_of(entity):
+    """Middle, width and length of a slot: two straight sides, two half circles."""
+    points = entity.get_points("xyb")
+    assert sorted(abs(p[2]) for p in points) == [0.0, 0.0, 1.0, 1.0]
+    start = next(k for k in range(4) if points[k][2] == 0.0)
+    a, b, c, _ = (points[(start + k) % 4] for k in range(4))
+    width = math.dist(b[:2], c[:2])
+    return (a[0] + c[0]) / 2, (a[1] + c[1]) / 2, width, math.dist(a[:2], b[:2]) + width
+
+
 def words_of(texts, inside):
     return " ".join(t for t, box in texts if inside(*box[0]))
 
@@ -159,14 +169,14 @@ def rebuilt(path, detail, package):
         dims = [Dim(doc, d) for d in model.query("DIMENSION") if inside(d.dxf.defpoint2.x, d.dxf.defpoint2.y)]
         across, up = read(dims, metric)
         holes = [e.dxf for e in model.query("CIRCLE") if (t := tags_of(e)).get("kind") == "hole" and inside(e.dxf.center.x, e.dxf.center.y)]
-        assert holes
+        slots = [slot_of(e) for e in model.query("LWPOLYLINE") if (t := tags_of(e)).get("kind") == "slot" and inside(*e.get_points()[0][:2])]
         ends = [x for x, side in ((x0, "left"), (x1, "right")) if said["open"] not in (side, "both")]
         part = detail.part(said["part"])
         close = 0.3 if metric else 1 / 16 if part.existing else 1e-6  # what stands is where it is; what is new is made to a sixteenth
         start = ends[0] if ends else 0.0  # a part that runs on at both ends is placed by the work point
         xs, ys = across.solved(start), up.solved(y0)
         near = pytest.approx
-        for x in (*ends, *(h.center.x for h in holes)):
+        for x in (*ends, *(h.center.x for h in holes), *(s[0] for s in slots)):
             assert key(x) in xs, (said["part"], "nothing says where this stands along", x)
             assert xs[key(x)] * scale == near(x - start, abs=close)
         for x, y, bulge in outline.get_points("xyb"):
@@ -175,7 +185,7 @@ def rebuilt(path, detail, package):
                 assert ys[key(y)] * scale == near(y - y0, abs=0.3 if metric else 0.04)
             if bulge:
                 assert any(w in words_of(texts, inside) for w in ("R 2", "R 50.8 mm"))
-        for y in (y1, *(h.center.y for h in holes)):
+        for y in (y1, *(h.center.y for h in holes), *(s[1] for s in slots)):
             assert key(y) in ys, (said["part"], "nothing says where this stands across", y)
             assert ys[key(y)] * scale == near(y - y0, abs=close)
         words = words_of(texts, inside)
@@ -183,6 +193,11 @@ def rebuilt(path, detail, package):
         assert sum(int(n) for n, _ in counted) == len(holes)
         written = sorted(value(d, metric) for n, d in counted for _ in range(int(n)))
         assert [w * scale for w in written] == [near(d, abs=0.051 if metric else 1e-6) for d in sorted(2 * h.radius for h in holes)]
+        cut = re.findall(r"(\d+) slots? (\S+(?: \d+/\d+\")?)(?: mm)? x (\S+(?: \d+/\d+\")?)(?: mm)?,", words)
+        made = sorted((value(w, metric) * scale, value(l, metric) * scale) for n, w, l in cut for _ in range(int(n)))
+        assert len(made) == len(slots)
+        for said_so, (_, _, *drawn) in zip(made, sorted(slots, key=lambda s: s[2:]), strict=True):
+            assert said_so == near(tuple(drawn), abs=0.051 if metric else 1e-6)
         size = re.search(r"(?:(?:\d+ )?\d+/\d+\"|\d+\"|[\d.]+) x ", words)
         assert size, words
         assert value(size[0].removesuffix(" x "), metric) == near(part.thickness, abs=0.05 / 25.4)

@@ -130,7 +130,7 @@ def _key_plan(package: Package, width: float, letters: Lettering) -> Block:
         end = x0 + truss.span / factor
         shapes += [Line("existing", (x0, y), (end, y)), Text("notes", truss.bay, (0.0, y - h / 2), h),
                    Text("notes", f"truss {truss.mark}", (end + 0.15, y - h / 2), h)]  # fmt: skip
-        shapes += _rings(one, package, x0, y, factor, letters)
+        shapes += _rings(one, package, (x0, x0 + room), y, factor, letters)
     low = top - (len(trusses) - 1) * LINE_APART - 0.3
     shapes += [Line("existing", (x, top + 0.3), (x, low)) for x in (x0 - 0.04, x0, x0 + room, x0 + room + 0.04)]
     seen = looking(package.project)
@@ -142,19 +142,22 @@ def _key_plan(package: Package, width: float, letters: Lettering) -> Block:
     return Block(tuple(shapes), -y + 0.17)
 
 
-def _rings(one: Repaired, package: Package, x0: float, y: float, factor: float, letters: Lettering) -> list[Shape]:
-    """A ring for each detail; over those that stand close together the numbers of all."""
+def _rings(one: Repaired, package: Package, walls: tuple[float, float], y: float, factor: float, letters: Lettering) -> list[Shape]:
+    """A ring for each detail; over those that stand close together the numbers of all, between the lines of the walls."""
     shapes: list[Shape] = []
     together: list[tuple[float, list[str]]] = []
     for detail in sorted(one.details, key=lambda d: d.station):
-        at, name = x0 + detail.station / factor, detail_number(detail.key, package)
+        at, name = walls[0] + detail.station / factor, detail_number(detail.key, package)
         shapes.append(Circle("new steel", (at, y), 0.1))
         if together and at - together[-1][0] < text_width(", ".join([*together[-1][1], name]), letters.note):
             together[-1][1].append(name)
         else:
             together.append((at, [name]))
     for at, names in together:
-        shapes.append(Text("notes", ", ".join(sorted(names)), (at, y + 0.16), letters.note, 0.0, "middle"))
+        words = ", ".join(sorted(names))
+        half = text_width(words, letters.note) / 2 + 0.08
+        middle = min(max(at, walls[0] + half), walls[1] - half)
+        shapes.append(Text("notes", words, (middle, y + 0.16), letters.note, 0.0, "middle"))
     return shapes
 
 

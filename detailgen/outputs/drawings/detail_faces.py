@@ -126,10 +126,10 @@ def face_view(scene: Scene, face: Face, scale: Scale, said: Said | None = None) 
     template = said.template if said else ""
     items = [Callout(hole_words(group, scene, template), _hole_anchors(group, columns)) for group in hole_groups(part, scene)]
     items += edge_callouts(part, units)
-    if part.slots:
-        s = part.slots[0]
-        count = f"{len(part.slots)} slots" if len(part.slots) > 1 else "1 slot"
-        made = "in the field, marked out" if part.existing else "in the shop"
+    made = "in the field, marked out" if part.existing else "in the shop"
+    for wide_long in dict.fromkeys((s.width, s.length) for s in part.slots):
+        alike = [s for s in part.slots if (s.width, s.length) == wide_long]
+        count, s = f"{len(alike)} slots" if len(alike) > 1 else "1 slot", alike[0]
         words = f"{count} {length(s.width, units)} x {length(s.length, units)}, made {made}"
         items.append(Callout(words, ((s.x, s.y + s.width / 2),)))
     canvas.callouts_in_row(items, top + (0.5 if both_open else 0.35) * u, up=True, block=max(2.5, min(6.0, (x1 - x0) / u)))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Sequence
 
 from detailgen.model.detail import ACROSS, BOUGHT, EDGES, FROM_LEFT, THREADED
@@ -11,6 +12,7 @@ from detailgen.outputs.drawings.detail_canvas import Callout, Canvas
 from detailgen.outputs.drawings.detail_dims import Span, chain, column, merged, rows
 from detailgen.outputs.drawings.detail_scene import Scene, bolt_beside, bolt_reach, role
 from detailgen.outputs.drawings.detail_words import label
+from detailgen.outputs.drawings.lettering import text_width
 from detailgen.outputs.drawings.shapes import Line, Point, Polyline, Text
 from detailgen.outputs.drawings.sheets import Scale
 from detailgen.outputs.drawings.tags import plan_tags
@@ -41,7 +43,10 @@ def plan(scene: Scene, scale: Scale) -> Canvas:
     column(canvas, spans, x1 + 0.3 * u, side=1)
     column(canvas, [Span((x0, ys[0]), (x0, ys[-1]))], x0 - 0.3 * u, side=-1)
     canvas.draw(Line("centre", (0.0, ys[0] - 0.3 * u), (0.0, ys[-1] + 0.3 * u)))
-    canvas.draw(Text("notes", "WP", (0.0, ys[-1] + 0.36 * u), canvas.letters.note, 0.0, "middle"))
+    half = text_width("WP", canvas.letters.note) * u / 2
+    beside = [x for x in _block_starts(scene) if 0 < abs(x) < half + 0.05 * u]  # its line would run through the letters
+    aside = -math.copysign(half + 0.05 * u, beside[0]) if beside else 0.0
+    canvas.draw(Text("notes", "WP", (aside, ys[-1] + 0.36 * u), canvas.letters.note, 0.0, "middle"))
     _plan_callouts(scene, canvas, ys, _blocks_placed(scene, canvas, ys[-1]))
     if detail.axis == ACROSS:
         seen = "seen from above" if abs(scene.slope) < 0.02 else "seen square to the member, from its upper edge"
@@ -54,10 +59,8 @@ def plan(scene: Scene, scale: Scale) -> Canvas:
     return canvas
 
 
-def _blocks_placed(scene: Scene, canvas: Canvas, top: float) -> float:
-    """Where blocks and fillers begin, from the work point, in a row above the plan: they are set before anything is drilled. Returns its y."""
-    reaches = [bolt_reach(b, behind=scene.behind) for b in scene.detail.bolts]
-    free = max([top, *(-z for r in reaches for z in (r.head, r.tip))])
+def _block_starts(scene: Scene) -> dict[float, Point]:
+    """Where blocks and fillers begin, by place along the member; those over the work point at both their ends."""
     features: dict[float, Point] = {}
     for part in scene.new:
         if part.material != "wood":
@@ -65,6 +68,14 @@ def _blocks_placed(scene: Scene, canvas: Canvas, top: float) -> float:
         a, _, c, _ = geometry.box(part)
         for x in (a, c) if a < 0 < c else (min(a, c, key=abs),):  # its length is on its face view
             features.setdefault(round(x, 6), (x, -part.placement.z))
+    return features
+
+
+def _blocks_placed(scene: Scene, canvas: Canvas, top: float) -> float:
+    """Where blocks and fillers begin, from the work point, in a row above the plan: they are set before anything is drilled. Returns its y."""
+    reaches = [bolt_reach(b, behind=scene.behind) for b in scene.detail.bolts]
+    free = max([top, *(-z for r in reaches for z in (r.head, r.tip))])
+    features = _block_starts(scene)
     if not features:
         return free
     features[0.0] = (0.0, top + 0.6 * canvas.u)  # above the letters of the work point

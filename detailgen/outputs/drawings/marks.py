@@ -6,6 +6,7 @@ import itertools
 import math
 from dataclasses import dataclass
 
+from detailgen.core.tolerance import rounded
 from detailgen.core.units import UnitSystem
 from detailgen.model.project import Connection, Damage, Truss
 from detailgen.outputs.drawings.elevation import Axis
@@ -196,7 +197,7 @@ def letter_bolts(view: View, truss: Truss, ratings: Ratings, frames: Frames) -> 
     for joint in sorted({joint for _, joint in frames}, key=lambda j: (truss.joints[j], j)):
         ends = {key: ratings.ends[key] for key in frames if key[1] == joint}
         over = {key: r for key, r in ends.items() if r.over}
-        worst = max(over, key=lambda key: over[key].ratio) if over else next(iter(ends))
+        worst = max(over, key=lambda key: rounded(over[key].ratio)) if over else next(iter(ends))
         count = len(over or ends)
         words = f"bolts {ratio_words(ends[worst], ratings.of_intact)}" + (f", {count} ends" if count > 1 else "")
         down = joint in truss.bottom

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from detailgen.core.errors import OutputError
 from detailgen.core.units import UnitSystem
@@ -17,6 +18,7 @@ from detailgen.outputs.drawings.detail_arrangement import BETWEEN
 from detailgen.outputs.drawings.detail_canvas import Canvas, NoRoomError
 from detailgen.outputs.drawings.detail_words import length, number
 from detailgen.outputs.drawings.layout import View
+from detailgen.outputs.drawings.lettering import text_width
 from detailgen.outputs.drawings.ratings import NO_RATINGS
 from detailgen.outputs.drawings.register import strands_number
 from detailgen.outputs.drawings.shapes import Dimension, Drawing, Line, Polyline, moved
@@ -70,6 +72,7 @@ def _guides_dimensioned(view: View, plan: StressingPlan, low: float, package: Pa
     units = package.project.units
     level = low - u * (height + 0.2)
     stops = [plan.anchor_x[0], *plan.guides, plan.anchor_x[1]]
+    under: list[float] = []  # how far to the right texts reach that stand under their line, row by row
     k = 0
     while k < len(stops) - 1:
         end = k + 1
@@ -79,11 +82,15 @@ def _guides_dimensioned(view: View, plan: StressingPlan, low: float, package: Pa
         count = end - k
         pattern = f"{count} SPA @ {number(step, units)} = <>" if count > 1 else "<>"
         text = pattern.replace("<>", number(stops[end] - stops[k], units))
-        wide = height * 0.62 * len(text) * u
-        if count > 1 or wide < stops[end] - stops[k]:
-            view.draw(Dimension("dimensions", (stops[k], low), (stops[end], low), level, False, text, height, pattern=pattern))
+        one = Dimension("dimensions", (stops[k], low), (stops[end], low), level, False, text, height, pattern=pattern)
+        half, middle = u * (text_width(text, height) / 2 + 0.06), (stops[k] + stops[end]) / 2
+        if 2 * half > stops[end] - stops[k]:
+            row = next((n for n, reach in enumerate(under) if reach < middle - half), len(under))
+            under[row : row + 1] = [middle + half]
+            one = replace(one, drop=-u * (0.1 + (row + 1) * (height + 0.1)))
+        view.draw(one)
         k = end
-    level -= u * (height + 0.2)
+    level -= u * (height + 0.2 + (0.1 + len(under) * (height + 0.1) if under else 0.0))
     pattern = "anchor to anchor <>"
     view.draw(Dimension("dimensions", (plan.anchor_x[0], low), (plan.anchor_x[1], low), level, False,
                         pattern.replace("<>", number(plan.anchor_x[1] - plan.anchor_x[0], units)), height, pattern=pattern))  # fmt: skip

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from detailgen.core.result import CheckResult, State
+from detailgen.core.tolerance import rounded
 from detailgen.model.detail import Detail
 from detailgen.model.package import Package, Repaired
 from detailgen.outputs.drawings.layers import LAYERS
@@ -91,7 +92,7 @@ def detail_section(
     q = paper.quantities
     scene = scene_of(detail, package)
     chosen = next((i for i in one.interventions if i.key == detail.key), None)
-    worst_first = sorted(governing(_results(one, detail)), key=lambda r: -r.ratio if r.ratio == r.ratio else 0.0)
+    worst_first = sorted(governing(_results(one, detail)), key=lambda r: -rounded(r.ratio) if r.ratio == r.ratio else 0.0)
     found = [calculation(r, paper, r.where) for r in worst_first]
     facts = [el("tr", el("th", k, scope="row"), el("td", v)) for k, v in (chosen.parameters.items() if chosen else ())]
     others = [el("li", text) for text in chosen.runners_up] if chosen else []

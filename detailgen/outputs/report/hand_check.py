@@ -6,6 +6,7 @@ import math
 from pathlib import Path
 
 from detailgen.core.templates import template_lines
+from detailgen.core.tolerance import rounded
 from detailgen.model.assessment import HandCheck
 from detailgen.model.package import Package
 from detailgen.outputs.report.calculations import PAPER
@@ -21,7 +22,7 @@ def chosen(package: Package) -> HandCheck | None:
     found = [t for t in package.trusses if t.hand_check is not None]
     if not found:
         return None
-    ratios = [t.before.as_found.worst[1].ratio if t.before.as_found.worst else 0.0 for t in found]
+    ratios = [rounded(t.before.as_found.worst[1].ratio) if t.before.as_found.worst else 0.0 for t in found]
     return found[ratios.index(max(ratios))].hand_check
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from detailgen.core.clause import Cite, Step, TableStatus
 from detailgen.core.result import CheckResult, State
-from detailgen.core.tolerance import at_most
+from detailgen.core.tolerance import at_most, rounded
 from detailgen.outputs.report.formula import number, symbol, typeset
 from detailgen.outputs.report.quantities import Quantities, ratio, unit_text, written
 from detailgen.outputs.report.trail import trail
@@ -37,7 +37,7 @@ def worst(results: Iterable[CheckResult]) -> CheckResult | None:
     """The largest ratio; what cannot be checked only if nothing else is there."""
     found = list(results)
     known = [r for r in found if not math.isnan(r.ratio)]
-    return max(known, key=lambda r: r.ratio) if known else next(iter(found), None)
+    return max(known, key=lambda r: rounded(r.ratio)) if known else next(iter(found), None)
 
 
 @dataclass(frozen=True)

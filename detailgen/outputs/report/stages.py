@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from detailgen.core.tolerance import rounded
 from detailgen.model.assessment import SafetyNow, StagedWork
 from detailgen.outputs.drawings.work_lists import depth_words, weight_words
 from detailgen.outputs.report.quantities import ratio
@@ -41,7 +42,7 @@ def stages_content(work: StagedWork | None, paper: Paper) -> Json | None:
          ratio(s.bearing.ratio)]
         for s in work.shores
     ]  # fmt: skip
-    hardest = max(work.shores, key=lambda s: s.bearing.ratio, default=None)
+    hardest = max(work.shores, key=lambda s: rounded(s.bearing.ratio), default=None)
     sheet = None if hardest is None else paper.sheet(hardest.bearing, hardest.bearing.where)
     return {"words": words, "rows": rows, "shores": shores, "warnings": list(work.warnings), "bearing": sheet}
 

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable, Sequence
 
 from detailgen.core.result import CheckResult
+from detailgen.core.tolerance import rounded
 from detailgen.model.assessment import Assessed, Forces, LoadPicture, Place, TrussAssessment
 from detailgen.model.package import Package, Repaired
 from detailgen.model.project import Loads, Truss
@@ -40,11 +41,11 @@ def _calculated(places: Iterable[Place]) -> list[tuple[Place, CheckResult]]:
     out = []
     for pairs in found.values():
         if pairs:
-            first = max(pairs, key=lambda pair: pair[1].ratio)
+            first = max(pairs, key=lambda pair: rounded(pair[1].ratio))
             out.append(first)
             strong = [pair for pair in pairs if _strength(pair[1])]
             if strong and not _strength(first[1]):
-                out.append(max(strong, key=lambda pair: pair[1].ratio))
+                out.append(max(strong, key=lambda pair: rounded(pair[1].ratio)))
     return out
 
 

@@ -105,7 +105,10 @@ def _marks(found: list[tuple[str, int]]) -> str:
 
 
 def joints_list(package: Package) -> Listing:
-    """All joints side by side, so that what differs from truss to truss is seen at once."""
+    """All joints side by side, so that what differs from truss to truss is seen at once.
+
+    ``times``: how often it is built; its bolts and parts are those of one.
+    """
     units = package.project.units
     u = units.length_unit
     rows: list[tuple[Cell, ...]] = []
@@ -126,9 +129,11 @@ def joints_list(package: Package) -> Listing:
             if mark:
                 marks[mark] = marks.get(mark, 0) + 1
         parts = "; ".join(f"{mark} x{n}" for mark, n in sorted(marks.items(), key=lambda item: natural(item[0])))
-        rows.append((detail_number(d.key, package), d.key, d.truss, d.member, length_of(d.station, units), *bolts, layout, *pitch, parts))
-    where, size = ("sheet", "joint", "truss", "member", f"work_point_{u}"), ("bolts", f"diameter_{u}", f"bolt_length_{u}")
-    return Listing("joints", (*where, *size, "layout", f"spacing_{u}", f"gauge_{u}", "parts"), tuple(rows))
+        where = (detail_number(d.key, package), d.key, d.truss, d.member, length_of(d.station, units))
+        rows.append((*where, d.times, *bolts, layout, *pitch, parts))
+    size = ("bolts", f"diameter_{u}", f"bolt_length_{u}")
+    header = ("sheet", "joint", "truss", "member", f"work_point_{u}", "times", *size)
+    return Listing("joints", (*header, "layout", f"spacing_{u}", f"gauge_{u}", "parts"), tuple(rows))
 
 
 FieldRow = tuple[str, str, float]

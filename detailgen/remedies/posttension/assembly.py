@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from detailgen.core.result import CheckResult
-from detailgen.core.tolerance import rounded_length
+from detailgen.core.tolerance import down_to_grid, rounded_length
 from detailgen.core.units import UnitSystem
 from detailgen.model.detail import ACROSS, BAR, FROM_LEFT, FROM_RIGHT, Bolt, Detail, Group, Hole, Part, Placement, PlyLoad, Slot, Vertex, Weld, Why
 from detailgen.model.outlines import rectangle
@@ -20,7 +20,7 @@ from detailgen.remedies.posttension.guides import Guides, over_bolts
 from detailgen.remedies.posttension.heel import EndPlate
 from detailgen.remedies.posttension.run import Way
 from detailgen.remedies.posttension.slots import Cut
-from detailgen.stock.plates import steel_unit_weight
+from detailgen.stock.plates import shop_grid, steel_unit_weight
 
 SHOWN = 12.0
 """Length of chord and strands that a heel's detail shows (in)."""
@@ -224,8 +224,9 @@ def guide_detail(key: str, site: Site, chord: Member, guides: Guides, way: Way, 
             start = a.z + a.thickness / 2
             parts.append(wood(f"filler-{a.name}", "filler between plies", height, gap, start, guides.lines, middle))
     bar = box(p.GUIDE_WIDTH[units.name], height)
-    half = guides.beside / 2
-    upper, under = (max(way.heights) + half, top), (bottom, min(way.heights) - half)
+    half, grid = guides.beside / 2, shop_grid(units.name).holes
+    upper = (top - down_to_grid(top - max(way.heights) - half, grid), top)  # what the grid takes from a block the strand has as play
+    under = (bottom, bottom + down_to_grid(min(way.heights) - half - bottom, grid))
     for name, way_out in (("far", -1.0), ("near", 1.0)):
 
         def z_of(inner: float, thickness: float, out: float = way_out) -> float:

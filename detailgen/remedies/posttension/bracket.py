@@ -13,7 +13,7 @@ from fractions import Fraction
 import numpy as np
 
 from detailgen.core.result import CheckResult
-from detailgen.core.tolerance import at_most, down_to_grid, rounded_length, up_to_grid
+from detailgen.core.tolerance import at_most, down_to_grid, rounded, rounded_length, up_to_grid
 from detailgen.model.project import Member, Stressing, Truss
 from detailgen.remedies import usual
 from detailgen.remedies.contract import Anchorage, Job
@@ -73,8 +73,8 @@ class Bracket:
 
     @property
     def behind(self) -> float:
-        """Room (in) that it asks for behind the end grain: plate, nut, thread, fingers."""
-        return self.plate.face + self.ties.size.stack + self.ties.size.past + p.FINGERS
+        """Room (in) that it asks for behind the end grain: plate, nut, thread, fingers; up to a sixteenth, so that no less is written."""
+        return up_to_grid(self.plate.face + self.ties.size.stack + self.ties.size.past + p.FINGERS, Fraction(1, 16))
 
     @property
     def sizes(self) -> tuple[object, ...]:
@@ -237,7 +237,7 @@ def bracket_for(
     if base.slot[0] > 2.5 * p.GUIDE_BOLT:
         return f"the bracket moves {units.write_length(moves)} along the chord while strands are pulled, more than a slot leaves it"
     every = (*tied, *results, *held)
-    worst = max(every, key=lambda r: r.ratio)
+    worst = max(every, key=lambda r: rounded(r.ratio))
     if not at_most(worst.ratio, 1.0):
         return f"the bracket does not hold: {worst.where}, {worst.check} {worst.ratio:.2f}"
     return Bracket(way, ties, head, base, plate, every)
@@ -279,7 +279,7 @@ def _head(
         if all(at_most(r.ratio, 1.0) for r in bent):
             told = [_renamed(r, "washer of a tie on the bracket") for r in washers]
             return Head(thickness, height, width, off), [*bent, *barrel, *told]
-    worst = max(bent, key=lambda r: r.ratio)
+    worst = max(bent, key=lambda r: rounded(r.ratio))
     return f"a bracket's head of {p.HEAVY[units][-1]:g} in. is not enough: {worst.ratio:.2f} in bending between its ties"
 
 

@@ -319,7 +319,7 @@ def _end_plates(
         plate = face if isinstance(face, str) else plate_for(job, anchorage, chord, way, anchor, pushed, face, ribs_wanted=ribs)
         if isinstance(plate, str):
             return plate
-        failing = next((r for r in sorted(plate.results, key=lambda r: -r.ratio) if not r.passes), None)
+        failing = next((r for r in sorted(plate.results, key=lambda r: -rounded(r.ratio)) if not r.passes), None)
         if failing is not None:
             said = failing.missing or f"{failing.ratio:.2f} under {failing.combination}"
             return f"{failing.where}, {failing.check}: {said}"

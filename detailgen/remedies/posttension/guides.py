@@ -11,7 +11,7 @@ import numpy as np
 from detailgen.assessment.members import grade_of
 from detailgen.core.errors import NotCovered
 from detailgen.core.result import CheckResult
-from detailgen.core.tolerance import at_most, rounded_length, up_to_grid
+from detailgen.core.tolerance import at_most, down_to_grid, rounded, rounded_length, up_to_grid
 from detailgen.model.project import Bolts, Member, Truss
 from detailgen.remedies import usual
 from detailgen.remedies.contract import Job
@@ -91,7 +91,7 @@ def guides_for(
         if passes(checks):
             break
     else:
-        worst = max(checks, key=lambda r: r.ratio)
+        worst = max(checks, key=lambda r: rounded(r.ratio))
         units = job.project.units
         return (f"even with guides {units.write_length(spacing)} apart the chord buckles between them: {worst.check} {worst.ratio:.2f} "
                 f"under {units.write_force(force)}")  # fmt: skip
@@ -117,9 +117,11 @@ def guides_for(
         settled.append(rounded_length(free))
     radius = anchor.sheath / 2
     face = max(abs(q.z) + q.thickness / 2 for q in chord.plies)
-    beside = rounded_length(anchor.sheath + p.GUIDE_PLAY)
+    grid = shop_grid(job.project.units.name).holes
+    back = down_to_grid(way.z - radius - face, grid)
+    beside = up_to_grid(way.z + radius + p.GUIDE_PLAY - face - back, grid)
     bar = p.GUIDE_BAR[job.project.units.name]
-    outer = rounded_length(way.z + radius + p.GUIDE_PLAY + bar)
+    outer = rounded_length(face + back + beside + bar)
     try:
         ordered = bolt_length(p.GUIDE_BOLT, 2 * outer, 2 * outer)
     except NotCovered as error:
@@ -132,12 +134,12 @@ def guides_for(
     widest = max(b - a for a, b in itertools.pairwise(stops))
     between = as_column(job, chord, force, widest, longest)
     if not passes(between):
-        worst = max(between, key=lambda r: r.ratio)
+        worst = max(between, key=lambda r: rounded(r.ratio))
         return f"guides that keep clear of what stands there are {job.project.units.write_length(widest)} apart: {worst.check} {worst.ratio:.2f}"
     bolts = Bolts(p.GUIDE_BOLT, tuple((0.0, y) for y in lines), usual.BOLT_YIELD)
     return Guides(
         tuple(settled), lines, widest, spacing, between, ordered, bolts, outer,
-        rounded_length(way.z - radius - face), beside, bar,
+        back, beside, bar,
     )  # fmt: skip
 
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from detailgen.core.result import CheckResult, State
-from detailgen.core.tolerance import at_most, rounded_length, up_to_grid
+from detailgen.core.tolerance import at_most, rounded, rounded_length, up_to_grid
 from detailgen.model.project import Member
 from detailgen.remedies.contract import Anchorage, Job
 from detailgen.remedies.posttension import parameters as p
@@ -101,7 +101,7 @@ def plate_for(
             return EndPlate(
                 width, height, thickness, pads, arm, spread, anchor.hole, steel.grade, (*bent, *barrel, *pressed), pad, face.middle, None, bare
             )
-    plain = max(bent, key=lambda r: r.ratio)
+    plain = max(bent, key=lambda r: rounded(r.ratio))
     worst = math.inf
     for thickness, ribs in _ribbed(units.name, way, anchor, heights, height, width):
         results = _rib_checks(anchorage, steel, thickness, ribs, way, anchor, heights, arm, height, pushed)

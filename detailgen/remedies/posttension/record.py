@@ -6,6 +6,7 @@ import math
 from dataclasses import replace
 
 from detailgen.core.result import CheckResult
+from detailgen.core.tolerance import rounded
 from detailgen.core.units import UnitSystem
 from detailgen.model.detail import Detail, Why
 from detailgen.model.package import Intervention
@@ -100,7 +101,7 @@ def _slot_words(c: Candidate, units: UnitSystem) -> dict[str, str]:
     """What is slotted for the strands, and what the slot leaves of it."""
     write, told = units.write_length, []
     for cut in c.cuts:
-        worst = max(cut.results, key=lambda r: r.ratio)
+        worst = max(cut.results, key=lambda r: rounded(r.ratio))
         told.append(
             f"{cut.across.what} at {write(cut.across.x)}: {write(cut.width)} x {write(cut.length)} on both faces ({worst.check} {worst.ratio:.2f})"
         )
@@ -120,7 +121,7 @@ def _end_plates(job: Job, truss: Truss, c: Candidate) -> dict[str, str]:
         told.append(words)
     found = {"end plates": told[0]} if told[0] == told[1] else {"left end plate": told[0], "right end plate": told[1]}
     worst = max((q.bare for q in c.plates if not math.isnan(q.bare)), default=math.nan)
-    pressed = max((r for q in c.plates for r in q.results if r.check == "end bearing"), key=lambda r: r.ratio, default=None)
+    pressed = max((r for q in c.plates for r in q.results if r.check == "end bearing"), key=lambda r: rounded(r.ratio), default=None)
     if pressed is not None:
         needs = "so a rigid steel plate must spread the force" if worst > 1.0 else "so no steel would have to spread the force"
         found["end grain"] = (

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from detailgen.core.result import CheckResult
-from detailgen.core.tolerance import at_most, rounded_length
+from detailgen.core.tolerance import at_most, rounded, rounded_length
 from detailgen.model.project import Stressing
 from detailgen.remedies.contract import Anchorage
 from detailgen.remedies.posttension import parameters as p
@@ -49,7 +49,7 @@ def smallest(anchorage: Anchorage, pushed: Pushed) -> tuple[p.TieSize, tuple[Che
         results = tuple(anchorage.parts.rod_checks(Rod(p.TIE_KIND, size.diameter), load))
         if results and all(at_most(r.ratio, 1.0) for r in results):
             return size, results
-    worst = max(results, key=lambda r: r.ratio)
+    worst = max(results, key=lambda r: rounded(r.ratio))
     return f"ties of {p.TIES[-1].diameter:g} in. are not enough: {worst.ratio:.2f} in tension"
 
 

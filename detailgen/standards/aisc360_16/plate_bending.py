@@ -90,7 +90,7 @@ def y_bar(b: Number, t: Number, n: Number, w: Number, d: Number) -> Number:
     w: thickness of a rib, in
     d: depth of a rib, in
     Returns: in
-    Source: AISC 360-16, F12 (geometry)
+    Source: AISC 360-16, F12.1 (geometry)
     """
     return (b * t * t / 2 + n * w * d * (t + d / 2)) / (b * t + n * w * d)
 
@@ -105,7 +105,7 @@ def I_ribbed(b: Number, t: Number, n: Number, w: Number, d: Number, y_bar: Numbe
     d: depth of a rib, in
     y_bar: height of the centroid from the plate's bare face, in
     Returns: in4
-    Source: AISC 360-16, F12 (geometry)
+    Source: AISC 360-16, F12.1 (geometry)
     """
     return b * t**3 / 12 + b * t * (y_bar - t / 2) ** 2 + n * w * d**3 / 12 + n * w * d * (t + d / 2 - y_bar) ** 2
 
@@ -117,7 +117,7 @@ def S_least(I: Number, y_bar: Number, height: Number) -> Number:
     y_bar: height of the centroid from one face, in
     height: of the whole section, in
     Returns: in3
-    Source: AISC 360-16, F12 (geometry)
+    Source: AISC 360-16, F12.1 (geometry)
     """
     return I / np.maximum(y_bar, height - y_bar)
 
