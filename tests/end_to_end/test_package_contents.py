@@ -15,7 +15,7 @@ import openpyxl
 import pypdf
 import pytest
 from command_line import SAMPLES, detailgen_run, files_in
-from package_runs import Made, demo, sheet_of, words_of
+from package_runs import Made, demo, sample_package, sheet_of, words_of
 
 # Every path that the plan of the package names, as a pattern of files. An angle bracket stands for a name.
 PLANNED = {
@@ -111,14 +111,11 @@ def test_a_project_whose_new_parts_are_all_of_timber_has_no_cut_files(tmp_path: 
     assert float(along["drawn_in"]) == pytest.approx(94.875)
 
 
-def test_bolts_alone_and_a_replacement_piece(tmp_path: Path) -> None:
+def test_bolts_alone_and_a_replacement_piece() -> None:
     """The malthouse: a web's short end gets bolts, a decayed length of chord a new piece; drawings, lists and fit pass, exit code 0."""
-    job = tmp_path / "job"
-    job.mkdir()
-    (job / "project.yaml").write_bytes((SAMPLES / "malthouse" / "project.yaml").read_bytes())
-    answer = detailgen_run("package", job, "--out", tmp_path / "out", "--json")
-    assert answer.code == 0, answer.out[-600:]
-    (folder,) = (tmp_path / "out").iterdir()
+    made = sample_package("malthouse")
+    assert made.answer.code == 0, made.answer.out[-600:]
+    folder = made.folder
     assert json.loads((folder / "checks" / "checks.json").read_text(encoding="utf-8"))["passes"]
     for name in ("drawings/G3-web-end-U1-L1-L1.dxf", "drawings/G5-replacement-near-24-0.dxf", "models/G3-web-end-U1-L1-L1.step"):
         assert (folder / name).is_file(), name
@@ -130,14 +127,11 @@ def test_bolts_alone_and_a_replacement_piece(tmp_path: Path) -> None:
     assert all(one["as_found"] > 1.2 >= 1.0 >= one["as_repaired"] for one in result.values())
 
 
-def test_side_members_along_a_curved_chord(tmp_path: Path) -> None:
+def test_side_members_along_a_curved_chord() -> None:
     """The ropewalk: two panels of the top chord get timbers sawn to the curve; drawings, lists and fit pass, exit code 0."""
-    job = tmp_path / "job"
-    job.mkdir()
-    (job / "project.yaml").write_bytes((SAMPLES / "ropewalk" / "project.yaml").read_bytes())
-    answer = detailgen_run("package", job, "--out", tmp_path / "out", "--json")
-    assert answer.code == 0, answer.out[-600:]
-    (folder,) = (tmp_path / "out").iterdir()
+    made = sample_package("ropewalk")
+    assert made.answer.code == 0, made.answer.out[-600:]
+    folder = made.folder
     assert json.loads((folder / "checks" / "checks.json").read_text(encoding="utf-8"))["passes"]
     for name in ("drawings/R4-side-L0-U1.dxf", "models/R4-side-U5-L6.step", "models/R4.step"):
         assert (folder / name).is_file(), name

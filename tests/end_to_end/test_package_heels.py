@@ -7,17 +7,12 @@ import math
 
 import ezdxf
 import pytest
-from command_line import detailgen_run
-from package_runs import Made, copy_without_marks, kept_folder, words_of
-
-NAME = "Wren-Street-Tannery"
+from package_runs import Made, sample_package, words_of
 
 
 @pytest.fixture(scope="module")
 def made() -> Made:
-    home = kept_folder("heels")
-    project = copy_without_marks("tannery", home / "job")
-    return Made(detailgen_run("package", project, "--out", home / "out"), home / "out" / NAME)
+    return sample_package("tannery")
 
 
 def test_it_is_made_and_passes(made: Made) -> None:

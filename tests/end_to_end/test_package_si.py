@@ -8,18 +8,15 @@ from pathlib import Path
 import ezdxf
 import pytest
 from command_line import detailgen_run
-from package_runs import Made, copy_without_marks, demo, sheet_of, words_of
+from package_runs import Made, demo, sample_package, sheet_of, words_of
 from test_package_contents import texts_of
 
 US_WORDS = re.compile(r"\d\s?(?:in(?! the| service|\. \()|ft|lb|psi|psf|kips?)\b|\d['\"]")
 
 
 @pytest.fixture(scope="module")
-def made(tmp_path_factory: pytest.TempPathFactory) -> Made:
-    home = tmp_path_factory.mktemp("si")
-    project = copy_without_marks("printworks_si", home / "job")
-    answer = detailgen_run("package", project, "--out", home / "out")
-    return Made(answer, home / "out" / "Harrow-Lane-Printworks-SI")
+def made() -> Made:
+    return sample_package("printworks_si")
 
 
 def test_it_ends_well(made: Made) -> None:
@@ -43,7 +40,7 @@ def test_the_columns_name_si_units(name: str, made: Made) -> None:
 
 
 def test_units_of_the_checks(made: Made) -> None:
-    assert {r["unit"] for r in made.rows("assessment.csv")} <= {"mm", "kN", "MPa", "-", "kN m"}
+    assert {r["unit"] for r in made.rows("assessment.csv")} <= {"mm", "kN", "MPa", "-", "kN-m"}
 
 
 def test_sheets_and_cut_files_are_in_millimetres(made: Made) -> None:

@@ -8,16 +8,12 @@ import re
 import ezdxf
 import pytest
 from command_line import detailgen_run
-from package_runs import Made, copy_without_marks, edit, kept_folder, words_of
-
-NAME = "Tern-Island-Granary"
+from package_runs import Made, copy_without_marks, edit, kept_folder, sample_package, words_of
 
 
 @pytest.fixture(scope="module")
 def made() -> Made:
-    home = kept_folder("strands")
-    project = copy_without_marks("granary", home / "job")
-    return Made(detailgen_run("package", project, "--out", home / "out"), home / "out" / NAME)
+    return sample_package("granary")
 
 
 def test_it_is_made_and_passes(made: Made) -> None:

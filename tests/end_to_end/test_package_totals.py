@@ -5,7 +5,6 @@ Steel 490 lb/ft3 (AISC Steel Construction Manual, table 17-11; 7850 kg/m3 in EN 
 
 from __future__ import annotations
 
-import functools
 import math
 import re
 from collections import defaultdict
@@ -13,21 +12,16 @@ from collections import defaultdict
 import ezdxf
 import openpyxl
 import pytest
-from command_line import detailgen_run
-from package_runs import Made, copy_without_marks, kept_folder
+from command_line import SAMPLES
+from package_runs import Made, sample_package
 
 STEEL = 490.0
 WOOD = re.compile(r"wood weight: ([\d.]+) (pcf|kN/m3)")
 GRAVITY = 9.80665
 
 
-@functools.cache
 def made(sample: str) -> tuple[Made, str]:
-    home = kept_folder(sample)
-    project = copy_without_marks(sample, home / "job")
-    answer = detailgen_run("package", project, "--out", home / "out")
-    (folder,) = (p for p in (home / "out").iterdir() if (p / "package.json").exists())
-    return Made(answer, folder), (project / "project.yaml").read_text(encoding="utf-8")
+    return sample_package(sample), (SAMPLES / sample / "project.yaml").read_text(encoding="utf-8")
 
 
 def sheet(folder, name):

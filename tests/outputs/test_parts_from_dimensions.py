@@ -47,6 +47,10 @@ PACKAGES = {
 }  # fmt: skip
 
 
+SLOTS = re.compile(r"(\d+) slots? (\S+(?: \d+/\d+\")?)(?: mm)? x (\S+(?: \d+/\d+\")?)(?: mm)?,")
+"""Of a caption: how many, width, length."""
+
+
 def value(text: str, metric: bool) -> float:
     """A written length in inches."""
     return parse(f"{text} mm" if metric else text.strip("()"), "length")
@@ -193,11 +197,12 @@ def rebuilt(path, detail, package):
         assert sum(int(n) for n, _ in counted) == len(holes)
         written = sorted(value(d, metric) for n, d in counted for _ in range(int(n)))
         assert [w * scale for w in written] == [near(d, abs=0.051 if metric else 1e-6) for d in sorted(2 * h.radius for h in holes)]
-        cut = re.findall(r"(\d+) slots? (\S+(?: \d+/\d+\")?)(?: mm)? x (\S+(?: \d+/\d+\")?)(?: mm)?,", words)
+        cut = SLOTS.findall(words)
         made = sorted((value(w, metric) * scale, value(l, metric) * scale) for n, w, l in cut for _ in range(int(n)))
         assert len(made) == len(slots)
         for said_so, (_, _, *drawn) in zip(made, sorted(slots, key=lambda s: s[2:]), strict=True):
             assert said_so == near(tuple(drawn), abs=0.051 if metric else 1e-6)
+        words = SLOTS.sub("", words)
         size = re.search(r"(?:(?:\d+ )?\d+/\d+\"|\d+\"|[\d.]+) x ", words)
         assert size, words
         assert value(size[0].removesuffix(" x "), metric) == near(part.thickness, abs=0.05 / 25.4)
