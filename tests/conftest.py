@@ -7,15 +7,17 @@ import tempfile
 from pathlib import Path
 
 SHARED = "DETAILGEN_TESTS_SHARED"
+MINE = []  # a run that another run's test starts must not take that one's folder away
 
 sys.path.insert(0, str(Path(__file__).parent))
 
 
 def pytest_configure(config):
     if not hasattr(config, "workerinput"):  # workers inherit it
-        os.environ[SHARED] = tempfile.mkdtemp(prefix="detailgen-tests-")
+        MINE.append(tempfile.mkdtemp(prefix="detailgen-tests-"))
+        os.environ[SHARED] = MINE[-1]
 
 
 def pytest_unconfigure(config):
-    if not hasattr(config, "workerinput"):
-        shutil.rmtree(os.environ.pop(SHARED), ignore_errors=True)
+    while MINE:
+        shutil.rmtree(MINE.pop(), ignore_errors=True)

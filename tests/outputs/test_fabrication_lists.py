@@ -110,9 +110,9 @@ def test_joints_side_by_side():
     rows = joints_list(package).rows
     assert [r[0] for r in rows] == ["S-501", "S-502"]
     for row, detail in zip(rows, package.details, strict=True):
-        assert row[5:8] == (len(detail.bolts), detail.bolts[0].diameter, detail.bolts[0].length)
+        assert row[5:9] == (1, len(detail.bolts), detail.bolts[0].diameter, detail.bolts[0].length)
         assert row[4] == detail.station
-        assert sum(int(p.split(" x")[1]) for p in row[11].split("; ")) == sum(not p.existing for p in detail.parts)
+        assert sum(int(p.split(" x")[1]) for p in row[12].split("; ")) == sum(not p.existing for p in detail.parts)
 
 
 @pytest.mark.parametrize("units", [None, SI], ids=["US", "SI"])

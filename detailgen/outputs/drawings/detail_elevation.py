@@ -302,6 +302,12 @@ def _standing_callouts(scene: Scene) -> list[Callout]:
     return found
 
 
+def _upper(part: Part, x: float) -> float:
+    """Where the part's upper edge stands there, though it slants or is curved."""
+    cut = geometry.cut_at(part, x)
+    return cut[1] if cut else geometry.box(part)[3]
+
+
 def _elevation_callouts(scene: Scene, canvas: Canvas, old: Sequence[OldBolt]) -> list[Callout]:
     u, detail, units = canvas.u, scene.detail, canvas.units
     _, _, x1, y1 = scene.box
@@ -310,7 +316,7 @@ def _elevation_callouts(scene: Scene, canvas: Canvas, old: Sequence[OldBolt]) ->
     columns = merged([b.x for b in detail.bolts])
     if plates:
         plate = plates[0]
-        p0, _, p1, q1 = geometry.box(plate)
+        p0, _, p1, _ = geometry.box(plate)
         twins = [p for p in scene.new if scene.package.mark_of(detail.key, p.key) == scene.package.mark_of(detail.key, plate.key)]
         count = f"{len(twins)} required, " if len(twins) > 1 else ""
         words = f"{label(detail, plate, scene.package)}, {count}{size(plate, units)}, {plate.specification}"
@@ -321,7 +327,7 @@ def _elevation_callouts(scene: Scene, canvas: Canvas, old: Sequence[OldBolt]) ->
             words += ", behind"
         if plate.holes or plate.slots:
             words += f"; holes in the {'field' if all(h.template for h in plate.holes) and not plate.slots else 'shop'}"
-        items.append(Callout(words, tuple((x, q1) for x in (*between, p0 + 0.1 * u))))
+        items.append(Callout(words, tuple((x, _upper(plate, x)) for x in (*between, p0 + 0.1 * u))))
     bars = [p for p in scene.new if p.kind == BAR]
     if bars:
         left, low, _, high = geometry.box(bars[-1])
@@ -353,7 +359,7 @@ def _elevation_callouts(scene: Scene, canvas: Canvas, old: Sequence[OldBolt]) ->
     if near is not None:
         right = max(geometry.box(p)[2] for p in scene.new) if scene.new else 0.0
         nx = (min(right, x1) + x1) / 2
-        spots = [(nx + (x1 - nx) * t, geometry.box(near)[3]) for t in (0.0, 0.5, -0.5, 0.8, -0.8)]
+        spots = [(x, _upper(near, x)) for x in (nx + (x1 - nx) * t for t in (0.0, 0.5, -0.5, 0.8, -0.8))]
         if detail.axis in EDGES:  # it runs up the sheet
             left_face, foot, right_face, top = geometry.box(near)
             spots = [(right_face, foot + (top - foot) * t) for t in (0.9, 0.8, 0.95, 0.7)] + [((left_face + right_face) / 2, top)]
