@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from detailgen.core.clause import ReadTables
 from detailgen.core.units import UnitSystem
+from detailgen.model.imposed import Imposed
 
 
 @dataclass(frozen=True)
@@ -199,6 +200,7 @@ class Splice:
     slip: float = 0.0  # stiffness along the ply of both sides' bolts together, lb/in; 0: no slip is counted
     weight: float = 0.0  # of new steel and blocks, lb
     new: bool = False
+    declined: tuple[tuple[Imposed, str], ...] = ()  # what it was asked to stand clear of and cannot, and why
 
 
 @dataclass(frozen=True)

@@ -10,16 +10,14 @@ from fractions import Fraction
 
 from detailgen.core.tolerance import rounded_length, up_to_grid
 from detailgen.core.units import UnitSystem
-from detailgen.model.project import SHOE, Across, Member, Truss
+from detailgen.model.imposed import Imposed
+from detailgen.model.project import SHOE, Across, Member, Splice, Truss
 from detailgen.model.timbers import OldBolt, end_beyond, old_work, outline_in_place, timbers
+from detailgen.remedies import usual
 from detailgen.remedies.posttension import parameters as p
 
-NUT, TIP = 0.9, 0.6
-"""Height of an old nut with its washer, and what its bolt stands out beyond it, at most, in diameters (ours; the survey says no more)."""
-WASHER = 1.35
-"""Half of an old washer or nut, in diameters (common practice, no published source)."""
-
-
+FILLER_PLAY = 0.125
+"""The length of a splice's filler block is rounded up by no more than this (in)."""
 SHOE_BACK = "back of the shoe"
 
 
@@ -54,6 +52,8 @@ class Obstacle:
     y: tuple[float, float]
     z: tuple[float, float]
     across: bool = False  # it stands across the chord, and may be one that is slotted
+    new: Splice | None = None  # the new splice that it belongs to, which may be asked to stand clear
+    bolt: bool = False
 
 
 @dataclass(frozen=True)
@@ -74,7 +74,7 @@ class Way:
 
 
 def _bolt(b: OldBolt) -> Obstacle:
-    half, beyond = WASHER * b.diameter, (NUT + TIP) * b.diameter
+    half, beyond = usual.WASHER * b.diameter, (usual.NUT + usual.TIP) * b.diameter
     what = f"old bolt of {b.where}"
     return Obstacle(what, (b.x - half, b.x + half), (b.y - half, b.y + half), (b.low - beyond, b.high + beyond))
 
@@ -93,16 +93,27 @@ def obstacles(truss: Truss, chord: Member) -> Iterator[Obstacle]:
     for a in truss.across:
         x, y = (a.x - a.thickness / 2, a.x + a.thickness / 2), (level + a.low, level + a.high)
         yield Obstacle(a.what, x, y, (-a.outer, a.outer), across=True)
+    deep = max(q.depth for q in chord.plies) / 2
     layers = [(q.z - q.thickness / 2, q.z + q.thickness / 2) for q in chord.plies]
     for s in (s for s in truss.splices if s.new and s.chord == chord.name):
+        cut = s.gap / 2  # plates, bolts and blocks of a new splice count from where the ply ends, not from the middle of what went out of it
+        rows = sorted({y for _, y in s.bolts.positions}) if s.bolts is not None else [0.0]
         for plate in s.plates:
             z = (plate.z - plate.thickness / 2, plate.z + plate.thickness / 2)
-            yield Obstacle(f"new plate of splice {s.name}", (s.x - plate.end, s.x + plate.end), (level - plate.width / 2, level + plate.width / 2), z)
+            half, middles = (plate.width / 2 / len(rows), rows) if plate.per_row else (plate.width / 2, [0.0])
+            for at in middles:
+                y = level + at - half, level + at + half
+                yield Obstacle(f"new plate of splice {s.name}", (s.x - cut - plate.end, s.x + cut + plate.end), y, z, new=s)
         if s.bolts is not None:
             zs = [*layers, *((q.z - q.thickness / 2, q.z + q.thickness / 2) for q in s.plates)]
+            out = max(along for along, _ in s.bolts.positions) + usual.FILLER_BEYOND + FILLER_PLAY
+            between = [*((f.z, f.thickness, out) for f in s.fillers), *((b.z, b.thickness, b.length / 2) for b in s.scabs)]
+            for middle, thick, reach in between:
+                x, z = (s.x - cut - reach, s.x + cut + reach), (middle - thick / 2, middle + thick / 2)
+                yield Obstacle(f"block of splice {s.name}", x, (level - deep, level + deep), z, new=s)
             for (along, across), side in itertools.product(s.bolts.positions, (-1, 1)):
-                at = OldBolt(s.x + side * along, level + across, s.bolts.diameter, min(a for a, _ in zs), max(b for _, b in zs), "")
-                yield replace(_bolt(at), what=f"new bolt of splice {s.name}")
+                one = OldBolt(s.x + side * (cut + along), level + across, s.bolts.diameter, min(a for a, _ in zs), max(b for _, b in zs), "")
+                yield replace(_bolt(one), what=f"new bolt of splice {s.name}", new=s, bolt=True)
 
 
 def _strips(outline: Sequence[tuple[float, float]], step: float = 1.0) -> Iterator[tuple[tuple[float, float], tuple[float, float]]]:
@@ -148,12 +159,29 @@ def ways(truss: Truss, chord: Member, per_face: int, anchor: p.Anchor, off: Frac
         heights = tuple(rounded_length(middle - reach + n * p.APART) for n in range(per_face))
         least, why = face + p.CLEAR + radius, "the chord's faces"
         for o in around:
+            declined = _declined(o, heights, p.CLEAR + radius)
+            if o.new is not None and not declined and (o.bolt or not math.isnan(truss.run_off)):
+                continue  # it is asked to stand clear; over plates strands pass, unless the engineer has set how far off they run
             if any(o.y[0] - p.CLEAR - radius < level + h < o.y[1] + p.CLEAR + radius for h in heights):
                 out = max(abs(o.z[0]), abs(o.z[1])) + p.CLEAR + radius
                 if out > least + 1e-6 and max(abs(o.z[0]), abs(o.z[1])) > face:
-                    least, why = out, o.what
+                    least, why = out, o.what + declined
         found.append(_past(truss, chord, Way(heights, up_to_grid(least, off), why, least), anchor, off, may_cut))
     return sorted(found, key=lambda w: (w.z, abs(w.height), w.height))
+
+
+def _declined(o: Obstacle, heights: tuple[float, ...], half: float) -> str:
+    """Why a new splice cannot stand clear of strands at these heights; "" where it can, or was not asked."""
+    said = o.new.declined if o.new is not None else ()
+    return next((f", which cannot stand clear: {why}" for a, why in said if a.heights == heights and a.half >= half), "")
+
+
+def asks(truss: Truss, site: str, chord: Member, way: Way, anchor: p.Anchor) -> tuple[Imposed, ...]:
+    """What strands ask of the new splices that they pass."""
+    if not any(s.new and s.chord == chord.name for s in truss.splices):
+        return ()
+    firm = not math.isnan(truss.run_off)
+    return (Imposed(site, "strands", chord.name, way.heights, way.z, p.CLEAR + anchor.sheath / 2, firm),)
 
 
 def _past(truss: Truss, chord: Member, way: Way, anchor: p.Anchor, off: Fraction, may_cut: MayCut) -> Way:

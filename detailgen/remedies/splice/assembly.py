@@ -27,8 +27,6 @@ DRAWN_BEYOND = 12.0
 """Length (in) of existing timber that is drawn beyond the plates."""
 LEAST_ZONE = 0.5
 """Zones of which less than this (in) lies within the drawn length are left out."""
-BLOCK_BEYOND = 2.5
-"""A filler block reaches this far (in) beyond its outer bolt columns: at least two diameters of the largest bolt (ours)."""
 BLOCK_EDGE = 2.0
 """A filler block reaches at least this many diameters beyond its outer rows (ours)."""
 
@@ -71,7 +69,7 @@ def _parts(chosen: Chosen, stack: list[Layer]) -> list[Part]:
             drilled = _holes(chosen, template, -reach, reach)
             found.append(_block(layer, chosen, "structural block", -chosen.block_half, chosen.block_half, drilled, 0.0, 0.0))
         else:
-            beyond = up_to_grid(BLOCK_BEYOND, chosen.shop.lengths)
+            beyond = up_to_grid(usual.FILLER_BEYOND, chosen.shop.lengths)
             start = chosen.columns[0] - beyond
             drilled = _holes(chosen, template, 0.0, reach, start)
             for side, angle in (("right", 0.0), ("left", math.pi)):
