@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from detailgen.core.clause import Cite
+from detailgen.core.errors import NotCovered
 from detailgen.core.result import CheckResult, State
 from detailgen.core.tolerance import at_most, rounded, rounded_length
 from detailgen.core.units import UnitSystem
@@ -21,7 +22,7 @@ from detailgen.model.imposed import Imposed
 from detailgen.model.project import Member
 from detailgen.remedies import usual
 from detailgen.remedies.contract import Job, Site
-from detailgen.remedies.splice.assembly import DRAWN_BEYOND
+from detailgen.remedies.splice.assembly import DRAWN_BEYOND, stands_off
 from detailgen.remedies.splice.candidates import Candidate, words
 from detailgen.remedies.splice.chosen import Chosen
 from detailgen.remedies.splice.search import Answer, Floats, Layouts, Question, nearest_miss, violation
@@ -42,11 +43,11 @@ class Room:
     plates: Floats
 
 
-def room_left(question: Question, layouts: Layouts, way: Imposed, member: Member, cut: Sequence[str]) -> Room:
-    """``cut``: names of the plies that are spliced."""
+def room_left(question: Question, layouts: Layouts, way: Imposed, site: Site, member: Member, heads: str) -> Room:
+    """``heads``: the side on which the bolts' heads stand."""
     outer = max(member.plies, key=lambda q: q.z), min(member.plies, key=lambda q: q.z)
     face = max(abs(q.z) + q.thickness / 2 for q in member.plies)
-    plated = question.arrangement.plates_per_ply > 0 and any(q.name in cut for q in outer)
+    plated = question.arrangement.plates_per_ply > 0 and any(q.name in site.plies for q in outer)
     steel = face + (layouts.plate_thickness if plated else np.zeros(layouts.rows.shape))
     numbers = np.arange(int(layouts.rows.max(initial=1)))[None, :]
     rows = np.where(numbers < layouts.rows[:, None], (numbers - (layouts.rows[:, None] - 1) / 2) * layouts.gauge[:, None], np.inf)
@@ -56,7 +57,7 @@ def room_left(question: Question, layouts: Layouts, way: Imposed, member: Member
         off = np.abs(to[:, :, None] - np.array(way.heights)[None, None, :])
         return np.asarray(off.min(axis=(1, 2)))
 
-    nuts = np.round(steel + (usual.NUT + usual.TIP) * layouts.diameter - way.inner, 6) > 0
+    nuts = np.round(_tips(question, layouts, site, member, heads) - way.inner, 6) > 0
     plates = np.round(steel - way.inner, 6) > 0 if plated else np.zeros(layouts.rows.shape, dtype=bool)
     return Room(
         np.where(nuts, way.half + usual.WASHER * layouts.diameter, 0.0), nearest(rows),
@@ -64,11 +65,24 @@ def room_left(question: Question, layouts: Layouts, way: Imposed, member: Member
     )  # fmt: skip
 
 
-def leaving(question: Question, answer: Answer, way: Imposed, member: Member, cut: Sequence[str]) -> Answer:
+def _tips(question: Question, layouts: Layouts, site: Site, member: Member, heads: str) -> Floats:
+    """How far off the truss's plane the bolts of each layout end, as they are stocked (in)."""
+    both = np.stack([layouts.diameter, layouts.plate_thickness])
+    _, first, which = np.unique(both, axis=1, return_index=True, return_inverse=True)
+    found = []
+    for k in first:
+        try:
+            found.append(stands_off(Chosen(question, layouts.take(int(k)), site, member, heads)))
+        except NotCovered:
+            found.append(math.inf)  # for which no bolt is long enough: it is no candidate either
+    return np.array(found)[which.ravel()]
+
+
+def leaving(question: Question, answer: Answer, way: Imposed, site: Site, member: Member, heads: str) -> Answer:
     """The answer with two rules more."""
     if not len(answer.layouts.diameter):
         return answer
-    room = room_left(question, answer.layouts, way, member, cut)
+    room = room_left(question, answer.layouts, way, site, member, heads)
     more = {BOLTS: violation(room.rows_need, room.rows), PLATES: violation(room.plates_need, room.plates)}
     free = np.all(np.stack([v <= 0 for v in more.values()]), axis=0)
     return Answer(answer.layouts, {**answer.violations, **more}, answer.ratio, answer.feasible & free)
@@ -81,11 +95,11 @@ def why_none(answers: Answers, site: Site, job: Job) -> str:
         return "no stocked plate is narrow enough for this chord"
     (index, rule, short), question, answer = min(misses, key=lambda m: m[0][2])
     near = Chosen(question, answer.layouts.take(index), site, Member("", "", (), ()))
-    return f"the nearest layout that would, {words(near, job)}, misses {rule} by {100 * short:.0f} % of what is required"
+    return f"its nearest layout, {words(near, job)}, misses {rule} by {100 * short:.0f} % of what is required"
 
 
 def make_room(
-    site: Site, member: Member, alone: Answers, every: Answers, held: Callable[[Answers], tuple[Sequence[Candidate], tuple[str, str]]], job: Job,
+    site: Site, member: Member, heads: str, alone: Answers, every: Answers, held: Callable[[Answers], tuple[Sequence[Candidate], tuple[str, str]]], job: Job,
 ) -> tuple[Imposed | None, list[tuple[Question, Answer]], tuple[tuple[Imposed, str], ...]]:  # fmt: skip
     """The latest of what is asked that can be left clear, with the answers that leave it so, or with all answers; what cannot be, and why.
 
@@ -94,7 +108,7 @@ def make_room(
     """
     taken, left, declined = None, list(alone), []
     for way in site.asked:
-        clear = [(q, leaving(q, a, way, member, site.plies)) for q, a in (every if way.firm else alone)]
+        clear = [(q, leaving(q, a, way, site, member, heads)) for q, a in (every if way.firm else alone)]
         if held(clear)[0]:
             taken, left = way, clear
         else:
@@ -113,7 +127,7 @@ class Left:
 
 
 def told(chosen: Chosen, way: Imposed, units: UnitSystem) -> Left:
-    room = room_left(chosen.question, chosen.layout, way, chosen.member, chosen.site.plies)
+    room = room_left(chosen.question, chosen.layout, way, chosen.site, chosen.member, chosen.heads)
     write, where = units.write_length, f"splice {chosen.site.key}"
     levels = " and ".join(f"{write(abs(h))} {'over' if h > 0 else 'under'} the chord's axis" if h else "on the chord's axis" for h in way.heights)
     passes = f"{way.what} pass on both faces, {levels}, their middle {write(way.z)} from the truss's plane (asked by {way.by})"

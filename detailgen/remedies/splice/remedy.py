@@ -169,7 +169,7 @@ class SpliceRemedy:
         def held(these: Sequence[tuple[Question, Answer]]) -> tuple[list[Candidate], tuple[str, str]]:
             return candidates(these, wishes.preference, site, member, truss.bolts_from, demands)
 
-        way, answers, declined = make_room(site, member, alone, every, held, job)
+        way, answers, declined = make_room(site, member, truss.bolts_from, alone, every, held, job)
         winners, no_bolt = held(answers)
         if not winners:
             reason, clause = no_bolt
