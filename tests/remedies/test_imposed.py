@@ -230,7 +230,7 @@ def test_strands_that_may_not_be_moved_past_rows_that_cannot_make_room_are_refus
 
 
 def test_a_splice_where_guides_would_stand_is_named_with_the_ratio_that_it_costs() -> None:
-    answer = strands_on(loaded(LONG))
+    answer = strands_on(loaded(LONG, run_height=0.0))
     assert isinstance(answer, Refusal)
     assert "guides that keep clear of new plate of splice T2-splice-1-near at 19'-3\" are 7'-0\" apart" in answer.reason
     assert float(answer.reason.split("apart: ")[1].split(" (")[0].split()[-1]) > 1.0
