@@ -34,9 +34,10 @@ BOLT = 7 / 8
 REQUIRED = HALF + 1.35 * BOLT
 """Half a washer or nut is taken as 1.35 diameters (common practice, no published source)."""
 TIP = FACE + 11.0 - (2 * FACE + 0.25) - 0.165
-"""A bolt of 11 in. through both plies and a plate of 1/4 in., a washer of 0.165 in. (cut washer of 7/8 in., from memory) under its head: where it ends
-on the far side."""
-ROWS_TOO_NEAR = "bolt 7/8 in; rows 2; per row 2; spacing 5-1/2 in; gauge 4 in; end 6-1/8 in; plate thickness 1/4 in; plate width 7 in; plate end 1-1/2 in"
+"""A bolt of 11 in. through both plies and a plate of 1/4 in., a washer of 0.165 in. (cut washer of 7/8 in., from memory) under its head: where it
+ends on the far side."""
+PLATED = "plate thickness 1/4 in; plate width 7 in; plate end 1-1/2 in"
+ROWS_TOO_NEAR = f"bolt 7/8 in; rows 2; per row 2; spacing 5-1/2 in; gauge 4 in; end 6-1/8 in; {PLATED}"
 
 
 def broken() -> Truss:
@@ -218,7 +219,7 @@ def strands_on(found: Truss, *asked: Imposed) -> Repair | Refusal:
     return STRANDS_REMEDY.dimension(job, solved.truss, wanted, solved, {}, math.inf)
 
 
-LONG = "bolt 1 in; rows 2; per row 2; spacing 6 in; gauge 4 in; end 7 in; plate thickness 1/4 in; plate width 7 in; plate end 1-1/2 in"
+LONG = f"bolt 1 in; rows 2; per row 2; spacing 6 in; gauge 4 in; end 7 in; {PLATED}"
 
 
 def test_strands_that_may_not_be_moved_past_rows_that_cannot_make_room_are_refused_by_name() -> None:

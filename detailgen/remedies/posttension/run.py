@@ -123,7 +123,8 @@ def obstacles(truss: Truss, chord: Member) -> Iterator[Obstacle]:
 def _at_joint(truss: Truss, chord: Member, c: Connection) -> Iterator[Obstacle]:
     """Of a web's new end what ``old_work`` does not hold: covers and pads as a box about their bolts, bolts through them, old bolts that stay in."""
     origin, way = into(truss, truss.member(c.member), c.joint)
-    layers = [(q.z, q.thickness) for q in (*chord.plies, *truss.member(c.member).plies, *c.plates, *c.pads)]
+    layers = [(q.z, q.thickness) for q in (*chord.plies, *truss.member(c.member).plies)]
+    layers += [*((q.z, q.thickness) for q in c.plates), *((q.z, q.thickness) for q in c.pads)]
     low, high = min(z - t / 2 for z, t in layers) - c.over, max(z + t / 2 for z, t in layers) + c.over
     where, covered = f"{c.member} at {c.joint}", []
     for bolts, what in (*((b, "new bolt") for b in c.passing), *((b, "old bolt") for b in c.idle)):

@@ -25,7 +25,8 @@ from detailgen.remedies.contract import Job, Site
 from detailgen.remedies.splice.assembly import DRAWN_BEYOND, stands_off
 from detailgen.remedies.splice.candidates import Candidate, words
 from detailgen.remedies.splice.chosen import Chosen
-from detailgen.remedies.splice.search import Answer, Floats, Layouts, Question, nearest_miss, violation
+from detailgen.remedies.splice.search import Answer, Layouts, Question, nearest_miss, violation
+from detailgen.standards.interface import Floats
 
 Answers = Sequence[tuple[Question, Answer]]
 OURS = Cite("house rule", "room for strands along a chord")
@@ -99,7 +100,8 @@ def why_none(answers: Answers, site: Site, job: Job) -> str:
 
 
 def make_room(
-    site: Site, member: Member, heads: str, alone: Answers, every: Answers, held: Callable[[Answers], tuple[Sequence[Candidate], tuple[str, str]]], job: Job,
+    site: Site, member: Member, heads: str, alone: Answers, every: Answers, held: Callable[[Answers], tuple[Sequence[Candidate], tuple[str, str]]],
+    job: Job,
 ) -> tuple[Imposed | None, list[tuple[Question, Answer]], tuple[tuple[Imposed, str], ...]]:  # fmt: skip
     """The latest of what is asked that can be left clear, with the answers that leave it so, or with all answers; what cannot be, and why.
 
