@@ -180,6 +180,7 @@ def _contested(at: _Round) -> tuple[tuple[str, str], ...]:
 def _dimension_all(known: Answered, found: Truss, solved: Solved, at: _Round) -> bool:
     """Every site once, each on the truss with the earlier ones in. Returns whether all sizes are what they were."""
     at.repairs, at.refusals = {}, {}
+    at.sites.sort(key=lambda work: not mends(work[0]))  # damage is made good before anything is strengthened that it would bar
     current = found
     for remedy, site in at.sites:
         if site.key in at.in_vain:

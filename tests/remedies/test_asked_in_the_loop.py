@@ -89,3 +89,30 @@ def test_only_what_concerns_its_member_is_told(member: str, monkeypatch) -> None
     plan = world(giving, Asking("strands", ("web",), 3, order=60)).plan(monkeypatch)
     assert plan.settled
     assert set(giving.heard) == {()}
+
+
+@dataclass
+class Mending(Toy):
+    mends: tuple[str, ...] = ("break",)
+
+
+@dataclass
+class Looking(Toy):
+    """``saw``: by call, what stood in the truss when it was dimensioned."""
+
+    def __post_init__(self) -> None:
+        self.saw: list[frozenset[str]] = []
+
+    def dimension(self, job, found, site, solved, least, most_lost):
+        self.saw.append(tokens(found))
+        return super().dimension(job, found, site, solved, least, most_lost)
+
+
+def test_damage_that_is_mended_late_is_mended_before_what_was_asked_for_early(monkeypatch) -> None:
+    """A piece is asked for once no splice was found, strands from the beginning: they must find the chord whole."""
+    strands = Looking("strands", ("web",), 3, order=60)
+    rules = {"web": at("strands web"), "chord": lambda there: "strands web" not in there or "piece chord" in there}
+    plan = World((Mending("piece", ("chord",), 2, order=10), strands), rules).plan(monkeypatch)
+    assert made(plan) == ["piece-chord", "strands-web"]
+    assert strands.saw[0] == frozenset()
+    assert strands.saw[-1] == {"piece chord 1"}
