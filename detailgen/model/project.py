@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from detailgen.core.clause import ReadTables
 from detailgen.core.units import UnitSystem
+from detailgen.model.imposed import Imposed
 
 
 @dataclass(frozen=True)
@@ -146,6 +147,7 @@ class Connection:
     passing: tuple[Bolts, ...] = ()  # further new bolts of the joint, between what is new and a timber: they weaken what they pass
     weight: float = 0.0  # of new bolts and steel, lb
     new: bool = False
+    over: float = 0.0  # thickness of new covers over pads on either face, in
 
 
 @dataclass(frozen=True)
@@ -199,6 +201,8 @@ class Splice:
     slip: float = 0.0  # stiffness along the ply of both sides' bolts together, lb/in; 0: no slip is counted
     weight: float = 0.0  # of new steel and blocks, lb
     new: bool = False
+    off: float = 0.0  # how far off the truss's plane the bolts of a new one end, in
+    declined: tuple[tuple[Imposed, str], ...] = ()  # what it was asked to stand clear of and cannot, and why
 
 
 @dataclass(frozen=True)

@@ -17,6 +17,7 @@ from detailgen.core.result import CheckResult
 from detailgen.model.assessment import Assessed, Forces, Place, StagedWork, TrussAssessment
 from detailgen.model.detail import Detail
 from detailgen.model.frame import FrameModel
+from detailgen.model.imposed import Imposed
 from detailgen.model.package import Intervention, Refusal
 from detailgen.model.project import Project, Truss
 from detailgen.model.stressing import StressingPlan
@@ -77,6 +78,7 @@ class Site:
     ``place`` names the one place of the member that is answered, where it is not the member along its length: remedies that ask for the same
     member and place are rivals.
     ``lacks``: what the remedy cannot do without and the survey does not have; such a site is asked only where no other remedy asks for its member.
+    ``asked``: what other repairs have asked of its parts so far, the latest last; only a remedy that ``gives_way`` is told.
     """
 
     key: str
@@ -88,6 +90,7 @@ class Site:
     because: str
     place: str = ""
     lacks: str = ""
+    asked: tuple[Imposed, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -107,6 +110,7 @@ class Repair:
     lost: float
     further: tuple[Detail, ...] = ()  # details of the same repair elsewhere on the truss
     stressing: StressingPlan | None = None
+    asks: tuple[Imposed, ...] = ()  # of other repairs: they are told in the next round
 
 
 def lasting(axial: Floats, durations: Sequence[str]) -> tuple[tuple[str, float, float], ...]:
@@ -123,7 +127,8 @@ class Remedy(Protocol):
 
     It may say besides: ``mends``, the kinds of damage that it makes good (a remedy that is forced bars others that mend the same); ``order``, its
     place among those that ask for one member (the lower goes first; 50 where nothing is said); ``last``, that it is asked only where the others
-    leave a member failing, and is no rival that each of them is compared with.
+    leave a member failing, and is no rival that each of them is compared with; ``gives_way``, that it leaves room for what others ask (``Imposed``)
+    where it can, and says in the truss where it cannot.
     """
 
     @property

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field, replace
 from detailgen.core.errors import InputError
 from detailgen.core.tolerance import at_most, rounded
 from detailgen.model.assessment import Place, TrussAssessment
+from detailgen.model.imposed import Imposed
 from detailgen.model.package import Refusal
 from detailgen.model.project import Truss
 from detailgen.remedies.contract import Heals, Job, Remedy, Repair, Site, Solved, Strengthens
@@ -98,6 +99,10 @@ def mends(remedy: Remedy) -> frozenset[str]:
     return frozenset(getattr(remedy, "mends", ()))
 
 
+def gives_way(remedy: Remedy) -> bool:
+    return getattr(remedy, "gives_way", False)
+
+
 def order_of(remedy: Remedy, forced: frozenset[str]) -> tuple[bool, int]:
     return remedy.key not in forced, getattr(remedy, "order", 50)
 
@@ -114,6 +119,8 @@ class _Round:
     limits: dict[str, float] = field(default_factory=dict)  # how much section the holes of a site may take, once they took too much
     spent: set[str] = field(default_factory=set)  # sites whose limit left no layout: the holes stay, and the truss is judged with them
     number: int = 0
+    asks: dict[str, tuple[Imposed, ...]] = field(default_factory=dict)  # by the site that asks: of the parts of others, the latest last
+    in_vain: dict[str, Refusal] = field(default_factory=dict)  # sites that are refused though others made room for them
 
 
 def walk(known: Answered, before: TrussAssessment, wanted: Wanted, *, tried: bool = False) -> Plan:
@@ -150,6 +157,10 @@ def walk(known: Answered, before: TrussAssessment, wanted: Wanted, *, tried: boo
                 at.limits[key] = repair.lost - 1e-6
                 at.sizes.pop(key)
                 settled = False
+        if settled and (vain := at.asks.keys() & at.refusals.keys()):
+            at.in_vain.update((key, at.refusals[key]) for key in vain)
+            _asked_anew(at, {key: asks for key, asks in at.asks.items() if key not in vain})
+            settled = False
     return Plan(tuple(at.repairs.values()), tuple(at.refusals.values()), solved, at.number, settled, contested=_contested(at),
                 asked=frozenset([*at.asked, *(_place(s) for _, s in at.sites)]))  # fmt: skip
 
@@ -169,8 +180,15 @@ def _contested(at: _Round) -> tuple[tuple[str, str], ...]:
 def _dimension_all(known: Answered, found: Truss, solved: Solved, at: _Round) -> bool:
     """Every site once, each on the truss with the earlier ones in. Returns whether all sizes are what they were."""
     at.repairs, at.refusals = {}, {}
+    at.sites.sort(key=lambda work: not mends(work[0]))  # damage is made good before anything is strengthened that it would bar
     current = found
     for remedy, site in at.sites:
+        if site.key in at.in_vain:
+            at.refusals[site.key] = at.in_vain[site.key]
+            continue
+        if gives_way(remedy):
+            told = tuple(a for by, asks in at.asks.items() for a in asks if by != site.key and a.member == site.member)
+            site = replace(site, asked=told)
         least = at.sizes.get(site.key, {}) if at.number >= GROW_ONLY_FROM else {}
         outcome = known.dimension(remedy, current, site, solved, least, at.limits.get(site.key, math.inf))
         if isinstance(outcome, Refusal) and at.limits.pop(site.key, None) is not None:
@@ -184,7 +202,20 @@ def _dimension_all(known: Answered, found: Truss, solved: Solved, at: _Round) ->
     chosen = {key: {name: rounded(v) for name, v in r.sizes.items()} for key, r in at.repairs.items()}
     same = chosen == at.sizes
     at.sizes = chosen
+    # What was asked before stays asked: a repair that moves on after an answer must not be told the contrary in the round after.
+    asks = at.asks | {key: (*(a for a in at.asks.get(key, ()) if a not in r.asks), *r.asks) for key, r in at.repairs.items() if r.asks}
+    if asks != at.asks:
+        _asked_anew(at, asks)
+        same = False
     return same
+
+
+def _asked_anew(at: _Round, asks: dict[str, tuple[Imposed, ...]]) -> None:
+    """Who gives way chooses afresh: sizes that were chosen without knowing what is asked bind nobody."""
+    at.asks = asks
+    for remedy, site in at.sites:
+        if gives_way(remedy):
+            at.sizes.pop(site.key, None)
 
 
 def _more_of_damage(job: Job, solved: Solved, before: TrussAssessment, wanted: Wanted, at: _Round) -> list[Work]:

@@ -13,6 +13,14 @@ HOLE_OVER_BOLT = sections.HOLE_OVER_BOLT
 """Hole in plate and wood alike, so that the part that is drilled first can be the template for the others."""
 WOOD_WEIGHT = cases.WOOD_WEIGHT
 NEW_GRADE = "No.2"
+FILLER_BEYOND = 2.5
+"""A filler block of a splice reaches this far (in) beyond its outer bolt columns: at least two diameters of the largest bolt (ours)."""
+NUT, TIP = 0.9, 0.6
+"""Height of a nut with its washer, and what its bolt stands out beyond it, at most, in diameters (ours; the survey says no more of old ones)."""
+STEP = 1.0
+"""Stocked bolts go by this length at most (in): so much farther may the tip of a new one stand out."""
+WASHER = 1.35
+"""Half of a washer or nut, in diameters (common practice, no published source)."""
 
 
 def new_wood(standard: WoodStandard, old: Wood) -> Wood:

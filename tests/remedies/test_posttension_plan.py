@@ -288,7 +288,10 @@ def test_a_web_on_the_chords_face_pushes_the_strands_out_and_is_named() -> None:
 
 def test_a_zone_all_along_the_chord_leaves_no_place_for_a_guide() -> None:
     zones = (NoDrillZone("bottom chord", "strap", 288.0, 0.0, 570.0, 11.5),)
-    assert "no place for a guide" in refusal(replace(granary(), zones=zones))
+    said = refusal(replace(granary(), zones=zones))
+    assert "guides that keep clear of" in said
+    assert "no-drill zone, strap, at 6'-0\"" in said
+    assert float(said.split("apart: ")[1].split(" (")[0].split()[-1]) > 1.0  # by how much the chord buckles between them
 
 
 def test_a_chord_that_stays_broken_gets_no_strands() -> None:

@@ -24,6 +24,7 @@ from detailgen.checker.fit.edges import turned
 from detailgen.checker.fit.ends import judge_end
 from detailgen.checker.fit.found import fit_json, fit_result
 from detailgen.checker.fit.jacks import jack_results, jacks_of
+from detailgen.checker.fit.runs import run_results
 from detailgen.checker.fit.way import way_results
 from detailgen.core.result import CheckResult, State
 from detailgen.model.detail import ACROSS, EDGES, Detail
@@ -48,6 +49,7 @@ def judge_fit(one: Repaired, detail: Detail, package: Package) -> list[CheckResu
     found = [*hole_results(rig), *put_back_results(rig, drawn), *grip_results(rig), *seat_results(rig, around, others)]
     found += clash_results(rig, around, others)
     found += tool_results(rig, around, others)
+    found += run_results(rig, one)
     jacks = jacks_of(one, _origin(one, detail))
     found += part_clashes(rig, around, others)
     found += jack_results(rig, jacks, around, others, package.project.access)

@@ -106,6 +106,7 @@ def guides_for(
         room = p.GUIDE_BLOCK / 2 + 1.0
         places = [x for x in places if (x > bracket[1] + room if way.tight == "left" else x < bracket[0] - room)]
     settled: list[float] = []
+    left_out: list[str] = []  # what stands where a guide would: the chord may bear the longer way between those beside it
     things = list(obstacles(truss, chord))
     if bracket is not None:
         level = truss.joints[chord.joints[0]][1]
@@ -113,7 +114,8 @@ def guides_for(
     for x in places:
         free = next((x + d for d in SEARCH if not _stands(truss, chord, x + d, lines, way, things)), None)
         if free is None:
-            return f"no place for a guide near {job.project.units.write_length(x)}: {_stands(truss, chord, x, lines, way, things)} stands there"
+            left_out.append(f"{_stands(truss, chord, x, lines, way, things)} at {job.project.units.write_length(x)}")
+            continue
         settled.append(rounded_length(free))
     radius = anchor.sheath / 2
     face = max(abs(q.z) + q.thickness / 2 for q in chord.plies)
@@ -135,7 +137,8 @@ def guides_for(
     between = as_column(job, chord, force, widest, longest)
     if not passes(between):
         worst = max(between, key=lambda r: rounded(r.ratio))
-        return f"guides that keep clear of what stands there are {job.project.units.write_length(widest)} apart: {worst.check} {worst.ratio:.2f}"
+        what = ", ".join(dict.fromkeys(left_out)) or "what stands there"
+        return f"guides that keep clear of {what} are {job.project.units.write_length(widest)} apart: {worst.check} {worst.ratio:.2f}"
     bolts = Bolts(p.GUIDE_BOLT, tuple((0.0, y) for y in lines), usual.BOLT_YIELD)
     return Guides(
         tuple(settled), lines, widest, spacing, between, ordered, bolts, outer,

@@ -19,7 +19,7 @@ from detailgen.remedies.posttension.bracket import least_inboard
 from detailgen.remedies.posttension.bracket_detail import base_detail, tied_heel
 from detailgen.remedies.posttension.candidate import Candidate
 from detailgen.remedies.posttension.heel import EndPlate, fixed_room, jack_room
-from detailgen.remedies.posttension.run import SHOE_BACK, ends_of
+from detailgen.remedies.posttension.run import SHOE_BACK, asks, ends_of
 from detailgen.remedies.posttension.seats import heel_words, words_of
 from detailgen.remedies.posttension.slots import Cut, slot_detail
 from detailgen.remedies.posttension.stressing import forces_told, labels, lift_offs, steps_of, strand_checks
@@ -58,7 +58,8 @@ def repair_of(job: Job, anchorage: Anchorage, truss: Truss, site: Site, chord: M
     title = f"Post-tensioning, {c.count} strands {p.size_words(c.strand.size, units)}"
     intervention = Intervention(site.key, "posttension", site.truss, title, site.because, parameters, rivals)
     sizes = {"strands": float(c.count), "diameter": c.strand.diameter, "jack": c.jack, "plate": min(q.thickness for q in c.plates)}
-    return Repair(site, replace(truss, strands=c.run), intervention, first, sizes, results, "", 0.0, tuple(others), plan)
+    asked = asks(truss, site.key, chord, c.way, c.anchor)
+    return Repair(site, replace(truss, strands=c.run), intervention, first, sizes, results, "", 0.0, tuple(others), plan, asked)
 
 
 def _steel_words(job: Job, truss: Truss, c: Candidate) -> dict[str, str]:

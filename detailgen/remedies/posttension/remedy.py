@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from detailgen.analysis.build import panels
 from detailgen.assessment.members import place_name
@@ -12,7 +13,7 @@ from detailgen.model.package import Refusal
 from detailgen.model.project import Member, Truss
 from detailgen.remedies.contract import Anchorage, Job, Repair, Site, Solved
 from detailgen.remedies.posttension import parameters as p
-from detailgen.remedies.posttension.candidate import NO_MORE, NO_ROOM, Candidate, Miss, candidate, hopeless, sizes_to_try
+from detailgen.remedies.posttension.candidate import NO_HEIGHT, NO_MORE, NO_ROOM, Candidate, Miss, candidate, hopeless, sizes_to_try
 from detailgen.remedies.posttension.record import repair_of
 from detailgen.remedies.posttension.rivals import bolted_alone, rivals
 from detailgen.standards.interface import ALLOWABLE_STRESS
@@ -97,7 +98,9 @@ def _search(job: Job, anchorage: Anchorage, truss: Truss, chord: Member, anchore
         misses.append(found)
         if found.stage in NO_MORE:
             break
-    return min(misses, key=lambda m: m.rank)
+    nearest, fewest = min(misses, key=lambda m: m.rank), misses[0]
+    # The fewest that find no way say what stands in it, however far more of them would come.
+    return replace(nearest, why=f"{fewest.why}. {nearest.why}") if fewest.stage == NO_HEIGHT != nearest.stage else nearest
 
 
 def _opened(misses: Sequence[Miss]) -> str:

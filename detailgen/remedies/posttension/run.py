@@ -10,16 +10,16 @@ from fractions import Fraction
 
 from detailgen.core.tolerance import rounded_length, up_to_grid
 from detailgen.core.units import UnitSystem
-from detailgen.model.project import SHOE, Across, Member, Truss
-from detailgen.model.timbers import OldBolt, end_beyond, old_work, outline_in_place, timbers
+from detailgen.model.imposed import Imposed
+from detailgen.model.project import SHOE, Across, Connection, Member, Splice, Truss
+from detailgen.model.timbers import OldBolt, end_beyond, into, laid, old_work, outline_in_place, timbers
+from detailgen.remedies import usual
 from detailgen.remedies.posttension import parameters as p
 
-NUT, TIP = 0.9, 0.6
-"""Height of an old nut with its washer, and what its bolt stands out beyond it, at most, in diameters (ours; the survey says no more)."""
-WASHER = 1.35
-"""Half of an old washer or nut, in diameters (common practice, no published source)."""
-
-
+COVERED = 4.5
+"""Covers and pads reach no farther beyond the bolts through them, across or along the chord, in diameters (ours)."""
+FILLER_PLAY = 0.125
+"""The length of a splice's filler block is rounded up by no more than this (in)."""
 SHOE_BACK = "back of the shoe"
 
 
@@ -54,6 +54,8 @@ class Obstacle:
     y: tuple[float, float]
     z: tuple[float, float]
     across: bool = False  # it stands across the chord, and may be one that is slotted
+    new: Splice | None = None  # the new splice that it belongs to, which may be asked to stand clear
+    bolt: bool = False
 
 
 @dataclass(frozen=True)
@@ -73,36 +75,67 @@ class Way:
         return sum(self.heights) / len(self.heights)
 
 
-def _bolt(b: OldBolt) -> Obstacle:
-    half, beyond = WASHER * b.diameter, (NUT + TIP) * b.diameter
-    what = f"old bolt of {b.where}"
+def _bolt(b: OldBolt, what: str) -> Obstacle:
+    half, beyond = usual.WASHER * b.diameter, (usual.NUT + usual.TIP) * b.diameter + (usual.STEP if what.startswith("new") else 0.0)
     return Obstacle(what, (b.x - half, b.x + half), (b.y - half, b.y + half), (b.low - beyond, b.high + beyond))
 
 
 def obstacles(truss: Truss, chord: Member) -> Iterator[Obstacle]:
-    """Timbers, old steel and blocking, old bolts, and the steel and bolts of new splices, whatever their height."""
+    """Timbers, old steel and blocking, old bolts, and new steel and bolts at joints and splices, whatever their height."""
     parts, bolts = old_work(truss)
+    new = {f"{c.member} at {c.joint}" for c in truss.connections if c.new}
     for part in (*timbers(truss), *parts):
         if part.key.startswith(f"{chord.name}/"):
             continue
         low = part.placement.z
         for x, y in _strips(outline_in_place(part)):
-            yield Obstacle(part.name, x, y, (low, low + part.thickness))
-    yield from (_bolt(b) for b in bolts)
+            name = part.name.replace("old plate", "new plate") if part.name.removeprefix("old plate, ") in new else part.name
+            yield Obstacle(name, x, y, (low, low + part.thickness))
+    yield from (_bolt(b, f"{'new' if b.where in new else 'old'} bolt of {b.where}") for b in bolts)
+    for c in truss.connections:
+        if c.new and c.member != chord.name and c.joint in chord.joints:
+            yield from _at_joint(truss, chord, c)
     level = truss.joints[chord.joints[0]][1]
     for a in truss.across:
         x, y = (a.x - a.thickness / 2, a.x + a.thickness / 2), (level + a.low, level + a.high)
         yield Obstacle(a.what, x, y, (-a.outer, a.outer), across=True)
-    layers = [(q.z - q.thickness / 2, q.z + q.thickness / 2) for q in chord.plies]
+    deep = max(q.depth for q in chord.plies) / 2
     for s in (s for s in truss.splices if s.new and s.chord == chord.name):
+        cut = s.gap / 2  # plates, bolts and blocks of a new splice count from where the ply ends, not from the middle of what went out of it
+        rows = sorted({y for _, y in s.bolts.positions}) if s.bolts is not None else [0.0]
         for plate in s.plates:
             z = (plate.z - plate.thickness / 2, plate.z + plate.thickness / 2)
-            yield Obstacle(f"new plate of splice {s.name}", (s.x - plate.end, s.x + plate.end), (level - plate.width / 2, level + plate.width / 2), z)
+            half, middles = (plate.width / 2 / len(rows), rows) if plate.per_row else (plate.width / 2, [0.0])
+            for at in middles:
+                y = level + at - half, level + at + half
+                yield Obstacle(f"new plate of splice {s.name}", (s.x - cut - plate.end, s.x + cut + plate.end), y, z, new=s)
         if s.bolts is not None:
-            zs = [*layers, *((q.z - q.thickness / 2, q.z + q.thickness / 2) for q in s.plates)]
+            out = max(along for along, _ in s.bolts.positions) + usual.FILLER_BEYOND + FILLER_PLAY
+            between = [*((f.z, f.thickness, out) for f in s.fillers), *((b.z, b.thickness, b.length / 2) for b in s.scabs)]
+            for middle, thick, reach in between:
+                x, z = (s.x - cut - reach, s.x + cut + reach), (middle - thick / 2, middle + thick / 2)
+                yield Obstacle(f"block of splice {s.name}", x, (level - deep, level + deep), z, new=s)
             for (along, across), side in itertools.product(s.bolts.positions, (-1, 1)):
-                at = OldBolt(s.x + side * along, level + across, s.bolts.diameter, min(a for a, _ in zs), max(b for _, b in zs), "")
-                yield replace(_bolt(at), what=f"new bolt of splice {s.name}")
+                one = OldBolt(s.x + side * (cut + along), level + across, s.bolts.diameter, -s.off, s.off, "")
+                yield replace(_bolt(one, f"new bolt of splice {s.name}"), z=(-s.off, s.off), new=s, bolt=True)
+
+
+def _at_joint(truss: Truss, chord: Member, c: Connection) -> Iterator[Obstacle]:
+    """Of a web's new end what ``old_work`` does not hold: covers and pads as a box about their bolts, bolts through them, old bolts that stay in."""
+    origin, way = into(truss, truss.member(c.member), c.joint)
+    layers = [(q.z, q.thickness) for q in (*chord.plies, *truss.member(c.member).plies)]
+    layers += [*((q.z, q.thickness) for q in c.plates), *((q.z, q.thickness) for q in c.pads)]
+    low, high = min(z - t / 2 for z, t in layers) - c.over, max(z + t / 2 for z, t in layers) + c.over
+    where, covered = f"{c.member} at {c.joint}", []
+    for bolts, what in (*((b, "new bolt") for b in c.passing), *((b, "old bolt") for b in c.idle)):
+        for along, across in bolts.positions:
+            x, y = laid(origin, way, along, across)
+            yield _bolt(OldBolt(x, y, bolts.diameter, low, high, where), f"{what} of {where}")
+            if what == "new bolt":
+                covered += [(x + s * COVERED * bolts.diameter, y + s * COVERED * bolts.diameter) for s in (-1, 1)]
+    if covered:
+        xs, ys = zip(*covered, strict=True)
+        yield Obstacle(f"new cover of {where}", (min(xs), max(xs)), (min(ys), max(ys)), (low, high))
 
 
 def _strips(outline: Sequence[tuple[float, float]], step: float = 1.0) -> Iterator[tuple[tuple[float, float], tuple[float, float]]]:
@@ -148,12 +181,29 @@ def ways(truss: Truss, chord: Member, per_face: int, anchor: p.Anchor, off: Frac
         heights = tuple(rounded_length(middle - reach + n * p.APART) for n in range(per_face))
         least, why = face + p.CLEAR + radius, "the chord's faces"
         for o in around:
+            declined = _declined(o, heights, p.CLEAR + radius)
+            if o.new is not None and not declined and (o.bolt or not math.isnan(truss.run_off)):
+                continue  # it is asked to stand clear; over plates strands pass, unless the engineer has set how far off they run
             if any(o.y[0] - p.CLEAR - radius < level + h < o.y[1] + p.CLEAR + radius for h in heights):
                 out = max(abs(o.z[0]), abs(o.z[1])) + p.CLEAR + radius
                 if out > least + 1e-6 and max(abs(o.z[0]), abs(o.z[1])) > face:
-                    least, why = out, o.what
+                    least, why = out, o.what + declined
         found.append(_past(truss, chord, Way(heights, up_to_grid(least, off), why, least), anchor, off, may_cut))
     return sorted(found, key=lambda w: (w.z, abs(w.height), w.height))
+
+
+def _declined(o: Obstacle, heights: tuple[float, ...], half: float) -> str:
+    """Why a new splice cannot stand clear of strands at these heights; "" where it can, or was not asked."""
+    said = o.new.declined if o.new is not None else ()
+    return next((f", which cannot stand clear: {why}" for a, why in said if a.heights == heights and a.half <= half), "")
+
+
+def asks(truss: Truss, site: str, chord: Member, way: Way, anchor: p.Anchor) -> tuple[Imposed, ...]:
+    """What strands ask of the new splices that they pass."""
+    if not any(s.new and s.chord == chord.name for s in truss.splices):
+        return ()
+    firm = not math.isnan(truss.run_off)
+    return (Imposed(site, "strands", chord.name, way.heights, way.z, p.CLEAR + anchor.sheath / 2, firm),)
 
 
 def _past(truss: Truss, chord: Member, way: Way, anchor: p.Anchor, off: Fraction, may_cut: MayCut) -> Way:

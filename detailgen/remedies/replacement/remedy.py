@@ -69,7 +69,7 @@ class ReplacementRemedy:
             places = cuts(standing, solved, site, side)
             found: tuple[float, Repair] | None = None
             for x, _, _ in places:
-                here = Site(f"{site.key}-{word}", site.truss, site.member, site.plies, x, 0.0, site.because)
+                here = Site(f"{site.key}-{word}", site.truss, site.member, site.plies, x, 0.0, site.because, asked=site.asked)
                 own = {k.partition(" ")[2]: v for k, v in least.items() if k.startswith(f"{word} ")}
                 outcome = SPLICE.dimension(job, standing, here, solved, own, most_lost, beyond)
                 if isinstance(outcome, Repair):

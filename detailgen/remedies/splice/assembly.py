@@ -9,7 +9,7 @@ from dataclasses import replace
 import numpy as np
 
 from detailgen.core.result import CheckResult
-from detailgen.core.tolerance import up_to_grid
+from detailgen.core.tolerance import rounded_length, up_to_grid
 from detailgen.model.detail import MARKED_OUT, Bolt, Detail, Group, Hole, Interface, Part, Placement, PlyLoad, Why, Zone
 from detailgen.model.outlines import rectangle
 from detailgen.model.project import Bolts, Filler, Plate, Ply, Scab, Splice, Wood
@@ -20,15 +20,13 @@ from detailgen.remedies.splice.chosen import Chosen, Layer, layers, template_of
 from detailgen.remedies.splice.search import Demand
 from detailgen.remedies.splice.site import Obstacle
 from detailgen.remedies.splice.work import block_notes, order_of
-from detailgen.stock.bolts import OrderedBolt, bolt_length, bolt_size
+from detailgen.stock.bolts import OrderedBolt, bolt_length, bolt_size, washer
 from detailgen.stock.plates import steel_unit_weight
 
 DRAWN_BEYOND = 12.0
 """Length (in) of existing timber that is drawn beyond the plates."""
 LEAST_ZONE = 0.5
 """Zones of which less than this (in) lies within the drawn length are left out."""
-BLOCK_BEYOND = 2.5
-"""A filler block reaches this far (in) beyond its outer bolt columns: at least two diameters of the largest bolt (ours)."""
 BLOCK_EDGE = 2.0
 """A filler block reaches at least this many diameters beyond its outer rows (ours)."""
 
@@ -71,7 +69,7 @@ def _parts(chosen: Chosen, stack: list[Layer]) -> list[Part]:
             drilled = _holes(chosen, template, -reach, reach)
             found.append(_block(layer, chosen, "structural block", -chosen.block_half, chosen.block_half, drilled, 0.0, 0.0))
         else:
-            beyond = up_to_grid(BLOCK_BEYOND, chosen.shop.lengths)
+            beyond = up_to_grid(usual.FILLER_BEYOND, chosen.shop.lengths)
             start = chosen.columns[0] - beyond
             drilled = _holes(chosen, template, 0.0, reach, start)
             for side, angle in (("right", 0.0), ("left", math.pi)):
@@ -131,7 +129,7 @@ def new_splice(chosen: Chosen, ply: Ply, slip: float, weight: float) -> Splice:
     return Splice(
         name=f"{chosen.site.key}-{ply.name}", chord=chosen.member.name, ply=ply.name, x=chosen.site.x, behaviour="fixed", stiffness=0.0,
         bolts=Bolts(chosen.layout.one("diameter"), positions, usual.BOLT_YIELD, root=root), plates=plates, fillers=fillers, scabs=blocks,
-        gap=chosen.question.gap, slip=slip, weight=weight, new=True,
+        gap=chosen.question.gap, slip=slip, weight=weight, new=True, off=stands_off(chosen),
     )  # fmt: skip
 
 
@@ -150,6 +148,16 @@ def ordered_bolt(chosen: Chosen) -> OrderedBolt:
     faces = {z for x in stack if x.kind in ("plate", "block") for z in (x.low, x.high)}
     planes = sorted({round(high - z if chosen.heads == "near" else z - low, 6) for ply in cut for z in (ply.low, ply.high) if z in faces})
     return bolt_length(chosen.layout.one("diameter"), high - low, high - low, shear_planes=planes)
+
+
+def stands_off(chosen: Chosen) -> float:
+    """How far off the truss's plane the tips of its bolts stand, or their heads where these stand farther (in). Raises: as ``ordered_bolt``."""
+    low, high = _grip(layers(chosen))
+    nut, head = (-low, high) if chosen.heads == "near" else (high, -low)
+    ordered, size = ordered_bolt(chosen), bolt_size(chosen.layout.one("diameter"))
+    found = washer(ordered.head_washer, size.diameter)
+    under = found.thickness if found is not None else 0.0
+    return rounded_length(max(nut + ordered.length - (high - low) - under, head + under + size.head_height))
 
 
 def build_detail(

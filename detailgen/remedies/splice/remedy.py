@@ -11,6 +11,7 @@ from detailgen.assessment.members import grade_of, place_name
 from detailgen.core.errors import NotCovered
 from detailgen.core.units import QuantityError, parse
 from detailgen.model.assessment import TrussAssessment
+from detailgen.model.imposed import Imposed
 from detailgen.model.package import Intervention, Refusal
 from detailgen.model.project import Member, Ply, Truss, Wood
 from detailgen.remedies import usual
@@ -21,6 +22,7 @@ from detailgen.remedies.splice.accepted import accepted_layout
 from detailgen.remedies.splice.assembly import build_detail, new_splice
 from detailgen.remedies.splice.candidates import Candidate, arrangements_that_lost, block_words, candidates, plate_words, runners_up, words
 from detailgen.remedies.splice.chosen import Chosen
+from detailgen.remedies.splice.leave import Left, make_room, told
 from detailgen.remedies.splice.results import developed, plate_results, whys, wood_results
 from detailgen.remedies.splice.search import (
     Answer,
@@ -116,6 +118,7 @@ class SpliceRemedy:
     key = "splice"
     title = "Bottom-chord splice"
     mends = ("break",)
+    gives_way = True
 
     def sites(self, job: Job, before: TrussAssessment) -> Sequence[Site]:
         return sites_of(before, p.shop(job.project.units.name).lengths)
@@ -150,15 +153,24 @@ class SpliceRemedy:
             questions = [replace(q, most_lost=most_lost) for q in questions]
             first = [q for q in questions if wishes.arrangement or not q.arrangement.second]
             answers = [(q, asked(q, wishes.layout or grid(q), job.wood, job.steel, beyond)) for q in first]
-            if wishes.layout is None and not any(a.feasible.any() for _, a in answers):
+            feasible = any(a.feasible.any() for _, a in answers)
+            if wishes.layout is None and (not feasible or any(way.firm for way in site.asked)):
                 # Rows farther apart than one piece of steel may hold them: a plate for each row, which is more to fit and so the second choice.
                 more = [replace(q, plates_per_face=2) for q in questions if q.arrangement.plates_per_ply]
                 more += [q for q in questions if not any(q is one for one in first)]
-                answers += [(q, asked(q, grid(q), job.wood, job.steel, beyond)) for q in more]
+                every = [*answers, *((q, asked(q, grid(q), job.wood, job.steel, beyond)) for q in more)]
+            else:
+                every = answers
         except NotCovered as error:
             return Refusal(site.key, self.key, site.truss, f"{error.what} is not covered", error.clause)
         weights, _ = weights_of(truss)  # what is wrong with them is told once for the truss
-        winners, no_bolt = candidates(answers, wishes.preference, site, member, truss.bolts_from, demands)
+        alone = answers if feasible else every
+
+        def held(these: Sequence[tuple[Question, Answer]]) -> tuple[list[Candidate], tuple[str, str]]:
+            return candidates(these, wishes.preference, site, member, truss.bolts_from, demands)
+
+        way, answers, declined = make_room(site, member, truss.bolts_from, alone, every, held, job)
+        winners, no_bolt = held(answers)
         if not winners:
             reason, clause = no_bolt
             return Refusal(site.key, self.key, site.truss, reason, clause) if reason else self._refusal(site, answers, free, bound, job)
@@ -170,7 +182,11 @@ class SpliceRemedy:
         kept = [w for w in winners if w.chosen.question.least]
         best_of = min(kept or winners, key=preferred)
         others = arrangements_that_lost(job, winners, best_of, answers, weights)
-        return self._repair(job, truss, site, best_of.chosen, demands, answers, wishes, best_of.ratio, bound, found, others, beyond)
+        if way is not None:
+            freely = min(held(alone)[0], key=preferred)
+            if words(freely.chosen, job) != words(best_of.chosen, job):
+                others += (f"were nothing asked of it: {words(freely.chosen, job)}, {freely.effort.words(weights, job.project.units)}",)
+        return self._repair(job, truss, site, best_of.chosen, demands, answers, wishes, best_of.ratio, bound, found, others, beyond, way, declined)
 
     def _questions(
         self, wishes: _Wishes, allowed: Sequence[p.Arrangement], member: Member, ply: Ply, block: float, demands: Mapping[str, Demand],
@@ -211,7 +227,7 @@ class SpliceRemedy:
     def _repair(
         self, job: Job, truss: Truss, site: Site, chosen: Chosen, demands: Mapping[str, Demand], answers: Sequence[tuple[Question, Answer]],
         wishes: _Wishes, ratio: float, bound: str, found: tuple[Obstacle, ...], others: tuple[str, ...],
-        beyond: Wood | None,
+        beyond: Wood | None, way: Imposed | None, declined: tuple[tuple[Imposed, str], ...],
     ) -> Repair:  # fmt: skip
         layout, question = chosen.layout, chosen.question
         durations = dict.fromkeys(question.demand.durations)
@@ -226,9 +242,11 @@ class SpliceRemedy:
         repaired = truss
         for name in site.plies:
             ply = next(x for x in chosen.member.plies if x.name == name)
-            repaired = replace(repaired, splices=(*repaired.splices, new_splice(chosen, ply, slip, steel)))
+            repaired = replace(repaired, splices=(*repaired.splices, replace(new_splice(chosen, ply, slip, steel), declined=declined)))
         results = plate_results(job, site, chosen, demands) if plated else []
         results += developed(site, chosen, values) + wood_results(site, chosen, demands, values)
+        left = told(chosen, way, job.project.units) if way is not None else Left()
+        results += left.results
         duration = max(durations, key=lambda d: float(np.max(np.where([x == d for x in question.demand.durations], question.demand.axial, -np.inf))))
         capacity = {name: float(values[duration].capacities[BOLTS][0]) for name in site.plies}
         modes = dict.fromkeys(site.plies, values[duration].modes[0])
@@ -244,10 +262,13 @@ class SpliceRemedy:
             "largest ratio in the search": f"{ratio:.2f}",
             "layouts tried": f"{sum(len(a.layouts.diameter) for _, a in answers):,}",
             "room ends at": bound,
+            **({way.what: left.notes[0]} if way is not None else {}),
         }
         because = f"{site.because}; the splice carries the larger of the demand and {100 * p.SHARE_OF_CHORD:.0f} % of the ply's net tension"
         longer = (chosen.length - float(layout.length(question.gap)[0])) / 2 if plated else 0.0
-        detail = build_detail(chosen, dict(demands), capacity, modes, whys(values[duration], plate_values, longer), found, tuple(results), ())
+        why = (*whys(values[duration], plate_values, longer), *left.whys)
+        detail = build_detail(chosen, dict(demands), capacity, modes, why, found, tuple(results), left.notes)
+        detail = replace(detail, zones=(*detail.zones, *left.zones))
         intervention = Intervention(site.key, self.key, site.truss, detail.title, because, parameters, runners)
         sizes = {"bolts": float(layout.bolts[0])} | {name: layout.one(name) for name in ("diameter", "plate_thickness", "plate_width")}
         sizes[TAKEN] = float(p.ARRANGEMENTS.index(question.arrangement))

@@ -195,7 +195,7 @@ def reach(question: Question, layouts: Layouts) -> Floats:
     return layouts.half(question.gap) - layouts.plate_end + np.maximum(layouts.plate_end, block_end(question, layouts))
 
 
-def _violation(least: Floats, provided: Floats) -> Floats:
+def violation(least: Floats, provided: Floats) -> Floats:
     """(required - provided) / required where positive."""
     short = np.round(least - provided, 6)
     return np.where(short > 0, short / np.where(least > 0, least, 1.0), 0.0)
@@ -211,9 +211,9 @@ def evaluate(question: Question, layouts: Layouts, wood: WoodStandard, steel: St
     plates, apart = question.arrangement.plates_per_ply, question.plates_per_face
     plate = steel.plate_values(as_plates(question, layouts)) if plates else PlateValues({}, {}, np.zeros(count.shape), {}, {})
     for name, (least, provided) in plate.least.items():
-        violations[name] = _violation(least, provided)
+        violations[name] = violation(least, provided)
     for name, (most, provided) in plate.greatest.items():
-        violations[f"{name}, greatest"] = _violation(provided, most)
+        violations[f"{name}, greatest"] = violation(provided, most)
     for duration in dict.fromkeys(d.durations):
         these = np.array([x == duration for x in d.durations])
         values = _wood_values(question, layouts, duration, wood)
@@ -231,22 +231,22 @@ def evaluate(question: Question, layouts: Layouts, wood: WoodStandard, steel: St
         if not plates and values.block_bending is not None:  # the block holds the moment too, by itself
             ratios[f"tension and bending {OF_BLOCK}, {duration}"] = greatest / values.capacities[NET_OF_BLOCK] + moment / values.block_bending
         for name, (least, provided) in values.least.items():
-            violations[name] = _violation(least, provided)
+            violations[name] = violation(least, provided)
         bent = moment / plates / plate.bending if apart == 1 and plates else np.zeros(count.shape)
         couple = moment / layouts.gauge if apart > 1 else np.zeros(count.shape)
         for name, capacity in plate.tension.items():
             ratios[f"plate {name}, {duration}"] = (pull / apart + couple) / plates / capacity + bent
         for name, capacity in plate.compression.items():
             ratios[f"plate {name} in compression, {duration}"] = (compression / apart + couple) / plates / capacity + bent
-    violations["room on the chord"] = _violation(reach(question, layouts), np.full(count.shape, question.room))
+    violations["room on the chord"] = violation(reach(question, layouts), np.full(count.shape, question.room))
     if question.inner_plates:
-        violations["room for plates between the plies"] = _violation(
+        violations["room for plates between the plies"] = violation(
             question.inner_plates * layouts.plate_thickness, np.full(count.shape, question.block_thickness)
         )
-    violations["holes in the sound ply"] = _violation(layouts.lost, np.full(count.shape, question.most_lost))
+    violations["holes in the sound ply"] = violation(layouts.lost, np.full(count.shape, question.most_lost))
     for name, size in (question.least or {}).items():
         have = layouts.bolts if name == "bolts" else getattr(layouts, name)
-        violations[f"no shrinking of {name.replace('_', ' ')}"] = _violation(np.full(count.shape, size), have)
+        violations[f"no shrinking of {name.replace('_', ' ')}"] = violation(np.full(count.shape, size), have)
     for name, ratio in ratios.items():
         violations[name] = np.where(np.round(ratio, 6) > 1.0, 1 - 1 / np.maximum(ratio, 1e-9), 0.0)
     largest = np.max(np.stack(list(ratios.values())), axis=0)

@@ -172,7 +172,7 @@ def connection_of(cover: Cover, truss: Truss, end: End, wood: Wood, weight: floa
             Pad(side, r, cover.web[0], z, start, stop, wood)
             for z, side in ((cover.seat.low + r / 2, "far"), (cover.seat.high - r / 2, "near"))
         )  # fmt: skip
-        return replace(made, bolts=_bolts(cover, truss, "A", own["A"], end.upward), pads=pads, passing=passing)
+        return replace(made, bolts=_bolts(cover, truss, "A", own["A"], end.upward), pads=pads, passing=passing, over=t)
     made = replace(made, bolts=_bolts(cover, truss, "B", own["B"], end.upward), passing=passing[1:])
     if cover.steel:
         return replace(made, plates=tuple(Plate(t, cover.width, z, p.STEEL_BEARING, cover.stop) for z, _ in faces))
