@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
 from dataclasses import dataclass
 
 from detailgen.core.clause import Cite, Step, TableStatus
@@ -31,13 +30,6 @@ def source(cite: Cite) -> str:
 
 def over(result: CheckResult) -> bool:
     return result.state is State.DOES_NOT_PASS or (not math.isnan(result.ratio) and not at_most(result.ratio, 1.0))
-
-
-def worst(results: Iterable[CheckResult]) -> CheckResult | None:
-    """The largest ratio; what cannot be checked only if nothing else is there."""
-    found = list(results)
-    known = [r for r in found if not math.isnan(r.ratio)]
-    return max(known, key=lambda r: r.ratio) if known else next(iter(found), None)
 
 
 @dataclass(frozen=True)
