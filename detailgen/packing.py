@@ -20,13 +20,16 @@ from detailgen.core.errand import Errand, errand
 from detailgen.core.errors import OutputError
 from detailgen.core.result import CheckResult, State
 from detailgen.model.assessment import Assessed, Place, SafetyNow, StagedWork, TrussAssessment
+from detailgen.model.governing import told
 from detailgen.model.marks import detail_hash
-from detailgen.model.package import ISSUED, PRELIMINARY, PROPOSED, Marked, Package, Repaired
+from detailgen.model.package import ISSUED, PRELIMINARY, PROPOSED, Marked, Package, Repaired, Rows
 from detailgen.model.project import Project
 from detailgen.outputs.drawings import draw_truss, write_dxf, write_svg
 from detailgen.outputs.drawings.shapes import Drawing
 from detailgen.outputs.schedules.assessment_tables import (
     EnvelopeRow,
+    checks_of,
+    forces_of,
     write_assessment_csv,
     write_envelope_csv,
     write_forces_csv,
@@ -57,29 +60,43 @@ def listed(folder: Path) -> tuple[str, ...]:
 
 
 def write_assessment(
-    folder: Path, project: Project, assessed: Sequence[TrussAssessment], safety: Sequence[SafetyNow], names: tuple[str, ...],
+    folder: Path, project: Project, trusses: Sequence[Repaired], names: tuple[str, ...],
 ) -> None:  # fmt: skip
-    """Everything that an assessment leaves behind.
-
-    safety: of each truss
-    names: of the standards
-    """
+    """Everything that an assessment leaves behind. trusses: as ``as_found`` makes them; names: of the standards"""
     from detailgen.outputs.drawings.work_sheet import draw_safety
 
-    _write_tables(folder, project, assessed, {})
-    _write_trusses(folder, project, assessed)
-    trusses = tuple(Repaired(a, a.as_found, (), (), (), {}, safety=s) for a, s in zip(assessed, safety, strict=True))
-    for k, drawing in enumerate(draw_safety(Package(project, trusses, (), PRELIMINARY, names, ())), start=1):
+    _write_tables(folder, project, trusses, {})
+    _write_trusses(folder, project, [t.before for t in trusses])
+    for k, drawing in enumerate(draw_safety(Package(project, tuple(trusses), (), PRELIMINARY, names, ())), start=1):
         name = f"safety-{k}" if k > 1 else "safety"
         write_svg(drawing, folder / "drawings" / f"{name}.svg")
         write_dxf(drawing, folder / "drawings" / f"{name}.dxf")
 
 
-def _write_tables(folder: Path, project: Project, assessed: Sequence[TrussAssessment], repaired: Mapping[str, Assessed]) -> None:
+def as_found(before: TrussAssessment, safety: SafetyNow) -> Repaired:
+    """A truss to which nothing is done."""
+    return Repaired(before, before.as_found, (), (), (), {}, safety=safety)
+
+
+def told_of(one: Repaired, project: Project, after: Assessed | None) -> Repaired:
+    """What has to be kept of a truss once it has been worked on: its rows of the tables as text, and of its results those that are told besides.
+
+    after: the structure as repaired that the tables hold; None for an assessment, which has none
+    """
+    rows = Rows.of(checks_of(one.before, project.units, after), forces_of(one.before, project.units, after))
+    before = replace(one.before, intact=told(one.before.intact), as_found=told(one.before.as_found), original=None)
+    return replace(one, before=before, after=told(one.after, one.details), rows=rows)
+
+
+def _write_tables(folder: Path, project: Project, trusses: Sequence[Repaired], repaired: Mapping[str, Assessed]) -> None:
     """assessment.csv and analysis/."""
+    units, assessed = project.units, [t.before for t in trusses]
+    after = [repaired.get(a.truss.mark) for a in assessed]
     (folder / "analysis").mkdir()
-    write_assessment_csv(folder / "assessment.csv", assessed, project.units, repaired)
-    write_forces_csv(folder / "analysis" / "forces.csv", assessed, project.units, repaired)
+    checks = (t.rows.checks if t.rows is not None else checks_of(t.before, units, a) for t, a in zip(trusses, after, strict=True))
+    write_assessment_csv(folder / "assessment.csv", checks, units)
+    forces = (t.rows.forces if t.rows is not None else forces_of(t.before, units, a) for t, a in zip(trusses, after, strict=True))
+    write_forces_csv(folder / "analysis" / "forces.csv", forces, units)
     write_envelope_csv(folder / "analysis" / "envelope.csv", _envelopes(assessed, repaired), project.units)
     write_truss_model_json(folder / "analysis" / "truss_model.json", assessed, project)
     if any(one.truss.heels for one in assessed):
@@ -201,7 +218,7 @@ def _without_checks(package: Package) -> Package:
         before = replace(
             one.before, intact=nothing, as_found=nothing, original=None, answers=None, structure=None, cases=(), pictures=(), findings=(),
         )  # fmt: skip
-        return replace(one, before=before, after=nothing)
+        return replace(one, before=before, after=nothing, rows=None)
 
     return replace(package, trusses=tuple(bare(t) for t in package.trusses))
 
@@ -218,7 +235,7 @@ def _records(folder: Path, package: Package, with_answers: Later) -> Callable[[W
     from detailgen.outputs.report.hand_check import write_hand_check
     from detailgen.outputs.schedules.stages import write_stage_checks
 
-    _write_tables(folder, package.project, [t.before for t in package.trusses], {t.before.truss.mark: t.after for t in package.trusses})
+    _write_tables(folder, package.project, package.trusses, {t.before.truss.mark: t.after for t in package.trusses})
     (folder / "report").mkdir()
     write_hand_check(package, folder / "report" / "hand_check.pdf")
 

@@ -148,9 +148,11 @@ def assess_one(project: Project, truss: Truss) -> TrussAssessment:
     return found.by_readings(project.tables_read)
 
 
-def assessed_with_safety(project: Project, truss: Truss) -> tuple[TrussAssessment, SafetyNow]:
+def assessed_with_safety(project: Project, truss: Truss) -> Repaired:
+    """A truss with all that its assessment tells of it, and nothing else."""
     one = assess_one(project, truss)
-    return one, safety_now(project, one, *standards_of(project, ALLOWABLE_STRESS))
+    found = packing.as_found(one, safety_now(project, one, *standards_of(project, ALLOWABLE_STRESS)))
+    return packing.told_of(found, project, None)
 
 
 def repair_one(project: Project, truss: Truss) -> Repaired:
@@ -209,10 +211,10 @@ def stages_of(project: Project, repaired: Repaired) -> tuple[StagedWork | None, 
 
 
 def repaired_in_full(project: Project, truss: Truss) -> Repaired:
-    """A truss with all that its package tells of it: nothing is left to be found out beside the walk."""
+    """A truss with all that its package tells of it and nothing else: nothing is left to be found out beside the walk."""
     one = repair_one(project, truss)
     work, safety = stages_of(project, one)
-    return replace(one, staged=work, safety=safety, variations=asked_by_the_report(project, one))
+    return packing.told_of(replace(one, staged=work, safety=safety, variations=asked_by_the_report(project, one)), project, one.after)
 
 
 def asked_afterwards(project: Project, repaired: Repaired) -> Generator[object, None, None]:
@@ -266,17 +268,16 @@ def assess(
     """
     project = replace(read_project(path), templates=templates)
     compared = differences(project, beside) if beside is not None else ()
-    found: list[tuple[TrussAssessment, SafetyNow]] = _over(assessed_with_safety, project, jobs, progress)  # type: ignore[assignment]
-    assessed, safety = [a for a, _ in found], [s for _, s in found]
+    found: list[Repaired] = _over(assessed_with_safety, project, jobs, progress)  # type: ignore[assignment]
     names = tuple(s.name for s in standards_of(project))
     progress("drawings and tables")
     name = f"{packing.slug(project.name)}-assessment"
     with whole_folder(out, name) as folder:
-        packing.write_assessment(folder, project, assessed, safety, names)
+        packing.write_assessment(folder, project, found, names)
         if compared:
             write_comparison_csv(folder / "comparison.csv", compared, project.units)
         files = packing.listed(folder)
-    return Walk(project, tuple(assessed), out / name, files, compared)
+    return Walk(project, tuple(t.before for t in found), out / name, files, compared)
 
 
 def decide(

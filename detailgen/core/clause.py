@@ -245,6 +245,11 @@ def _entry(value: Any, index: int) -> float:
     return float(array if array.ndim == 0 else array.flat[index if array.size > 1 else 0])
 
 
+def _alone(value: Any, index: int) -> Any:
+    """One entry of an array, as an array: by itself it would be worked with other instructions. What has one value for all stays as it is."""
+    return value.flat[index : index + 1] if isinstance(value, np.ndarray) and value.size > 1 else value
+
+
 @dataclass(eq=False)
 class _Called:
     """A clause that ran: its statements are gone through again only when somebody reads them, since few results are printed."""
@@ -296,6 +301,15 @@ class Calculation:
     def copy(self) -> Calculation:
         """A sheet that goes on from here by itself."""
         return Calculation(list(self.recorded), self.status)
+
+    def at(self, index: int) -> Calculation:
+        """The sheet of one entry by itself, which gives the same ``steps(0)`` and holds no arrays."""
+        alone: list[_Recorded | _Called] = [
+            r._replace(value=_alone(r.value, index), behind=None) if isinstance(r, _Recorded)
+            else _Called(r.function, {name: _alone(term, index) for name, term in r.terms.items()})
+            for r in self.recorded
+        ]  # fmt: skip
+        return Calculation(alone, self.status)
 
     def by_readings(self, read: ReadTables) -> Calculation:
         """The same sheet once a practice's own readings count."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -83,13 +84,41 @@ class Place:
 
 
 @dataclass(frozen=True)
+class Count:
+    """How many results a structure has, by state, and how many rest on each table that was looked up, by document and table."""
+
+    states: Mapping[State, int]
+    tables: Mapping[tuple[str, str], tuple[Cite, int]]
+
+    @property
+    def results(self) -> int:
+        return sum(self.states.values())
+
+
+@dataclass(frozen=True)
 class Assessed:
-    """One structure, checked. ``no_safe_load_path`` is the reason why no numbers are passed on; empty if there is a path."""
+    """One structure, checked. ``no_safe_load_path`` is the reason why no numbers are passed on; empty if there is a path.
+
+    ``counted``: how many results there were, where ``places`` hold but those that are told (``model/governing.py``).
+    """
 
     structure: str
     forces: Forces | None
     places: tuple[Place, ...]
     no_safe_load_path: str = ""
+    counted: Count | None = None
+
+    @cached_property
+    def count(self) -> Count:
+        if self.counted is not None:
+            return self.counted
+        results = [r for _, r in self.results()]
+        resting = Counter(id(r.calculation) for r in results)
+        tables: dict[tuple[str, str], tuple[Cite, int]] = {}
+        for which, sheet in {id(r.calculation): r.calculation for r in results}.items():
+            for key, cite in {(c.document, c.table): c for c in sheet.tables}.items():
+                tables[key] = (cite, tables.get(key, (cite, 0))[1] + resting[which])
+        return Count(Counter(r.state for r in results), tables)
 
     def results(self) -> Iterator[tuple[Place, CheckResult]]:
         for place in self.places:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import zlib
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -39,8 +40,30 @@ class Refusal:
 
 
 @dataclass(frozen=True)
+class Rows:
+    """A truss's rows of assessment.csv and of forces.csv as they will be written, packed until then to a tenth of their size."""
+
+    packed: tuple[bytes, bytes]
+
+    @classmethod
+    def of(cls, checks: str, forces: str) -> Rows:
+        return cls((zlib.compress(checks.encode(), 1), zlib.compress(forces.encode(), 1)))
+
+    @property
+    def checks(self) -> str:
+        return zlib.decompress(self.packed[0]).decode()
+
+    @property
+    def forces(self) -> str:
+        return zlib.decompress(self.packed[1]).decode()
+
+
+@dataclass(frozen=True)
 class Repaired:
-    """One truss before and after. ``status`` is by detail key; ``truss`` is the repaired truss, None where nothing changed it."""
+    """One truss before and after. ``status`` is by detail key; ``truss`` is the repaired truss, None where nothing changed it.
+
+    ``rows``: its rows of the tables, where its structures hold but the results that are told besides (``model/governing.py``).
+    """
 
     before: TrussAssessment
     after: Assessed
@@ -55,6 +78,7 @@ class Repaired:
     staged: StagedWork | None = None
     stressing: StressingPlan | None = None
     safety: SafetyNow | None = None
+    rows: Rows | None = None
 
 
 @dataclass(frozen=True)

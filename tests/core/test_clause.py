@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pickle
+
 import numpy as np
 import pytest
 
@@ -47,6 +49,17 @@ def test_array_and_scalar_agree_and_every_line_is_kept() -> None:
         assert last.value == values[k]
         assert [(t.symbol, t.value, t.unit) for t in first.terms] == [("F_E", [400.0, 800.0][k], "psi"), ("F_star", 1000.0, "psi"), ("c", 0.8, "-")]
         assert str(last.cite) == "a test 1.1"
+
+
+def test_the_sheet_of_one_entry_has_its_lines_to_the_last_digit_and_nothing_of_the_others() -> None:
+    sheet, status = Calculation(), Cite("a book", "1", "a table", TableStatus.PRINT)
+    sheet.given("k", np.linspace(0.1, 0.9, 40), "-", status)
+    sheet(stability, F_E=np.linspace(300.0, 900.0, 40), F_star=np.full(40, 977.3), c=0.8)
+    for k in (0, 7, 39):
+        alone = sheet.at(k)
+        assert alone.steps(0) == sheet.steps(k)
+        assert alone.status is TableStatus.PRINT
+        assert len(pickle.dumps(alone)) < 0.6 * len(pickle.dumps(sheet))
 
 
 @pytest.mark.parametrize("source", ["a - b - c", "a - (b - c)", "a / (b * c)", "a / b * c", "(a + b)**c",

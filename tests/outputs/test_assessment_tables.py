@@ -13,7 +13,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from detailgen.core.units import SI, US
-from detailgen.outputs.schedules.assessment_tables import summary_json, truss_model, write_assessment_csv, write_forces_csv, write_truss_model_json
+from detailgen.outputs.schedules.assessment_tables import (
+    checks_of,
+    forces_of,
+    summary_json,
+    truss_model,
+    write_assessment_csv,
+    write_forces_csv,
+    write_truss_model_json,
+)
 from detailgen.outputs.schedules.cells import cell, settled, unit_of
 
 
@@ -23,7 +31,7 @@ def _rows(path):
 
 
 def test_assessment_columns_and_rows(assessment, tmp_path):
-    write_assessment_csv(tmp_path / "a.csv", [assessment], US)
+    write_assessment_csv(tmp_path / "a.csv", [checks_of(assessment, US)], US)
     rows = _rows(tmp_path / "a.csv")
     assert list(rows[0]) == [
         "truss", "structure", "stage", "combination", "where", "station_in", "check", "demand", "capacity", "unit", "ratio", "state", "clause",
@@ -41,7 +49,7 @@ def test_assessment_columns_and_rows(assessment, tmp_path):
 
 
 def test_what_does_not_apply_is_blank(assessment, tmp_path):
-    write_assessment_csv(tmp_path / "a.csv", [assessment], US)
+    write_assessment_csv(tmp_path / "a.csv", [checks_of(assessment, US)], US)
     rows = _rows(tmp_path / "a.csv")
     unknown = next(r for r in rows if r["state"] == "cannot be checked")
     assert (unknown["demand"], unknown["capacity"], unknown["ratio"], unknown["station_in"]) == ("", "", "", "")
@@ -50,7 +58,7 @@ def test_what_does_not_apply_is_blank(assessment, tmp_path):
 
 
 def test_assessment_in_metric_units(assessment, tmp_path):
-    write_assessment_csv(tmp_path / "a.csv", [assessment], SI)
+    write_assessment_csv(tmp_path / "a.csv", [checks_of(assessment, SI)], SI)
     rows = _rows(tmp_path / "a.csv")
     assert "station_mm" in rows[0]
     assert "station_in" not in rows[0]
@@ -63,7 +71,7 @@ def test_assessment_in_metric_units(assessment, tmp_path):
 
 
 def test_no_safe_load_path_has_one_row_and_no_number(no_path, tmp_path):
-    write_assessment_csv(tmp_path / "a.csv", [no_path], US)
+    write_assessment_csv(tmp_path / "a.csv", [checks_of(no_path, US)], US)
     found = [r for r in _rows(tmp_path / "a.csv") if r["structure"] == "as found"]
     assert [(r["state"], r["ratio"]) for r in found] == [("does not pass", "")]
     assert found[0]["check"] == f"safe load path: {no_path.as_found.no_safe_load_path}"
@@ -77,7 +85,7 @@ def test_no_safe_load_path_has_one_row_and_no_number(no_path, tmp_path):
     ],
 )
 def test_force_columns(assessment, tmp_path, units, columns, axial):
-    write_forces_csv(tmp_path / "f.csv", [assessment], units)
+    write_forces_csv(tmp_path / "f.csv", [forces_of(assessment, units)], units)
     rows = _rows(tmp_path / "f.csv")
     assert list(rows[0]) == ["truss", "structure", "stage", "combination", "member", *columns]
     panels = sum(len(m.joints) - 1 for m in assessment.truss.members)
@@ -88,13 +96,13 @@ def test_force_columns(assessment, tmp_path, units, columns, axial):
 
 
 def test_forces_of_a_truss_without_path_are_of_the_intact_one(no_path, tmp_path):
-    write_forces_csv(tmp_path / "f.csv", [no_path], US)
+    write_forces_csv(tmp_path / "f.csv", [forces_of(no_path, US)], US)
     assert {r["structure"] for r in _rows(tmp_path / "f.csv")} == {"intact"}
 
 
 def test_order_of_trusses_is_kept(assessment, tmp_path):
     other = make_assessment(make_truss("A1"), {})
-    write_assessment_csv(tmp_path / "a.csv", [assessment, other], US)
+    write_assessment_csv(tmp_path / "a.csv", [checks_of(one, US) for one in (assessment, other)], US)
     marks = [r["truss"] for r in _rows(tmp_path / "a.csv")]
     assert list(dict.fromkeys(marks)) == ["T3", "A1"]
     assert marks == sorted(marks, key=["T3", "A1"].index)

@@ -20,10 +20,10 @@ from report_package import make_package
 from detailgen.core.result import State, cannot_be_checked
 from detailgen.core.templates import template_path
 from detailgen.model.assessment import Place
+from detailgen.model.governing import governing
 from detailgen.model.package import PRELIMINARY, Package, Repaired
 from detailgen.outputs.report import write_calculations
 from detailgen.outputs.report.calculations import report_content
-from detailgen.outputs.report.details import governing
 from detailgen.outputs.report.quantities import ratio, written
 from detailgen.outputs.report.trail import trail
 

@@ -18,7 +18,7 @@ import sys, time, hashlib, pathlib
 sys.path.insert(0, {here!r})
 from hand_made import OVER, make_assessment, make_project, make_truss
 from detailgen.outputs.drawings import draw_truss, write_dxf, write_svg
-from detailgen.outputs.schedules.assessment_tables import write_assessment_csv, write_forces_csv, write_truss_model_json
+from detailgen.outputs.schedules.assessment_tables import checks_of, forces_of, write_assessment_csv, write_forces_csv, write_truss_model_json
 truss = make_truss()
 assessment, project = make_assessment(truss, OVER), make_project(truss)
 folder = pathlib.Path(sys.argv[1])
@@ -26,8 +26,8 @@ drawing = draw_truss(assessment, project)
 write_svg(drawing, folder / "a.svg")
 assert "ezdxf" not in sys.modules
 write_dxf(drawing, folder / "a.dxf")
-write_assessment_csv(folder / "a.csv", [assessment], project.units)
-write_forces_csv(folder / "f.csv", [assessment], project.units)
+write_assessment_csv(folder / "a.csv", [checks_of(assessment, project.units)], project.units)
+write_forces_csv(folder / "f.csv", [forces_of(assessment, project.units)], project.units)
 write_truss_model_json(folder / "m.json", [assessment], project)
 """
 

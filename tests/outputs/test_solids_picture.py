@@ -4,6 +4,7 @@ casting rays through the triangles of the GLB as trimesh reads them."""
 from __future__ import annotations
 
 import io
+import itertools
 import math
 from dataclasses import replace
 
@@ -16,7 +17,7 @@ from test_solids_text import SPLICE_MARKS, package_of
 from detailgen.core.units import MM
 from detailgen.model.detail import Detail, Part, Placement, Vertex
 from detailgen.outputs.solids import write_glb
-from detailgen.outputs.solids.picture import axes, picture
+from detailgen.outputs.solids.picture import NEAR, _hidden, _Prism, axes, picture
 
 
 def block(key: str, x: float, y: float, z: float, size=(4.0, 2.0, 1.0)) -> Part:
@@ -123,3 +124,38 @@ def test_two_hundred_bolts_are_quick():
     start = time.process_time()
     picture(replace(detail, bolts=bolts))
     assert time.process_time() - start < 5.0
+
+
+def by_pairs(prism: _Prism, start: np.ndarray, end: np.ndarray, back: np.ndarray) -> tuple[float, float]:
+    """From where to where a convex prism hides one edge, by trying every pair of a face toward the viewer and one away from him."""
+    plan, first, last = np.array(prism.plan), 0.0, 1.0
+    side = np.roll(plan, -1, axis=0) - plan
+    faces = [(np.array([dy, -dx, 0.0]), dy * x - dx * y) for (dx, dy), (x, y) in zip(side, plan, strict=True)]
+    faces += [(np.array([0.0, 0.0, 1.0]), prism.high), (np.array([0.0, 0.0, -1.0]), -prism.low)]
+    bounds = [((n @ (end - start)) / (n @ back), (c - n @ start) / (n @ back), n @ back > 0) for n, c in faces]
+    upper = [(a, c) for a, c, over in bounds if over]
+    lower = [(a, c) for a, c, over in bounds if not over] + [(0.0, NEAR)]
+    for (ua, uc), (la, lc) in itertools.product(upper, lower):
+        p, q = ua - la, uc - lc  # p t <= q
+        if abs(p) < 1e-12:
+            first = first if q >= 0 else math.inf
+        elif p > 0:
+            last = min(last, q / p)
+        else:
+            first = max(first, q / p)
+    return first, last
+
+
+@pytest.mark.parametrize("sides", [3, 4, 7, 60, 180])
+def test_what_a_prism_hides_of_an_edge_is_what_every_pair_of_its_faces_lets_through(sides: int) -> None:
+    rng, (_, _, back) = np.random.default_rng(sides), axes()
+    prism = _Prism("", tuple((6 * math.cos(0.1 + k * math.tau / sides), 2 * math.sin(0.1 + k * math.tau / sides)) for k in range(sides)), -1.0, 1.5)
+    starts, ends = rng.uniform(-8, 8, (300, 3)) * (1, 0.6, 0.6), rng.uniform(-8, 8, (300, 3)) * (1, 0.6, 0.6)
+    found, hidden = zip(*_hidden(prism, starts, ends, back), strict=True), 0
+    for (first, last), start, end in zip(found, starts, ends, strict=True):
+        low, high = by_pairs(prism, start, end, back)
+        assert bool(last > first) is bool(high > low) or abs(high - low) < 1e-9
+        if high - low > 1e-9:
+            assert (first, last) == pytest.approx((low, high), abs=1e-9)
+            hidden += 1
+    assert 20 < hidden < 280

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from detailgen.core.result import CheckResult, State
 from detailgen.core.tolerance import rounded
 from detailgen.model.detail import Detail
+from detailgen.model.governing import governing, results_of
 from detailgen.model.package import Package, Repaired
 from detailgen.outputs.drawings.layers import LAYERS
 from detailgen.outputs.drawings.shapes import Drawing
@@ -16,7 +17,6 @@ from detailgen.outputs.page.html import Html, data_block, el
 from detailgen.outputs.page.numbers import calculation, lines
 from detailgen.outputs.page.scene import packed, scene_of
 from detailgen.outputs.page.solid_part import Words, solid_block
-from detailgen.outputs.report.details import belongs, governing
 from detailgen.outputs.report.sheets import Paper, source
 from detailgen.outputs.solids.picture import picture
 
@@ -58,12 +58,6 @@ def _whys(detail: Detail, paper: Paper, found: Sequence[CheckResult]) -> Html:
     return el("div", el("table", head, rows, class_="roomy"), class_="wide")
 
 
-def _results(one: Repaired, detail: Detail) -> tuple[CheckResult, ...]:
-    found = {(r.where, r.check, r.combination): r for p in one.after.places if belongs(p, detail) for r in p.results}
-    own = {(r.where, r.check, r.combination): r for r in detail.results}
-    return tuple((found | own).values())
-
-
 def fit_list(fit: Sequence[CheckResult], paper: Paper) -> Html:
     """Does it go together: what does not and by how much, else how much was looked at."""
     bad = [r for r in fit if r.state is not State.PASSES]
@@ -92,7 +86,7 @@ def detail_section(
     q = paper.quantities
     scene = scene_of(detail, package)
     chosen = next((i for i in one.interventions if i.key == detail.key), None)
-    worst_first = sorted(governing(_results(one, detail)), key=lambda r: -rounded(r.ratio) if r.ratio == r.ratio else 0.0)
+    worst_first = sorted(governing(results_of(detail, one.after)), key=lambda r: -rounded(r.ratio) if r.ratio == r.ratio else 0.0)
     found = [calculation(r, paper, r.where) for r in worst_first]
     facts = [el("tr", el("th", k, scope="row"), el("td", v)) for k, v in (chosen.parameters.items() if chosen else ())]
     others = [el("li", text) for text in chosen.runners_up] if chosen else []

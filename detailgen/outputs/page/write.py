@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import base64
 import hashlib
-from collections import Counter
 from collections.abc import Mapping, Sequence
 from importlib import resources
 from pathlib import Path
@@ -154,13 +153,11 @@ def _files(files: Sequence[str]) -> Html:
 
 def unread_tables(package: Package) -> list[tuple[Cite, int]]:
     """Tables behind the results that nobody has read against print, and how many results rest on each."""
-    results = [r for one in package.trusses for a in (one.before.as_found, one.after) for _, r in a.results()]
-    sheets = {id(r.calculation): r.calculation for r in results}
-    resting = Counter(id(r.calculation) for r in results)
     count: dict[tuple[str, str], tuple[Cite, int]] = {}
-    for which, sheet in sheets.items():
-        for key, cite in {(c.document, c.table): c for c in sheet.tables if c.status < TableStatus.READ}.items():
-            count[key] = (cite, count.get(key, (cite, 0))[1] + resting[which])
+    for assessed in (a for one in package.trusses for a in (one.before.as_found, one.after)):
+        for key, (cite, resting) in assessed.count.tables.items():
+            if cite.status < TableStatus.READ:
+                count[key] = (cite, count.get(key, (cite, 0))[1] + resting)
     return [count[k] for k in sorted(count)]
 
 

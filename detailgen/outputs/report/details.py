@@ -3,24 +3,15 @@
 from __future__ import annotations
 
 import math
-import re
 
 from detailgen.core.result import CheckResult
 from detailgen.core.tolerance import rounded
-from detailgen.model.assessment import Place
 from detailgen.model.detail import ACROSS, BOUGHT, EDGES, Detail, Group, Part
+from detailgen.model.governing import governing, results_of
 from detailgen.model.outlines import bounds
 from detailgen.model.package import Package, Repaired
 from detailgen.outputs.report.pictures import load_path
-from detailgen.outputs.report.sheets import Json, Paper, source, worst
-
-
-def governing(results: tuple[CheckResult, ...]) -> list[CheckResult]:
-    """Per place and check the combination with the largest ratio."""
-    by_place: dict[tuple[str, str], list[CheckResult]] = {}
-    for r in results:
-        by_place.setdefault((r.where, r.check), []).append(r)
-    return [w for group in by_place.values() if (w := worst(group)) is not None]
+from detailgen.outputs.report.sheets import Json, Paper, source
 
 
 def _twins(results: list[CheckResult]) -> list[tuple[CheckResult, list[str]]]:
@@ -50,18 +41,6 @@ def _group(detail: Detail, group: Group, marks: dict[str, str], paper: Paper) ->
     }
 
 
-def belongs(place: Place, detail: Detail) -> bool:
-    """Is this a place of the detail? Its name holds the detail's key."""
-    return re.search(rf"{re.escape(detail.key)}(?!\d)", place.name) is not None
-
-
-def _results(repaired: Repaired, detail: Detail) -> tuple[CheckResult, ...]:
-    """The detail's own results and those of its places in the repaired truss, each once."""
-    found = {(r.where, r.check, r.combination): r for p in repaired.after.places if belongs(p, detail) for r in p.results}
-    own = {(r.where, r.check, r.combination): r for r in detail.results}
-    return tuple((found | own).values())
-
-
 def _sentence(text: str) -> str:
     text = text[:1].upper() + text[1:]
     return text if not text or text.endswith(".") else f"{text}."
@@ -79,7 +58,7 @@ def detail_content(package: Package, repaired: Repaired, detail: Detail, paper: 
     q = paper.quantities
     chosen = next((i for i in repaired.interventions if i.key == detail.key), None)
     marks = {p.key: package.mark_of(detail.key, p.key) for p in detail.parts}
-    found = governing(_results(repaired, detail))
+    found = governing(results_of(detail, repaired.after))
     sheets = []
     for result, others in _twins(found):
         sheet = paper.sheet(result, result.where)

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
 from dataclasses import dataclass
 
 from detailgen.core.clause import Cite, Step, TableStatus
 from detailgen.core.result import CheckResult, State
-from detailgen.core.tolerance import at_most, rounded
+from detailgen.core.tolerance import at_most
 from detailgen.outputs.report.formula import number, symbol, typeset
 from detailgen.outputs.report.quantities import Quantities, ratio, unit_text, written
 from detailgen.outputs.report.trail import trail
@@ -31,13 +30,6 @@ def source(cite: Cite) -> str:
 
 def over(result: CheckResult) -> bool:
     return result.state is State.DOES_NOT_PASS or (not math.isnan(result.ratio) and not at_most(result.ratio, 1.0))
-
-
-def worst(results: Iterable[CheckResult]) -> CheckResult | None:
-    """The largest ratio; what cannot be checked only if nothing else is there."""
-    found = list(results)
-    known = [r for r in found if not math.isnan(r.ratio)]
-    return max(known, key=lambda r: rounded(r.ratio)) if known else next(iter(found), None)
 
 
 @dataclass(frozen=True)

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
 from detailgen.core.result import CheckResult
-from detailgen.core.tolerance import rounded
 from detailgen.model.assessment import Assessed, Forces, LoadPicture, Place, TrussAssessment
+from detailgen.model.governing import of_each_kind, others
 from detailgen.model.package import Package, Repaired
 from detailgen.model.project import Loads, Truss
-from detailgen.outputs.report.details import belongs, detail_content
+from detailgen.outputs.report.details import detail_content
 from detailgen.outputs.report.pictures import load_shape
 from detailgen.outputs.report.quantities import Quantities, ratio, written
 from detailgen.outputs.report.sheets import Json, Paper, over, source
@@ -19,39 +19,9 @@ from detailgen.outputs.report.strands import strands_content
 from detailgen.outputs.schedules.heels import bodies
 
 
-def family(place: Place) -> str:
-    """What kind of place: bottom chord, web, web connection, splice."""
-    if place.kind not in ("member", "connection"):
-        return place.kind  # splice, or the remedy of new parts
-    name = place.name.split(f" {place.member}")[0]
-    return name if place.kind == "member" else f"{name} {place.kind}"
-
-
-def _strength(r: CheckResult) -> bool:
-    """A check of force or stress, not of a distance or a slenderness."""
-    return r.unit in ("lb", "psi", "in-lb") or (r.unit in ("-", "") and r.capacity == 1.0)
-
-
-def _calculated(places: Iterable[Place]) -> list[tuple[Place, CheckResult]]:
-    """For each kind of place the result with the largest ratio; where that is a distance or a slenderness, the largest of strength as well."""
-    found: dict[str, list[tuple[Place, CheckResult]]] = {}
-    for place in places:
-        known = [r for r in place.results if not math.isnan(r.ratio)]
-        found.setdefault(family(place), []).extend((place, r) for r in known)
-    out = []
-    for pairs in found.values():
-        if pairs:
-            first = max(pairs, key=lambda pair: rounded(pair[1].ratio))
-            out.append(first)
-            strong = [pair for pair in pairs if _strength(pair[1])]
-            if strong and not _strength(first[1]):
-                out.append(max(strong, key=lambda pair: rounded(pair[1].ratio)))
-    return out
-
-
 def _failing(assessed: Assessed) -> list[tuple[Place, CheckResult]]:
     """For each kind of place the result that is most over."""
-    return [(p, r) for p, r in _calculated(assessed.places) if over(r)]
+    return [(p, r) for p, r in of_each_kind(assessed.places) if over(r)]
 
 
 def _places(before: Assessed, after: Assessed, paper: Paper) -> list[Json]:
@@ -165,10 +135,9 @@ def _line(assessed: Assessed) -> str:
         return "Nothing could be checked."
     count = sum(any(over(r) for r in p.results) for p in assessed.places)
     place, r = worst
-    total = sum(1 for _ in assessed.results())
     places = "no place is over 1.0" if not count else ("1 place is over 1.0" if count == 1 else f"{count} places are over 1.0")
     lead = f"Greatest ratio {ratio(r.ratio)}: {place.name}, {r.check}, under {r.combination}; {places}."
-    return f"{lead} {total:,} checks at {len(assessed.places)} places."
+    return f"{lead} {assessed.count.results:,} checks at {len(assessed.places)} places."
 
 
 def truss_content(package: Package, repaired: Repaired, paper: Paper) -> Json:
@@ -177,7 +146,7 @@ def truss_content(package: Package, repaired: Repaired, paper: Paper) -> Json:
     found = before.as_found
     forces = after.forces or found.forces
     force, moment = q.large("lb")[0], q.large("in-lb")[0]
-    after_sheets = [paper.sheet(r, p.name) for p, r in _calculated(p for p in after.places if not any(belongs(p, d) for d in repaired.details))]
+    after_sheets = [paper.sheet(r, p.name) for p, r in of_each_kind(others(after.places, repaired.details))]
     found_sheets = [paper.sheet(r, p.name) for p, r in _failing(found)]
     return {
         "mark": truss.mark,

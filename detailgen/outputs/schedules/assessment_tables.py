@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import csv
+import io
 import math
-from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 import numpy as np
@@ -19,18 +19,26 @@ from detailgen.outputs.drawings.truss_drawing import drawing_name
 from detailgen.outputs.schedules.cells import cell, settled, unit_of
 from detailgen.outputs.schedules.truss_model import truss_model, write_truss_model_json
 
-__all__ = ["summary_json", "truss_model", "write_assessment_csv", "write_envelope_csv", "write_forces_csv", "write_truss_model_json"]
+__all__ = [
+    "checks_of", "forces_of", "summary_json", "truss_model", "write_assessment_csv", "write_envelope_csv", "write_forces_csv",
+    "write_truss_model_json",
+]  # fmt: skip
 
 
-def _write(path: Path, header: Sequence[str], rows: Iterable[Sequence[str]]) -> None:
+def _write(path: Path, header: Sequence[str], rows: Iterable[str]) -> None:
+    """rows: those of one truss after another, as text"""
     with path.open("w", encoding="utf-8", newline="") as stream:
-        writer = csv.writer(stream, lineterminator="\n")
-        writer.writerow(header)
-        writer.writerows(rows)
+        stream.write(_text([header]))
+        stream.writelines(rows)
 
 
-def _structures(assessment: TrussAssessment, repaired: Mapping[str, Assessed]) -> list[Assessed]:
-    after = repaired.get(assessment.truss.mark)
+def _text(rows: Iterable[Sequence[str]]) -> str:
+    out = io.StringIO(newline="")
+    csv.writer(out, lineterminator="\n").writerows(rows)
+    return out.getvalue()
+
+
+def _structures(assessment: TrussAssessment, after: Assessed | None) -> list[Assessed]:
     return [assessment.intact, assessment.as_found, *([after] if after is not None else [])]
 
 
@@ -54,13 +62,24 @@ def _check_row(mark: str, structure: str, r: CheckResult, units: UnitSystem) -> 
     ]
 
 
-def write_assessment_csv(
-    path: Path, assessments: Sequence[TrussAssessment], units: UnitSystem, repaired: Mapping[str, Assessed] | None = None,
-) -> None:  # fmt: skip
-    """Every check of the intact trusses, as found and (by mark) as repaired. A truss without a safe load path has one row that says so.
+def checks_of(one: TrussAssessment, units: UnitSystem, after: Assessed | None = None) -> str:
+    """The rows of one truss in assessment.csv: every check intact, as found and as repaired. Without a safe load path one row says so.
 
     Where a check could not be made, or there is no path, the check's cell says what is missing or why.
     """
+    mark = one.truss.mark
+    rows: list[list[str]] = []
+    for assessed in _structures(one, after):
+        if assessed.no_safe_load_path:
+            check = f"safe load path: {assessed.no_safe_load_path}"
+            rows.append([mark, assessed.structure, "", "", "whole truss", "", check, "", "", "", "", State.DOES_NOT_PASS.value, "", ""])
+            continue
+        rows += [_check_row(mark, assessed.structure, result, units) for _, result in assessed.results()]
+    return _text(rows)
+
+
+def write_assessment_csv(path: Path, rows: Iterable[str], units: UnitSystem) -> None:
+    """Every check of every truss. rows: ``checks_of`` each"""
     header = [
         "truss",
         "structure",
@@ -77,15 +96,6 @@ def write_assessment_csv(
         "clause",
         "table_status",
     ]
-    rows: list[list[str]] = []
-    for one in assessments:
-        mark = one.truss.mark
-        for assessed in _structures(one, repaired or {}):
-            if assessed.no_safe_load_path:
-                check = f"safe load path: {assessed.no_safe_load_path}"
-                rows.append([mark, assessed.structure, "", "", "whole truss", "", check, "", "", "", "", State.DOES_NOT_PASS.value, "", ""])
-                continue
-            rows += [_check_row(mark, assessed.structure, result, units) for _, result in assessed.results()]
     _write(path, header, rows)
 
 
@@ -103,10 +113,14 @@ def _force_rows(mark: str, forces: Forces, units: UnitSystem) -> Iterable[list[s
                 yield [*start, name, cell(station, units.length), cell(n, units.force), cell(v, units.force), cell(m, units.moment)]
 
 
-def write_forces_csv(
-    path: Path, assessments: Sequence[TrussAssessment], units: UnitSystem, repaired: Mapping[str, Assessed] | None = None,
-) -> None:  # fmt: skip
-    """Forces of every member at its stations, in every combination and structure. Tension and sagging are positive."""
+def forces_of(one: TrussAssessment, units: UnitSystem, after: Assessed | None = None) -> str:
+    """The rows of one truss in forces.csv: its structures intact, as found and as repaired."""
+    known = [assessed.forces for assessed in _structures(one, after) if assessed.forces is not None]
+    return _text(row for forces in known for row in _force_rows(one.truss.mark, forces, units))
+
+
+def write_forces_csv(path: Path, rows: Iterable[str], units: UnitSystem) -> None:
+    """Forces of every member at its stations, in every combination and structure. Tension and sagging are positive. rows: ``forces_of`` each truss"""
     header = [
         "truss",
         "structure",
@@ -118,13 +132,6 @@ def write_forces_csv(
         f"shear_{units.force_unit}",
         f"moment_{units.moment_unit}",
     ]
-    rows = (
-        row
-        for one in assessments
-        for assessed in _structures(one, repaired or {})
-        if assessed.forces is not None
-        for row in _force_rows(one.truss.mark, assessed.forces, units)
-    )
     _write(path, header, rows)
 
 
@@ -138,10 +145,10 @@ def write_envelope_csv(path: Path, rows: Iterable[EnvelopeRow], units: UnitSyste
     header = ["truss", "structure", "member", "force", "which", "value", "unit", "combination", "stage", f"station_{units.length_unit}"]
     held = list(rows)
     values = settled(np.array([row[5] for row in held], dtype=float)).tolist()
-    _write(path, header, (
+    _write(path, header, [_text(
         [*row[:5], cell(value, factors[row[3]][0]), factors[row[3]][1], row[6], row[7], cell(row[8], units.length)]
         for row, value in zip(held, values, strict=True)
-    ))  # fmt: skip
+    )])  # fmt: skip
 
 
 def _number(value: float) -> float | str | None:
@@ -206,7 +213,7 @@ def _snow(snow: SnowCapacity | None, units: UnitSystem) -> dict[str, object] | N
 
 def _truss_summary(assessment: TrussAssessment, units: UnitSystem) -> dict[str, object]:
     truss = assessment.truss
-    counts = Counter(r.state.value for _, r in assessment.as_found.results())
+    counts = assessment.as_found.count.states
     drawing = f"drawings/{drawing_name(truss.mark)}"
     return {
         "mark": truss.mark,
@@ -216,7 +223,7 @@ def _truss_summary(assessment: TrussAssessment, units: UnitSystem) -> dict[str, 
         "no_safe_load_path": assessment.as_found.no_safe_load_path,
         "worst_as_found": _worst(assessment.as_found),
         "worst_intact": _worst(assessment.intact),
-        "checks_as_found": {state.value: counts[state.value] for state in State},
+        "checks_as_found": {state.value: counts.get(state, 0) for state in State},
         "findings": [_finding(f) for f in assessment.findings],
         "snow": _snow(assessment.snow, units),
         "assumptions": list(assessment.assumptions),

@@ -28,6 +28,8 @@ SIDES = 20
 """Chords of a round piece."""
 NEAR = 1e-4
 """What lies no farther than this (in) behind a surface lies on it."""
+LEVEL = 1e-12
+"""A bound that changes less than this along an edge does not change."""
 LEAST = 0.03
 """Shorter pieces of line (in) are left out."""
 EXISTING, STEEL, WOOD, BOLTS = "existing", "new steel", "new wood", "new bolts"
@@ -197,20 +199,44 @@ def _hidden(prism: _Prism, starts: Floats, ends: Floats, back: Floats) -> tuple[
     slope = normals @ back
     a, c = (ends - starts) @ normals.T, offsets - starts @ normals.T  # a t + slope s <= c
     above, below, level = slope > 1e-9, slope < -1e-9, np.abs(slope) <= 1e-9
-    # s <= (c - a t) / slope from above; s >= the same from below, and s >= NEAR: each pair of them is p t <= q
-    up_a, up_c = a[:, above] / slope[above], c[:, above] / slope[above]
-    low_a = np.column_stack((a[:, below] / slope[below], np.zeros(len(a))))
-    low_c = np.column_stack((c[:, below] / slope[below], np.full(len(a), NEAR)))
-    p = (up_a[:, :, None] - low_a[:, None, :]).reshape(len(a), -1)
-    q = (up_c[:, :, None] - low_c[:, None, :]).reshape(len(a), -1)
-    p, q = np.column_stack((p, a[:, level])), np.column_stack((q, c[:, level] - NEAR))
+    # s <= (c - a t) / slope from above; s >= the same from below, and s >= NEAR
+    up = a[:, above] / slope[above], c[:, above] / slope[above]
+    low = (np.column_stack((a[:, below] / slope[below], np.zeros(len(a)))),
+           np.column_stack((c[:, below] / slope[below], np.full(len(a), NEAR))))  # fmt: skip
+    first, last = _room(up, low, 0.0), _room(up, low, 1.0)
+    p, q = a[:, level], c[:, level] - NEAR
     with np.errstate(divide="ignore", invalid="ignore"):
         at = q / p
-    steep = np.abs(p) > 1e-12
-    first = np.where(steep & (p < 0), at, -np.inf).max(axis=1, initial=0.0)
-    last = np.where(steep & (p > 0), at, np.inf).min(axis=1, initial=1.0)
-    never = (~steep & (q < 0)).any(axis=1)
+    steep = np.abs(p) > LEVEL
+    first = np.maximum(first, np.where(steep & (p < 0), at, -np.inf).max(axis=1, initial=0.0))
+    last = np.minimum(last, np.where(steep & (p > 0), at, np.inf).min(axis=1, initial=1.0))
+    never = (~steep & (q < 0)).any(axis=1) | np.isnan(first) | np.isnan(last)
     return np.where(never, 1.0, first), np.where(never, 0.0, last)
+
+
+def _room(up: tuple[Floats, Floats], low: tuple[Floats, Floats], start: float) -> Floats:
+    """For each edge where from an end (0 or 1) on there is room between what bounds s from above and from below; nan where there is none.
+
+    Both bounds are the least and the greatest of straight lines c - a t, so that the room between them bends one way only: from an end without room
+    Newton's steps come to where it begins, after as many as there are bends at most. A plan with an arc has too many sides to try all pairs of them.
+    """
+    (up_a, up_c), (low_a, low_c) = up, low
+    sense = 1.0 if start == 0.0 else -1.0
+    at = np.full(len(up_a), start)
+    left = np.arange(len(at))
+    while len(left):
+        t = at[left]
+        over = (up_c[left] - up_a[left] * t[:, None]).argmin(axis=1)
+        under = (low_c[left] - low_a[left] * t[:, None]).argmax(axis=1)
+        p = up_a[left, over] - low_a[left, under]
+        q = up_c[left, over] - low_c[left, under]
+        short = q - p * t < 0
+        helps = sense * p < -LEVEL
+        step = np.divide(q, p, out=np.full(len(p), np.nan), where=helps)
+        further = short & ~(sense * (step - t) <= 0)
+        at[left[further]] = step[further]
+        left = left[further & helps]
+    return at
 
 
 def _anchors(detail: Detail, right: Floats, up: Floats) -> dict[str, Point]:

@@ -86,7 +86,7 @@ def leaving(question: Question, answer: Answer, way: Imposed, site: Site, member
     room = room_left(question, answer.layouts, way, site, member, heads)
     more = {BOLTS: violation(room.rows_need, room.rows), PLATES: violation(room.plates_need, room.plates)}
     free = np.all(np.stack([v <= 0 for v in more.values()]), axis=0)
-    return Answer(answer.layouts, {**answer.violations, **more}, answer.ratio, answer.feasible & free)
+    return Answer(answer.layouts, answer.ratio, answer.feasible & free, lambda: {**answer.violations, **more})
 
 
 def why_none(answers: Answers, site: Site, job: Job) -> str:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Mapping
-from dataclasses import dataclass
-from functools import lru_cache
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property, lru_cache, partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -110,12 +110,17 @@ class Layouts:
 
 @dataclass(frozen=True)
 class Answer:
-    """Every layout with how much it violates each rule (positive: violated, as a share of what is required)."""
+    """Which layouts hold, with the largest demand over capacity; inf where a distance or the room is not kept already."""
 
     layouts: Layouts
-    violations: Mapping[str, Floats]
-    ratio: Floats  # largest demand over capacity
+    ratio: Floats
     feasible: Bools
+    every_rule: Callable[[], Mapping[str, Floats]] = field(repr=False)
+
+    @cached_property
+    def violations(self) -> Mapping[str, Floats]:
+        """How much every layout violates each rule (positive: violated, as a share of what is required); asked where none holds."""
+        return self.every_rule()
 
 
 def grid(question: Question) -> Layouts:
@@ -201,70 +206,67 @@ def violation(least: Floats, provided: Floats) -> Floats:
     return np.where(short > 0, short / np.where(least > 0, least, 1.0), 0.0)
 
 
-def evaluate(question: Question, layouts: Layouts, wood: WoodStandard, steel: SteelStandard) -> Answer:
-    """Every rule for every layout. Raises NotCovered for a wood or bolt that the standard does not cover."""
-    d = question.demand
-    ratios: dict[str, Floats] = {}
-    violations: dict[str, Floats] = {}
-    along, across = _moment_on_bolts(question, layouts)
-    count = layouts.rows * layouts.per_row
-    plates, apart = question.arrangement.plates_per_ply, question.plates_per_face
-    plate = steel.plate_values(as_plates(question, layouts)) if plates else PlateValues({}, {}, np.zeros(count.shape), {}, {})
-    for name, (least, provided) in plate.least.items():
-        violations[name] = violation(least, provided)
-    for name, (most, provided) in plate.greatest.items():
-        violations[f"{name}, greatest"] = violation(provided, most)
-    for duration in dict.fromkeys(d.durations):
-        these = np.array([x == duration for x in d.durations])
-        values = _wood_values(question, layouts, duration, wood)
-        tension, compression = max(float(d.axial[these].max()), 0.0), max(float(-d.axial[these].min()), 0.0)
-        moment, shear = float(np.abs(d.moment[these]).max()), float(np.abs(d.shear[these]).max())
-        develop = question.develop * values.capacities[NET_SECTION]
-        pull = np.maximum(tension, develop)
-        # The moment's share along the grain adds to the force; its share across the grain is compared with the value across the grain.
-        bolt, bolt_across = values.capacities[BOLTS] / count, values.capacities[ONE_ACROSS]
-        greatest = np.maximum(pull, compression)
-        ratios[f"bolts, {duration}"] = (greatest / count + moment * along) / bolt + (shear / count + moment * across) / bolt_across
-        for name, capacity in values.capacities.items():
-            if name not in (BOLTS, ONE_ACROSS):
-                ratios[f"{name}, {duration}"] = (greatest if name in (OFF_MIDDLE, NET_OF_BLOCK) else pull) / capacity
-        if not plates and values.block_bending is not None:  # the block holds the moment too, by itself
-            ratios[f"tension and bending {OF_BLOCK}, {duration}"] = greatest / values.capacities[NET_OF_BLOCK] + moment / values.block_bending
-        for name, (least, provided) in values.least.items():
-            violations[name] = violation(least, provided)
-        bent = moment / plates / plate.bending if apart == 1 and plates else np.zeros(count.shape)
-        couple = moment / layouts.gauge if apart > 1 else np.zeros(count.shape)
-        for name, capacity in plate.tension.items():
-            ratios[f"plate {name}, {duration}"] = (pull / apart + couple) / plates / capacity + bent
-        for name, capacity in plate.compression.items():
-            ratios[f"plate {name} in compression, {duration}"] = (compression / apart + couple) / plates / capacity + bent
-    violations["room on the chord"] = violation(reach(question, layouts), np.full(count.shape, question.room))
-    if question.inner_plates:
-        violations["room for plates between the plies"] = violation(
-            question.inner_plates * layouts.plate_thickness, np.full(count.shape, question.block_thickness)
-        )
-    violations["holes in the sound ply"] = violation(layouts.lost, np.full(count.shape, question.most_lost))
-    for name, size in (question.least or {}).items():
-        have = layouts.bolts if name == "bolts" else getattr(layouts, name)
-        violations[f"no shrinking of {name.replace('_', ' ')}"] = violation(np.full(count.shape, size), have)
-    for name, ratio in ratios.items():
-        violations[name] = np.where(np.round(ratio, 6) > 1.0, 1 - 1 / np.maximum(ratio, 1e-9), 0.0)
-    largest = np.max(np.stack(list(ratios.values())), axis=0)
-    feasible = np.all(np.stack([v <= 0 for v in violations.values()]), axis=0)
-    return Answer(layouts, violations, largest, feasible)
+@dataclass(frozen=True)
+class _Values:
+    """What wood (by duration) and plates allow, per layout."""
+
+    wood: Mapping[str, SpliceValues]
+    plate: PlateValues
+
+    def distances(self) -> Iterator[tuple[str, Floats, Floats]]:
+        """Rule, least, provided (in): of plates first, then of the wood."""
+        yield from ((name, *pair) for name, pair in self.plate.least.items())
+        yield from ((f"{name}, greatest", provided, most) for name, (most, provided) in self.plate.greatest.items())
+        yield from ((name, *pair) for values in self.wood.values() for name, pair in values.least.items())
+
+    def take(self, where: NDArray[np.int64]) -> _Values:
+        """Of these layouts, without the distances."""
+
+        def of(held: Mapping[str, Floats]) -> dict[str, Floats]:
+            return {name: value[where] for name, value in held.items()}
+
+        wood = {
+            d: SpliceValues(of(v.capacities), {}, {}, v.cites, (), None if v.block_bending is None else v.block_bending[where])
+            for d, v in self.wood.items()
+        }
+        plate = self.plate
+        return _Values(wood, PlateValues(of(plate.tension), of(plate.compression), plate.bending[where], {}, {}, plate.cites))
+
+
+def _values(question: Question, layouts: Layouts, wood: WoodStandard, steel: SteelStandard) -> _Values:
+    plates = question.arrangement.plates_per_ply
+    plate = steel.plate_values(as_plates(question, layouts)) if plates else PlateValues({}, {}, np.zeros(layouts.rows.shape), {}, {})
+    return _Values({d: wood.splice_values(as_splice(question, layouts, d)) for d in dict.fromkeys(question.demand.durations)}, plate)
+
+
+@dataclass(frozen=True)
+class _Kept:
+    """The layouts of a grid that keep every distance, where they stand in it, and what they hold."""
+
+    where: NDArray[np.int64]
+    layouts: Layouts
+    values: _Values
+
+
+def _keeping(question: Question, layouts: Layouts, wood: WoodStandard, steel: SteelStandard) -> _Kept:
+    values = _values(question, layouts, wood, steel)
+    good = np.ones(layouts.rows.shape, dtype=bool)
+    for _, least, provided in values.distances():
+        good &= _keeps(least, provided)
+    where = np.flatnonzero(good)
+    return _Kept(where, layouts.take(where), values.take(where))
 
 
 @dataclass(frozen=True)
 class _Whole:
-    """What the wood's values of a whole grid depend on: the same in every round and for every truss alike."""
+    """What the values of a whole grid depend on: the same in every round and for every truss alike, as only the demand changes."""
 
     question: Question
-    compression: bool
-    duration: str
-    standard: WoodStandard
+    wood: WoodStandard
+    steel: SteelStandard
 
     def __hash__(self) -> int:
-        return hash((self.question.wood, self.question.ply_depth, self.duration))
+        return hash((self.question.wood, self.question.ply_depth, self.question.gap))
 
     def __eq__(self, other: object) -> bool:
         return isinstance(other, _Whole) and self._key() == other._key()
@@ -272,20 +274,87 @@ class _Whole:
     def _key(self) -> tuple[object, ...]:
         q = self.question
         sizes = (q.wood, q.ply_thickness, q.ply_depth, q.arrangement, q.block_thickness, q.diameters, q.threads_in_planes, q.system,
-                 q.plates_per_face)  # fmt: skip
-        return (*sizes, self.compression, self.duration, self.standard.key, method_of(self.standard))
+                 q.plates_per_face, q.gap)  # fmt: skip
+        asked = bool(q.demand.axial.min() < 0), tuple(dict.fromkeys(q.demand.durations))
+        return (*sizes, *asked, *((s.key, method_of(s)) for s in (self.wood, self.steel)))
 
 
-@lru_cache(maxsize=32)
-def _whole_grid(whole: _Whole) -> SpliceValues:
-    return whole.standard.splice_values(as_splice(whole.question, grid(whole.question), whole.duration))
+@lru_cache(maxsize=12)
+def _whole_grid(whole: _Whole) -> _Kept:
+    return _keeping(whole.question, grid(whole.question), whole.wood, whole.steel)
 
 
-def _wood_values(question: Question, layouts: Layouts, duration: str, wood: WoodStandard) -> SpliceValues:
-    """Values of the wood per layout; those of a whole grid are kept, since only the demand changes from round to round."""
-    if layouts is grid(question):
-        return _whole_grid(_Whole(question, bool(question.demand.axial.min() < 0), duration, wood))
-    return wood.splice_values(as_splice(question, layouts, duration))
+def _limits(question: Question, layouts: Layouts) -> Iterator[tuple[str, Floats, Floats]]:
+    """Rule, least, provided, of what neither wood nor plates ask for."""
+    shape = layouts.rows.shape
+    yield "room on the chord", reach(question, layouts), np.full(shape, question.room)
+    if question.inner_plates:
+        yield "room for plates between the plies", question.inner_plates * layouts.plate_thickness, np.full(shape, question.block_thickness)
+    yield "holes in the sound ply", layouts.lost, np.full(shape, question.most_lost)
+    for name, size in (question.least or {}).items():
+        have = layouts.bolts if name == "bolts" else getattr(layouts, name)
+        yield f"no shrinking of {name.replace('_', ' ')}", np.full(shape, size), have
+
+
+def _ratios(question: Question, layouts: Layouts, values: _Values) -> Iterator[tuple[str, Floats]]:
+    """Demand over capacity of everything that carries."""
+    d = question.demand
+    along, across = _moment_on_bolts(question, layouts)
+    count = layouts.rows * layouts.per_row
+    plates, apart, plate = question.arrangement.plates_per_ply, question.plates_per_face, values.plate
+    for duration, held in values.wood.items():
+        these = np.array([x == duration for x in d.durations])
+        tension, compression = max(float(d.axial[these].max()), 0.0), max(float(-d.axial[these].min()), 0.0)
+        moment, shear = float(np.abs(d.moment[these]).max()), float(np.abs(d.shear[these]).max())
+        develop = question.develop * held.capacities[NET_SECTION]
+        pull = np.maximum(tension, develop)
+        # The moment's share along the grain adds to the force; its share across the grain is compared with the value across the grain.
+        bolt, bolt_across = held.capacities[BOLTS] / count, held.capacities[ONE_ACROSS]
+        greatest = np.maximum(pull, compression)
+        yield f"bolts, {duration}", (greatest / count + moment * along) / bolt + (shear / count + moment * across) / bolt_across
+        for name, capacity in held.capacities.items():
+            if name not in (BOLTS, ONE_ACROSS):
+                yield f"{name}, {duration}", (greatest if name in (OFF_MIDDLE, NET_OF_BLOCK) else pull) / capacity
+        if not plates and held.block_bending is not None:  # the block holds the moment too, by itself
+            yield f"tension and bending {OF_BLOCK}, {duration}", greatest / held.capacities[NET_OF_BLOCK] + moment / held.block_bending
+        bent = moment / plates / plate.bending if apart == 1 and plates else np.zeros(count.shape)
+        couple = moment / layouts.gauge if apart > 1 else np.zeros(count.shape)
+        for name, capacity in plate.tension.items():
+            yield f"plate {name}, {duration}", (pull / apart + couple) / plates / capacity + bent
+        for name, capacity in plate.compression.items():
+            yield f"plate {name} in compression, {duration}", (compression / apart + couple) / plates / capacity + bent
+
+
+def evaluate(question: Question, layouts: Layouts, wood: WoodStandard, steel: SteelStandard) -> Answer:
+    """Every rule for every layout; ratios of those that keep all distances. Raises NotCovered for a wood or bolt that is not covered."""
+    whole = layouts is grid(question)
+    kept = _whole_grid(_Whole(question, wood, steel)) if whole else _keeping(question, layouts, wood, steel)
+    good = np.ones(kept.where.shape, dtype=bool)
+    for _, least, provided in _limits(question, kept.layouts):
+        good &= _keeps(least, provided)
+    left = np.flatnonzero(good)
+    largest = np.zeros(left.shape)
+    for _, ratio in _ratios(question, kept.layouts.take(left), kept.values.take(left)):
+        np.maximum(largest, ratio, out=largest)
+    ratios = np.full(layouts.rows.shape, np.inf)
+    ratios[kept.where[left]] = largest
+    # As rounded to six places; what is no number does not hold.
+    return Answer(layouts, ratios, ratios * 1e6 <= 1e6 + 0.5, partial(_violations, question, layouts, wood, steel))
+
+
+def _keeps(least: Floats, provided: Floats) -> Bools:
+    """Is nothing short, as rounded to six places?"""
+    kept: Bools = (least - provided) * 1e6 <= 0.5
+    return kept
+
+
+def _violations(question: Question, layouts: Layouts, wood: WoodStandard, steel: SteelStandard) -> dict[str, Floats]:
+    """Every rule for every layout: how much of what is required is missing."""
+    values = _values(question, layouts, wood, steel)
+    found = {name: violation(least, provided) for name, least, provided in (*values.distances(), *_limits(question, layouts))}
+    for name, ratio in _ratios(question, layouts, values):
+        found[name] = np.where(np.round(ratio, 6) > 1.0, 1 - 1 / np.maximum(ratio, 1e-9), 0.0)
+    return found
 
 
 def as_plates(question: Question, layouts: Layouts) -> PlateLayouts:

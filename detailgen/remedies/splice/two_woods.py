@@ -9,7 +9,7 @@ import numpy as np
 from detailgen.assessment.members import grade_of
 from detailgen.model.project import Wood
 from detailgen.remedies.splice.search import Answer, Layouts, Question, as_splice, evaluate
-from detailgen.standards.interface import NET_SECTION, SpliceValues, SteelStandard, WoodStandard
+from detailgen.standards.interface import NET_SECTION, Floats, SpliceValues, SteelStandard, WoodStandard
 
 
 def asked(question: Question, layouts: Layouts, wood: WoodStandard, steel: SteelStandard, beyond: Wood | None) -> Answer:
@@ -24,8 +24,11 @@ def asked(question: Question, layouts: Layouts, wood: WoodStandard, steel: Steel
     duration, one = question.demand.durations[0], layouts.take(0)
     net = [wood.splice_values(as_splice(q, one, duration)).capacities[NET_SECTION][0] for q in (question, _in(question, beyond))]
     other = evaluate(replace(_in(question, beyond), develop=question.develop * float(net[0] / net[1])), layouts, wood, steel)
-    violations = {name: np.maximum(v, other.violations.get(name, v)) for name, v in own.violations.items()}
-    return Answer(layouts, violations, np.maximum(own.ratio, other.ratio), own.feasible & other.feasible)
+
+    def every_rule() -> dict[str, Floats]:
+        return {name: np.maximum(v, other.violations.get(name, v)) for name, v in own.violations.items()}
+
+    return Answer(layouts, np.maximum(own.ratio, other.ratio), own.feasible & other.feasible, every_rule)
 
 
 def weaker(question: Question, layout: Layouts, duration: str, wood: WoodStandard, beyond: Wood | None) -> SpliceValues:
