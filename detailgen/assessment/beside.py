@@ -6,7 +6,7 @@ dead load off while they were fitted, that part meets both. The timbers have ele
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -24,14 +24,20 @@ from detailgen.standards.interface import Demands, MemberRequest, WoodGrade, Woo
 DEAD = "D"
 MUCH = 0.25
 """Combinations with less than this part of the greatest force in a chord do not say how much of it passes on (ours)."""
+PASSED = 12.0
+"""Holes for bolts of webs weaken a timber at stations within this distance (in) of them (ours; stations are at the joints and between)."""
 AT_END = 0.15
 """The part of a timber's length at each end over which its end bolts hang load on it (ours): shear counts there as at a connection."""
 
 
-def solve_as_built(model: FrameModel, cases: Sequence[LoadCase], active: Bools, lifted: float = 0.0) -> FrameResult:
+def solve_as_built(
+    model: FrameModel, cases: Sequence[LoadCase], active: Bools, lifted: float = 0.0, fitted: Sequence[SideMember] = (),
+) -> FrameResult:  # fmt: skip
     """Answers to all load cases on what stands in the end; where there are timbers beside a chord, dead load on what stood before them.
 
     lifted: the part of the dead load (0 to 1) that was taken off while they were fitted
+    fitted: the timbers; what is jacked meanwhile pushes the truss without them and is let down on the truss with them, and what their bolts run
+        through before they pull is a lack of fit that comes with the dead load
     Raises: Unstable
     """
     after = solve(model.structure, cases, active=active)
@@ -39,13 +45,50 @@ def solve_as_built(model: FrameModel, cases: Sequence[LoadCase], active: Bools, 
     if not side.any():
         return after
     row = [c.name for c in cases].index(DEAD)
-    before = solve(model.structure, [cases[row]], active=active & ~side)
+    jacked, lacking = _jacked(model, jacks_of(fitted)), _lacking(model, fitted)
+    before = solve(model.structure, [cases[row], jacked], active=active & ~side)
+    late = solve(model.structure, [jacked, lacking], active=active) if jacked.nodal.any() or lacking.strain.any() else None
     changed = {}
     for what in ("displacement", "reaction", "axial", "shear", "moment", "end_moment"):
         values = getattr(after, what).copy()
-        values[row] = (1 - lifted) * getattr(before, what)[0] + lifted * values[row]
+        dead, push = getattr(before, what)
+        values[row] = (1 - lifted) * dead + lifted * values[row]
+        if late is not None:
+            values[row] += push - getattr(late, what)[0] + getattr(late, what)[1]
         changed[what] = values
     return replace(after, **changed)
+
+
+def jacks_of(fitted: Sequence[SideMember]) -> dict[str, float]:
+    """What is jacked under each joint (lb) while timbers are fitted: all of them while it is there, of two wishes for one joint the greater."""
+    found: dict[str, float] = {}
+    for joint, force in (pair for s in fitted for pair in s.jacks):
+        found[joint] = max(found.get(joint, 0.0), force)
+    return found
+
+
+def _nothing(model: FrameModel, name: str) -> LoadCase:
+    n, m = len(model.structure.joints), len(model.structure.ends)
+    return LoadCase(name, np.zeros((n, 3)), np.zeros((m, 2)), (), np.zeros(m), np.zeros((n, 3)))
+
+
+def _jacked(model: FrameModel, jacks: Mapping[str, float]) -> LoadCase:
+    """Jacks that push joints up."""
+    case = _nothing(model, "jacks")
+    for joint, force in jacks.items():
+        case.nodal[model.structure.joint_names.index(joint), 1] += force
+    return case
+
+
+def _lacking(model: FrameModel, fitted: Sequence[SideMember]) -> LoadCase:
+    """What the timbers' bolts run through before they pull, as if each were so much longer than its place. Where the chord does not open it they
+    would push in the model, which asks more of the chord than there is."""
+    case = _nothing(model, "play")
+    owners = np.array(model.structure.member)
+    for side in fitted:
+        if side.play > 0 and not side.tight:
+            case.strain[owners == side.element] = side.play / side.length
+    return case
 
 
 def beside_of(truss: Truss, member: Member, pair: tuple[str, str]) -> list[SideMember]:
@@ -128,10 +171,11 @@ def _left(beside: SideMember, station: Floats, holes: tuple[Hole, ...]) -> tuple
     """Net area and net section modulus at each station: the bolts' holes all along it, the pockets over old bolts where they are."""
     area, modulus = (np.full(len(station), v) for v in net_section(beside.thickness, beside.depth, holes))
     pockets = tuple(Hole(*p, p[2]) for p in beside.pockets)
-    if pockets:
-        near = np.abs(station - float(station[-1]) / 2) <= max(abs(p.along) + p.diameter for p in pockets)
-        less = net_section(beside.thickness, beside.depth, pockets)
-        area[near], modulus[near] = np.minimum(area[near], less[0]), np.minimum(modulus[near], less[1])
+    for k, at in enumerate(station - float(station[-1]) / 2 if pockets else ()):
+        here = tuple(p for p in pockets if abs(p.along - at) <= PASSED)
+        if here:
+            less = net_section(beside.thickness, beside.depth, here)
+            area[k], modulus[k] = min(area[k], less[0]), min(modulus[k], less[1])
     return area, modulus
 
 
