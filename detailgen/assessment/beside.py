@@ -22,6 +22,7 @@ from detailgen.model.structure import Bools, FrameResult, LoadCase
 from detailgen.standards.interface import Demands, MemberRequest, WoodGrade, WoodStandard
 
 DEAD = "D"
+WHAT = ("displacement", "reaction", "axial", "shear", "moment", "end_moment")
 MUCH = 0.25
 """Combinations with less than this part of the greatest force in a chord do not say how much of it passes on (ours)."""
 PASSED = 12.0
@@ -36,8 +37,8 @@ def solve_as_built(
     """Answers to all load cases on what stands in the end; where there are timbers beside a chord, dead load on what stood before them.
 
     lifted: the part of the dead load (0 to 1) that was taken off while they were fitted
-    fitted: the timbers; what is jacked meanwhile pushes the truss without them and is let down on the truss with them, and what their bolts run
-        through before they pull is a lack of fit that comes with the dead load
+    fitted: the timbers; what is jacked meanwhile pushes the truss without them and is let down on the truss with them, and their bolts run through
+        their play before they pull: what dead load does not open of it, each later load has to (ours: exact for one later load in full)
     Raises: Unstable
     """
     after = solve(model.structure, cases, active=active)
@@ -45,18 +46,37 @@ def solve_as_built(
     if not side.any():
         return after
     row = [c.name for c in cases].index(DEAD)
-    jacked, lacking = _jacked(model, jacks_of(fitted)), _lacking(model, fitted)
-    before = solve(model.structure, [cases[row], jacked], active=active & ~side)
-    late = solve(model.structure, [jacked, lacking], active=active) if jacked.nodal.any() or lacking.strain.any() else None
+    jacks = _jacked(model, jacks_of(fitted))
+    before = solve(model.structure, [cases[row], jacks], active=active & ~side)
+    late = solve(model.structure, [jacks, *(_lacking(model, s) for s in fitted)], active=active) if fitted else None
     changed = {}
-    for what in ("displacement", "reaction", "axial", "shear", "moment", "end_moment"):
+    for what in WHAT:
         values = getattr(after, what).copy()
         dead, push = getattr(before, what)
         values[row] = (1 - lifted) * dead + lifted * values[row]
         if late is not None:
-            values[row] += push - getattr(late, what)[0] + getattr(late, what)[1]
+            values[row] += push - getattr(late, what)[0]
         changed[what] = values
+    for k, one in enumerate(fitted, start=1):
+        own = np.array(model.structure.member) == one.element
+        if late is None or one.tight or one.play <= 0 or not own.any():
+            continue
+        opened = _opened(changed["axial"][:, own].mean(axis=(1, 2)), -float(late.axial[k, own].mean()), row)
+        for what, values in changed.items():
+            lack = getattr(late, what)[k]
+            values += opened.reshape(-1, *(1,) * lack.ndim) * lack
     return replace(after, **changed)
+
+
+def _opened(pull: Floats, play: float, row: int) -> Floats:
+    """Which part of its play each load case opens: dead load (``row``) first, each later one what is left.
+
+    pull: on a timber without play, by load case (lb); play: the force (lb) that would open all of it
+    """
+    first = min(max(float(pull[row]) / play, 0.0), 1.0)
+    found: Floats = np.clip(pull / play, 0.0, 1.0 - first)
+    found[row] = first
+    return found
 
 
 def jacks_of(fitted: Sequence[SideMember]) -> dict[str, float]:
@@ -80,14 +100,10 @@ def _jacked(model: FrameModel, jacks: Mapping[str, float]) -> LoadCase:
     return case
 
 
-def _lacking(model: FrameModel, fitted: Sequence[SideMember]) -> LoadCase:
-    """What the timbers' bolts run through before they pull, as if each were so much longer than its place. Where the chord does not open it they
-    would push in the model, which asks more of the chord than there is."""
-    case = _nothing(model, "play")
-    owners = np.array(model.structure.member)
-    for side in fitted:
-        if side.play > 0 and not side.tight:
-            case.strain[owners == side.element] = side.play / side.length
+def _lacking(model: FrameModel, side: SideMember) -> LoadCase:
+    """What the bolts of a timber run through before they pull, as if it were so much longer than its place."""
+    case = _nothing(model, f"play of {side.name}")
+    case.strain[np.array(model.structure.member) == side.element] = side.play / side.length
     return case
 
 

@@ -219,8 +219,8 @@ def _lifted(course: Course, rows: Sequence[Row], lifts: Mapping[str, float]) -> 
     """Snug and jacked as the side members ask: they are fitted while part of the dead load is off their chord."""
     shores, names = course.works.overlay.shores, course.works.base.structure.joint_names
     course.joints = tuple(j for j in course.works.repaired.bottom if j in lifts)
-    _snug(course, rows)
     before, elements = course.build, [shores[j] for j in course.joints]
+    _snug(course, rows)
     pushes = dict(zip(elements, before.pushed(elements), strict=True))
     course.build = before.jacked(pushes, {shores[j]: lifts[j] for j in course.joints})
     up = {j: float(course.build.moved[names.index(j), 1] - before.moved[names.index(j), 1]) for j in course.joints}

@@ -76,6 +76,7 @@ class Site:
 
     ``place`` names the one place of the member that is answered, where it is not the member along its length: remedies that ask for the same
     member and place are rivals.
+    ``last``: this site is asked only where other remedies leave the member failing, and is no rival that each of them is compared with.
     ``lacks``: what the remedy cannot do without and the survey does not have; such a site is asked only where no other remedy asks for its member.
     """
 
@@ -88,6 +89,7 @@ class Site:
     because: str
     place: str = ""
     lacks: str = ""
+    last: bool = False
 
 
 @dataclass(frozen=True)
@@ -122,8 +124,7 @@ class Remedy(Protocol):
     """One kind of repair; it is one of those that ``Heals`` or ``Strengthens`` tell of besides.
 
     It may say besides: ``mends``, the kinds of damage that it makes good (a remedy that is forced bars others that mend the same); ``order``, its
-    place among those that ask for one member (the lower goes first; 50 where nothing is said); ``last``, that it is asked only where the others
-    leave a member failing, and is no rival that each of them is compared with.
+    place among those that ask for one member (the lower goes first; 50 where nothing is said).
     """
 
     @property
