@@ -23,9 +23,9 @@ from detailgen.remedies import usual
 from detailgen.remedies.contract import Job
 from detailgen.remedies.side_member import parameters as p
 from detailgen.remedies.side_member.layout import GAP, Layout, Timber, down_to_grid, filler_depth, stack
-from detailgen.remedies.side_member.site import CHECKED, old_bolts, splice_reach, standing_at
+from detailgen.remedies.side_member.site import CHECKED, longest_timber, old_bolts, splice_reach, standing_at
 from detailgen.stock.bolts import OrderedBolt, bolt_length
-from detailgen.stock.plates import dry_lumber, lumber_lengths
+from detailgen.stock.plates import dry_lumber
 
 Span = tuple[float, float, str]
 """From x to x of the truss (in), and what stands there."""
@@ -61,6 +61,11 @@ class Past(Layout):
     @property
     def at_end(self) -> int:
         return self.held
+
+    @property
+    def at_one_end(self) -> int:
+        """Bolts of one end."""
+        return self.held * len(self.lines)
 
     @property
     def counts(self) -> float:
@@ -179,7 +184,8 @@ def layouts_past(
     found: dict[tuple[object, ...], Past] = {}
     for D in diameters:
         gap = any(name == GAP for name, _, _ in stack(member, _timber(truss, member, size, 1.0, wood, sum(stretch) / 2)))
-        free = way.between(low, high, p.CLEAR + (2 * D if gap else D))
+        step = float(p.grids(units.name)[0])  # what rounding to the shop's grid may move a column by
+        free = [(a + step, b - step) for a, b in way.between(low, high, p.CLEAR + (2 * D if gap else D)) if b - a > 2 * step]
         for held, farther in itertools.product(range(p.END_COLUMNS, p.MOST_HELD + 1), p.FARTHER):
             placed = _inner(free, stretch, farther, held, D, low, high, units.name)
             if placed is None:
@@ -234,7 +240,7 @@ def _laid(
     half += float(step / 2) * math.ceil((max(middle - placed[0], placed[1] - middle) - half) / float(step / 2) - 1e-6)
     pitch = _pitch(D, units.name)
     length = up_to_grid(2 * (half + (held - 1) * pitch + p.END["bottom chord"] * D), cut)
-    longest = min(lumber_lengths(units.name)[-1], access.longest if access is not None and access.longest > 0 else math.inf)
+    longest = longest_timber(job)
     if length > longest and not any_length:
         return None, (
             f"a timber past all of it is {units.write_length(length)} long, and the longest that is sold and gets to the truss is "
@@ -313,7 +319,7 @@ def _bored(old: Sequence[_Old], middle: float, length: float, grip: float) -> It
 def _blocks(free: Sequence[tuple[float, float]], columns: Sequence[float], middle: float, D: float) -> Iterator[tuple[float, float]]:
     """Blocking in the gap, two diameters past the columns of each free length."""
     for a, b in free:
-        mine = [x for x in columns if a - 1e-6 <= x + middle <= b + 1e-6]
+        mine = [x for x in columns if a - 1 / 8 <= x + middle <= b + 1 / 8]
         if mine:
             yield rounded_length(mine[0] - 2 * D), rounded_length(mine[-1] + 2 * D)
 

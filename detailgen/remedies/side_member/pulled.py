@@ -85,6 +85,7 @@ class Pulled:
         self, size: tuple[float, float], wood: Wood, diameters: Sequence[float], *, as_far_as_it_goes: bool = False,
     ) -> tuple[list[Past], str]:  # fmt: skip
         try:
+            self.modulus(wood, *size)
             return layouts_past(self.job, self.whole, self.bare.model, self.member, self.stretch, size, wood, diameters,
                                 as_far_as_it_goes=as_far_as_it_goes)  # fmt: skip
         except NotCovered as error:
@@ -255,22 +256,18 @@ def search(
 
     fails: what fails while the work is done, "" where nothing does
     """
+    sizes = sizes_of(pulled.member)
+    if not sizes:
+        return Found(None, why="no stocked timber suits the chord")
+    strongest, why = pulled.layouts(max(sizes, key=_area), wood, diameters)
+    if not strongest:
+        return _worth(pulled, wood, diameters, lifts, f"no side member fits: {why or 'no pattern of bolts fits it'}")
     laid: list[Past] = []
-    why = ""
-    for size in sizes_of(pulled.member):
-        more, short = pulled.layouts(size, wood, diameters)
-        laid, why = [*laid, *more], why or short
-    everything, laid = laid, [x for x in laid if pulled.weakened(x) <= 1.0 + p.NEARLY]
-    if not laid and everything:
-        laid = sorted(everything, key=lambda x: rounded(pulled.weakened(x)))[:1]  # the nearest miss
-    if not laid:
-        return _worth(pulled, wood, diameters, lifts, f"no side member fits: {why or 'no stocked timber suits the chord'}")
     nearest, told, last, after, shored = None, "", None, math.nan, math.nan
     for jacks in (None, *lifts):
         force = jacks.force if jacks is not None else {}
-        relief = {k: pulled.relief(one, jacks) for k, one in enumerate(laid)}
-        most = max(relief, key=lambda k: (rounded(relief[k]), -k))
-        best = pulled.judged(laid[most], force)
+        most = max(_beside_holes(pulled, strongest), key=lambda x: rounded(pulled.relief(x, jacks)))
+        best = pulled.judged(most, force)
         if jacks is None:
             after = ratio_of(best)
         elif not shored <= ratio_of(best):
@@ -281,41 +278,54 @@ def search(
             continue
         if told := fails(best):
             continue
-        known = _least(pulled, laid, relief, most, best, force)
+        laid = laid or _beside_holes(pulled, [x for size in sizes for x in pulled.layouts(size, wood, diameters)[0]])
+        known = _least(pulled, laid, best, jacks)
         if known.passes:
             told = fails(known)
             if not told:
                 return Found(known, jacks, passes=True, after=after, shored=shored)
         nearest = known
+        if not known.passes:
+            break  # the chord is relieved enough; what is lifted off besides gives timbers and bolts more to carry, not less
     return Found(nearest, None, why=told, after=after, shored=shored, tried=last)
 
 
-def _least(
-    pulled: Pulled, laid: Sequence[Past], relief: Mapping[int, float], most: int, best: Judged, jacks: Mapping[str, float],
-) -> Judged:  # fmt: skip
+def _area(size: tuple[float, float]) -> tuple[float, float]:
+    return rounded(size[0] * size[1]), size[1]
+
+
+def _beside_holes(pulled: Pulled, laid: Sequence[Past]) -> list[Past]:
+    """Those whose holes leave the chord enough where it still carries everything; where none does, those that leave it most."""
+    left = [rounded(pulled.weakened(x)) for x in laid]
+    limit = max(1.0, min(left))
+    return [x for x, stands in zip(laid, left, strict=True) if at_most(stands, limit)]
+
+
+def _least(pulled: Pulled, laid: Sequence[Past], best: Judged, jacks: Jacks | None) -> Judged:
     """The pattern with the least work that passes, of those that are foreseen to relieve the chord enough; the nearest miss where none does."""
+    assert isinstance(best.layout, Past)
+    force, relief = jacks.force if jacks is not None else {}, [rounded(pulled.relief(x, jacks)) for x in laid]
     gained = pulled.before.ratio - ratio_of(best)
-    need = relief[most] * min((pulled.before.ratio - 1.0 - p.NEARLY) / gained, 1.0) if gained > 0 else relief[most]
-    order = sorted((k for k in relief if rounded(relief[k]) >= rounded(need)), key=lambda k: (_work(laid[k]), k))
-    least: dict[float, float] = {}  # of a diameter: the bolts at an end that were too few
+    need = pulled.relief(best.layout, jacks) * (min((pulled.before.ratio - 1.0 - p.NEARLY) / gained, 1.0) if gained > 0 else 1.0)
+    order = sorted((k for k in range(len(laid)) if relief[k] >= rounded(need)), key=lambda k: (_work(laid[k]), k))
+    least: dict[float, float] = {}  # by diameter the bolts at an end that were too few
     nearest = best
     for _ in range(p.TRIES):
-        k = next((k for k in order if laid[k].held * len(laid[k].lines) > least.get(laid[k].diameter, 0.0)), None)
+        k = next((k for k in order if laid[k].at_one_end > least.get(laid[k].diameter, 0.0)), None)
         if k is None:
             break
-        known = pulled.judged(laid[k], jacks)
+        known = pulled.judged(laid[k], force)
         if known.passes:
             return known
-        if (score(known), k) < (score(nearest), most):
-            nearest = known
+        nearest = known if score(known) < score(nearest) else nearest
         order = [o for o in order if o != k]
         if not at_most(ratio_of(known), 1.0):
             order = [o for o in order if relief[o] > relief[k]]
             continue
         short = max((r.ratio for r in known.bolts if r.ratio == r.ratio), default=1.0)
         if short > 1.0:  # more bolts are stiffer, and get more to hand over
-            least[laid[k].diameter] = max(least.get(laid[k].diameter, 0.0), laid[k].held * len(laid[k].lines) * min(short, 2.0) - 1e-6)
-    return nearest
+            least[laid[k].diameter] = max(least.get(laid[k].diameter, 0.0), laid[k].at_one_end * min(short, 2.0) - 1e-6)
+    return best if best.passes else nearest
 
 
 def score(judged: Judged) -> float:
@@ -336,8 +346,7 @@ def ratio_of(judged: Judged) -> float:
 
 def _worth(pulled: Pulled, wood: Wood, diameters: Sequence[float], lifts: Sequence[Jacks], why: str) -> Found:
     """What timbers would be worth that find no room: the strongest as far as the chord's faces are free."""
-    size = max(sizes_of(pulled.member), key=lambda s: (s[0] * s[1], s[1]), default=None)
-    laid = pulled.layouts(size, wood, diameters, as_far_as_it_goes=True)[0] if size is not None else []
+    laid = pulled.layouts(max(sizes_of(pulled.member), key=_area), wood, diameters, as_far_as_it_goes=True)[0]
     if not laid:
         return Found(None, why=why)
     best = max(laid, key=lambda x: rounded(pulled.relief(x, None)))

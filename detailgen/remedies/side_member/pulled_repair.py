@@ -6,8 +6,9 @@ import math
 from collections.abc import Sequence
 
 from detailgen.analysis.build import panels
-from detailgen.assessment.members import place_name
+from detailgen.assessment.members import grade_of, place_name
 from detailgen.assessment.shoring import Jacks
+from detailgen.core.errors import NotCovered
 from detailgen.core.tolerance import at_most, rounded, rounded_length
 from detailgen.core.units import UnitSystem
 from detailgen.model.detail import Bolt, Why, Zone
@@ -20,7 +21,7 @@ from detailgen.remedies.side_member.assembly import BOTTOM, DRAWN_BEYOND, NOTES,
 from detailgen.remedies.side_member.judge import Judged
 from detailgen.remedies.side_member.layout import stack, with_side
 from detailgen.remedies.side_member.lift import jacks_that_lift
-from detailgen.remedies.side_member.past import Past, way_of
+from detailgen.remedies.side_member.past import Past, sizes_of, way_of
 from detailgen.remedies.side_member.pulled import Found, Pulled, name_of, ratio_of, search
 from detailgen.remedies.side_member.site import profile, worst_of
 from detailgen.remedies.side_member.words import layout_words, timber_words
@@ -52,8 +53,19 @@ def answered(job: Job, whole: Truss, site: Site, solved: Solved, wood: Wood, dia
     dead = max((r.ratio for r in results if r.combination in alone), default=math.nan)
     pulled = Pulled(job, site, whole, bare, member, stretch, worst, dead, tuple(profile(job, bare, member)))
     lifts = [] if _cut(whole) else jacks_that_lift(whole, bare, [f"{a}-{b}" for a, b in pairs])
-    found = search(pulled, wood, diameters, lifts, lambda judged: _fails(job, judged))
+    found = search(pulled, _covered(job, wood, member), diameters, lifts, lambda judged: _fails(job, judged))
     return _repair(pulled, found) if found.passes else _refusal(pulled, found, lifts)
+
+
+def _covered(job: Job, wood: Wood, member: Member) -> Wood:
+    """The usual wood where the standard holds values for one of the sizes, else the chord's own."""
+    for size in sizes_of(member):
+        try:
+            job.wood.stiffness(grade_of(wood), *size)
+        except NotCovered:
+            continue
+        return wood
+    return member.plies[0].wood
 
 
 def _cut(truss: Truss) -> bool:
@@ -208,7 +220,7 @@ def _order(pulled: Pulled, layout: Past, jacks: Jacks | None, joints: Sequence[s
         (first, ()),
         ("Look the chord over: straight, sound, joints tight. A split or a bow over what the survey says is told to the engineer before anything is "
          "drilled.", ()),
-        *([(f"Shores snug under {at}. Hold the webs there with clamps on blocks, then draw their bolts.", ())] if layout.bored else []),
+        *([(f"With the chord shored on both sides of {at} hold the webs there with clamps on blocks, then draw their bolts.", ())] if layout.bored else []),
         *([("Fit the blocking tight between the plies: no bolt crosses an open gap.", fillers)] if fillers else []),
         (f"Clamp the side members tight to the chord, WP on WP; the {template} one is the drilling template.", keys),
         *([(f"Drill the side members at {at} through the old holes; put in the longer bolts, nuts snug, and take the clamps of the webs off.", ())]

@@ -17,6 +17,7 @@ from detailgen.model.project import Connection, Member, Splice, Truss
 from detailgen.model.work_points import measured_along
 from detailgen.remedies.contract import Job, Site, Solved
 from detailgen.remedies.side_member import parameters as p
+from detailgen.stock.plates import lumber_lengths
 
 CHORDS = ("top chord", "bottom chord")
 HARMED = {"top chord": ("break", "decay"), "bottom chord": ("break", "decay", "split")}
@@ -69,7 +70,8 @@ def sites_of(job: Job, solved: Solved) -> tuple[Site, ...]:
 
 
 def _pulled(job: Job, solved: Solved, member: Member, worst: Mapping[str, CheckResult]) -> Iterator[Site]:
-    """One site for each length of a bottom chord that is pulled too much; one that reaches a heel is no rival to what holds the whole chord."""
+    """One site for each length of a bottom chord that is pulled too much; one that reaches a heel, or is longer than any timber, is no rival
+    to what holds the whole chord."""
     truss = solved.truss
     ends = sorted(truss.joints[j][0] for j in (member.joints[0], member.joints[-1]))
     for low, high in stretches(job, solved, member):
@@ -79,9 +81,15 @@ def _pulled(job: Job, solved: Solved, member: Member, worst: Mapping[str, CheckR
         name = past[0] if len(past) == 1 else f"{past[0]}-{past[-1]}" if past else panel_name(pairs[0])
         where = f"between {name.replace('-', ' and ')}" if "-" in name else f"at {name}"
         because = f"the {member.name} stands at {one.ratio:.2f} {where} under {one.combination} ({one.check})"
-        whole = low <= ends[0] + 1.0 or high >= ends[1] - 1.0
+        whole = low <= ends[0] + 1.0 or high >= ends[1] - 1.0 or high - low > longest_timber(job)
         yield Site(f"{truss.mark}{PULLED}{name}", truss.mark, member.name, tuple(q.name for q in member.plies), (low + high) / 2, high - low,
                    because, last=whole)  # fmt: skip
+
+
+def longest_timber(job: Job) -> float:
+    """The longest that is sold and gets to the truss (in)."""
+    access = job.project.access
+    return min(lumber_lengths(job.project.units.name)[-1], access.longest if access is not None and access.longest > 0 else math.inf)
 
 
 def profile(job: Job, solved: Solved, member: Member) -> list[tuple[float, float]]:
