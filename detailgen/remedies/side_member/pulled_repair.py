@@ -122,12 +122,12 @@ def _repair(pulled: Pulled, found: Found) -> Repair:
     told = _told(pulled, layout, found.jacks)
     detail = build_detail(pulled.whole, site, pulled.member, judged, judged.bolts, told, tuple(_longer(pulled, layout)))
     ends = max(float(abs(h.along).max()) for h in judged.handed)
-    after = f"{found.after:.2f}" if math.isfinite(found.after) else "not found"
+    after = ratio_of(pulled.judged(layout, {})) if found.jacks is not None else ratio_of(judged)
     parameters = {
         "timber": timber_words(layout, job),
         "bolts": f"{layout.count} of {units.write_made(layout.diameter)}, {usual.BOLT_GRADE}",
         "layout": f"{layout_words(layout, job)} in {layout.held} columns at each end, columns between at most {units.write_made(layout.widest)} apart",
-        "chord before, with side members and nothing lifted off, as built": f"{pulled.before.ratio:.2f}, {after}, {ratio_of(judged):.2f}",
+        "chord before, with side members and nothing lifted off, as built": f"{pulled.before.ratio:.2f}, {after:.2f}, {ratio_of(judged):.2f}",
         "chord under dead load alone": f"{pulled.dead:.2f}",
         "jacked while they are fitted": _jacked(found.jacks, units) if found.jacks is not None else "nothing: later load alone is shared",
         "their part of later pull by E A": "{:.0f} to {:.0f} %".format(*(100 * s for s in shares(pulled, layout))),
