@@ -108,7 +108,8 @@ def jacks_by(
         if len(chosen) > 1 and (level > 0).all():
             patterns.append(level / level.max())
         for pattern in patterns:
-            jacks = _sized(truss.work, pull, chosen, pattern, np.add.reduce([w * relief[j] for w, j in zip(pattern, chosen, strict=True)]), give @ pattern)
+            relieved = np.add.reduce([w * relief[j] for w, j in zip(pattern, chosen, strict=True)])
+            jacks = _sized(truss.work, pull, chosen, pattern, relieved, give @ pattern)
             if jacks is not None and not any(_alike(jacks, other) for other in found):
                 found.append(jacks)
     return found

@@ -1,10 +1,11 @@
-"""Side members past the panel points of a bottom chord that is pulled too much: lifted off or refused, by hand, as drawn, in stages, against its rival."""
+"""Side members past panel points of a bottom chord that is pulled too much: lifted off or refused, by hand, as drawn, in stages, against a rival."""
 
 from __future__ import annotations
 
 import math
 import re
 from dataclasses import replace
+from fractions import Fraction
 from functools import cache
 
 import numpy as np
@@ -154,19 +155,21 @@ def jacked_off(found: Truss, side) -> float:
 
 
 def test_without_shores_it_is_refused_with_before_after_and_after_with_shoring():
-    """The numbers of the refusal by hand: pull and bending at L3, each divided by stiffness; NDS 2018 3.9-1 adds the ratios of both."""
+    """The numbers of the refusal by hand: the pull at L3 divided by E A, their weight added; NDS 2018 3.9-1 adds the ratios of pull and bending.
+
+    Bending at L3 stays what it was: the truss's deflection bends chord and timbers alike, whatever their stiffness.
+    """
     said = refused(made(barred=ALL))
     assert "no joint at which the survey lets a shore stand" in said
     numbers = re.search(r"stands at ([\d.]+) before, ([\d.]+) with them and nothing lifted off, ([\d.]+) if shores lifted all dead load off", said)
     before, after, lifted = (float(v) for v in numbers.groups())
     assert before > after > 1.0 > lifted
     sizes = re.search(r"2 of ([\d /]+)\" x ([\d /]+)\" x .*?2 rows of (\d+) bolts 3/4", said)
-    thickness, depth = (float(sum(float(eval(v)) for v in sizes.group(k).split())) for k in (1, 2))  # noqa: S307 - "3 1/2" of our own words
+    thickness, depth = (float(sum(Fraction(v) for v in sizes.group(k).split())) for k in (1, 2))
     solved, found = bare(), checked(barred=ALL)
     names = [c.name for c in solved.forces.combinations]
     D, S = names.index("D"), names.index("D + S balanced")
-    f = solved.forces.members["L2-L3"]
-    N, M = f.axial[:, -1], f.moment[:, -1]
+    N = solved.forces.members["L2-L3"].axial[:, -1]
     place = next(q for q in solved.check([f"{CHORD} L2-L3"]))
     pull = max(r.ratio for r in place.results if r.check == "tension on net section" and r.combination == names[S])
     bend = before - pull
@@ -174,12 +177,11 @@ def test_without_shores_it_is_refused_with_before_after_and_after_with_shoring()
     side = worked_out(found)
     assert (side.thickness, side.depth) == pytest.approx((thickness, depth))
     chord, own = springs(side, found, tight=False)
+    weighs = side.weight / 2 * (found.span / 2 - (side.end - side.start) / 4) / (found.joints["U3"][1] - found.joints["L3"][1])
     for number, part in ((after, 0.0), (lifted, 1.0)):
-        later = N[S] - (1 - part) * N[D]
-        left = N[S] - own / (own + chord) * max(later - chord * p.PLAY_LEFT, 0.0)
-        stays = bending_left(found, side)
-        bent = (1 - part) * M[D] + stays * (M[S] - (1 - part) * M[D])
-        assert pull * left / N[S] + bend * bent / M[S] == pytest.approx(number, abs=0.03)
+        later = N[S] - (1 - part) * (N[D] + weighs) + weighs
+        left = N[S] + weighs - own / (own + chord) * max(later - chord * p.PLAY_LEFT, 0.0)
+        assert pull * left / N[S] + bend == pytest.approx(number, abs=0.02)  # printed to 0.01; the frame bends a little less
 
 
 def worked_out(found: Truss):
@@ -206,15 +208,6 @@ def worked_out(found: Truss):
         pulled.Pulled.record = original
     assert "before" in answer.reason
     return seen[-1]
-
-
-def bending_left(found: Truss, side) -> float:
-    """What stays in the chord of later bending where the bolts give way across it: E I of both, a half wave between the ends on springs."""
-    wood = pipeline.standards_of(job_of())[0]
-    chord = sum(wood.stiffness(grade_of(q.wood), q.thickness, q.depth).E * q.thickness * q.depth**3 / 12 for q in found.member(CHORD).plies)
-    own = 2 * wood.stiffness(grade_of(side.wood), side.thickness, side.depth).E * side.thickness * side.depth**3 / 12
-    own /= 1 + own * (math.pi / (side.end - side.start)) ** 4 / (2 * side.across)
-    return chord / (chord + own)
 
 
 def test_dead_load_that_is_not_lifted_off_stays_in_the_chord():
@@ -297,13 +290,14 @@ def test_bolts_are_asked_for_both_directions_together_and_plies_for_what_enters_
 # The rival by cost: a new piece of the checked length.
 
 
-def test_the_choice_between_a_new_piece_and_side_members_is_that_of_cost():
-    cheap = made(ply="near", forbid_repair="")
+def test_the_choice_between_a_new_piece_and_side_members_is_that_of_cost_and_of_the_work():
+    """The lesser cost is taken; a cheaper set that fails while the work is done is told and left."""
+    cheap = made(ply="near", barred=(), forbid_repair="")
     assert [i.key for i in cheap.interventions] == [KEY]
     assert any("New piece of the near ply" in text and "it costs" in text for text in cheap.interventions[0].runners_up)
-    dear = made(ply="near", forbid_repair="", cost_of_timber="20")
-    assert [i.remedy for i in dear.interventions] == ["replacement"]
-    assert any("Side members" in text and "it costs" in text for text in dear.interventions[0].runners_up)
+    dear = made(ply="near", barred=(), forbid_repair="", cost_of_timber="20")
+    assert [i.key for i in dear.interventions] == [KEY]
+    assert any("New piece of the near ply" in text and "in the stage" in text for text in dear.interventions[0].runners_up)
 
 
 # An accepted example at each bound of the parameters.
@@ -330,8 +324,8 @@ def test_the_fewest_columns_at_an_end():
 def test_a_timber_as_long_as_gets_there_and_one_that_does_not():
     length = max(v.x for v in made().details[0].part("side-near").outline) * 2
     assert [i.key for i in made(longest=length).interventions] == [KEY]
-    said = refused(made(longest=60.0))
-    assert "the longest that is sold and gets to the truss is 5'-0\"" in said
+    said = refused(made(longest=40.0))
+    assert "the longest that is sold and gets to the truss is 3'-4\"" in said
     assert "a joint in it would stand where the chord cannot carry everything by itself" in said
 
 
@@ -359,7 +353,7 @@ def with_plate(found: Truss) -> Truss:
         (with_plate, "old plate at L3 stands on the chord's faces"),
         (lambda t: replace(t, zones=(NoDrillZone(CHORD, "strap", 290.0, 0.0, 6.0, 11.25),)), "strap stands on the chord's faces"),
         (lambda t: replace(t, splices=tuple(Splice(f"S{x:g}{q.name}", CHORD, q.name, x, "fixed", 0.0, None)
-                                            for x in (252.0, 324.0) for q in t.member(CHORD).plies)), "find no room"),
+                                            for x in (268.0, 308.0) for q in t.member(CHORD).plies)), "find no room"),
     ],
     ids=["web", "plate", "strap", "splices"],
 )  # fmt: skip
@@ -374,9 +368,9 @@ def test_an_obstacle_is_named(changed, words):
     assert words in answer.reason
 
 
-@pytest.mark.parametrize(("items", "words"), [({"side_members_on": "one"}, "on one face alone"), ({"side_members_on": "three"}, "allowed: both, one")])
-def test_wishes_that_cannot_be_had_are_told(items, words):
-    assert words in refused(made(**items))
+@pytest.mark.parametrize(("sides", "words"), [("one", "on one face alone"), ("three", "allowed: both, one")])
+def test_wishes_that_cannot_be_had_are_told(sides, words):
+    assert words in refused(made(side_members_on=sides))
 
 
 def test_jacks_that_break_a_web_are_no_way():
@@ -423,7 +417,7 @@ def test_a_whole_chord_is_told_what_side_members_would_be_worth():
     found = truss(STRUNG, "G3")
     one = pipeline.repair_one(heavy, replace(found, overrides=(*found.overrides, Override("forbid repair", "posttension", "a test"))))
     said = next(r.reason for r in one.refusals if r.remedy == "side_member")
-    assert "old bolts of bottom chord at L0 stands on the chord's faces" in said
+    assert "old plate at L0 stands on the chord's faces" in said
     for words in ("before,", "with them and nothing lifted off", "if shores lifted all dead load off", "jacked at"):
         assert words in said
     assert not one.truss or not one.truss.side_members

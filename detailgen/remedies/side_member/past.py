@@ -124,7 +124,7 @@ def way_of(truss: Truss, model: FrameModel, member: Member) -> Way:
             for reach, what in standing_at(truss, model, member, joint, way):
                 found.setdefault(what, [0.0, 0.0])[side] = max(found.get(what, [0.0, 0.0])[side], reach * slant)
         beside = _on_faces(truss, member, joint, low, high)
-        for what, (left, right) in found.items():
+        for what, (left, right) in sorted(found.items(), key=lambda item: item[0].startswith("old bolts")):
             columns.append((x - left, x + right, what))
             if what in beside or joint in (member.joints[0], member.joints[-1]):
                 faces.append((x - left, x + right, what))
@@ -136,7 +136,7 @@ def way_of(truss: Truss, model: FrameModel, member: Member) -> Way:
     ends = sorted(truss.joints[j][0] for j in (member.joints[0], member.joints[-1]))
     columns += [(d.at - d.length / 2, d.at + d.length / 2, f"{d.kind} (photo {d.photo})") for d in truss.damage
                 if d.member == member.name and d.kind == CHECKED]  # fmt: skip
-    return Way(tuple(faces), tuple([*columns, *faces]), (ends[0], ends[1]))
+    return Way(tuple(faces), (*columns, *faces), (ends[0], ends[1]))
 
 
 def _on_faces(truss: Truss, member: Member, joint: str, low: float, high: float) -> set[str]:

@@ -100,8 +100,8 @@ def _refusal(pulled: Pulled, found: Found, lifts: Sequence[Jacks]) -> Refusal:
     elif not lifts:
         shored += " (no joint at which the survey lets a shore stand takes any off it)"
     worst = judged.worst
-    also = "" if at_most(ratio_of(judged), 1.0) and worst.passes or judged.chord is worst else (
-        f" What governs is {worst.where}, {worst.missing or f'{worst.check} {worst.ratio:.2f}'}.")  # fmt: skip
+    governs = not worst.passes and judged.chord is not worst
+    also = f" What governs is {worst.where}, {worst.missing or f'{worst.check} {worst.ratio:.2f}'}." if governs else ""
     reason = (
         f"{why}. Worked out with {layout_words(layout, job)}, past {name_of(site)}: the chord stands at {pulled.before.ratio:.2f} before, "
         f"{found.after:.2f} with them and nothing lifted off, {shored}.{also}"
@@ -126,7 +126,7 @@ def _repair(pulled: Pulled, found: Found) -> Repair:
     parameters = {
         "timber": timber_words(layout, job),
         "bolts": f"{layout.count} of {units.write_made(layout.diameter)}, {usual.BOLT_GRADE}",
-        "layout": f"{layout_words(layout, job)} in {layout.held} columns at each end, columns between at most {units.write_made(layout.widest)} apart",
+        "layout": f"{layout_words(layout, job)} in {layout.held} columns at each end, those between at most {units.write_made(layout.widest)} apart",
         "chord before, with side members and nothing lifted off, as built": f"{pulled.before.ratio:.2f}, {after:.2f}, {ratio_of(judged):.2f}",
         "chord under dead load alone": f"{pulled.dead:.2f}",
         "jacked while they are fitted": _jacked(found.jacks, units) if found.jacks is not None else "nothing: later load alone is shared",
@@ -201,8 +201,10 @@ def _notes(pulled: Pulled, layout: Past, units: UnitSystem, joints: Sequence[str
         sizes = sorted({(b.ordered.diameter, b.ordered.length) for b in layout.bored})
         each = " and ".join(f"{sum((b.ordered.diameter, b.ordered.length) == s for b in layout.bored)} of {units.write_made(s[0])} x "
                             f"{units.write_made(s[1])}" for s in sizes)  # fmt: skip
-        found.append(f"Bolts of the webs at {' and '.join(joints)} pass the side members: longer ones take their places through the old holes ({each}, "
-                     f"{usual.BOLT_GRADE}, washers under head and nut). Of a worn hole or a bent bolt the engineer is told.")  # fmt: skip
+        found.append(
+            f"Bolts of the webs at {' and '.join(joints)} pass the side members: longer ones take their places through the old holes "
+            f"({each}, {usual.BOLT_GRADE}, washers under head and nut). Of a worn hole or a bent bolt the engineer is told."
+        )
     return found
 
 
@@ -220,19 +222,21 @@ def _order(pulled: Pulled, layout: Past, jacks: Jacks | None, joints: Sequence[s
         (first, ()),
         ("Look the chord over: straight, sound, joints tight. A split or a bow over what the survey says is told to the engineer before anything is "
          "drilled.", ()),
-        *([(f"With the chord shored on both sides of {at} hold the webs there with clamps on blocks, then draw their bolts.", ())] if layout.bored else []),
+        *([(f"With the chord shored on both sides of {at} hold the webs there with clamps on blocks, then draw their bolts.", ())]
+          if layout.bored else []),
         *([("Fit the blocking tight between the plies: no bolt crosses an open gap.", fillers)] if fillers else []),
         (f"Clamp the side members tight to the chord, WP on WP; the {template} one is the drilling template.", keys),
         *([(f"Drill the side members at {at} through the old holes; put in the longer bolts, nuts snug, and take the clamps of the webs off.", ())]
           if layout.bored else []),
         ("Drill the columns of the left end square through, check the exit side of the first hole; no bolts yet.", ()),
-        (f"Slack the clamps, push both side members {units.write_made(shift)} to the right, clamp, and drill the columns of the right end. Hold point: "
-         f"the engineer or inspector lays a gauge strip of {units.write_made(shift)} between the marks.", ()),
+        (f"Slack the clamps, push both side members {units.write_made(shift)} to the right, clamp, and drill the columns of the right end. Hold "
+         f"point: the engineer or inspector lays a gauge strip of {units.write_made(shift)} between the marks.", ()),
         (f"Push them back by {units.write_made(play)} and put in the bolts of both ends, unforced: each bears in its holes, so that nothing "
          "slips before it pulls.", ()),
         ("Drill and bolt the columns between, from the middle outward.", ()),
         ("Washers under head and nut, nuts snug so that the faces touch; check again after the wood has dried for a season.", ()),
-        *([("Let all jacks down together, a quarter of their force at a time; watch the ends of the side members.", ())] if jacks is not None else []),
+        *([("Let all jacks down together, a quarter of their force at a time; watch the ends of the side members.", ())]
+          if jacks is not None else []),
     ]  # fmt: skip
 
 

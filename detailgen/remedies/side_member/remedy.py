@@ -22,8 +22,8 @@ from detailgen.remedies.side_member.assembly import build_detail, told_between
 from detailgen.remedies.side_member.judge import Judged, bolt_checks, handed_over, judge, reversed_need, sense_of, solved_with
 from detailgen.remedies.side_member.layout import Layout, Timber, patterns, side_member, timbers, with_side
 from detailgen.remedies.side_member.pulled_repair import answered, blocked_where_pulled
-from detailgen.remedies.side_member.words import layout_words, timber_words
 from detailgen.remedies.side_member.site import PULLED, Room, free_length, pair_of, sites_of, worst_of
+from detailgen.remedies.side_member.words import layout_words, timber_words
 
 DIAMETER, SIDES = "side member bolt diameter", "side members on"
 """Items of a truss's overrides that this remedy obeys."""

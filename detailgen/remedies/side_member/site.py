@@ -46,7 +46,8 @@ class Room:
 
 def sites_of(job: Job, solved: Solved) -> tuple[Site, ...]:
     """Panels of chords that fail in bending, with compression or tension; a broken or decayed length asks for something else first."""
-    truss, found = solved.truss, []
+    truss = solved.truss
+    found: list[Site] = []
     for member in (m for m in truss.members if m.kind in CHORDS):
         harmed = {d.kind for d in truss.damage if d.member == member.name}
         if harmed & set(HARMED[member.kind]):
