@@ -278,6 +278,7 @@ def build_detail(
         notes = (*notes, f"{ordered.packing_washers} more washers under each nut: the thread ends before it would be tight.")
     return Detail(
         key=site.key, title=told.title, truss=site.truss, remedy="side_member", member=member.name, station=t.at.x, parts=parts, bolts=bolts,
-        groups=_groups(parts, layout, judged), zones=told.zones, whys=told.whys, order=tuple(text for text, _ in told.order), notes=notes, results=results,
+        groups=_groups(parts, layout, judged), zones=told.zones, whys=told.whys,
+        order=tuple(text for text, _ in told.order), notes=notes, results=results,
         brings=tuple(k for _, k in told.order), drawn=told.drawn, longer=longer, shores=told.shores,
     )  # fmt: skip

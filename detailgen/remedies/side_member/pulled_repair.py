@@ -25,6 +25,7 @@ from detailgen.remedies.side_member.past import Past, sizes_of, way_of
 from detailgen.remedies.side_member.pulled import Found, Pulled, name_of, ratio_of, search
 from detailgen.remedies.side_member.site import profile, worst_of
 from detailgen.remedies.side_member.words import layout_words, timber_words
+from detailgen.standards.interface import ALLOWABLE_STRESS, method_of
 
 ONE_SIDED = "on one face alone they are not offered for a chord that is pulled: what they take would bend it sideways"
 AT = 12.0
@@ -52,7 +53,7 @@ def answered(job: Job, whole: Truss, site: Site, solved: Solved, wood: Wood, dia
     alone = {c.name for c in bare.forces.combinations if all(name == "D" for name, _ in c.factors)}
     dead = max((r.ratio for r in results if r.combination in alone), default=math.nan)
     pulled = Pulled(job, site, whole, bare, member, stretch, worst, dead, tuple(profile(job, bare, member)))
-    lifts = [] if _cut(whole) else jacks_that_lift(whole, bare, [f"{a}-{b}" for a, b in pairs])
+    lifts = [] if _cut(whole) or method_of(job.wood) != ALLOWABLE_STRESS else jacks_that_lift(whole, bare, [f"{a}-{b}" for a, b in pairs])
     found = search(pulled, _covered(job, wood, member), diameters, lifts, lambda judged: _fails(job, judged))
     return _repair(pulled, found) if found.passes else _refusal(pulled, found, lifts)
 
@@ -69,7 +70,8 @@ def _covered(job: Job, wood: Wood, member: Member) -> Wood:
 
 
 def _cut(truss: Truss) -> bool:
-    """Are plies cut for another repair, for which shores are jacked by themselves?"""
+    """Are plies cut for another repair, for which shores are jacked by themselves? Nor is anything lifted off in strength design: what is jacked is
+    a force that is known, and would be factored with the dead load."""
     return bool(truss.pieces) or any(s.new for s in truss.splices)
 
 
