@@ -46,8 +46,8 @@ SOFT = 2 / 3
 """Part of the slip modulus that counts across the chord where the side member takes least (EN 1995-1-1 2.2.2(2): K_u; from memory)."""
 PLAY = 2.0
 """The middle is pressed by this many times the play of a bolt in its hole before it is drilled: its own play and that of the end bolts (ours)."""
-MOST_HELD = 10
-"""Columns of bolts at each end of a timber that is pulled, at most (ours): more would be as long as a panel."""
+MOST_HELD = 8
+"""Columns of bolts at each end of a timber that is pulled, at most (ours): more would be as long as half of a panel."""
 STITCH = 24.0
 """Greatest distance (in) between columns that hold a pulled timber to its chord, but where webs stand in the gap (ours)."""
 SHIFT = 2.0
@@ -59,7 +59,7 @@ FARTHER = (0.0, 24.0, 48.0, 72.0, 96.0, 144.0)
 """How far beyond the length that is pulled too much the ends of a timber are tried (in; ours): a longer one gives its bolts more to pull on."""
 LIFTS = 3
 """Sets of joints to jack at that are tried, the fewest first (ours)."""
-PARTS = (0.5, 1.0)
+PARTS = (0.5, 0.75, 1.0)
 """Parts of the dead load's pull that each set is asked to lift off, the lesser first: jacks press on webs that were made to be pulled (ours)."""
 TRIES = 8
 """Timbers that are solved for at most, those first that should be enough (ours)."""
