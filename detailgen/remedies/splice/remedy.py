@@ -136,8 +136,8 @@ class SpliceRemedy:
         wishes = wishes_of(truss, site.key)
         allowed, why_not = arrangements_for(member, site, wishes)
         if wishes.wrong or why_not:
-            block = "" if wishes.wrong else _of_a_block(job, truss, member, site, solved, beyond, wishes.arrangement)
-            return Refusal(site.key, self.key, site.truss, wishes.wrong or f"{why_not}{block}")
+            number = "" if wishes.wrong else _of_a_block(job, truss, member, site, solved, beyond, wishes.arrangement)
+            return Refusal(site.key, self.key, site.truss, wishes.wrong or f"{why_not}{number}")
         found = obstacles(truss, solved.model, member)
         free, bound = room(site, found)
         plies = [ply for ply in member.plies if ply.name in site.plies]
