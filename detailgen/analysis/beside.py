@@ -40,4 +40,5 @@ def elements_of(beside: SideMember, modulus: Callable[[Wood, float, float], floa
     EA, EI = count * E * beside.thickness * beside.depth, count * E * beside.thickness * beside.depth**3 / 12
     if beside.tight:
         return E, float(held_by_its_ends(EA, count * beside.slip, length)) / E, EI / E
-    return E, NOTHING * EA / E, EI * float(coupled(EI, count * beside.across, length)) / E
+    along = float(held_by_its_ends(EA, count * beside.least_slip, length)) if beside.least_slip > 0 else NOTHING * EA
+    return E, along / E, EI * float(coupled(EI, count * beside.across, length)) / E

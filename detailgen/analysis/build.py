@@ -341,7 +341,7 @@ def _inner_joints(
         wanted |= {x for x in map(float, purlin_places(truss)[1][1:-1]) if x1 < x < x2 and min(x - x1, x2 - x) > SAME_PLACE}
     spliced = {s.x for s in truss.splices if s.chord == member.name} | {x for x, _ in turning}
     wanted |= {x for x in spliced if x1 < x < x2 and min(x - x1, x2 - x) > SAME_PLACE}
-    ends = {x for s in truss.side_members if s.chord == member.name for x in (s.start, s.end) if x1 < x < x2}
+    ends = {x for s in truss.side_members if s.chord == member.name for x in (s.start, s.end, *s.outer) if x1 < x < x2}
     wanted = {x for x in wanted if not any(abs(x - e) < SAME_PLACE for e in ends)} | ends
     arc = truss.arc if member.kind == "top chord" and truss.curved else None
     inner = []

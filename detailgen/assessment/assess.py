@@ -103,7 +103,8 @@ def _solve(job: _Job, structure: str, *, damaged: bool, altered: Callable[[Frame
         return _Solved(model, loads, stressed.after, forces_with(stressed, job.truss.strands, rows, structure, STAGE))
     if job.one_by_one and job.truss.side_members:
         raise NotCovered("timbers beside a chord where load cases cannot be added up")
-    answers = solve_as_built(model, loads.cases, model.active, min((s.lifted for s in job.truss.side_members), default=0.0))
+    sides = job.truss.side_members
+    answers = solve_as_built(model, loads.cases, model.active, min((s.lifted for s in sides), default=0.0), sides)
     if not job.one_by_one:
         return _Solved(model, loads, answers, _combined(job.truss, model, answers, combinations, structure))
     found = solve_one_by_one(model, job.truss, loads, combinations, asked)

@@ -6,7 +6,7 @@ dead load off while they were fitted, that part meets both. The timbers have ele
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -22,16 +22,23 @@ from detailgen.model.structure import Bools, FrameResult, LoadCase
 from detailgen.standards.interface import Demands, MemberRequest, WoodGrade, WoodStandard
 
 DEAD = "D"
+WHAT = ("displacement", "reaction", "axial", "shear", "moment", "end_moment")
 MUCH = 0.25
 """Combinations with less than this part of the greatest force in a chord do not say how much of it passes on (ours)."""
+PASSED = 12.0
+"""Holes for bolts of webs weaken a timber at stations within this distance (in) of them (ours; stations are at the joints and between)."""
 AT_END = 0.15
 """The part of a timber's length at each end over which its end bolts hang load on it (ours): shear counts there as at a connection."""
 
 
-def solve_as_built(model: FrameModel, cases: Sequence[LoadCase], active: Bools, lifted: float = 0.0) -> FrameResult:
+def solve_as_built(
+    model: FrameModel, cases: Sequence[LoadCase], active: Bools, lifted: float = 0.0, fitted: Sequence[SideMember] = (),
+) -> FrameResult:  # fmt: skip
     """Answers to all load cases on what stands in the end; where there are timbers beside a chord, dead load on what stood before them.
 
     lifted: the part of the dead load (0 to 1) that was taken off while they were fitted
+    fitted: the timbers; what is jacked meanwhile pushes the truss without them and is let down on the truss with them, and their bolts run through
+        their play before they pull: what dead load does not open of it, each later load has to (ours: exact for one later load in full)
     Raises: Unstable
     """
     after = solve(model.structure, cases, active=active)
@@ -39,13 +46,65 @@ def solve_as_built(model: FrameModel, cases: Sequence[LoadCase], active: Bools, 
     if not side.any():
         return after
     row = [c.name for c in cases].index(DEAD)
-    before = solve(model.structure, [cases[row]], active=active & ~side)
+    jacks = _jacked(model, jacks_of(fitted))
+    before = solve(model.structure, [cases[row], jacks], active=active & ~side)
+    late = solve(model.structure, [jacks, *(_lacking(model, s) for s in fitted)], active=active) if fitted else None
     changed = {}
-    for what in ("displacement", "reaction", "axial", "shear", "moment", "end_moment"):
+    for what in WHAT:
         values = getattr(after, what).copy()
-        values[row] = (1 - lifted) * getattr(before, what)[0] + lifted * values[row]
+        dead, push = getattr(before, what)
+        values[row] = (1 - lifted) * dead + lifted * values[row]
+        if late is not None:
+            values[row] += push - getattr(late, what)[0]
         changed[what] = values
+    for k, one in enumerate(fitted, start=1):
+        own = np.array(model.structure.member) == one.element
+        if late is None or one.tight or one.play <= 0 or not own.any():
+            continue
+        opened = _opened(changed["axial"][:, own].mean(axis=(1, 2)), -float(late.axial[k, own].mean()), row)
+        for what, values in changed.items():
+            lack = getattr(late, what)[k]
+            values += opened.reshape(-1, *(1,) * lack.ndim) * lack
     return replace(after, **changed)
+
+
+def _opened(pull: Floats, play: float, row: int) -> Floats:
+    """Which part of its play each load case opens: dead load (``row``) first, each later one what is left.
+
+    pull: on a timber without play, by load case (lb); play: the force (lb) that would open all of it
+    """
+    first = min(max(float(pull[row]) / play, 0.0), 1.0)
+    found: Floats = np.clip(pull / play, 0.0, 1.0 - first)
+    found[row] = first
+    return found
+
+
+def jacks_of(fitted: Sequence[SideMember]) -> dict[str, float]:
+    """What is jacked under each joint (lb) while timbers are fitted: all of them while it is there, of two wishes for one joint the greater."""
+    found: dict[str, float] = {}
+    for joint, force in (pair for s in fitted for pair in s.jacks):
+        found[joint] = max(found.get(joint, 0.0), force)
+    return found
+
+
+def _nothing(model: FrameModel, name: str) -> LoadCase:
+    n, m = len(model.structure.joints), len(model.structure.ends)
+    return LoadCase(name, np.zeros((n, 3)), np.zeros((m, 2)), (), np.zeros(m), np.zeros((n, 3)))
+
+
+def _jacked(model: FrameModel, jacks: Mapping[str, float]) -> LoadCase:
+    """Jacks that push joints up."""
+    case = _nothing(model, "jacks")
+    for joint, force in jacks.items():
+        case.nodal[model.structure.joint_names.index(joint), 1] += force
+    return case
+
+
+def _lacking(model: FrameModel, side: SideMember) -> LoadCase:
+    """What the bolts of a timber run through before they pull, as if it were so much longer than its place."""
+    case = _nothing(model, f"play of {side.name}")
+    case.strain[np.array(model.structure.member) == side.element] = side.play / side.length
+    return case
 
 
 def beside_of(truss: Truss, member: Member, pair: tuple[str, str]) -> list[SideMember]:
@@ -128,10 +187,11 @@ def _left(beside: SideMember, station: Floats, holes: tuple[Hole, ...]) -> tuple
     """Net area and net section modulus at each station: the bolts' holes all along it, the pockets over old bolts where they are."""
     area, modulus = (np.full(len(station), v) for v in net_section(beside.thickness, beside.depth, holes))
     pockets = tuple(Hole(*p, p[2]) for p in beside.pockets)
-    if pockets:
-        near = np.abs(station - float(station[-1]) / 2) <= max(abs(p.along) + p.diameter for p in pockets)
-        less = net_section(beside.thickness, beside.depth, pockets)
-        area[near], modulus[near] = np.minimum(area[near], less[0]), np.minimum(modulus[near], less[1])
+    for k, at in enumerate(station - float(station[-1]) / 2 if pockets else ()):
+        here = tuple(p for p in pockets if abs(p.along - at) <= PASSED)
+        if here:
+            less = net_section(beside.thickness, beside.depth, here)
+            area[k], modulus[k] = min(area[k], less[0]), min(modulus[k], less[1])
     return area, modulus
 
 

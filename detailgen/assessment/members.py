@@ -120,8 +120,9 @@ class _Asked:
 
 def _asked(
     truss: Truss, member: Member, pair: tuple[str, str], model: FrameModel, forces: Forces, holes: tuple[HoleGroup, ...],
-    standard: WoodStandard, *, damaged: bool,
+    standard: WoodStandard, *, damaged: bool, stations: Sequence[int] | None = None,
 ) -> _Asked:  # fmt: skip
+    """stations: those (indices) that are looked at; all when None"""
     name = panel_name(pair)
     parts = [p for p in model.parts[name] if not p.broken]
     station, moment = forces.members[name].station, true_moments(forces.members[name])
@@ -129,7 +130,10 @@ def _asked(
     for part in parts:
         ply = next(p for p in member.plies if p.name == part.ply)
         left = what_is_left(truss, member, pair, part, model.parts[name], station, holes, damaged=damaged)
-        for wood, at, called in _woods(truss, member, pair, ply, station):
+        for wood, everywhere, called in _woods(truss, member, pair, ply, station):
+            at = everywhere if stations is None else np.intersect1d(everywhere, np.asarray(stations, dtype=np.int64))
+            if not len(at):
+                continue
             label = (part.ply if part.layer < 0 else f"{part.ply} layer {part.layer + 1}") + called
             alike.setdefault(_same(part, wood, left, at), (part, wood, left, at, []))[4].append(label)
     length = model.member_length[name]
@@ -164,6 +168,20 @@ def check_member(
     """One place: a member between two joints."""
     asked = _asked(truss, member, pair, model, forces, holes, standard, damaged=damaged)
     return asked.answered(iter(standard.member_checks(asked.requests)), standard)
+
+
+def ratios_along(
+    truss: Truss, member: Member, pair: tuple[str, str], model: FrameModel, forces: Forces, holes: tuple[HoleGroup, ...], standard: WoodStandard,
+) -> tuple[Floats, Floats]:  # fmt: skip
+    """Stations (in) of a member between two joints, and the largest demand over capacity at each, of all that is checked station by station."""
+    station = forces.members[panel_name(pair)].station
+    asked = [_asked(truss, member, pair, model, forces, holes, standard, damaged=True, stations=(k,)) for k in range(len(station))]
+    answers = iter(standard.member_checks([request for one in asked for request in one.requests]))
+    worst = []
+    for one in asked:
+        found = one.answered(answers, standard).results
+        worst.append(max((r.ratio for r in found if r.unit != "in" and r.ratio == r.ratio and r.station == r.station), default=0.0))
+    return station, np.array(worst)
 
 
 def check_members(

@@ -42,6 +42,7 @@ class HoleGroup:
     at: float
     holes: tuple[Hole, ...]
     hangs: bool = True  # load hangs on its bolts, so that shear counts there
+    reach: float = math.inf  # of holes on which nothing hangs: to both sides of ``at`` (in)
 
 
 def merged(bands: list[tuple[float, float]]) -> list[tuple[float, float]]:
@@ -134,18 +135,21 @@ def holes_of(bolts: Bolts) -> tuple[Hole, ...]:
 
 
 def _beside(truss: Truss, model: FrameModel) -> Iterator[HoleGroup]:
-    """Holes of timbers beside a chord: they weaken the whole panel, and load hangs on those of both ends."""
+    """Holes of timbers beside a chord: they weaken the whole panel (those of one that runs past panel points: the chord from its first bolt to its
+    last), and load hangs on those of both ends."""
     for side in truss.side_members:
         member, holes = truss.member(side.chord), holes_of(side.bolts)
-        outer = max(h.along for h in holes)
+        outer, (low, high) = max(h.along for h in holes), side.outer
+        beyond = (low, high) != (side.start, side.end)
         for pair in panels(member):
             first, last = (truss.joints[j][0] for j in pair)
-            if side.share_in(first, last) <= 0:
+            if high <= first or low >= last:
                 continue
             scale = model.member_length[panel_name(pair)] / (last - first)
+            reach = (high - low) / 2 * scale + NEAR if beyond else math.inf
             for ply in member.plies:
-                yield HoleGroup(panel_name(pair), ply.name, ((side.start + side.end) / 2 - first) * scale, holes, hangs=False)
-                for x, which in ((side.start, -1), (side.end, 1)):
+                yield HoleGroup(panel_name(pair), ply.name, ((side.start + side.end) / 2 - first) * scale, holes, hangs=False, reach=reach)
+                for x, which in ((low, -1), (high, 1)):
                     near = tuple(h for h in holes if which * h.along > outer - ONE_SECTION * h.bolt)
                     if first <= x <= last:
                         yield HoleGroup(panel_name(pair), ply.name, (x - first) * scale, near)
@@ -192,7 +196,7 @@ def what_is_left(
             # A layer of a stacked ply: holes are taken as if each passed it, which is on the safe side.
             net_area, net_modulus = net_section(part.thickness, part.depth, group.holes)
             # A web's sister is bolted all along it: its weakest section counts at every station.
-            here = np.abs(station - group.at) <= NEAR if group.hangs else np.ones(count, dtype=bool)
+            here = np.abs(station - group.at) <= (NEAR if group.hangs else group.reach)
             area[here] = np.minimum(area[here], net_area)
             modulus[here] = np.minimum(modulus[here], net_modulus)
             if not group.hangs:

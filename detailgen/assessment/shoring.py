@@ -15,7 +15,7 @@ from detailgen.assessment.staging import Works
 from detailgen.core.result import CheckResult
 from detailgen.core.tolerance import rounded
 from detailgen.model.assessment import Shore
-from detailgen.model.project import Truss
+from detailgen.model.project import Truss, WorkWindow
 from detailgen.model.shores import WIDE
 from detailgen.model.structure import Floats
 from detailgen.standards.interface import AcrossRequest, WoodStandard
@@ -82,7 +82,6 @@ def jacks_for(
     build: as found, before any shore bears
     Returns: the jacks, and what one pound in each shore by itself does
     """
-    found: list[Jacks] = []
     rows = {j: works.base.structure.joint_names.index(j) for j in joints}
     pull = pull_beside(works, build, panels)
     if not (pull > 0).any() or not joints:
@@ -93,24 +92,33 @@ def jacks_for(
         one = build.jacked(pushes, {works.overlay.shores[joint]: 1.0})
         relief[joint] = pull - pull_beside(works, one, panels)
         lift[joint] = {j: float(one.moved[r, 1] - build.moved[r, 1]) for j, r in rows.items()}
-    for chosen in joint_sets(works.found, panels, joints):
+    return jacks_by(works.found, panels, joints, pull, relief, lift), pushes
+
+
+def jacks_by(
+    truss: Truss, panels: Sequence[str], joints: Sequence[str], pull: Floats, relief: Mapping[str, Floats], lift: Mapping[str, Mapping[str, float]],
+) -> list[Jacks]:  # fmt: skip
+    """The same from what is known already: ``pull`` in the panels (lb), and by joint what one pound jacked there takes off it (``relief``) and
+    by how much it lifts each joint (``lift``, in)."""
+    found: list[Jacks] = []
+    for chosen in joint_sets(truss, panels, joints):
         patterns = [np.ones(len(chosen))]
         give = np.array([[lift[b][a] for b in chosen] for a in chosen])
         level = np.linalg.solve(give, np.ones(len(chosen)))
         if len(chosen) > 1 and (level > 0).all():
             patterns.append(level / level.max())
         for pattern in patterns:
-            jacks = _sized(works, pull, chosen, pattern, np.add.reduce([w * relief[j] for w, j in zip(pattern, chosen, strict=True)]), give @ pattern)
+            relieved = np.add.reduce([w * relief[j] for w, j in zip(pattern, chosen, strict=True)])
+            jacks = _sized(truss.work, pull, chosen, pattern, relieved, give @ pattern)
             if jacks is not None and not any(_alike(jacks, other) for other in found):
                 found.append(jacks)
-    return found, pushes
+    return found
 
 
-def _sized(works: Works, pull: Floats, chosen: Sequence[str], pattern: Floats, relief: Floats, lift: Floats) -> Jacks | None:
+def _sized(work: WorkWindow, pull: Floats, chosen: Sequence[str], pattern: Floats, relief: Floats, lift: Floats) -> Jacks | None:
     """The pattern times the force that takes the pull off, or as far as stop, jack and base let it."""
     if (relief[pull > 0] <= 0).any():
         return None
-    work = works.found.work
     size = float((pull[pull > 0] / relief[pull > 0]).max())
     limits = [("the jack's stop", work.stop / float(lift.max()) if work.stop > 0 else np.inf),
               ("the jack's force", work.jack / float(pattern.max()) if work.jack > 0 else np.inf),

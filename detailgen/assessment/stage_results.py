@@ -5,11 +5,13 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 import numpy as np
 
 from detailgen.analysis.overlay import STAYS
 from detailgen.analysis.staged import Build
+from detailgen.assessment.beside import jacks_of
 from detailgen.assessment.stage_checks import Checks, check, passes, worst_of
 from detailgen.assessment.staging import Moment, Row, Works
 from detailgen.core.tolerance import rounded
@@ -26,7 +28,12 @@ def _at_once(works: Works, service: Moment) -> Moment:
     """What the repaired truss carries where all loads come on at once."""
     once = Build(works.overlay.structure, works.overlay.standing_as_repaired)
     once.add(works.case("D", once))
-    once.stand([int(e) for r in works.overlay.beside for e in r.elements])  # dead load is there before them
+    up, names = once.nothing("jacks"), works.overlay.structure.joint_names
+    for joint, force in jacks_of(works.repaired.side_members).items():
+        up.nodal[names.index(joint), 1] += force
+    once.add(up)
+    once.stand([int(e) for r in works.overlay.beside for e in r.elements])  # dead load is there before them, less what is jacked
+    once.add(replace(up, name="jacks let down", nodal=-up.nodal))
     return works.moment("at once", once, service.rows, "repaired", drilled=True, sistered=True)
 
 

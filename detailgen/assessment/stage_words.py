@@ -46,6 +46,11 @@ def jacked(force: dict[str, float], short: str, units: UnitSystem) -> str:
     return f"Lift all jacks together in quarters of their force: {each}.{end}"
 
 
+def lifted(force: Mapping[str, float], units: UnitSystem) -> str:
+    each = ", ".join(f"{j} {units.write_force(f)}" for j, f in force.items())
+    return f"Lift all jacks together in quarters of their force: {each}. So much dead load is off the chord while the side members are fitted."
+
+
 def cut(what: str) -> str:
     return f"Cut out what is drawn of the {what}, of no other ply; drill for the new parts."
 

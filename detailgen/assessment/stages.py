@@ -7,7 +7,7 @@ A ply that is put in while its chord still pulls takes nothing of that pull: the
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -16,6 +16,7 @@ from detailgen.analysis.frame import Unstable
 from detailgen.analysis.overlay import COMES, GOES, STAYS, Run
 from detailgen.analysis.staged import Build
 from detailgen.assessment import stage_words as say
+from detailgen.assessment.beside import jacks_of
 from detailgen.assessment.members import grade_of
 from detailgen.assessment.shoring import Jacks, changed_panels, jacks_for, may_stand, pull_beside, shores_of
 from detailgen.assessment.stage_checks import Checks, check, newly_unchecked, passes, worst_of
@@ -118,8 +119,11 @@ def _staged(
     pull = pull_beside(works, course.build, panels) if panels else np.zeros(0)
     jacks, more = Jacks({}, {}, 0.0), False
     checks: Checks = {}
+    lifts = {} if shored else jacks_of(repaired.side_members)
     if shored and not from_zero:
         jacks, more, checks = _shored(course, rows, panels, places, choice)
+    elif lifts:
+        jacks = _lifted(course, rows, lifts)
     heels = remade_heels(found, repaired)
     if heels and not shored:
         jacks, weakest = remake(course, rows, places)
@@ -128,7 +132,7 @@ def _staged(
         weakest = through if shored or not heels else weakest
     if stressing is not None:
         _strands(course, rows, stressing)
-    if shored:
+    if shored or lifts:
         course.build.take_out([works.overlay.shores[j] for j in course.joints])
         course.stage("shores out", say.out(course.joints), say.OUT_HOLD, rows, "repaired", drilled=True, sistered=True)
         if heels:
@@ -209,6 +213,19 @@ def _shored(
     course.build = builds[order[choice]]
     course.stage("jacked", say.jacked(dict(chosen.force), chosen.short, works.project.units), say.JACKED_HOLD, rows, "found")
     return chosen, choice + 1 < len(order), as_found
+
+
+def _lifted(course: Course, rows: Sequence[Row], lifts: Mapping[str, float]) -> Jacks:
+    """Snug and jacked as the side members ask: they are fitted while part of the dead load is off their chord."""
+    shores, names = course.works.overlay.shores, course.works.base.structure.joint_names
+    course.joints = tuple(j for j in course.works.repaired.bottom if j in lifts)
+    before, elements = course.build, [shores[j] for j in course.joints]
+    _snug(course, rows)
+    pushes = dict(zip(elements, before.pushed(elements), strict=True))
+    course.build = before.jacked(pushes, {shores[j]: lifts[j] for j in course.joints})
+    up = {j: float(course.build.moved[names.index(j), 1] - before.moved[names.index(j), 1]) for j in course.joints}
+    course.stage("jacked", say.lifted(lifts, course.works.project.units), say.JACKED_HOLD, rows, "found")
+    return Jacks(lifts, up, 0.0)
 
 
 def _snug(course: Course, rows: Sequence[Row]) -> None:

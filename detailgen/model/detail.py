@@ -309,6 +309,7 @@ class Detail:
     joint: str = ""  # of a web's end: the joint that is its work point
     beside: tuple[str, ...] = ()  # other members whose timbers are among the parts
     removed: tuple[str, ...] = ()  # old bolts that come out for good with their plates, by member and joint
+    longer: tuple[Bolt, ...] = ()  # longer bolts in the places of old ones that are drawn; the group of each says whose: "U3-L3 at L3"
     shores: str = ""  # what is said of shores where none stand under a chord beside it, "none" and why not; "": both sides, by the engineer
 
     @property

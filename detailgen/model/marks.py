@@ -97,7 +97,7 @@ def register(details: Iterable[Detail], book: Book) -> tuple[tuple[Marked, ...],
     return tuple(Marked(kept[k], first[k], tuple(uses[k])) for k in uses), kept
 
 
-USUAL: dict[str, object] = {"axis": ACROSS, "also_at": (), "welds": (), "joint": "", "beside": (), "drawn": (), "removed": ()}
+USUAL: dict[str, object] = {"axis": ACROSS, "also_at": (), "welds": (), "joint": "", "beside": (), "drawn": (), "removed": (), "longer": ()}
 USUAL_OF_A_PART: dict[str, object] = {"handed": "", "timber": None, "stands": False}
 USUAL_OF_A_TIMBER: dict[str, object] = {"sawn_from": 0.0}
 USUAL_OF_A_BOLT: dict[str, object] = {"head": "near"}

@@ -279,10 +279,13 @@ class Across:
 class SideMember:
     """A segment of new timber on the faces of a chord, fitted while dead load acts: it takes part in what comes later only.
 
-    ``start`` and ``end`` are x of the truss, bolt positions along from the middle between them (on the chord's axis, along its tangent there) and
-    across from the chord's axis (in). ``slip`` is the stiffness of the bolts of one end along the chord (lb/in), ``across`` that of all bolts over
-    the length, at right angles to it (lb/in per in). ``tight``: the bound at which most goes into the new timbers, else the one at which least
-    does. ``lifted`` is the part of the dead load (0 to 1) that shores carry while they are fitted.
+    ``start`` and ``end`` are x of the truss between which it counts (of one that is pulled: from where on the bolts of an end have handed all over,
+    so that some of these stand outside), bolt positions along from the middle between them (on the chord's axis, along its tangent there) and across
+    from the chord's axis (in). ``slip`` is the stiffness of the bolts of one end along the chord (lb/in), ``across`` that of all bolts over the
+    length, at right angles to it (lb/in per in). ``tight``: the bound at which most goes into the new timbers, else the one at which least does:
+    there ``least_slip`` takes the place of ``slip`` (0: no force along the chord passes), and the bolts of both ends together run through ``play``
+    (in) before they pull. ``lifted`` is the part of the dead load (0 to 1) that something unnamed carries while they are fitted, ``jacks`` what is
+    jacked under joints of the bottom chord meanwhile (lb).
     """
 
     name: str
@@ -300,9 +303,18 @@ class SideMember:
     slip: float
     across: float
     weight: float  # of timber, blocks and bolts, lb
-    pockets: tuple[tuple[float, float, float], ...] = ()  # holes over heads and nuts of old bolts: along and across as its bolts, diameter
+    pockets: tuple[tuple[float, float, float], ...] = ()  # holes for bolts of webs that pass it: along and across as its bolts, diameter
     tight: bool = True
     lifted: float = 0.0
+    least_slip: float = 0.0
+    play: float = 0.0
+    jacks: tuple[tuple[str, float], ...] = ()
+
+    @property
+    def outer(self) -> tuple[float, float]:
+        """x of the truss from the first bolt to the last of one that is pulled, of others from start to end."""
+        middle, reach = (self.start + self.end) / 2, max((abs(a) for a, _ in self.bolts.positions), default=0.0)
+        return (middle - reach, middle + reach) if self.least_slip > 0 else (self.start, self.end)
 
     @property
     def element(self) -> str:

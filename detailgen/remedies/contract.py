@@ -77,6 +77,7 @@ class Site:
 
     ``place`` names the one place of the member that is answered, where it is not the member along its length: remedies that ask for the same
     member and place are rivals.
+    ``last``: this site is asked only where other remedies leave the member failing, and is no rival that each of them is compared with.
     ``lacks``: what the remedy cannot do without and the survey does not have; such a site is asked only where no other remedy asks for its member.
     ``asked``: what other repairs have asked of its parts so far, the latest last; only a remedy that ``gives_way`` is told.
     """
@@ -91,6 +92,7 @@ class Site:
     place: str = ""
     lacks: str = ""
     asked: tuple[Imposed, ...] = ()
+    last: bool = False
 
 
 @dataclass(frozen=True)
@@ -126,9 +128,8 @@ class Remedy(Protocol):
     """One kind of repair; it is one of those that ``Heals`` or ``Strengthens`` tell of besides.
 
     It may say besides: ``mends``, the kinds of damage that it makes good (a remedy that is forced bars others that mend the same); ``order``, its
-    place among those that ask for one member (the lower goes first; 50 where nothing is said); ``last``, that it is asked only where the others
-    leave a member failing, and is no rival that each of them is compared with; ``gives_way``, that it leaves room for what others ask (``Imposed``)
-    where it can, and says in the truss where it cannot.
+    place among those that ask for one member (the lower goes first; 50 where nothing is said); ``gives_way``, that it leaves room for what others
+    ask (``Imposed``) where it can, and says in the truss where it cannot.
     """
 
     @property

@@ -54,7 +54,7 @@ def effort_of(detail: Detail, *, shored: bool = True) -> Effort:
     fitted = sum(PER_LIGHT if p.weight < LIGHT else PER_PART for p in new)
     hours = PER_HOLE * holes + fitted + (SHORED if shored and not detail.shores.startswith("none") else 0.0)
     return Effort(
-        steel=times * sum(p.weight for p in own if p.material == "steel"), bolts=float(times * len(detail.bolts)),
+        steel=times * sum(p.weight for p in own if p.material == "steel"), bolts=float(times * len((*detail.bolts, *detail.longer))),
         timber=times * sum(p.weight for p in own if p.material == "wood"), strands=times * sum(p.weight for p in new if p.kind in BOUGHT),
         hours=times * hours,
     )  # fmt: skip

@@ -250,7 +250,7 @@ def _more(job: Job, solved: Solved, wanted: Wanted, at: _Round) -> list[Work]:
         first = min(((bool(s.lacks), order_of(r, wanted.forced), r.key) for r, s in new if _place(s) == _place(site)))[2]
         if remedy.key == first:
             taken.append((remedy, site))
-        elif getattr(remedy, "last", False) or site.lacks:
+        elif site.last or site.lacks:
             continue
         at.asked.setdefault(_place(site), set()).add(remedy.key)
     # Damage that is not made good yet is no state to strengthen other members by.

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -251,6 +252,16 @@ def test_a_block_is_refused_where_one_ply_runs_through(key: str) -> None:
     chosen = replace(truss(US_SAMPLE, "T2"), overrides=(Override("splice arrangement", key, "a test"), Override("forbid repair", "replacement", "-")))
     (refusal,) = pipeline.repair_one(project(US_SAMPLE), chosen).refusals
     assert "1 of 2 plies are cut" in refusal.reason
+    assert "plates on both faces of the cut ply" in refusal.reason
+    force = float(re.search(r"its ([\d,]+) lb would pass 3\" beside", refusal.reason).group(1).replace(",", ""))
+    # By hand: plies 2-1/2 x 9-1/2, block 3-1/2; I as t^3; No.1 F_t 675 x 1.15 x C_F 1.1 (NDS 2018 tables 4A, 2.3.2, from memory).
+    M, part = force * 3.0, 2.5**3 / (2.5**3 + 3.5**3)
+    sound = (force / (2.5 * 9.5) + 6 * part * M / (9.5 * 2.5**2)) / (675 * 1.15 * 1.1)
+    block = (force / (3.5 * 9.5) + 6 * (1 - part) * M / (9.5 * 3.5**2)) / (675 * 1.15 * 1.1)
+    told = re.search(r"takes (\d+) % of it and would stand at ([\d.]+) with its own pull, the block at ([\d.]+)", refusal.reason).groups()
+    assert [float(v) for v in told] == pytest.approx([100 * part, sound, block], abs=0.6)
+    assert sound > 1.0
+    assert [float(v) for v in told[1:]] == pytest.approx([sound, block], rel=0.01)
 
 
 # An accepted example at each bound of the gap: just room for two plates, none for them, the least and the widest block.

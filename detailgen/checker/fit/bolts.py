@@ -117,7 +117,8 @@ def _room(part: Part, bolt: Bolt) -> float:
 
 def put_back_results(rig: Rig, drawn: Sequence[Round]) -> Iterator[CheckResult]:
     """Old bolts that are drawn for the work and put back: each through a hole of what stands in the place of old wood, each such hole for one."""
-    for part in (p for p in rig.detail.parts if p.kind == "piece" or any(h.bolt == PUT_BACK for h in p.holes)):
+    asked = (p for p in rig.detail.parts if p.kind == "piece" or (rig.detail.longer and not p.existing) or any(h.bolt == PUT_BACK for h in p.holes))
+    for part in asked:
         body, where = rig.bodies[part.key], f"{rig.detail.key}, {rig.names[part.key]}"
         through = [r for r in drawn if distance_to(body, r.x, r.y) < r.radius and body.low < r.high and body.high > r.low]
         shut = next((r for r in through if not lets_through(part, r)), None)

@@ -46,6 +46,7 @@ def judge_fit(one: Repaired, detail: Detail, package: Package) -> list[CheckResu
     rig = Rig(detail, {p.key: body_of(p, names[p.key]) for p in detail.parts}, names, package.project.units)
     around, others = surroundings(one, detail, package)
     drawn = [old_cylinders(b, *at)[0] for b, *at in _old_bolts(one, detail) if b.where in detail.drawn]
+    drawn = [_put_back(r, detail) for r in drawn]
     found = [*hole_results(rig), *put_back_results(rig, drawn), *grip_results(rig), *seat_results(rig, around, others)]
     found += clash_results(rig, around, others)
     found += tool_results(rig, around, others)
@@ -142,6 +143,12 @@ def _origin(one: Repaired, detail: Detail) -> tuple[float, float, float]:
     """Where a detail's work point is on its member, and the member's direction there (rad)."""
     found = work_point(one.before.truss, detail.member, detail.station, detail.joint)
     return (found.x, found.y, found.angle) if found is not None else (detail.station, 0.0, 0.0)
+
+
+def _put_back(old: Round, detail: Detail) -> Round:
+    """An old bolt that is drawn as it stands afterwards: the longer one in its place where there is one."""
+    again = (b for b in detail.longer if math.dist((b.x, b.y), (old.x, old.y)) < 1e-3 and b.diameter / 2 >= old.radius - 1e-6)
+    return next((replace(old, low=b.low, high=b.high) for b in again), old)
 
 
 def part_clashes(rig: Rig, around: Sequence[Body], others: Sequence[Round]) -> list[CheckResult]:

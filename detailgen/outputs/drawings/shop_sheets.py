@@ -90,6 +90,7 @@ def draw_schedules(package: Package) -> list[Drawing]:
     tables = [
         (lists.parts_list(package), "PARTS", ""),
         (lists.bolts_list(package), "BOLTS", "Spares stand beside the quantity, not in it; nuts and washers are for both."),
+        (lists.bolts_list(package, again=True), "LONGER BOLTS", "In the places of old bolts, through old holes; spares, nuts, washers as above."),
         (lists.cut_list(package), "TIMBER TO CUT", "Length along the grain."),
         (fabrication.joints_list(package), "JOINTS SIDE BY SIDE", "Work point from the left end of the truss."),
         (fabrication.plates_list(package), "PLATES BY THICKNESS", ""),

@@ -106,14 +106,15 @@ def parts_list(package: Package) -> Listing:
     return Listing("parts", (*header, "finish", "made", "file"), tuple(rows))
 
 
-def bolts_list(package: Package) -> Listing:
-    """Bolts by diameter, grade and length, with the least and greatest grip that this length serves."""
+def bolts_list(package: Package, *, again: bool = False) -> Listing:
+    """Bolts by diameter, grade and length, with the least and greatest grip that this length serves; ``again``: the longer ones in the places of
+    old bolts, through old holes."""
     units = package.project.units
     u = units.length_unit
     header = (f"diameter_{u}", "grade", f"length_{u}", f"grip_min_{u}", f"grip_max_{u}", "quantity", "spares", "nuts", "washers", "where")
     sizes: dict[tuple[float, str, float], list[tuple[str, Bolt]]] = {}
     for detail in package.details:
-        for bolt in detail.bolts * detail.times:
+        for bolt in (detail.longer if again else detail.bolts) * detail.times:
             key = (rounded_length(bolt.diameter), bolt.grade, rounded_length(bolt.length))
             sizes.setdefault(key, []).append((detail.key, bolt))
     rows = []
@@ -124,7 +125,7 @@ def bolts_list(package: Package) -> Listing:
         where = "; ".join(f"{key}: {sum(k == key for k, _ in found)}" for key in dict.fromkeys(k for k, _ in found))
         size = (length_of(diameter, units), grade, length_of(length, units), min(grips), max(grips))
         rows.append((*size, len(found), more, len(found) + more, washers, where))
-    return Listing("bolts", header, tuple(rows))
+    return Listing("longer_bolts" if again else "bolts", header, tuple(rows))
 
 
 def cut_list(package: Package) -> Listing:
@@ -146,7 +147,8 @@ def cut_list(package: Package) -> Listing:
 
 def listings(package: Package) -> tuple[Listing, ...]:
     """All lists that have something to say."""
-    return tuple(one for one in (parts_list(package), bolts_list(package), cut_list(package)) if one.rows)
+    found = (parts_list(package), bolts_list(package), bolts_list(package, again=True), cut_list(package))
+    return tuple(one for one in found if one.rows)
 
 
 def _written(value: Cell) -> str:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -11,15 +13,15 @@ from detailgen.core.clause import Cite
 from detailgen.core.result import CheckResult
 from detailgen.core.tolerance import rounded_length
 from detailgen.core.units import UnitSystem
-from detailgen.model.detail import Bolt, Detail, Group, Hole, Interface, Part, Placement, PlyLoad, Timber, Why, Zone
+from detailgen.model.detail import PUT_BACK, Bolt, Detail, Group, Hole, Interface, Part, Placement, PlyLoad, Timber, Why, Zone
 from detailgen.model.outlines import bounds, rectangle
 from detailgen.model.project import Member, Truss, Wood
 from detailgen.model.work_points import measured_along
 from detailgen.remedies import usual
 from detailgen.remedies.contract import Site, lasting
 from detailgen.remedies.side_member import parameters as p
-from detailgen.remedies.side_member.judge import Handed, Judged
-from detailgen.remedies.side_member.layout import GAP, Layout, filler_depth, filler_length, ring, stack
+from detailgen.remedies.side_member.judge import BOTH_WAYS, Handed, Judged
+from detailgen.remedies.side_member.layout import FAR, GAP, Layout, filler_depth, ring, stack
 from detailgen.remedies.side_member.site import Room
 
 OURS = Cite("house rule", "clear of what stands already")
@@ -49,10 +51,13 @@ def _group_of(layout: Layout, x: float) -> str:
     return GROUPS["left end" if x in left else "right end" if x in right else "between"]
 
 
-def _holes(layout: Layout, template: str, lift: float = 0.0) -> tuple[Hole, ...]:
+def _holes(
+    layout: Layout, template: str, lift: float = 0.0, along: tuple[float, float] = (-math.inf, math.inf), middle: float = 0.0,
+) -> tuple[Hole, ...]:  # fmt: skip
+    """Of the columns between two places, from a middle and a height."""
     size = layout.diameter + usual.HOLE_OVER_BOLT
-    return tuple(Hole(x, rounded_length(y - lift), size, _group_of(layout, x), template)
-                 for x in layout.columns for y in layout.lines)  # fmt: skip
+    return tuple(Hole(rounded_length(x - middle), rounded_length(y - lift), size, _group_of(layout, x), template)
+                 for x in layout.columns if along[0] <= x <= along[1] for y in layout.lines)  # fmt: skip
 
 
 def drawn(truss: Truss, member: Member, pair: tuple[str, str], layout: Layout) -> tuple[float, float]:
@@ -79,26 +84,41 @@ def _parts(truss: Truss, member: Member, layout: Layout, reach: tuple[float, flo
                      facts=ply.wood.facts)
             )  # fmt: skip
         elif name == GAP:
-            depth, length, middle = filler_depth(member, layout), filler_length(layout), (layout.lines[0] + layout.lines[-1]) / 2
+            depth, height = filler_depth(member, layout), (layout.lines[0] + layout.lines[-1]) / 2
             wood = Wood("sawn", member.plies[0].wood.species, "No.2")
-            found.append(
-                Part("filler", "filler", "blocking", rectangle(-length / 2, length / 2, depth), _holes(layout, template, lift=middle), (),
-                     high - low, Placement(0.0, rounded_length(middle), low), "wood", f"{wood.species} No.2, dry", 0.0, False, usual.WOOD_WEIGHT,
-                     facts=wood.facts)
-            )  # fmt: skip
+            for key, (a, b) in blocks_of(layout):
+                middle = rounded_length((a + b) / 2)
+                found.append(
+                    Part(key, "filler", "blocking", rectangle(-(b - a) / 2, (b - a) / 2, depth), _holes(layout, template, height, (a, b), middle), (),
+                         high - low, Placement(middle, rounded_length(height), low), "wood", f"{wood.species} No.2, dry", 0.0, False,
+                         usual.WOOD_WEIGHT, facts=wood.facts)
+                )  # fmt: skip
         else:
-            blank = t.stock if t.radius else 0.0
+            blank, key = t.stock if t.radius else 0.0, side_key(name.split()[0])
+            beside = f"ply-{member.plies[0].name}" if len(plies) == 1 else _touching(member, name == FAR)
+            again = tuple(Hole(x, y, D + usual.HOLE_OVER_BOLT, PUT_BACK, beside) for x, y, D in layout.passed)
             facts = (*t.wood.facts, *((("sawn out of", f"{blank:.7g} in"),) if blank else ()))
             found.append(
-                Part(side_key(name.split()[0]), KIND, name, ring(-half, half, t.depth, t.radius),
-                     _holes(layout, "" if side_key(name.split()[0]) == template else template), (), t.thickness, Placement(0.0, 0.0, low), "wood",
+                Part(key, KIND, name, ring(-half, half, t.depth, t.radius),
+                     (*_holes(layout, "" if key == template else template), *again), (), t.thickness, Placement(0.0, 0.0, low), "wood",
                      f"{t.wood.species} {t.wood.grade}, dry", 0.0, False, usual.WOOD_WEIGHT, facts=facts,
                      timber=Timber(sawn_from=blank))
             )  # fmt: skip
     return tuple(found)
 
 
-def _zones(member: Member, room: Room, layout: Layout, reach: tuple[float, float]) -> tuple[Zone, ...]:
+def _touching(member: Member, far: bool) -> str:
+    """The ply on which a timber lies: its old holes lead the drill."""
+    return f"ply-{min(member.plies, key=lambda q: q.z if far else -q.z).name}"
+
+
+def blocks_of(layout: Layout) -> list[tuple[str, tuple[float, float]]]:
+    """Keys of the blocking with its places along the chord (in)."""
+    single = len(layout.blocks) == 1
+    return [("filler" if single else f"filler-{k}", block) for k, block in enumerate(layout.blocks, start=1)]
+
+
+def zones_between(member: Member, room: Room, layout: Layout, reach: tuple[float, float]) -> tuple[Zone, ...]:
     """What stands at both ends of the panel, as far as it is drawn."""
     depth, half = max(q.depth for q in member.plies), layout.timber.length / 2
     found = []
@@ -108,7 +128,7 @@ def _zones(member: Member, room: Room, layout: Layout, reach: tuple[float, float
     return tuple(found)
 
 
-def _whys(layout: Layout, kind: str) -> tuple[Why, ...]:
+def whys_between(layout: Layout, kind: str) -> tuple[Why, ...]:
     D, t, sense = layout.diameter, layout.timber, "tension" if kind == BOTTOM else "compression"
     found = [
         Why("greatest spacing of bolts", "at most 6 times the thinnest timber", layout.greatest_spacing, layout.spacing, BUILT_UP),
@@ -134,9 +154,10 @@ def _groups(parts: tuple[Part, ...], layout: Layout, judged: Judged) -> tuple[Gr
         where = "a column of bolts between the ends" if one.name == "between" else f"bolts at the {one.name}"
         mine = [r for r in judged.bolts if r.where.startswith(where) and r.check == "bolts"]
         columns = one.columns if one.name != "between" else one.columns[:1]
-        capacity = min((r.capacity for r in mine), default=math.nan) / len(new)
+        most = float(np.hypot(one.across, one.along).max())
+        both = max((r.ratio for r in judged.bolts if r.where == where and r.check == BOTH_WAYS), default=0.0)
+        capacity = most / both if both else min((r.capacity for r in mine), default=math.nan) / len(new)
         modes = [s.symbol.removeprefix("Z, mode ") for r in mine[:1] for s in r.steps if s.symbol.startswith("Z, mode ")]
-        most = float((one.each * len(columns) * len(layout.lines)).max())
         key = GROUPS[one.name]
         loads = []
         for part in (*new, *old):
@@ -157,7 +178,7 @@ def _loads(part: Part, one: Handed, times: float, durations: tuple[str, ...]) ->
     across = one.across * times * count
     top = float(np.abs(across).max())
     found = [PlyLoad(part.key, top, top, math.pi / 2, tuple((d, most, most) for d, most, _ in lasting(across, durations)))]
-    along = one.along * times
+    along = one.along * times * count
     if float(np.abs(along).max()) > 1.0:
         pulled, pushed = max(float(along.max()), 0.0), max(float(-along.min()), 0.0)
         found.append(PlyLoad(part.key, pulled, pushed, 0.0 if not part.existing else math.pi, lasting(along, durations)))
@@ -206,13 +227,45 @@ def order_of(member: Member, layout: Layout, lead: str, press: str) -> list[tupl
     ]  # fmt: skip
 
 
+@dataclass(frozen=True)
+class Told:
+    """What the sheet of one place says besides its parts: from where to where the chord is drawn, title, zones, reasons, order with the parts that
+    each step brings, notes, old bolts that are drawn, shores."""
+
+    reach: tuple[float, float]
+    title: str
+    zones: tuple[Zone, ...]
+    whys: tuple[Why, ...]
+    order: Sequence[tuple[str, tuple[str, ...]]]
+    notes: tuple[str, ...]
+    drawn: tuple[str, ...] = ()
+    shores: str = "none: no timber is cut"
+
+
+def told_between(
+    truss: Truss, member: Member, pair: tuple[str, str], room: Room, layout: Layout, press: str, units: UnitSystem,
+) -> Told:  # fmt: skip
+    """Of side members between two panel points."""
+    t, reach = layout.timber, drawn(truss, member, pair, layout)
+    faces = "both faces" if len(t.sides) == 2 else "one face"
+    return Told(
+        reach, f"Side members on {faces} of the {member.name}, {pair[0]} to {pair[1]}", zones_between(member, room, layout, reach),
+        whys_between(layout, member.kind), order_of(member, layout, lead_of(truss, layout), press),
+        (_where(pair, truss, member, layout, units), _sawing(layout, units), *NOTES),
+    )  # fmt: skip
+
+
+def lead_of(truss: Truss, layout: Layout) -> str:
+    """The face on which the drilling template is."""
+    return truss.bolts_from if truss.bolts_from in layout.timber.sides else layout.timber.sides[0]
+
+
 def build_detail(
-    truss: Truss, site: Site, member: Member, pair: tuple[str, str], room: Room, judged: Judged, results: tuple[CheckResult, ...], press: str,
-    units: UnitSystem,
+    truss: Truss, site: Site, member: Member, judged: Judged, results: tuple[CheckResult, ...], told: Told, longer: tuple[Bolt, ...] = (),
 ) -> Detail:  # fmt: skip
+    """``longer``: bolts in the places of webs' bolts that pass the timbers"""
     layout = judged.layout
-    t = layout.timber
-    reach = drawn(truss, member, pair, layout)
+    t, reach = layout.timber, told.reach
     parts = _parts(truss, member, layout, reach)
     low, high = parts[0].placement.z, parts[-1].placement.z + parts[-1].thickness
     ordered = layout.ordered
@@ -220,14 +273,12 @@ def build_detail(
         Bolt(_group_of(layout, x), x, y, layout.diameter, low, high, ordered.length, usual.BOLT_GRADE, 2 + ordered.packing_washers, truss.bolts_from)
         for x in layout.columns for y in layout.lines
     )  # fmt: skip
-    notes: tuple[str, ...] = (_where(pair, truss, member, layout, units), _sawing(layout, units), *NOTES)
+    notes = told.notes
     if ordered.packing_washers:
         notes = (*notes, f"{ordered.packing_washers} more washers under each nut: the thread ends before it would be tight.")
-    order = order_of(member, layout, truss.bolts_from if truss.bolts_from in t.sides else t.sides[0], press)
-    faces = "both faces" if len(t.sides) == 2 else "one face"
     return Detail(
-        key=site.key, title=f"Side members on {faces} of the {member.name}, {pair[0]} to {pair[1]}",
-        truss=site.truss, remedy="side_member", member=member.name, station=t.at.x, parts=parts, bolts=bolts, groups=_groups(parts, layout, judged),
-        zones=_zones(member, room, layout, reach), whys=_whys(layout, member.kind), order=tuple(text for text, _ in order), notes=notes,
-        results=results, brings=tuple(k for _, k in order), shores="none: no timber is cut",
+        key=site.key, title=told.title, truss=site.truss, remedy="side_member", member=member.name, station=t.at.x, parts=parts, bolts=bolts,
+        groups=_groups(parts, layout, judged), zones=told.zones, whys=told.whys,
+        order=tuple(text for text, _ in told.order), notes=notes, results=results,
+        brings=tuple(k for _, k in told.order), drawn=told.drawn, longer=longer, shores=told.shores,
     )  # fmt: skip

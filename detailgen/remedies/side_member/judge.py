@@ -21,6 +21,10 @@ from detailgen.remedies.side_member.layout import GAP, Layout, stack, with_side
 from detailgen.remedies.side_member.site import worst_of
 from detailgen.standards.interface import ConnectedPart, ConnectionRequest
 
+ALONG = ", along the chord"
+"""Ends the name of the bolts' check for what they pass along the chord."""
+BOTH_WAYS = "bolts along and across"
+"""The check that adds up what is used along and across the grain."""
 LEAST_FORCE = 1.0
 """Forces up to this (lb) along the chord are none."""
 ACROSS = 1e-6
@@ -79,12 +83,11 @@ def handed_over(truss: Truss, layout: Layout, side: SideMember, solved: Solved) 
     """By group, from the bound at which the timber takes most: its end forces by the end bolts, what comes between by one column of the others."""
     f = solved.forces.members[side.element]
     share, rows = 1 / len(side.sides), len(layout.lines)
-    scale = side.length / layout.timber.length
     found = []
     for name, columns in zip(("left end", "right end"), layout.ends, strict=True):
-        at = (sum(columns) / len(columns) + layout.timber.length / 2) * scale
-        M, V, N = (_at(f.station, values, at) * share for values in (f.moment, f.shear, f.axial))
-        lever = _polar(columns, layout.lines)
+        at = layout.station_of(columns, side.length)
+        M, V, N = (at_station(f.station, values, at) * share for values in (f.moment, f.shear, f.axial))
+        lever = polar(columns, layout.lines)
         furthest = math.hypot(columns[-1] - columns[0], layout.gauge) / 2
         count = len(columns) * rows
         each = np.hypot(np.abs(V) / count + np.abs(M) * furthest / lever, np.abs(N) / count)
@@ -95,12 +98,12 @@ def handed_over(truss: Truss, layout: Layout, side: SideMember, solved: Solved) 
     return tuple(found)
 
 
-def _at(station: Floats, values: Floats, at: float) -> Floats:
+def at_station(station: Floats, values: Floats, at: float) -> Floats:
     found: Floats = np.array([np.interp(at, station, row) for row in values])
     return found
 
 
-def _polar(columns: Sequence[float], lines: Sequence[float]) -> float:
+def polar(columns: Sequence[float], lines: Sequence[float]) -> float:
     x0, y0 = sum(columns) / len(columns), sum(lines) / len(lines)
     return sum((x - x0) ** 2 + (y - y0) ** 2 for x in columns for y in lines)
 
@@ -132,9 +135,9 @@ def bolt_checks(
         sides, times = len(layout.timber.sides), len(columns) * len(layout.lines)
         where = f"bolts at the {one.name}" if ends else "a column of bolts between the ends"
         found += job.wood.connection_checks(_request(member, layout, columns, where, math.pi / 2, solved, one.each * times * sides, scale))
-        if ends and float(np.abs(one.along).max()) > LEAST_FORCE:
+        if float(np.abs(one.along).max()) > LEAST_FORCE:
             outward = 0.0 if one.name == "right end" else math.pi
-            request = _request(member, layout, columns, f"{where}, along the chord", outward, solved, one.along * sides, scale)
+            request = _request(member, layout, columns, f"{where}{ALONG}", outward, solved, one.along * sides, scale)
             found += job.wood.connection_checks(request)
     return tuple(found)
 

@@ -120,6 +120,24 @@ class Layout:
         return self.columns[self.at_end : -self.at_end]
 
     @property
+    def blocks(self) -> tuple[tuple[float, float], ...]:
+        """From where to where blocking stands in a gap between plies (x from the middle, in)."""
+        return ((-filler_length(self) / 2, filler_length(self) / 2),)
+
+    @property
+    def passed(self) -> tuple[tuple[float, float, float], ...]:
+        """Bolts of webs that pass the timber: x from the middle, across from the axis, diameter (in)."""
+        return ()
+
+    def station_of(self, columns: Sequence[float], length: float) -> float:
+        """Where a group of columns meets the timber's element, which is ``length`` long (in from its start)."""
+        return (sum(columns) / len(columns) + self.timber.length / 2) * length / self.timber.length
+
+    def outside(self, columns: Sequence[float]) -> float:
+        """How far the middle of a group stands outside of the element (in)."""
+        return 0.0
+
+    @property
     def count(self) -> int:
         return len(self.columns) * len(self.lines)
 

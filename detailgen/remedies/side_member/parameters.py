@@ -46,6 +46,21 @@ SOFT = 2 / 3
 """Part of the slip modulus that counts across the chord where the side member takes least (EN 1995-1-1 2.2.2(2): K_u; from memory)."""
 PLAY = 2.0
 """The middle is pressed by this many times the play of a bolt in its hole before it is drilled: its own play and that of the end bolts (ours)."""
+MOST_HELD = 8
+"""Columns of bolts at each end of a timber that is pulled, at most (ours): more would be as long as half of a panel."""
+STITCH = 24.0
+"""Greatest distance (in) between columns that hold a pulled timber to its chord, but where webs stand in the gap (ours)."""
+SHIFT = 2.0
+"""Between the holes of its two ends a timber is moved along the chord by this many times the play of a bolt, so that the bolts of both ends bear as
+soon as they are in (ours)."""
+PLAY_LEFT = 1 / 64
+"""What gauge and drill leave of the play of both ends together, all the same (in; ours). Bolts are not forced: NDS 2018 12.1.3.2, from memory."""
+FARTHER = (0.0, 24.0, 48.0, 72.0, 96.0, 144.0)
+"""How far beyond the length that is pulled too much the ends of a timber are tried (in; ours): a longer one gives its bolts more to pull on."""
+LIFTS = 3
+"""Sets of joints to jack at that are tried, the fewest first (ours)."""
+PARTS = (0.5, 0.75, 1.0)
+"""Parts of the dead load's pull that each set is asked to lift off, the lesser first: jacks press on webs that were made to be pulled (ours)."""
 TRIES = 8
 """Timbers that are solved for at most, those first that should be enough (ours)."""
 NEARLY = 0.02

@@ -18,10 +18,12 @@ from detailgen.model.work_points import measured_along
 from detailgen.remedies import usual
 from detailgen.remedies.contract import Job, Repair, Site, Solved
 from detailgen.remedies.side_member import parameters as p
-from detailgen.remedies.side_member.assembly import build_detail
+from detailgen.remedies.side_member.assembly import build_detail, told_between
 from detailgen.remedies.side_member.judge import Judged, bolt_checks, handed_over, judge, reversed_need, sense_of, solved_with
 from detailgen.remedies.side_member.layout import Layout, Timber, patterns, side_member, timbers, with_side
-from detailgen.remedies.side_member.site import Room, free_length, pair_of, sites_of, worst_of
+from detailgen.remedies.side_member.pulled_repair import answered, blocked_where_pulled
+from detailgen.remedies.side_member.site import PULLED, Room, free_length, pair_of, sites_of, worst_of
+from detailgen.remedies.side_member.words import layout_words, timber_words
 
 DIAMETER, SIDES = "side member bolt diameter", "side members on"
 """Items of a truss's overrides that this remedy obeys."""
@@ -104,7 +106,6 @@ class SideMemberRemedy:
     key = "side_member"
     title = "Side member"
     order = 70
-    last = True
 
     def __init__(self) -> None:
         self._known: dict[str, tuple[Job, Truss, Mapping[str, float], Repair | Refusal]] = {}
@@ -117,8 +118,8 @@ class SideMemberRemedy:
 
         Asked again beside the same other repairs, as the walk does until nothing moves, it answers what it has found.
         """
-        member, pair, wishes = truss.member(site.member), pair_of(site, truss), wishes_of(truss)
-        blocked = wishes.wrong or _blocked(job, truss, member)
+        member, wishes = truss.member(site.member), wishes_of(truss)
+        blocked = wishes.wrong or _blocked(job, truss, member) or (blocked_where_pulled(truss, wishes.sides) if PULLED in site.key else "")
         if blocked:
             return Refusal(site.key, self.key, site.truss, blocked)
         whole = replace(solved.truss, side_members=tuple(s for s in solved.truss.side_members if s.name != site.key))
@@ -127,7 +128,10 @@ class SideMemberRemedy:
         known = self._known.get(site.key)
         if known is None or known[1:3] != (whole, least):
             try:
-                answer = self._found(job, whole, site, solved, least, member, pair, wishes)
+                if PULLED in site.key:
+                    answer = answered(job, whole, site, solved, new_wood(job, member.plies[0].wood), wishes.diameters)
+                else:
+                    answer = self._found(job, whole, site, solved, least, member, pair_of(site, truss), wishes)
             except NotCovered as error:
                 answer = Refusal(site.key, self.key, site.truss, f"{error.what} is not covered", error.clause)
             known = self._known[site.key] = (job, whole, dict(least), answer)
@@ -202,14 +206,15 @@ class SideMemberRemedy:
                 "their play before they help in the second one"))  # fmt: skip
         job, layout, side, units = asked.job, judged.layout, judged.side, asked.job.project.units
         press = press_words(asked, layout, judged)
-        detail = build_detail(asked.whole, asked.site, asked.member, asked.pair, asked.room, judged, judged.bolts, press, units)
+        told = told_between(asked.whole, asked.member, asked.pair, asked.room, layout, press, units)
+        detail = build_detail(asked.whole, asked.site, asked.member, judged, judged.bolts, told)
         low, high = shares(asked, side)
         ends = max(float(abs(h.along).max()) for h in judged.handed)
         parameters = {
-            "timber": _timber_words(layout, job),
+            "timber": timber_words(layout, job),
             "sawing": "band-sawn to the curve" if layout.timber.radius else "straight",
             "bolts": f"{layout.count} of {units.write_made(layout.diameter)}, {usual.BOLT_GRADE}",
-            "layout": _words(layout, job),
+            "layout": layout_words(layout, job),
             "chord before, with side members, and if the dead load were lifted off": (
                 f"{asked.before:.2f}, {judged.chord.ratio if judged.chord else math.nan:.2f}, {asked.lifted(side):.2f}"
             ),
@@ -228,7 +233,7 @@ class SideMemberRemedy:
         also = "" if judged.chord is worst else f" What governs is {worst.where}, {worst.missing or f'{worst.check} {worst.ratio:.2f}'}."
         also += _beyond(asked, judged)
         reason = (
-            f"{why}. Worked out with {_words(judged.layout, asked.job)}: the chord stands at {asked.before:.2f} before, "
+            f"{why}. Worked out with {layout_words(judged.layout, asked.job)}: the chord stands at {asked.before:.2f} before, "
             f"{after:.2f} with them ({check}), "
             f"{asked.lifted(judged.side):.2f} if shores lifted all dead load off while they are fitted.{also} {where}"
         )
@@ -326,19 +331,6 @@ def _blocked(job: Job, truss: Truss, member: Member) -> str:
     if job.project.modelling.one_by_one or truss.one_sided:
         return "each combination is solved by itself (free travel, second order, members of one sense): what comes later cannot be told apart"
     return ""
-
-
-def _timber_words(layout: Layout, job: Job) -> str:
-    write, t = job.project.units.write_made, layout.timber
-    sizes = " x ".join(write(v) for v in (t.thickness, t.depth, t.length))
-    out_of = f" out of {write(t.stock)}" if t.stock > t.depth + 1e-6 else ""
-    return f"{len(t.sides)} of {sizes}{out_of}, {t.wood.species} {t.wood.grade}"
-
-
-def _words(layout: Layout, job: Job) -> str:
-    write, rows = job.project.units.write_made, len(layout.lines)
-    text = f"{_timber_words(layout, job)}, {rows} row{'s' if rows > 1 else ''} of {len(layout.columns)} bolts {write(layout.diameter)}"
-    return f"{text}, {write(layout.spacing)} apart" + (f", rows {write(layout.gauge)} apart" if rows > 1 else "")
 
 
 REMEDY = SideMemberRemedy()

@@ -23,6 +23,7 @@ from detailgen.remedies.splice.assembly import build_detail, new_splice
 from detailgen.remedies.splice.candidates import Candidate, arrangements_that_lost, block_words, candidates, plate_words, runners_up, words
 from detailgen.remedies.splice.chosen import Chosen
 from detailgen.remedies.splice.leave import Left, make_room, told
+from detailgen.remedies.splice.one_sided import one_sided
 from detailgen.remedies.splice.results import developed, plate_results, whys, wood_results
 from detailgen.remedies.splice.search import (
     Answer,
@@ -138,7 +139,8 @@ class SpliceRemedy:
         wishes = wishes_of(truss, site.key)
         allowed, why_not = arrangements_for(member, site, wishes)
         if wishes.wrong or why_not:
-            return Refusal(site.key, self.key, site.truss, wishes.wrong or why_not)
+            number = "" if wishes.wrong else _of_a_block(job, truss, member, site, solved, beyond, wishes.arrangement)
+            return Refusal(site.key, self.key, site.truss, wishes.wrong or f"{why_not}{number}")
         found = obstacles(truss, solved.model, member)
         free, bound = room(site, found)
         plies = [ply for ply in member.plies if ply.name in site.plies]
@@ -274,6 +276,15 @@ class SpliceRemedy:
         sizes[TAKEN] = float(p.ARRANGEMENTS.index(question.arrangement))
         place = place_name(chosen.member, panel_at(truss, chosen.member, site.x))
         return Repair(site, repaired, intervention, detail, sizes, tuple(results), place, float(layout.lost[0]))
+
+
+def _of_a_block(job: Job, truss: Truss, member: Member, site: Site, solved: Solved, beyond: Wood | None, wished: str) -> str:
+    """What a block that is asked for would come to where one ply of two is cut, in numbers; "" where it is no question."""
+    if not any(a.blocked and a.key == wished for a in p.ARRANGEMENTS) or len(site.plies) != 1:
+        return ""
+    (ply,) = (q for q in member.plies if q.name in site.plies)
+    beside = one_sided(job, truss, member, site, solved, demand(solved, site, ply, _shares(job, member, site, beyond)[ply.name]))
+    return "" if beside is None else f"; {beside.words(job.project.units)}"
 
 
 def _shares(job: Job, member: Member, site: Site, beyond: Wood | None) -> dict[str, float]:
