@@ -8,16 +8,18 @@ labelled remedies are in the plan), ``otherwise`` (everything passes by what oth
 
 from __future__ import annotations
 
+import math
 import random
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-from sample_trusses import BENT, SHORT_END, SLENDER, STRUNG, US_SAMPLE, WEAK_HEEL, project, truss
+from sample_trusses import BENT, BRACED, SHORT_END, SLENDER, STRUNG, US_SAMPLE, WEAK_HEEL, project, truss
 
 from detailgen import pipeline
+from detailgen.analysis.build import panel_name, panels
 from detailgen.core.result import State
 from detailgen.model.package import Repaired
-from detailgen.model.project import Connection, Damage, Project, Truss
+from detailgen.model.project import AnchoredBay, Connection, Damage, Member, Project, Truss
 
 BASES = ((SHORT_END, "G3"), (SLENDER, "C"), (US_SAMPLE, "T2"))
 SOUND_TRIES = 12
@@ -43,10 +45,16 @@ class Outcome:
     ratio: float
 
 
-def _sound(seed: random.Random, bases: Sequence[tuple[str, str]] = BASES) -> tuple[Project, Truss]:
-    """A truss of one of the samples without damage, its webs' ends long enough, loaded so that it passes as found."""
+def _as_built(found: Truss) -> Truss:
+    return found
+
+
+def _sound(
+    seed: random.Random, bases: Sequence[tuple[str, str]] = BASES, built: Callable[[Truss], Truss] = _as_built
+) -> tuple[Project, Truss]:
+    """A truss of one of the samples without damage, its webs' ends long enough, loaded so that it passes as found. ``built``: as it once stood."""
     sample, mark = seed.choice(bases)
-    job, base = project(sample), truss(sample, mark)
+    job, base = project(sample), built(truss(sample, mark))
     connections = tuple(
         replace(c, end=max(c.end, 6.75)) if base.member(c.member).kind == "web" else c for c in base.connections
     )  # fmt: skip
@@ -145,18 +153,81 @@ def overloaded(seed: random.Random, job: Project, found: Truss) -> tuple[Project
     raise AssertionError(f"{found.mark} never fails")
 
 
+LINED = ((BRACED, "R3"), (SLENDER, "C"))
+"""Trusses with webs too long for their thickness: they were built with lines along the building at the middle of these webs, and at every panel
+point of the bottom chord."""
+SHARE = 0.02
+"""Of the compression in each truss that leans on it an anchored bay must take (common practice, no published source)."""
+LONGEST_FREE = 50.0
+"""A web over this length over its thickness was built with a line (NDS 2018 3.7.1.4)."""
+
+
+def _lined(webs: float, bow: float) -> Callable[[Truss], Truss]:
+    """As built: all webs so thick (in), and lines where the webs or the bottom chord are too slender to do without."""
+
+    def built(found: Truss) -> Truss:
+        thin = thinner(found, webs, bow)
+        return replace(thin, members=tuple(replace(m, braces=_lines_of(thin, m)) for m in thin.members))
+
+    return built
+
+
+def _lines_of(found: Truss, member: Member) -> tuple[float, ...]:
+    if member.kind == "bottom chord":
+        return tuple(found.joints[j][0] for j in found.bottom[1:-1])
+    if member.kind != "web":
+        return member.braces
+    length = math.dist(*(found.joints[j] for j in member.joints))
+    return (round(length / 2, 2),) if length > LONGEST_FREE * member.plies[0].thickness else ()
+
+
+def lines_gone(seed: random.Random) -> tuple[Project, Truss, str]:
+    """A line along the building that held webs or the bottom chord was taken out; where it ran a bay is anchored, by the trade's rule.
+
+    The truss passes with its lines, so what holds its members at the same places is enough. One pair of webs, one side or all of them, or one to three
+    lines side by side of the bottom chord.
+    """
+    base = seed.choice(LINED)
+    thick = {BRACED: (2.0, 2.25, 2.5), SLENDER: (1.5, 1.62, 1.75)}[base[0]]
+    job, found = _sound(seed, (base,), _lined(seed.choice(thick), seed.choice((0.0, 0.125, 0.25))))
+    held = [m for m in found.members if m.kind == "web" and m.braces]
+    if base[0] == BRACED and seed.random() < 0.5:  # wind lifts this roof and pushes the bottom chord together
+        stations = found.member("bottom chord").braces
+        count = seed.choice((1, 2, 3))
+        first = seed.randrange(len(stations) - count + 1)
+        lost, kind = {"bottom chord": stations[first : first + count]}, "bottom chord"
+        said = f"{count} of {len(stations)} lines of the bottom chord gone, from {found.bottom[first + 1]} on"
+    else:
+        pairs = [m for m in held if found.joints[m.joints[0]][0] < found.span / 2] if len(held) > 1 else held
+        some = pairs if seed.random() < 0.3 else [seed.choice(held)]
+        lost, kind = {m.name: m.braces for m in some}, "webs"
+        said = f"the line at the middle of {', '.join(lost)} gone"
+    forces = pipeline.assess_one(job, found).as_found.forces
+    assert forces is not None
+    pushed = max(-float(forces.members[panel_name(q)].axial.min()) for m in lost for q in panels(found.member(m)))
+    members = tuple(replace(m, braces=tuple(x for x in m.braces if x not in lost.get(m.name, ()))) for m in found.members)
+    found = replace(found, members=members)
+    leaning = seed.choice((2, 3, 4))
+    takes = math.ceil(leaning * SHARE * pushed * seed.uniform(1.1, 2.0) / 10) * 10.0
+    bay = AnchoredBay("a bay with crossed rods", kind, leaning, takes, spacing=seed.choice((72.0, 84.0, 96.0)))
+    return replace(job, trusses=(found,), anchored=(bay,)), found, f"{said}; the bay takes {takes:,.0f} lb of {leaning}"
+
+
 FAULTS: dict[str, Callable[[random.Random, Truss], tuple[Truss, str]]] = {
     "splice": broken_ply, "replacement": decayed_ply, "sister": slender_webs, "web_end": short_end,
 }  # fmt: skip
 
 
 def plant(number: int) -> Planted:
-    """The survey of one seed: every fifth is overloaded, of the others every fourth has two faults and the rest one."""
+    """The survey of one seed: every fifth is overloaded, every tenth has lost lines; of the others every fourth has two faults and the rest one."""
     seed = random.Random(f"planted {number}")
     if number % 5 == 4:  # too much load instead of something wrong with the truss
         remedy = sorted(LOADED)[number // 5 % len(LOADED)]
         job, found, said = overloaded(seed, *_sound(seed, (LOADED[remedy],)))
         return Planted(number, job, found, (remedy,), said)
+    if number % 10 == 6:
+        job, found, said = lines_gone(seed)
+        return Planted(number, job, found, ("brace",), said)
     job, found = _sound(seed)
     count = 2 if number % 4 == 3 else 1
     bounds = {"web_end": bool(_lone(found)), "sister": _one_layer(found)}
