@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 
 from detailgen.analysis.build import panels
@@ -18,6 +19,8 @@ from detailgen.remedies.posttension.rivals import bolted_alone, rivals
 from detailgen.standards.interface import ALLOWABLE_STRESS
 
 BOTTOM = "bottom chord"
+PULLED = "tension"
+"""In the name of every check in which the pull counts: squeezing the chord changes no shear beside its bolts."""
 
 
 class PostTensionRemedy:
@@ -39,8 +42,9 @@ class PostTensionRemedy:
         names = [c.name for c in solved.forces.combinations]
         over = []
         for place in solved.check([place_name(chord, pair) for pair in panels(chord)]):
-            worst = place.worst
-            if place.kind != "member" or worst is None or at_most(worst.ratio, 1.0) or worst.combination not in names:
+            pulled = [r for r in place.results if PULLED in r.check and r.combination in names and math.isfinite(r.ratio)]
+            worst = max(pulled, key=lambda r: rounded(r.ratio), default=None)
+            if place.kind != "member" or worst is None or at_most(worst.ratio, 1.0):
                 continue
             axial = float(solved.forces.members[place.member].axial[names.index(worst.combination)].max())
             if axial > 0:
