@@ -120,7 +120,8 @@ def _blocked(job: Job, truss: Truss, chord: Member) -> str:
     """Why strands are not looked into at all; "" where they are."""
     ys = [truss.joints[j][1] for j in chord.joints]
     if max(ys) - min(ys) > 1e-6:
-        return "the bottom chord is not straight: strands would push it up or down at every bend, which is not offered"
+        off = job.project.units.write_length(max(ys) - min(ys))
+        return f"the bottom chord is {off} off a straight line: strands would push it up or down at every bend, which is not offered"
     if any(d.kind == "break" and d.member == chord.name for d in truss.damage):
         return "the chord is broken and not repaired: strands would have nothing to push on there"
     if job.project.method != ALLOWABLE_STRESS:

@@ -160,7 +160,8 @@ def _others(job: Job, truss: Truss, solved: Solved, found: Sequence[Layout], cho
 def _blocked(truss: Truss, end: End | None) -> str:
     """Why no bolts can be dimensioned here at all; "" where they can."""
     if end is None:
-        return "no connection was surveyed at this end: what stands in the way of new bolts is not known"
+        return ("no connection was surveyed at this end: what stands in the way of new bolts is not known; enter 'connections: [{members: ..., "
+                "joints: ..., bolts: ..., end: ...}]'")  # fmt: skip
     if any(d.kind == "break" and d.member == end.web.name for d in truss.damage):
         return "the web is broken: bolts at its end help nothing"
     if end.connection.plates:
