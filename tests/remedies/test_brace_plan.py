@@ -19,9 +19,11 @@ from detailgen.checker.fit import fits, package_fit
 from detailgen.core.result import State
 from detailgen.model.detail import ON_TOP, UNDER
 from detailgen.model.marks import register
+from detailgen.model.package import Refusal
 from detailgen.model.project import Access, AnchoredBay, NoDrillZone, Override, Truss
 from detailgen.outputs.solids.assembly import Frame
 from detailgen.outputs.solids.truss import _frame, origin_of
+from detailgen.remedies.brace import REMEDY
 from detailgen.remedies.brace import parameters as p
 from detailgen.remedies.brace.judge import ANCHOR, Needs, judge, needs_of
 from detailgen.remedies.brace.layout import layouts
@@ -193,6 +195,18 @@ def test_what_lines_cannot_do_is_told_with_its_ratio(job) -> None:
     said = re.fullmatch(r"1 brace line, the most that may be laid, leaves it at (\d+\.\d\d)", why)
     assert said is not None
     assert float(said[1]) > 1.0
+
+
+def test_a_member_that_other_repairs_have_relieved_is_told_so(job) -> None:
+    """A site stays while the forces move: pulled instead of pushed the web passes without a line (NDS 3.7.1 is for columns)."""
+    asked, solved = job
+    (site,) = (s for s in REMEDY.still_failing(asked, solved) if s.member == "U3-L3")
+    web = solved.forces.members["U3-L3"]
+    eased = replace(solved, forces=replace(solved.forces, members={**solved.forces.members, "U3-L3": replace(web, axial=abs(web.axial))}))
+    answer = REMEDY.dimension(asked, solved.truss, site, eased, {}, math.inf)
+    assert isinstance(answer, Refusal)
+    said = re.fullmatch(r"with the other repairs in it stands at (0\.\d\d) without a line: nothing asks for one any more", answer.reason)
+    assert said is not None, answer.reason
 
 
 def test_what_stands_in_the_way_is_told_with_what_needs_the_room(job) -> None:

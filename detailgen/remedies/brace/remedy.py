@@ -56,6 +56,10 @@ class BraceRemedy:
         pairs = to_hold(job, truss, solved, site)
         if wishes.wrong:
             return self._refused(site, wishes.wrong)
+        without = [r for x in judged(job, truss, solved, member, pairs) for r in x.results]
+        if all(r.passes for r in without):
+            now = max((r.ratio for r in without), default=math.nan)
+            return self._refused(site, f"with the other repairs in it stands at {now:.2f} without a line: nothing asks for one any more")
         if bay is None:
             return self._refused(site, _no_bay(job, truss, member, pairs, solved))
         span = bay.spacing or truss.tributary_width
