@@ -64,20 +64,28 @@ def judge(job: Job, truss: Truss, solved: Solved, layout: Layout, *, hung: bool 
     fails: tuple[CheckResult, ...] = ()
     if all(r.passes for r in place.results):
         touched = {q.member for q in layout.drilled}
-        fails = weakened(job, truss, changed, solved, layout.connection.joint, touched, HUNG if hung else "")
+        fails = weakened(job, truss, changed, solved, layout.connection.joint, touched)
+        if hung and not fails:
+            # Old bolts carry nothing any more, and may be no more than holes: the depth that they would leave does not count here.
+            alone = with_connection(truss, replace(layout.connection, idle=()))
+            fails = tuple(r for r in _failing(job, alone, solved, _beside(truss, layout.connection.joint, touched)) if r.check == HUNG)
     return Judged(layout, place, fails)
 
 
 def weakened(
-    job: Job, truss: Truss, changed: Truss, solved: Solved, joint: str, touched: Collection[str], always: str = "",
+    job: Job, truss: Truss, changed: Truss, solved: Solved, joint: str, touched: Collection[str],
 ) -> tuple[CheckResult, ...]:  # fmt: skip
-    """Checks of the timbers at the joint that the new holes make fail. always: a check that may not fail even if it did before"""
-    pairs = [(m, pair) for m in truss.members if m.name in touched for pair in panels(m) if joint in pair]
+    """Checks of the timbers at the joint that the new holes make fail."""
+    pairs = _beside(truss, joint, touched)
     failed = _failing(job, changed, solved, pairs)
     if not failed:
         return ()
-    known = {(r.where, r.check, r.combination) for r in _failing(job, truss, solved, pairs) if r.check != always}
+    known = {(r.where, r.check, r.combination) for r in _failing(job, truss, solved, pairs)}
     return tuple(r for r in failed if (r.where, r.check, r.combination) not in known)
+
+
+def _beside(truss: Truss, joint: str, touched: Collection[str]) -> list[tuple[Member, tuple[str, str]]]:
+    return [(m, pair) for m in truss.members if m.name in touched for pair in panels(m) if joint in pair]
 
 
 def _failing(job: Job, truss: Truss, solved: Solved, pairs: Sequence[tuple[Member, tuple[str, str]]]) -> list[CheckResult]:
