@@ -1,23 +1,28 @@
 """Plausible surveys by seed: sound bowstring trusses of the samples' kinds, each with faults planted, each fault labelled by the remedy meant for it.
 
 A base truss is varied in tributary width and snow until it passes as found; then a fault is planted that lies within the bounds of one remedy:
-damage, something built too weak, or more load than it was built for. What comes of it is ``solved`` (everything as repaired passes and the
-labelled remedies are in the plan), ``otherwise`` (everything passes by what others do), ``refused`` (a reason with numbers, or what fails told),
-``harmless`` (the planted fault fails nothing) or ``silent`` (something fails and nobody says why: a defect).
+damage, something built too weak, something taken away, or more load than it was built for. A few lie beyond these bounds, as the trade draws them,
+and say why. What comes of it is ``solved`` (everything as repaired passes and the labelled remedies are in the plan), ``otherwise`` (everything
+passes by what others do), ``refused`` (the tool tells why not), ``harmless`` (the planted fault fails nothing) or ``silent`` (something fails and the
+tool does not say why: a defect).
 """
 
 from __future__ import annotations
 
+import bisect
+import math
 import random
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-from sample_trusses import BENT, SHORT_END, SLENDER, STRUNG, US_SAMPLE, WEAK_HEEL, project, truss
+from sample_trusses import BENT, BRACED, SHORT_END, SLENDER, STRUNG, US_SAMPLE, WEAK_HEEL, project, truss
 
 from detailgen import pipeline
+from detailgen.analysis.build import panel_name, panels
 from detailgen.core.result import State
 from detailgen.model.package import Repaired
-from detailgen.model.project import Connection, Damage, Project, Truss
+from detailgen.model.project import Access, AnchoredBay, Connection, Damage, Member, Project, Truss
 
 BASES = ((SHORT_END, "G3"), (SLENDER, "C"), (US_SAMPLE, "T2"))
 SOUND_TRIES = 12
@@ -33,20 +38,44 @@ class Planted:
     truss: Truss
     meant: tuple[str, ...]
     words: str
+    beyond: str = ""  # why the fault lies beyond the bounds of the remedy that would answer it, by the trade; "": it does not
 
 
 @dataclass(frozen=True)
 class Outcome:
     planted: Planted
     answer: str  # solved, otherwise, refused, harmless, silent
-    reason: str
+    made: tuple[str, ...]  # remedies of its repairs
+    reasons: tuple[tuple[str, str], ...]  # every refusal: remedy and reason, whatever came of the truss
     ratio: float
 
+    @property
+    def label(self) -> str:
+        """What it counts with."""
+        if self.planted.beyond:
+            return "beyond bounds"
+        return self.planted.meant[0] if len(self.planted.meant) == 1 else "two faults"
 
-def _sound(seed: random.Random, bases: Sequence[tuple[str, str]] = BASES) -> tuple[Project, Truss]:
-    """A truss of one of the samples without damage, its webs' ends long enough, loaded so that it passes as found."""
+    @property
+    def wordless(self) -> tuple[str, ...]:
+        """Reasons that give the engineer neither a number nor a way on."""
+        return tuple(f"{remedy}: {reason}" for remedy, reason in self.reasons if not NUMBER.search(reason) and not WAY_ON.search(reason))
+
+
+NUMBER = re.compile(r"\d+(\.\d+)?( ?(%|in\.|ft|lb|psi|\")|'-|/| tried| to the)|\d\.\d\d")
+"""A number that says how much: a length, a force, a share, a ratio. Those in the names of joints and plies do not count."""
+WAY_ON = re.compile(r"\b(enter|state|set) '")
+"""What to write into the survey."""
+
+
+def _as_built(found: Truss) -> Truss:
+    return found
+
+
+def _sound(seed: random.Random, bases: Sequence[tuple[str, str]] = BASES, built: Callable[[Truss], Truss] = _as_built) -> tuple[Project, Truss]:
+    """A truss of one of the samples without damage, its webs' ends long enough, loaded so that it passes as found. ``built``: as it once stood."""
     sample, mark = seed.choice(bases)
-    job, base = project(sample), truss(sample, mark)
+    job, base = project(sample), built(truss(sample, mark))
     connections = tuple(
         replace(c, end=max(c.end, 6.75)) if base.member(c.member).kind == "web" else c for c in base.connections
     )  # fmt: skip
@@ -135,14 +164,98 @@ STEPS = 60
 
 
 def overloaded(seed: random.Random, job: Project, found: Truss) -> tuple[Project, Truss, str]:
-    """More roof for the truss to carry than it can: 2 % at a time until something fails, and up to 6 % beyond that."""
-    for k in range(1, STEPS):
-        more = replace(found, tributary_width=round(found.tributary_width * 1.02**k, 1))
-        if not pipeline.structure_passes(pipeline.assess_one(replace(job, trusses=(more,)), more).as_found):
-            more = replace(more, tributary_width=round(more.tributary_width * seed.uniform(1.0, 1.06), 1))
-            share = 100 * (more.tributary_width / found.tributary_width - 1)
-            return replace(job, trusses=(more,)), more, f"{share:.0f} % more load than where it passes"
-    raise AssertionError(f"{found.mark} never fails")
+    """More roof for the truss to carry than it can: the first step of 2 % at which something fails, and up to 6 % beyond that.
+
+    What fails under some load fails under more of it, so the step is found by halving.
+    """
+
+    def more(step: int) -> Truss:
+        return replace(found, tributary_width=round(found.tributary_width * 1.02**step, 1))
+
+    def fails(step: int) -> bool:
+        return not pipeline.structure_passes(pipeline.assess_one(replace(job, trusses=(more(step),)), more(step)).as_found)
+
+    step = bisect.bisect_left(range(1, STEPS), True, key=fails) + 1
+    assert step < STEPS, f"{found.mark} never fails"
+    heavy = replace(found, tributary_width=round(more(step).tributary_width * seed.uniform(1.0, 1.06), 1))
+    share = 100 * (heavy.tributary_width / found.tributary_width - 1)
+    return replace(job, trusses=(heavy,)), heavy, f"{share:.0f} % more load than where it passes"
+
+
+LINED = ((BRACED, "R3"), (SLENDER, "C"))
+"""Trusses with webs too long for their thickness: they were built with lines along the building at the middle of these webs, and at every panel
+point of the bottom chord."""
+SHARE = 0.02
+"""Of the compression in each truss that leans on it an anchored bay must take (common practice, no published source)."""
+BEYOND = 0.15
+"""This share of the lines gone, and of the decayed plies, lies beyond the bounds of its remedy."""
+LEAST_SOUND = 12.0
+"""Of sound wood (in) beside decay are needed for any joint (common practice, no published source)."""
+LONGEST_FREE = 50.0
+"""A web over this length over its thickness was built with a line (NDS 2018 3.7.1.4)."""
+
+
+def _lined(webs: float, bow: float) -> Callable[[Truss], Truss]:
+    """As built: all webs so thick (in), and lines where the webs or the bottom chord are too slender to do without."""
+
+    def built(found: Truss) -> Truss:
+        thin = thinner(found, webs, bow)
+        return replace(thin, members=tuple(replace(m, braces=_lines_of(thin, m)) for m in thin.members))
+
+    return built
+
+
+def _lines_of(found: Truss, member: Member) -> tuple[float, ...]:
+    if member.kind == "bottom chord":
+        return tuple(found.joints[j][0] for j in found.bottom[1:-1])
+    if member.kind != "web":
+        return member.braces
+    length = math.dist(*(found.joints[j] for j in member.joints))
+    return (round(length / 2, 2),) if length > LONGEST_FREE * member.plies[0].thickness else ()
+
+
+def lines_gone(seed: random.Random) -> tuple[Project, Truss, str, str]:
+    """A line along the building that held webs or the bottom chord was taken out; where it ran a bay is anchored, by the trade's rule.
+
+    The truss passes with its lines, so what holds its members at the same places is enough. One web or all on one side, or one to three lines side by
+    side of the bottom chord. Beyond bounds are some whose bay takes less than the rule asks for.
+    """
+    base = seed.choice(LINED)
+    thick = {BRACED: (2.0, 2.25, 2.5), SLENDER: (1.5, 1.62, 1.75)}[base[0]]
+    job, found = _sound(seed, (base,), _lined(seed.choice(thick), seed.choice((0.0, 0.125, 0.25))))
+    held = [m for m in found.members if m.kind == "web" and m.braces]
+    if base[0] == BRACED and seed.random() < 0.5:  # wind lifts this roof and pushes the bottom chord together
+        stations = found.member("bottom chord").braces
+        count = seed.choice((1, 2, 3))
+        first = seed.randrange(len(stations) - count + 1)
+        lost, kind = {"bottom chord": stations[first : first + count]}, "bottom chord"
+        said = f"{count} of {len(stations)} lines of the bottom chord gone, from {found.bottom[first + 1]} on"
+    else:
+        pairs = [m for m in held if found.joints[m.joints[0]][0] < found.span / 2] if len(held) > 1 else held
+        some = pairs if seed.random() < 0.3 else [seed.choice(held)]
+        lost, kind = {m.name: m.braces for m in some}, "webs"
+        said = f"the line at the middle of {', '.join(lost)} gone"
+    forces = pipeline.assess_one(job, found).as_found.forces
+    assert forces is not None
+    pushed = max(-float(forces.members[panel_name(q)].axial.min()) for m in lost for q in panels(found.member(m)))
+    members = tuple(replace(m, braces=tuple(x for x in m.braces if x not in lost.get(m.name, ()))) for m in found.members)
+    found = replace(found, members=members)
+    leaning = seed.choice((2, 3, 4))
+    asked = leaning * SHARE * pushed
+    takes, beyond = math.ceil(asked * seed.uniform(1.1, 2.0) / 10) * 10.0, ""
+    if seed.random() < BEYOND and asked > 20.0:
+        takes = math.floor(asked * seed.uniform(0.5, 0.9) / 10) * 10.0
+        beyond = f"a bay must take {SHARE:.0%} of the compression of every truss that leans on it, {asked:,.0f} lb"
+    bay = AnchoredBay("a bay with crossed rods", kind, leaning, takes, spacing=seed.choice((72.0, 84.0, 96.0)))
+    return replace(job, trusses=(found,), anchored=(bay,)), found, f"{said}; the bay takes {takes:,.0f} lb of {leaning}", beyond
+
+
+def no_access(job: Project, found: Truss) -> tuple[Project, str]:
+    """A hatch that lets in only pieces with less than a foot of sound wood on either side of the decay: nothing can be joined to that."""
+    longest = max(d.length for d in found.damage if d.kind == "decay") + 2 * LEAST_SOUND
+    return replace(
+        job, access=Access(longest=longest)
+    ), f"no piece over {longest:.0f} in. gets there: too little beside the decay to join anything to"
 
 
 FAULTS: dict[str, Callable[[random.Random, Truss], tuple[Truss, str]]] = {
@@ -151,12 +264,15 @@ FAULTS: dict[str, Callable[[random.Random, Truss], tuple[Truss, str]]] = {
 
 
 def plant(number: int) -> Planted:
-    """The survey of one seed: every fifth is overloaded, of the others every fourth has two faults and the rest one."""
+    """The survey of one seed: every fifth is overloaded, every tenth has lost lines; of the others every fourth has two faults and the rest one."""
     seed = random.Random(f"planted {number}")
     if number % 5 == 4:  # too much load instead of something wrong with the truss
         remedy = sorted(LOADED)[number // 5 % len(LOADED)]
         job, found, said = overloaded(seed, *_sound(seed, (LOADED[remedy],)))
         return Planted(number, job, found, (remedy,), said)
+    if number % 10 == 6:
+        job, found, said, beyond = lines_gone(seed)
+        return Planted(number, job, found, ("brace",), said, beyond)
     job, found = _sound(seed)
     count = 2 if number % 4 == 3 else 1
     bounds = {"web_end": bool(_lone(found)), "sister": _one_layer(found)}
@@ -168,21 +284,25 @@ def plant(number: int) -> Planted:
     for remedy in meant:
         found, said = FAULTS[remedy](seed, found)
         words.append(said)
-    return Planted(number, replace(job, trusses=(found,)), found, tuple(meant), "; ".join(words))
+    job, beyond = replace(job, trusses=(found,)), ""
+    if meant == ["replacement"] and seed.random() < BEYOND:
+        job, beyond = no_access(job, found)
+    return Planted(number, job, found, tuple(meant), "; ".join(words), beyond)
 
 
 def outcome(planted: Planted) -> Outcome:
-    """What the tool makes of it."""
+    """What the tool makes of it, by what the tool itself says."""
     one: Repaired = pipeline.repair_one(planted.project, planted.truss)
     worst = one.after.worst
     ratio = worst[1].ratio if worst is not None else float("nan")
-    made = {i.remedy for i in one.interventions}
-    good = not one.after.no_safe_load_path and all(r.state is State.PASSES for _, r in one.after.results())
-    if good and made:
-        return Outcome(planted, "solved" if made >= set(planted.meant) else "otherwise", f"by {', '.join(sorted(made))}", ratio)
-    if good and pipeline.structure_passes(one.before.as_found):
-        return Outcome(planted, "harmless", "", ratio)
-    reason = "; ".join(f"{r.remedy}: {r.reason}" for r in one.refusals) or one.after.no_safe_load_path
-    if not reason and worst is not None and not good:
-        reason = f"{worst[0].name} stays at {worst[1].ratio:.2f} ({worst[1].check})"
-    return Outcome(planted, "refused" if reason else "silent", reason, ratio)
+    results = [r for _, r in one.after.results()]
+    made = tuple(sorted({i.remedy for i in one.interventions}))
+    missing = [("cannot be checked", r.missing) for r in results if r.state is State.CANNOT_BE_CHECKED]
+    told = [(r.remedy, r.reason) for r in one.refusals] + missing
+    if not one.after.no_safe_load_path and all(r.state is State.PASSES for r in results):
+        answer = "solved" if set(made) >= set(planted.meant) else "otherwise"
+        if not made and pipeline.structure_passes(one.before.as_found):
+            answer = "harmless"
+    else:
+        answer = "refused" if told or one.after.no_safe_load_path else "silent"
+    return Outcome(planted, answer, made, tuple(dict.fromkeys(told)), ratio)

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import cast
 
@@ -93,22 +93,28 @@ def _unsettled(repair: Repair, rounds: int) -> Repair:
 
 
 def _unsolved(truss: Truss, best: Plan, known: Mapping[str, Remedy]) -> list[Refusal]:
-    """What stays over 1.0 and no remedy has asked for, and which remedies there were."""
+    """What stays over 1.0 and no reason of a remedy speaks for: what nobody has asked for, and what is not enough although it was done."""
 
-    def answered(p: Place) -> bool:
+    def among(places: Iterable[tuple[str, str]], p: Place) -> bool:
         """A place by name; of a member without one, along it; a heel is more than one place at its joint."""
         return any(
             (p.joint in place.split() if place else p.kind == "member" and re.search(rf"\b{re.escape(member)}\b", p.name)) or place == p.name
-            for member, place in best.asked
+            for member, place in places
         )
 
-    over = [p for p in best.solved.assessed.failing if not answered(p)] if not best.no_path else []
-    if not over:
-        return []
+    over = [p for p in best.solved.assessed.failing if not among(best.refused_at, p)] if not best.no_path else []
+    unasked, done = ([p for p in over if among(best.asked, p) is was] for was in (False, True))
+    names = ", ".join(r.title.lower() for r in known.values()) or "none"
+    texts = [f"no remedy asks for {_named(unasked)}. Installed: {names}"] if unasked else []
+    if done:
+        texts.append(f"with the repairs in there stay over 1.0: {_named(done)}. No remedy asks for more: less load, or a repair by the engineer")
+    return [Refusal(f"{truss.mark}-unsolved{n or ''}", "choice", truss.mark, text) for n, text in enumerate(texts)]
+
+
+def _named(over: Sequence[Place]) -> str:
     told = [f"{p.name} at {p.worst.ratio:.2f} ({p.worst.check})" for p in over if p.worst is not None]
     told[OPEN:] = [f"{len(told) - OPEN} more places"] if len(told) > OPEN else []
-    names = ", ".join(r.title.lower() for r in known.values()) or "none"
-    return [Refusal(f"{truss.mark}-unsolved", "choice", truss.mark, f"no remedy asks for {'; '.join(told)}. Installed: {names}")]
+    return "; ".join(told)
 
 
 def _search(job: Job, before: TrussAssessment, wanted: Wanted, weights: Mapping[str, float]) -> tuple[list[_Set], int]:

@@ -36,6 +36,7 @@ class Plan:
     no_path: str = ""  # why nothing can be said of the truss as repaired: it cannot stand without what was refused
     contested: tuple[tuple[str, str], ...] = ()  # remedy and site of its repairs that another remedy asked for too
     asked: frozenset[tuple[str, str]] = frozenset()  # member and place of every site that any remedy asked for
+    refused_at: frozenset[tuple[str, str]] = frozenset()  # of these, where a remedy was refused: its reason speaks for the place
 
 
 @dataclass(frozen=True)
@@ -162,7 +163,8 @@ def walk(known: Answered, before: TrussAssessment, wanted: Wanted, *, tried: boo
             _asked_anew(at, {key: asks for key, asks in at.asks.items() if key not in vain})
             settled = False
     return Plan(tuple(at.repairs.values()), tuple(at.refusals.values()), solved, at.number, settled, contested=_contested(at),
-                asked=frozenset([*at.asked, *(_place(s) for _, s in at.sites)]))  # fmt: skip
+                asked=frozenset([*at.asked, *(_place(s) for _, s in at.sites)]),
+                refused_at=frozenset(_place(s) for _, s in at.sites if s.key in at.refusals))  # fmt: skip
 
 
 def _contested(at: _Round) -> tuple[tuple[str, str], ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -18,13 +19,15 @@ from detailgen.checker.fit import fits, package_fit
 from detailgen.core.result import State
 from detailgen.model.detail import ON_TOP, UNDER
 from detailgen.model.marks import register
-from detailgen.model.project import Access, AnchoredBay, Override, Truss
+from detailgen.model.package import Refusal
+from detailgen.model.project import Access, AnchoredBay, NoDrillZone, Override, Truss
 from detailgen.outputs.solids.assembly import Frame
 from detailgen.outputs.solids.truss import _frame, origin_of
+from detailgen.remedies.brace import REMEDY
 from detailgen.remedies.brace import parameters as p
 from detailgen.remedies.brace.judge import ANCHOR, Needs, judge, needs_of
 from detailgen.remedies.brace.layout import layouts
-from detailgen.remedies.brace.site import braced, stretches
+from detailgen.remedies.brace.site import braced, stations_for, stretches
 from detailgen.remedies.contract import Job, Solved
 from detailgen.remedies.cost import LIGHT, PER_HOLE, PER_LIGHT, PER_PART
 from detailgen.standards.nds_2018 import STANDARD as NDS
@@ -180,6 +183,41 @@ def test_bays_as_wide_as_stock_allows(spacing: float, words: str) -> None:
         assert passes(wide)
         assert wide.details[0].part("line").thickness == 3.5
         assert not [r for d in wide.details for r in check_detail(d) if not r.passes]
+
+
+def test_what_lines_cannot_do_is_told_with_its_ratio(job) -> None:
+    """Thirty times the force: held at its middle, too, the web fails (its ratio grows with the force at least, from some 0.3)."""
+    asked, solved = job
+    web = solved.forces.members["U3-L3"]
+    pushed = replace(solved, forces=replace(solved.forces, members={**solved.forces.members, "U3-L3": replace(web, axial=30 * web.axial)}))
+    lines, why = stations_for(asked, solved.truss, pushed, solved.truss.member("U3-L3"), [("U3", "L3")], None)
+    assert not lines
+    said = re.fullmatch(r"1 brace line, the most that may be laid, leaves it at (\d+\.\d\d)", why)
+    assert said is not None
+    assert float(said[1]) > 1.0
+
+
+def test_a_member_that_other_repairs_have_relieved_is_told_so(job) -> None:
+    """A site stays while the forces move: pulled instead of pushed the web passes without a line (NDS 3.7.1 is for columns)."""
+    asked, solved = job
+    (site,) = (s for s in REMEDY.still_failing(asked, solved) if s.member == "U3-L3")
+    web = solved.forces.members["U3-L3"]
+    eased = replace(solved, forces=replace(solved.forces, members={**solved.forces.members, "U3-L3": replace(web, axial=abs(web.axial))}))
+    answer = REMEDY.dimension(asked, solved.truss, site, eased, {}, math.inf)
+    assert isinstance(answer, Refusal)
+    said = re.fullmatch(r"with the other repairs in it stands at (0\.\d\d) without a line: nothing asks for one any more", answer.reason)
+    assert said is not None, answer.reason
+
+
+def test_what_stands_in_the_way_is_told_with_what_needs_the_room(job) -> None:
+    asked, solved = job
+    found = solved.truss
+    web = found.member("U3-L3")
+    middle = math.dist(*(found.joints[j] for j in web.joints)) / 2
+    strapped = replace(found, zones=(NoDrillZone("U3-L3", "strap", middle, 0.0, 40.0, 7.5),))
+    lines, why = stations_for(asked, strapped, solved, web, [("U3", "L3")], (1.5, 3.5))
+    assert not lines
+    assert why == 'no place on the member is free for a line of 1 1/2" x 3 1/2" with its blocks: strap stands in the way'
 
 
 def test_access_and_overrides_are_obeyed() -> None:

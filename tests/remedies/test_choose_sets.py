@@ -134,3 +134,17 @@ def test_what_nobody_asks_for_is_named_with_its_ratio(monkeypatch) -> None:
     refusal = world.plan(monkeypatch).refusals[-1]
     assert refusal.key == "C-unsolved"
     assert refusal.reason == "no remedy asks for heel at 1.40 (made-up check); web at 1.40 (made-up check). Installed: side"
+
+
+def test_what_stays_over_although_it_was_repaired_is_told(monkeypatch) -> None:
+    """The piece is made, and the chord fails all the same: nobody is refused, so nobody's reason would speak for it."""
+    plan = World((Toy("piece", ("chord",), 4),), {"chord": at("nothing")}).plan(monkeypatch)
+    assert made(plan) == ["piece-chord"]
+    assert [r.reason for r in plan.refusals] == [
+        "with the repairs in there stay over 1.0: chord at 1.40 (made-up check). No remedy asks for more: less load, or a repair by the engineer"
+    ]
+
+
+def test_where_a_remedy_was_refused_its_reason_is_enough(monkeypatch) -> None:
+    plan = World((Toy("piece", ("chord",), 4, refuses=True),), {"chord": at("nothing")}).plan(monkeypatch)
+    assert [r.key for r in plan.refusals] == ["C-piece-chord"]

@@ -34,8 +34,8 @@ def repaired(changed: Truss | None = None, job: Project | None = None):
     return pipeline.repair_one(job or project(STRUNG), changed or granary())
 
 
-def asked(changed: Truss | None = None, job: Project | None = None) -> Repair | Refusal:
-    """What the remedy alone answers for a truss."""
+def job_and_solved(changed: Truss | None = None, job: Project | None = None) -> tuple[Job, Solved]:
+    """What the remedy is asked with."""
     wood, loads = pipeline.known_standards()
     given = job or project(STRUNG)
 
@@ -43,7 +43,12 @@ def asked(changed: Truss | None = None, job: Project | None = None) -> Repair | 
         return Solved(one, *pipeline.solve_repaired(given, one, wood[given.wood_standard], loads[given.load_standard]))
 
     work = Job(given, wood[given.wood_standard], pipeline.steel_standard(given.method), solve, pipeline.anchorage(given.method))
-    solved = solve(changed or granary())
+    return work, solve(changed or granary())
+
+
+def asked(changed: Truss | None = None, job: Project | None = None) -> Repair | Refusal:
+    """What the remedy alone answers for a truss."""
+    work, solved = job_and_solved(changed, job)
     (site,) = REMEDY.still_failing(work, solved)
     return REMEDY.dimension(work, solved.truss, site, solved, {}, math.inf)
 

@@ -7,10 +7,11 @@ from dataclasses import replace
 
 import pytest
 from sample_trusses import STRUNG, project
-from test_posttension_plan import asked, granary, refusal, with_chord
+from test_posttension_plan import asked, granary, job_and_solved, refusal, with_chord
 
 from detailgen.model.project import Project, Stressing, Truss
 from detailgen.remedies.contract import Repair
+from detailgen.remedies.posttension import REMEDY
 from detailgen.remedies.posttension import parameters as p
 
 
@@ -22,6 +23,18 @@ def pulled_with(force: float, **changes: float) -> Project:
 def web_on_the_face(z: float = 6.25) -> Truss:
     found = granary()
     return replace(found, members=tuple(replace(m, plies=(replace(m.plies[0], z=z),)) if m.name == "U3-L3" else m for m in found.members))
+
+
+def test_shear_beside_bolts_asks_for_no_strands() -> None:
+    """Squeezing a chord changes no shear of it (statics): where only that is over 1.0 nobody is sent to survey the room for a jack."""
+    job, solved = job_and_solved()
+    assert REMEDY.still_failing(job, solved)
+    sheared = tuple(
+        replace(q, results=tuple(replace(r, ratio=1.3) if r.check.startswith("shear") else r for r in q.results if "tension" not in r.check))
+        for q in solved.check(None)
+    )
+    assert any(r.ratio > 1.2 for q in sheared if q.name.startswith("bottom chord") for r in q.results)
+    assert not REMEDY.still_failing(job, replace(solved, check=lambda names: tuple(q for q in sheared if q.name in names)))
 
 
 def test_no_room_for_anchors_on_a_low_chord() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -17,7 +18,7 @@ from detailgen.checker.fit import fits, package_fit
 from detailgen.core.result import State
 from detailgen.model.detail import PUT_BACK
 from detailgen.model.marks import register
-from detailgen.model.project import Access, Damage, Override, Truss
+from detailgen.model.project import Access, Damage, NoDrillZone, Override, Truss
 from detailgen.outputs.schedules.fabrication import timber_order, timber_stock
 from detailgen.remedies import choose
 from detailgen.remedies.replacement import parameters as p
@@ -328,7 +329,17 @@ def test_refusals_say_why() -> None:
     reasons = [r.reason for r in repaired(access=Access(heaviest=20.0)).refusals]
     assert any("weighs 40 lb" in r and "20 lb can be lifted" in r for r in reasons), reasons
     near_end = repaired(harmed("decay", at=20.0)).refusals
-    assert any("no place for a splice left of the damage" in r.reason for r in near_end)
+    assert any("no place for a splice left of the damage: the chord ends before 2'-0\" of sound wood are left" in r.reason for r in near_end)
+
+
+def test_where_nothing_is_clear_the_best_place_is_told() -> None:
+    """A conduit from 115 to 265 in. covers every cut from 255 in. (24 in. of sound wood) to 135 in. (10 ft farther), 41 of them every 3 in."""
+    conduit = NoDrillZone("bottom chord", "conduit", 190.0, 0.0, 150.0, 11.0)
+    reasons = [r.reason for r in repaired(replace(harmed(), zones=(conduit,))).refusals if r.remedy == "replacement"]
+    assert len(reasons) == 1
+    assert reasons[0].startswith("no place for a splice left of the damage: of 41 places up to 10'-0\" beyond 2'-0\" of sound wood none is clear")
+    assert " for 1'-0\" on both sides" in reasons[0]
+    assert re.search(r"the best, at \d+'-\d+\", has 0\", to conduit$", reasons[0])
 
 
 def test_glulam_is_refused() -> None:

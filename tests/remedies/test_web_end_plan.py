@@ -270,3 +270,39 @@ def test_a_surveyed_connection_is_never_changed_by_name_alone(one) -> None:
         return {c for c in found.connections if (c.member, c.joint) != (WEB, JOINT)}
 
     assert others(one.truss) == others(malthouse())
+
+
+# Bolts that leave their chord too little depth.
+
+
+def hung_beside_a_cut(**items: str):
+    """The malthouse with its far ply cut 47 in. from L1 (within five depths of 11-1/4 in.), where the bolt of web U1-L1 stands 1-3/4 in. low."""
+    found = truss(SHORT_END, "G3")
+    ends = tuple(replace(c, end=max(c.end, 6.75)) if found.member(c.member).kind == "web" else c for c in found.connections)
+    broken = Damage("break", "bottom chord", "far", 143.0, 4.0, "D01", 0.0, "")
+    overrides = tuple(Override(item.replace("_", " "), value, "a test") for item, value in items.items())
+    found = replace(found, connections=ends, damage=(broken,), overrides=overrides)
+    return pipeline.repair_one(replace(project(SHORT_END), access=None, trusses=(found,)), found)
+
+
+def shear_of(one, panel: str):
+    rows = [r for q in one.after.places if q.name == f"bottom chord {panel}" for r in q.results if r.check == "shear at connections"]
+    return max(rows, key=lambda r: r.ratio)
+
+
+def test_bolts_that_hang_a_chord_low_beside_a_cut_are_made_anew() -> None:
+    """NDS 2018 3.4.3.3, equation 3.4-6: 2/3 F'v b d_e (d_e/d)^2 with d_e = 11-1/4 / 2 - 1-3/4 = 3-7/8 in., F'v = 180 psi x 1.15, b = 2-1/2 in."""
+    bare = hung_beside_a_cut(forbid_repair="web_end")
+    low = shear_of(bare, "L0-L1")
+    assert low.capacity == pytest.approx(2 / 3 * 180 * 1.15 * 2.5 * 3.875 * (3.875 / 11.25) ** 2, rel=1e-6)
+    assert low.ratio > 1.0
+    assert [r.reason.partition(":")[0] for r in bare.refusals if r.remedy == "choice"] == ["with the repairs in there stay over 1.0"]
+    one = hung_beside_a_cut()
+    told = next(i for i in one.interventions if i.key == "G3-web-end-U1-L1-L1")
+    assert f"stands at {low.ratio:.2f} (shear at connections" in told.because
+    assert "the bolts of web U1-L1 at L1 hang the load on part of its depth" in told.because
+    assert passes(one)
+    made = next(c for c in one.truss.connections if (c.member, c.joint) == ("U1-L1", "L1"))
+    across = [x for x, _ in made.bolts.positions]  # the web stands square on its chord: along the web is across the chord
+    d_e = 11.25 / 2 + min(max(across), -min(across))  # of the new bolts alone, from the edge that gives less
+    assert low.demand < 2 / 3 * 180 * 1.15 * 2.5 * d_e * (d_e / 11.25) ** 2

@@ -56,6 +56,10 @@ class BraceRemedy:
         pairs = to_hold(job, truss, solved, site)
         if wishes.wrong:
             return self._refused(site, wishes.wrong)
+        without = [r for x in judged(job, truss, solved, member, pairs) for r in x.results]
+        if all(r.passes for r in without):
+            now = max((r.ratio for r in without), default=math.nan)
+            return self._refused(site, f"with the other repairs in it stands at {now:.2f} without a line: nothing asks for one any more")
         if bay is None:
             return self._refused(site, _no_bay(job, truss, member, pairs, solved))
         span = bay.spacing or truss.tributary_width
@@ -139,7 +143,8 @@ def _no_bay(job: Job, truss: Truss, member: Member, pairs: Sequence[tuple[str, s
 def _blocked(job: Job, member: Member, span: float) -> str:
     units = job.project.units
     if any(x.layers for x in member.plies):
-        return "the member is built up of layers: a line is offered for solid plies"
+        layers = max(len(x.layers) for x in member.plies)
+        return f"the member is built up of {layers} layers: a line is offered for solid plies"
     access = job.project.access
     if access is not None and 0 < access.longest < span:
         return f"the timber is {units.write_length(span)} long from truss to truss, and no piece over {units.write_length(access.longest)} gets there"
@@ -154,7 +159,11 @@ def _nothing_fits(job: Job, span: float) -> str:
             f"from truss to truss it is {units.write_length(span)}: a timber that is pushed over it must be "
             f"{units.write_length(span / p.LIMIT_SLENDER)} thick at least, and the thickest dry stock is {units.write_length(stocked)}"
         )
-    return "no stocked timber with its bolts keeps its distances beside the member"
+    thick = units.write_length(span / p.LIMIT_SLENDER)
+    return (
+        f"of {len(p.timbers())} stocked timbers none is {thick} thick at least, no higher than the member is deep, and {p.EDGE:g} diameters of its "
+        "bolts from their row to its edges"
+    )
 
 
 def _why_none(job: Job, tried: Sequence[Judged], bay: AnchoredBay, clash: str) -> str:

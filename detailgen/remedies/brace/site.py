@@ -124,12 +124,15 @@ def stations_for(
         longest = {max((s for s in every if q in s.panels), key=lambda s: rounded_length(_gap(s, lines.get(s, ())))) for q in bad}
         more = [s for s in every if s in longest and len(lines.get(s, ())) < most_lines(member)]
         if not more:
-            return {}, "the lines that may be laid do not hold it"
+            left = max((r.ratio for x in judged(job, held, solved, member, bad) for r in x.results), default=math.nan)
+            count = sum(len(xs) for xs in lines.values())
+            return {}, f"{count} brace line{'s' if count > 1 else ''}, the most that may be laid, leave{'' if count > 1 else 's'} it at {left:.2f}"
         for stretch in more:
             count = len(lines.get(stretch, ())) + 1
             mine, why = (evenly(stretch, count), "") if size is None else laid(truss, stretch, count, size[1], size[0], size[0])
             if not mine:
-                return {}, f"no place on the member is free for a line: {why} stands in the way"
+                needs = " x ".join(job.project.units.write_made(v) for v in size or ())
+                return {}, f"no place on the member is free for a line of {needs} with its blocks: {why} stands in the way"
             lines[stretch] = mine
 
 

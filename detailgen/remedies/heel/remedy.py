@@ -42,7 +42,7 @@ class HeelRemedy:
         corner = corner_of(truss, replace(solved, truss=truss), joint_of(site))
         if isinstance(corner, str):
             return Refusal(site.key, self.key, site.truss, corner)
-        why = blocked(truss, corner, job.project.method == ALLOWABLE_STRESS)
+        why = blocked(truss, corner, job.project.method == ALLOWABLE_STRESS, job.project.units)
         if why or not isinstance(parts, SteelPartStandard):
             return Refusal(site.key, self.key, site.truss, why or "no standard for welds and bent plates is installed")
         found: list[Heelwork] = []

@@ -166,7 +166,7 @@ def _between(stations: Floats, values: Floats, at: float) -> Floats:
     return np.array([np.interp(at, stations, row) for row in values])
 
 
-def blocked(truss: Truss, corner: Corner, method: bool) -> str:
+def blocked(truss: Truss, corner: Corner, method: bool, units: UnitSystem) -> str:
     """Why no new heel can be dimensioned here at all; "" where it can."""
     if not method:
         return "a new heel is worked out by allowable stress only; set 'method: allowable stress'"
@@ -177,13 +177,14 @@ def blocked(truss: Truss, corner: Corner, method: bool) -> str:
     if len(top) > 2 or (len(top) == 2 and (top[0].thickness != top[1].thickness or abs(top[0].z + top[1].z) > 1e-6)):
         return "a new heel is offered for one ply, or for two equal ones on both sides of the truss's plane"
     if len(top) == 1 and abs(top[0].z) > 1e-6:
-        return "the single ply stands off the truss's plane"
+        return f"the single ply stands {units.write_length(abs(top[0].z))} off the truss's plane: a new heel is offered for one in it"
     if any(d.kind == "break" and d.member in (TOP, BOTTOM) and near(truss, corner, d) for d in truss.damage):
         return "a chord is broken at the heel: the break is mended first"
     if float(corner.body.thrust.min()) < -1.0:
-        return "the top chord is pulled at the heel in some combination: a shoe that it bears on cannot hold that"
+        pull = units.write_force(-float(corner.body.thrust.min()))
+        return f"the top chord is pulled by {pull} at the heel in some combination: a shoe that it bears on cannot hold that"
     if corner.slope < math.radians(10):
-        return "the top chord comes down too flat (under 10 degrees) for a shoe above the bottom chord"
+        return f"the top chord comes down at {math.degrees(corner.slope):.1f} degrees: under 10 a shoe above the bottom chord is too flat"
     return ""
 
 

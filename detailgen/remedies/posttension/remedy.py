@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
@@ -19,6 +20,8 @@ from detailgen.remedies.posttension.rivals import bolted_alone, rivals
 from detailgen.standards.interface import ALLOWABLE_STRESS
 
 BOTTOM = "bottom chord"
+PULLED = "tension"
+"""In the name of every check in which the pull counts: squeezing the chord changes no shear beside its bolts."""
 
 
 class PostTensionRemedy:
@@ -40,8 +43,9 @@ class PostTensionRemedy:
         names = [c.name for c in solved.forces.combinations]
         over = []
         for place in solved.check([place_name(chord, pair) for pair in panels(chord)]):
-            worst = place.worst
-            if place.kind != "member" or worst is None or at_most(worst.ratio, 1.0) or worst.combination not in names:
+            pulled = [r for r in place.results if PULLED in r.check and r.combination in names and math.isfinite(r.ratio)]
+            worst = max(pulled, key=lambda r: rounded(r.ratio), default=None)
+            if place.kind != "member" or worst is None or at_most(worst.ratio, 1.0):
                 continue
             axial = float(solved.forces.members[place.member].axial[names.index(worst.combination)].max())
             if axial > 0:
@@ -119,7 +123,8 @@ def _blocked(job: Job, truss: Truss, chord: Member) -> str:
     """Why strands are not looked into at all; "" where they are."""
     ys = [truss.joints[j][1] for j in chord.joints]
     if max(ys) - min(ys) > 1e-6:
-        return "the bottom chord is not straight: strands would push it up or down at every bend, which is not offered"
+        off = job.project.units.write_length(max(ys) - min(ys))
+        return f"the bottom chord is {off} off a straight line: strands would push it up or down at every bend, which is not offered"
     if any(d.kind == "break" and d.member == chord.name for d in truss.damage):
         return "the chord is broken and not repaired: strands would have nothing to push on there"
     if job.project.method != ALLOWABLE_STRESS:

@@ -13,7 +13,7 @@ from detailgen.remedies import usual
 from detailgen.remedies.contract import Job, Repair, Site, Solved
 from detailgen.remedies.replacement import parameters as p
 from detailgen.remedies.replacement.assembly import NewTimber, build_detail
-from detailgen.remedies.replacement.site import cuts, harm_at, healed, joints_between, put_back, sites_of
+from detailgen.remedies.replacement.site import cuts, harm_at, healed, joints_between, no_cut, put_back, sites_of
 from detailgen.remedies.replacement.timber import combinations, in_stock, ordered, wished
 from detailgen.remedies.splice import REMEDY as SPLICE
 from detailgen.stock.plates import shop_grid
@@ -77,8 +77,8 @@ class ReplacementRemedy:
                     break
                 told.append(f"at {units.write_length(x)}: {outcome.reason}")
             if found is None:
-                why = told[-1] if told else "bolts, webs, splices or the chord's end stand everywhere within reach"
-                return Refusal(site.key, self.key, site.truss, f"no place for a splice {word} of the damage; {why}")
+                why = told[-1] if told else no_cut(standing, solved, site, side, units)
+                return Refusal(site.key, self.key, site.truss, f"no place for a splice {word} of the damage: {why}")
             ends.append(found)
             standing = found[1].truss
         (x1, left), (x2, right) = ends

@@ -11,6 +11,7 @@ from detailgen.analysis.build import panels
 from detailgen.assessment.bolts import direction, group_of_connection
 from detailgen.assessment.members import place_name
 from detailgen.core.tolerance import at_most, rounded_length
+from detailgen.core.units import UnitSystem
 from detailgen.model.frame import FrameModel
 from detailgen.model.project import Damage, Member, Truss
 from detailgen.remedies.contract import Job, Site, Solved
@@ -110,6 +111,31 @@ def put_back(truss: Truss, model: FrameModel, site: Site, joints: Iterable[str])
 
 def cuts(truss: Truss, solved: Solved, site: Site, side: int) -> list[tuple[float, float, str]]:
     """Places for a cut on one side of the damage (-1 left, 1 right), the nearest first: station, clear length beside it, what bounds that."""
+    tried, beside = _places(truss, solved, site, side)
+    return [t for t in tried if t[1] >= p.LEAST_ROOM and _apart(t[0], beside)][: p.TRIES]
+
+
+def no_cut(truss: Truss, solved: Solved, site: Site, side: int, units: UnitSystem) -> str:
+    """Why there is no place for a cut on one side: what one needs, and the place with the most room."""
+    write = units.write_length
+    tried, beside = _places(truss, solved, site, side)
+    clear = write(max(p.SOUND[d.kind] for d in harm_at(truss, site)))
+    if not tried:
+        return f"the chord ends before {clear} of sound wood are left beside it"
+    where = f"of {len(tried)} places up to {write(p.FARTHEST)} beyond {clear} of sound wood"
+    x, free, bound = max(tried, key=lambda t: (_apart(t[0], beside), rounded_length(t[1])))
+    best = f"the best, at {write(x)}, has {write(max(free, 0.0))}, to {bound}"
+    if free >= p.LEAST_ROOM:  # nothing stands there, but every such place is too near to a joint of another ply
+        return f"{where} none with {write(p.LEAST_ROOM)} clear on both sides is {write(p.STAGGER)} from the new joints of the other plies; {best}"
+    return f"{where} none is clear for {write(p.LEAST_ROOM)} on both sides; {best}"
+
+
+def _apart(x: float, beside: Sequence[float]) -> bool:
+    return all(abs(x - other) >= p.STAGGER for other in beside)
+
+
+def _places(truss: Truss, solved: Solved, site: Site, side: int) -> tuple[list[tuple[float, float, str]], list[float]]:
+    """All places that are looked at, the nearest first, and where other plies have new joints."""
     member = truss.member(site.member)
     harmed = harm_at(truss, site)
     low, high = _extent(harmed)
@@ -125,4 +151,4 @@ def cuts(truss: Truss, solved: Solved, site: Site, side: int) -> list[tuple[floa
         here = Site(site.key, site.truss, site.member, site.plies, x, 0.0, "")
         tried.append((x, *room(here, found)))
     beside = [s.x for s in truss.splices if s.new and s.chord == member.name and s.ply != site.plies[0]]
-    return [t for t in tried if t[1] >= p.LEAST_ROOM and all(abs(t[0] - x) >= p.STAGGER for x in beside)][: p.TRIES]
+    return tried, beside

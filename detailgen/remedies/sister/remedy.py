@@ -136,7 +136,8 @@ def _blocked(job: Job, truss: Truss, web: Member, room: Room, length: float) -> 
     if web.plies[0].layers:
         return f"the web is built up of {len(web.plies[0].layers)} layers: a sister is offered for one solid timber"
     if any(d.kind == "break" and d.member == web.name for d in truss.damage):
-        return "the web is broken: a sister carries no force from joint to joint, so it cannot stand in for it"
+        size = " x ".join(units.write_made(v) for v in (web.plies[0].thickness, web.plies[0].depth))
+        return f"the web is broken: a sister carries no force from joint to joint, so a new web must take its place (the old one is {size})"
     free = room.end - room.start
     if free < p.LEAST_SHARE * length:
         share = f"less than {100 * p.LEAST_SHARE:.0f} % of the web"

@@ -16,6 +16,7 @@ from detailgen.model.assessment import Place
 from detailgen.model.project import Connection, Member, Truss
 from detailgen.remedies.contract import Job, Solved
 from detailgen.remedies.web_end.lap import Layout
+from detailgen.remedies.web_end.parameters import HUNG
 
 
 @dataclass(frozen=True)
@@ -50,23 +51,41 @@ def with_connection(truss: Truss, made: Connection) -> Truss:
     return replace(truss, connections=(*old, made))
 
 
-def judge(job: Job, truss: Truss, solved: Solved, layout: Layout) -> Judged:
+def only_hangs(job: Job, truss: Truss, solved: Solved, end: Connection) -> bool:
+    """Does an end pass by itself, so that new bolts are asked for its chord's sake alone?"""
+    place = check_connection(truss, solved.model, end, solved.forces, job.wood, damaged=True)
+    return all(r.passes for r in place.results)
+
+
+def judge(job: Job, truss: Truss, solved: Solved, layout: Layout, *, hung: bool = False) -> Judged:
+    """hung: shear of the chord beside the bolts must pass too, though it failed before"""
     changed = with_connection(truss, layout.connection)
     place = check_connection(changed, solved.model, layout.connection, solved.forces, job.wood, damaged=True)
     fails: tuple[CheckResult, ...] = ()
     if all(r.passes for r in place.results):
-        fails = weakened(job, truss, changed, solved, layout.connection.joint, {q.member for q in layout.drilled})
+        touched = {q.member for q in layout.drilled}
+        fails = weakened(job, truss, changed, solved, layout.connection.joint, touched)
+        if hung and not fails:
+            # Old bolts carry nothing any more, and may be no more than holes: the depth that they would leave does not count here.
+            alone = with_connection(truss, replace(layout.connection, idle=()))
+            fails = tuple(r for r in _failing(job, alone, solved, _beside(truss, layout.connection.joint, touched)) if r.check == HUNG)
     return Judged(layout, place, fails)
 
 
-def weakened(job: Job, truss: Truss, changed: Truss, solved: Solved, joint: str, touched: Collection[str]) -> tuple[CheckResult, ...]:
+def weakened(
+    job: Job, truss: Truss, changed: Truss, solved: Solved, joint: str, touched: Collection[str],
+) -> tuple[CheckResult, ...]:  # fmt: skip
     """Checks of the timbers at the joint that the new holes make fail."""
-    pairs = [(m, pair) for m in truss.members if m.name in touched for pair in panels(m) if joint in pair]
+    pairs = _beside(truss, joint, touched)
     failed = _failing(job, changed, solved, pairs)
     if not failed:
         return ()
     known = {(r.where, r.check, r.combination) for r in _failing(job, truss, solved, pairs)}
     return tuple(r for r in failed if (r.where, r.check, r.combination) not in known)
+
+
+def _beside(truss: Truss, joint: str, touched: Collection[str]) -> list[tuple[Member, tuple[str, str]]]:
+    return [(m, pair) for m in truss.members if m.name in touched for pair in panels(m) if joint in pair]
 
 
 def _failing(job: Job, truss: Truss, solved: Solved, pairs: Sequence[tuple[Member, tuple[str, str]]]) -> list[CheckResult]:

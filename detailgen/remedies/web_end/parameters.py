@@ -37,6 +37,8 @@ OLD_WASHER = 2.75
 """Outside diameter of an old bolt's washer, in diameters, where its size is not stocked (common practice, no published source)."""
 REACH = 18.0
 """Timber that is drawn beyond the outermost bolt (in)."""
+HUNG = "shear at connections"
+"""As the wood standard calls the shear that a chord carries past the bolts that hang load on it: bolts nearer to its far edge leave it more depth."""
 TRIES = 240
 """Patterns that are judged by the standard at most, the least work first (ours)."""
 

@@ -16,7 +16,7 @@ from detailgen.remedies.web_end.asked import Asked, Choice
 from detailgen.remedies.web_end.assembly import build_detail
 from detailgen.remedies.web_end.cover_choice import best_way
 from detailgen.remedies.web_end.cover_search import over_one
-from detailgen.remedies.web_end.judge import Judged, judge, with_connection
+from detailgen.remedies.web_end.judge import Judged, judge, only_hangs, with_connection
 from detailgen.remedies.web_end.lap import Layout, layouts
 from detailgen.remedies.web_end.site import End, end_forces, end_of, joint_of, sites_of
 
@@ -71,6 +71,8 @@ class WebEndRemedy:
         if blocked or end is None:
             return Refusal(site.key, self.key, site.truss, blocked)
         missed, clause = "not what the override asks for", ""
+        if only_hangs(job, truss, solved, end.connection):
+            return self._lap(job, truss, site, solved, end, wishes, least, hung=True)
         if least.get(COVERED, 0.0) > 0.0:
             missed = "not enough in an earlier round"
         elif BOLTS in wishes.ways:
@@ -86,6 +88,7 @@ class WebEndRemedy:
 
     def _lap(
         self, job: Job, truss: Truss, site: Site, solved: Solved, end: End, wishes: _Wishes, least: Mapping[str, float],
+        *, hung: bool = False,
     ) -> Repair | Refusal:  # fmt: skip
         if not any(q.member != end.web.name for q in end.drilled):
             return Refusal(site.key, self.key, site.truss, "the old bolts pass no chord: web and chord do not lap as surveyed")
@@ -95,9 +98,9 @@ class WebEndRemedy:
             return Refusal(site.key, self.key, site.truss, f"{error.what} is not covered", error.clause)
         tried: list[Judged] = []
         for layout in found[: p.TRIES]:
-            tried.append(judge(job, truss, solved, layout))
+            tried.append(judge(job, truss, solved, layout, hung=hung))
             if tried[-1].passes:
-                return self._repair(job, truss, site, solved, end, tried, found)
+                return self._repair(job, truss, site, solved, end, tried, found, hung)
         return self._refusal(job, truss, site, end, tried)
 
     def _covered(self, job: Job, truss: Truss, site: Site, end: End, chosen: Choice, others: tuple[str, ...]) -> Repair:
@@ -127,6 +130,7 @@ class WebEndRemedy:
 
     def _repair(
         self, job: Job, truss: Truss, site: Site, solved: Solved, end: End, tried: Sequence[Judged], found: Sequence[Layout],
+        hung: bool,
     ) -> Repair:  # fmt: skip
         judged = tried[-1]
         layout = judged.layout
@@ -138,18 +142,18 @@ class WebEndRemedy:
             "patterns that find a place": str(len(found)),
             "lap": _lap_words(job, truss, end),
         }
-        others = _others(job, truss, solved, found, layout)
+        others = _others(job, truss, solved, found, layout, hung)
         intervention = Intervention(site.key, self.key, site.truss, detail.title, site.because, parameters, others)
         sizes = {"bolts": float(len(layout.bolts)), "diameter": layout.diameter}
         return Repair(site, with_connection(truss, layout.connection), intervention, detail, sizes, judged.place.results, "", 0.0)
 
 
-def _others(job: Job, truss: Truss, solved: Solved, found: Sequence[Layout], chosen: Layout) -> tuple[str, ...]:
+def _others(job: Job, truss: Truss, solved: Solved, found: Sequence[Layout], chosen: Layout, hung: bool) -> tuple[str, ...]:
     """The same work with other bolts: the fewest of each other diameter."""
     told = []
     for D in p.DIAMETERS:
         same = [x for x in found if x.diameter == D and chosen.diameter != D]
-        best = next((j for j in (judge(job, truss, solved, x) for x in same[:20]) if j.passes), None)
+        best = next((j for j in (judge(job, truss, solved, x, hung=hung) for x in same[:20]) if j.passes), None)
         if best is not None:
             told.append(f"{job.project.units.write_made(D)} bolts: {_words(best.layout, job)}; the end then stands at {best.worst.ratio:.2f}")
         elif same:
@@ -160,7 +164,8 @@ def _others(job: Job, truss: Truss, solved: Solved, found: Sequence[Layout], cho
 def _blocked(truss: Truss, end: End | None) -> str:
     """Why no bolts can be dimensioned here at all; "" where they can."""
     if end is None:
-        return "no connection was surveyed at this end: what stands in the way of new bolts is not known"
+        return ("no connection was surveyed at this end: what stands in the way of new bolts is not known; enter 'connections: [{members: ..., "
+                "joints: ..., bolts: ..., end: ...}]'")  # fmt: skip
     if any(d.kind == "break" and d.member == end.web.name for d in truss.damage):
         return "the web is broken: bolts at its end help nothing"
     if end.connection.plates:

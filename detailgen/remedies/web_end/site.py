@@ -11,10 +11,13 @@ import numpy as np
 from detailgen.analysis.build import panels
 from detailgen.assessment.bolts import GroupPart, direction, group_of_connection, into_member, turn, upward
 from detailgen.assessment.connections import end_name, reverses
+from detailgen.assessment.members import place_name
 from detailgen.assessment.sistered import sister_of
+from detailgen.core.tolerance import rounded
 from detailgen.model.assessment import Floats, MemberForces, Place
 from detailgen.model.project import Connection, Member, Ply, Truss
 from detailgen.remedies.contract import Job, Site, Solved
+from detailgen.remedies.web_end.parameters import HUNG
 
 
 @dataclass(frozen=True)
@@ -58,7 +61,7 @@ class End:
 
 
 def sites_of(job: Job, solved: Solved) -> tuple[Site, ...]:
-    """Every surveyed bolted end of a web that does not pass."""
+    """Every surveyed bolted end of a web that does not pass, and those whose bolts leave their chord too little depth for its shear."""
     truss, found = solved.truss, []
     ends = [c for c in truss.connections if truss.member(c.member).kind == "web"]
     places = {p.name: p for p in solved.check([end_name(truss, c.member, c.joint) for c in ends])}
@@ -71,7 +74,38 @@ def sites_of(job: Job, solved: Solved) -> tuple[Site, ...]:
         key = f"{truss.mark}-web-end-{web.name}-{joint}"
         found.append(Site(key, truss.mark, web.name, tuple(p.name for p in web.plies), truss.joints[joint][0], 0.0, because,
                           end_name(truss, connection.member, joint)))  # fmt: skip
-    return tuple(found)
+    known = {s.key for s in found}
+    return (*found, *(s for s in _hung_sites(solved) if s.key not in known))
+
+
+def _hung_sites(solved: Solved) -> Iterator[Site]:
+    """By panel of a chord that fails in shear beside its bolts: the surveyed web's end at one of its joints that leaves it the least depth."""
+    truss, told = solved.truss, set[str]()
+    chords = [(m, pair) for m in truss.members if m.kind != "web" for pair in panels(m)]
+    places = {q.name: q for q in solved.check([place_name(m, pair) for m, pair in chords])}
+    for chord, pair in chords:
+        place = places.get(place_name(chord, pair))
+        bad = [r for r in place.results if r.check == HUNG and not r.passes and not math.isnan(r.ratio)] if place is not None else []
+        hanging = [(_depth_left(solved, chord, c), c.member, c.joint) for c in truss.connections
+                   if c.joint in pair and truss.member(c.member).kind == "web" and not c.new]  # fmt: skip
+        if not bad or not hanging:
+            continue
+        _, member, joint = min(hanging)
+        key = f"{truss.mark}-web-end-{member}-{joint}"
+        if key in told:
+            continue
+        told.add(key)
+        worst = max(bad, key=lambda r: rounded(r.ratio))
+        because = (f"the {place_name(chord, pair)} stands at {worst.ratio:.2f} ({worst.check}, {worst.combination}): the bolts of web {member} at "
+                   f"{joint} hang the load on part of its depth")  # fmt: skip
+        yield Site(key, truss.mark, member, tuple(q.name for q in truss.member(member).plies), truss.joints[joint][0], 0.0, because,
+                   end_name(truss, member, joint))  # fmt: skip
+
+
+def _depth_left(solved: Solved, chord: Member, connection: Connection) -> float:
+    """Depth (in) that the bolts of an end leave of a chord for its shear; no end that passes no bolts through it."""
+    parts = [q for q in group_of_connection(solved.truss, solved.model, connection).drilled if q.member == chord.name]
+    return rounded(min((q.depth / 2 + min(float(q.bolts[:, 1].max()), -float(q.bolts[:, 1].min())) for q in parts), default=math.inf))
 
 
 def joint_of(site: Site) -> str:

@@ -276,7 +276,7 @@ def _geometry(group: _Group, sheet: Calculation) -> tuple[Floats, list[str]]:
             ratio = float(C_delta(m.actual, m.full))
             for c in np.flatnonzero(counts):
                 if m.too_small and not why[c]:
-                    why[c] = f"{m.check} of {m.part} is {m.actual:g} in., the least is {m.least:g} in.; the standard gives no value for less"
+                    why[c] = f"{m.check} of {m.part} is {m.actual:.4g} in., the least is {m.least:.4g} in.; the standard gives no value for less"
                 if ratio < factor[c]:
                     factor[c], actual[c], full[c] = ratio, m.actual, m.full
                     names[f"{m.check} of {m.part}"] = None
