@@ -17,7 +17,7 @@ from detailgen.core.result import State
 from detailgen.model.detail import ACROSS, FROM_LEFT, FROM_RIGHT
 from detailgen.model.marks import register
 from detailgen.model.package import Package, Refusal
-from detailgen.model.project import Damage, Modelling, NoDrillZone, Project, Stressing, Truss
+from detailgen.model.project import Damage, Modelling, NoDrillZone, Override, Project, Stressing, Truss
 from detailgen.model.stressing import StressingPlan
 from detailgen.remedies.contract import Job, Repair, Solved
 from detailgen.remedies.posttension import REMEDY
@@ -300,9 +300,9 @@ def test_a_zone_all_along_the_chord_leaves_no_place_for_a_guide() -> None:
 
 
 def test_a_chord_that_stays_broken_gets_no_strands() -> None:
-    """No splice fits beside the bolts of L3, so the break stays: strands would have nothing to push on."""
+    """No splice fits beside the bolts of L3 and new pieces are not wanted, so the break stays: strands would have nothing to push on."""
     broken = Damage("break", "bottom chord", "", 288.0, 10.0, "P1", 0.0, "seen")
-    one = repaired(replace(granary(), damage=(broken,)))
+    one = repaired(replace(granary(), damage=(broken,), overrides=(Override("forbid repair", "replacement", "a test"),)))
     assert one.stressing is None
     assert any("broken and not repaired" in r.reason for r in one.refusals)
 
