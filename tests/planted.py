@@ -21,8 +21,9 @@ from sample_trusses import BENT, BRACED, SHORT_END, SLENDER, STRUNG, US_SAMPLE, 
 from detailgen import pipeline
 from detailgen.analysis.build import panel_name, panels
 from detailgen.core.result import State
+from detailgen.model.member import Connection, Damage, Member
 from detailgen.model.package import Repaired
-from detailgen.model.project import Access, AnchoredBay, Connection, Damage, Member, Project, Truss
+from detailgen.model.project import Access, AnchoredBay, Project, Truss
 
 BASES = ((SHORT_END, "G3"), (SLENDER, "C"), (US_SAMPLE, "T2"))
 SOUND_TRIES = 12

@@ -12,7 +12,8 @@ import math
 from collections.abc import Callable
 
 from detailgen.core.clause import Number
-from detailgen.model.project import SideMember, Wood
+from detailgen.model.added import SideMember
+from detailgen.model.member import Wood
 
 NOTHING = 1e-6
 """Part of its stiffness along the chord that is left in the frame where none counts: none at all would be no element."""

@@ -16,8 +16,10 @@ import numpy as np
 from detailgen.analysis.beside import elements_of
 from detailgen.analysis.layers import layered
 from detailgen.loads.purlins import purlin_places
+from detailgen.model.added import SideMember, Splice, Strands
 from detailgen.model.frame import FrameModel, Part
-from detailgen.model.project import Damage, Member, Ply, SideMember, Splice, Strands, Truss, Wood
+from detailgen.model.member import Damage, Member, Ply, Wood
+from detailgen.model.project import Truss
 from detailgen.model.structure import Structure
 
 PIECES = 4

@@ -28,7 +28,8 @@ from detailgen.loads.cases import LoadSet, build_cases
 from detailgen.loads.combinations import expand, original_design
 from detailgen.model.assessment import Assessed, Combination, Finding, Forces, MemberForces, Place, SnowCapacity, TrussAssessment
 from detailgen.model.frame import FrameModel
-from detailgen.model.project import Project, Truss, Wood
+from detailgen.model.member import Wood
+from detailgen.model.project import Project, Truss
 from detailgen.model.structure import FrameResult
 from detailgen.standards.anchorage import SteelPartStandard
 from detailgen.standards.interface import ALLOWABLE_STRESS, STRENGTH, LoadStandard, WoodStandard, by_method, method_of

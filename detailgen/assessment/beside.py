@@ -15,9 +15,11 @@ from detailgen.analysis.build import SIDE
 from detailgen.analysis.extremes import true_moments
 from detailgen.analysis.frame import solve
 from detailgen.assessment.sections import Hole, depth_at_connection, holes_of, net_section
+from detailgen.model.added import SideMember
 from detailgen.model.assessment import Floats, Forces, Place
 from detailgen.model.frame import FrameModel
-from detailgen.model.project import Member, SideMember, Truss, Wood
+from detailgen.model.member import Member, Wood
+from detailgen.model.project import Truss
 from detailgen.model.structure import Bools, FrameResult, LoadCase
 from detailgen.standards.interface import Demands, MemberRequest, WoodGrade, WoodStandard
 

@@ -13,9 +13,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from detailgen.analysis.build import panel_name, panels
+from detailgen.model.added import Splice
 from detailgen.model.assessment import Floats
 from detailgen.model.frame import FrameModel
-from detailgen.model.project import Connection, Filler, Member, Plate, Ply, Splice, Truss, Wood
+from detailgen.model.member import Connection, Filler, Member, Plate, Ply, Wood
+from detailgen.model.project import Truss
 
 TOUCHING = 1 / 8
 """Parts closer than this (in) touch: old timbers are never closer (ours)."""

@@ -13,9 +13,11 @@ from detailgen.assessment.heels import REACH, check_heel, condition_of, end_cond
 from detailgen.assessment.members import grade_of, place_name
 from detailgen.core.clause import Cite
 from detailgen.core.result import CheckResult, cannot_be_checked
+from detailgen.model.added import END_GRAIN, Splice
 from detailgen.model.assessment import Floats, Forces, Place
 from detailgen.model.frame import FrameModel
-from detailgen.model.project import END_GRAIN, Bolts, Connection, EndBearing, Splice, Truss
+from detailgen.model.member import Bolts, Connection, EndBearing
+from detailgen.model.project import Truss
 from detailgen.standards.anchorage import SteelPartStandard
 from detailgen.standards.interface import BearingRequest, ConnectedPart, ConnectionRequest, WoodStandard
 

@@ -13,9 +13,11 @@ from detailgen.analysis.build import panel_name, panels
 from detailgen.core.result import CheckResult
 from detailgen.core.tolerance import at_most, rounded
 from detailgen.core.units import UnitSystem
+from detailgen.model.added import Splice
 from detailgen.model.assessment import Assessed, Finding, Forces, Place
 from detailgen.model.frame import FrameModel
-from detailgen.model.project import Damage, Member, Splice, Truss
+from detailgen.model.member import Damage, Member
+from detailgen.model.project import Truss
 
 BENDING_MATTERS = 0.25
 """A cause names bending where it makes more than a quarter of the ratio (ours)."""

@@ -12,7 +12,8 @@ from detailgen.core.result import CheckResult, State, cannot_be_checked
 from detailgen.core.tolerance import at_most, rounded
 from detailgen.model.assessment import Floats, Forces, Place
 from detailgen.model.heel_bodies import HeelBody, heel_body
-from detailgen.model.project import EndBearing, Heel, Member, Truss
+from detailgen.model.member import EndBearing, Heel, Member
+from detailgen.model.project import Truss
 from detailgen.standards.anchorage import FilletWeld, Overhang, PartLoad, SteelPartStandard
 from detailgen.standards.interface import AcrossRequest, WoodStandard
 

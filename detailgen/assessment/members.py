@@ -14,9 +14,11 @@ from detailgen.assessment.beside import beside_of, eccentric, passed_on
 from detailgen.assessment.sections import HoleGroup, Left, all_pairs, what_is_left
 from detailgen.assessment.sistered import as_one_piece, sister_of, stiffened_length
 from detailgen.core.result import CheckResult
+from detailgen.model.added import SideMember, Sister
 from detailgen.model.assessment import Floats, Forces, Place
 from detailgen.model.frame import FrameModel, Part
-from detailgen.model.project import Member, Ply, SideMember, Sister, Truss, Wood
+from detailgen.model.member import Member, Ply, Wood
+from detailgen.model.project import Truss
 from detailgen.standards.interface import Demands, Ints, MemberRequest, WoodGrade, WoodStandard
 
 

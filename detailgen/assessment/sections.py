@@ -13,7 +13,8 @@ from detailgen.assessment.bolts import GroupPart, group_of_connection, group_of_
 from detailgen.core.tolerance import rounded_length
 from detailgen.model.assessment import Floats
 from detailgen.model.frame import FrameModel, Part
-from detailgen.model.project import Bolts, Member, Truss
+from detailgen.model.member import Bolts, Member
+from detailgen.model.project import Truss
 
 HOLE_OVER_BOLT = 1 / 16
 """A bolt hole in wood is taken 1/16 in. larger than the bolt (DECISIONS 7; NDS 12.1.3.2 allows 1/32 to 1/16)."""

@@ -16,7 +16,8 @@ from detailgen.core.result import CheckResult
 from detailgen.core.tolerance import at_most, rounded
 from detailgen.model.assessment import Forces, Place, Variation
 from detailgen.model.frame import FrameModel
-from detailgen.model.project import Member, Project, Truss
+from detailgen.model.member import Member
+from detailgen.model.project import Project, Truss
 from detailgen.standards.interface import LoadStandard, WoodStandard
 
 LOOKED_AT = 0.6

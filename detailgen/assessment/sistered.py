@@ -17,8 +17,10 @@ from detailgen.analysis.stepped import stepped_factor
 from detailgen.core.clause import Calculation, Cite
 from detailgen.core.result import CheckResult, State
 from detailgen.core.tolerance import at_most, rounded
+from detailgen.model.added import Sister
 from detailgen.model.frame import Part
-from detailgen.model.project import Member, Sister, Truss
+from detailgen.model.member import Member
+from detailgen.model.project import Truss
 from detailgen.standards.interface import MemberRequest, WoodGrade, WoodStandard
 
 ONE_PIECE = "web and sister as one piece"

@@ -19,7 +19,8 @@ from detailgen.loads.cases import PARTS_OF_ROOF, WOOD_WEIGHT, LoadSet, build_cas
 from detailgen.loads.combinations import expand
 from detailgen.model.assessment import Stressing
 from detailgen.model.frame import FrameModel
-from detailgen.model.project import Project, Truss, Wood
+from detailgen.model.member import Wood
+from detailgen.model.project import Project, Truss
 from detailgen.model.structure import Floats, FrameResult, LoadCase
 from detailgen.standards.interface import LoadStandard, WoodStandard, method_of
 

@@ -19,9 +19,9 @@ from detailgen.analysis.staged import pulled_together
 from detailgen.assessment.beside import solve_as_built
 from detailgen.assessment.forces import member_forces
 from detailgen.core.clause import Cite
+from detailgen.model.added import Strands
 from detailgen.model.assessment import Combination, Forces
 from detailgen.model.frame import FrameModel
-from detailgen.model.project import Strands
 from detailgen.model.structure import Bools, Floats, FrameResult, LoadCase
 
 UNIT = "strands, 1 lb"

@@ -12,7 +12,8 @@ from detailgen.loads.purlins import Point, at_purlins
 from detailgen.loads.roof import roof_curve
 from detailgen.model.assessment import LoadPicture
 from detailgen.model.frame import FrameModel
-from detailgen.model.project import Loads, SnowInput, Truss
+from detailgen.model.project import Truss
+from detailgen.model.roof_loads import Loads, SnowInput
 from detailgen.model.structure import LoadCase
 from detailgen.standards.interface import DriftSource, Floats, LoadStandard, RoofLive, RoofPressure, SnowSite
 

@@ -12,8 +12,9 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from detailgen.model.added import END_GRAIN, TOP_END
 from detailgen.model.assessment import Forces
-from detailgen.model.project import END_GRAIN, TOP_END, Truss
+from detailgen.model.project import Truss
 
 SIDES = ("left", "right")
 

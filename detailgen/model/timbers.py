@@ -12,9 +12,11 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from detailgen.core.tolerance import rounded_length
+from detailgen.model.added import Splice
 from detailgen.model.detail import Hole, Part, Placement, Vertex
+from detailgen.model.member import Member, Ply
 from detailgen.model.outlines import circle_of, edges_of, rectangle
-from detailgen.model.project import Arc, Member, Ply, Splice, Truss
+from detailgen.model.project import Arc, Truss
 
 OLD_HOLE = 1 / 16
 """An old bolt's hole is taken this much wider than the bolt (in; NDS 12.1.3.2 allows 1/32 to 1/16)."""

@@ -11,7 +11,8 @@ import math
 from dataclasses import dataclass
 
 from detailgen.model.detail import ON_TOP
-from detailgen.model.project import Arc, Member, Truss
+from detailgen.model.member import Member
+from detailgen.model.project import Arc, Truss
 from detailgen.model.timbers import end_beyond, into, middle_of_web
 
 PIECES = 4

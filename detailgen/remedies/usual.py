@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from detailgen.assessment import sections
 from detailgen.loads import cases
-from detailgen.model.project import Wood
+from detailgen.model.member import Wood
 from detailgen.standards.interface import WoodStandard
 
 BOLT_GRADE, BOLT_YIELD = "ASTM A307", 45000.0

@@ -7,9 +7,11 @@ from dataclasses import dataclass, replace
 
 from detailgen.core.tolerance import LENGTH_IN
 from detailgen.core.units import feet_inches
-from detailgen.model.project import Connection, Damage, Member, Splice
+from detailgen.model.added import Splice
+from detailgen.model.member import Connection, Damage, Member
 from detailgen.survey.fill import choice, suggest, together
-from detailgen.survey.forms import DamageForm, Unusable
+from detailgen.survey.form import Unusable
+from detailgen.survey.forms import DamageForm
 from detailgen.survey.joints import Named
 from detailgen.survey.members import BOTTOM, TOP, Members
 from detailgen.survey.wood import Site

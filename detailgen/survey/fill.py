@@ -11,7 +11,8 @@ from typing import Any, Literal, TypeVar, Union, cast, get_args, get_origin, get
 from pydantic import TypeAdapter, ValidationError
 
 from detailgen.survey.document import Broken, Items, Node, Report, Table, Text, cut
-from detailgen.survey.forms import Changes, Form, Unusable
+from detailgen.survey.form import Form, Unusable
+from detailgen.survey.forms import Changes
 
 F = TypeVar("F", bound=Form)
 A = TypeVar("A")

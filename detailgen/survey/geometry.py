@@ -12,7 +12,8 @@ from detailgen.core.tolerance import LENGTH_IN, rounded_length
 from detailgen.core.units import FOOT, feet_inches
 from detailgen.model.project import Arc
 from detailgen.survey.document import Report
-from detailgen.survey.forms import TopChord, TrussType, Unusable
+from detailgen.survey.form import Unusable
+from detailgen.survey.type_forms import TopChord, TrussType
 
 Point = tuple[float, float]
 

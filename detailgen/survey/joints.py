@@ -8,23 +8,14 @@ from dataclasses import dataclass
 
 from detailgen.core.tolerance import LENGTH_IN
 from detailgen.core.units import feet_inches
-from detailgen.model.project import Bolts, Connection, EndBearing, Filler, Heel, Member, NoDrillZone, Plate, Ply, Scab, Splice, Support
+from detailgen.model.added import Splice
+from detailgen.model.member import Bolts, Connection, EndBearing, Filler, Heel, Member, NoDrillZone, Plate, Ply, Scab
+from detailgen.model.project import Support
 from detailgen.survey.document import Items, Node
 from detailgen.survey.fill import choice, suggest, together
-from detailgen.survey.forms import (
-    BearingForm,
-    BoltGroup,
-    ConnectionForm,
-    FillerForm,
-    PlateForm,
-    ScabForm,
-    ShoeForm,
-    SpliceForm,
-    TrussType,
-    Unusable,
-    Zone,
-)
+from detailgen.survey.form import Unusable
 from detailgen.survey.members import Members
+from detailgen.survey.type_forms import BearingForm, BoltGroup, ConnectionForm, FillerForm, PlateForm, ScabForm, ShoeForm, SpliceForm, TrussType, Zone
 from detailgen.survey.wood import Site, check_wood, no_overlap, wood_of
 
 

@@ -7,10 +7,12 @@ import itertools
 from collections.abc import Sequence
 
 from detailgen.core.units import UNITS, feet_inches
-from detailgen.model.project import DriftInput, GivenLoad, Loads, Modelling, OriginalDesign, SnowInput, Truss
+from detailgen.model.project import Modelling, Truss
+from detailgen.model.roof_loads import DriftInput, GivenLoad, Loads, OriginalDesign, SnowInput
 from detailgen.survey.document import Report
 from detailgen.survey.fill import choice, suggest
-from detailgen.survey.forms import AnalysisForm, Drift, FirstDesign, GivenLoadForm, LoadsForm, Snow, TrussForm, Unusable
+from detailgen.survey.form import Unusable
+from detailgen.survey.forms import AnalysisForm, Drift, FirstDesign, GivenLoadForm, LoadsForm, Snow, TrussForm
 
 PSF = UNITS["area load"]["psf"]
 UNUSUAL_SNOW = 300 * PSF

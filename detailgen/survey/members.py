@@ -8,11 +8,12 @@ from dataclasses import dataclass, field
 
 from detailgen.core.tolerance import LENGTH_IN
 from detailgen.core.units import feet_inches
-from detailgen.model.project import Member
+from detailgen.model.member import Member
 from detailgen.survey.document import Items, Node
 from detailgen.survey.fill import choice, suggest
-from detailgen.survey.forms import Chord, TopChord, TrussType, Unusable, Webs
+from detailgen.survey.form import Unusable
 from detailgen.survey.geometry import Outline, brace_stations
+from detailgen.survey.type_forms import Chord, TopChord, TrussType, Webs
 from detailgen.survey.wood import Site, plies_of
 
 BOTTOM, TOP = "bottom chord", "top chord"

@@ -11,35 +11,21 @@ from typing import TypeVar
 
 from detailgen.core.errors import NotCovered
 from detailgen.core.units import SYSTEMS, US, UnitSystem, feet_inches
-from detailgen.model.project import (
-    Access,
-    Across,
-    AnchoredBay,
-    Connection,
-    EndBearing,
-    ForceImport,
-    Heel,
-    Member,
-    NoDrillZone,
-    Override,
-    Project,
-    Splice,
-    StrandSeat,
-    Stressing,
-    Support,
-    Truss,
-    WorkWindow,
-)
+from detailgen.model.added import Across, Splice, StrandSeat
+from detailgen.model.member import Connection, EndBearing, Heel, Member, NoDrillZone
+from detailgen.model.project import Access, AnchoredBay, ForceImport, Override, Project, Stressing, Support, Truss, WorkWindow
 from detailgen.standards.interface import STRENGTH, WoodStandard, by_method
 from detailgen.survey.damage import damage_of, marked_connection, marked_splice
 from detailgen.survey.document import Broken, Report, Table, Text, overlay, read_document, read_text
 from detailgen.survey.fill import choice, fill, suggest
-from detailgen.survey.forms import AccessForm, ProjectFile, ProjectInfo, Standards, StressingForm, TrussForm, TrussType, Unusable
+from detailgen.survey.form import Unusable
+from detailgen.survey.forms import AccessForm, ProjectFile, ProjectInfo, Standards, StressingForm, TrussForm
 from detailgen.survey.geometry import Outline, brace_stations, outline
 from detailgen.survey.joints import Named, bearings_of, connections_and_splices, heels_of, supports_of, zones_of
 from detailgen.survey.loads import check_loads, check_modelling, load_assumptions, loads_of, modelling_of
 from detailgen.survey.members import TOP, Members, is_curved, members_of
 from detailgen.survey.seats import across_of, run_of, seats_of
+from detailgen.survey.type_forms import TrussType
 from detailgen.survey.wood import Site
 from detailgen.survey.work import work_of
 

@@ -6,8 +6,9 @@ import contextlib
 import math
 
 from detailgen.core.units import feet_inches
-from detailgen.model.project import END_GRAIN, SHOE, Across, StrandSeat
-from detailgen.survey.forms import SeatForm, TrussType, Unusable
+from detailgen.model.added import END_GRAIN, SHOE, Across, StrandSeat
+from detailgen.survey.form import Unusable
+from detailgen.survey.type_forms import SeatForm, TrussType
 from detailgen.survey.wood import Site
 
 OLD_STEEL = 33000.0, 60000.0

@@ -9,11 +9,12 @@ from dataclasses import dataclass, field
 
 from detailgen.core.errors import NotCovered
 from detailgen.core.units import UnitSystem, feet_inches
-from detailgen.model.project import Ply, Wood
+from detailgen.model.member import Ply, Wood
 from detailgen.standards.interface import WoodGrade, WoodStandard
 from detailgen.survey.document import Node, Report
 from detailgen.survey.fill import choice, suggest
-from detailgen.survey.forms import ListedPly, Plies, PlySize, Unusable, WoodForm
+from detailgen.survey.form import Unusable
+from detailgen.survey.type_forms import ListedPly, Plies, PlySize, WoodForm
 
 LAYER_SUM_IN = 1 / 16
 """Measured layers may miss the measured depth by this much."""

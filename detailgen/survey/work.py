@@ -8,7 +8,8 @@ from typing import Any
 from detailgen.model.project import WorkWindow
 from detailgen.survey.document import Node, Report
 from detailgen.survey.fill import choice, suggest
-from detailgen.survey.forms import AccessForm, Unusable, WorkForm
+from detailgen.survey.form import Unusable
+from detailgen.survey.forms import AccessForm, WorkForm
 
 
 def work_of(own: WorkForm | None, shared: WorkForm | None, access: AccessForm | None, bottom: tuple[str, ...], report: Report) -> WorkWindow:

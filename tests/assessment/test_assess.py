@@ -13,7 +13,8 @@ from detailgen import pipeline
 from detailgen.assessment.assess import assess_truss
 from detailgen.core.errors import InputError
 from detailgen.core.result import State
-from detailgen.model.project import Damage, Support, Wood
+from detailgen.model.member import Damage, Wood
+from detailgen.model.project import Support
 from detailgen.pipeline import known_standards
 
 WOOD, LOADS = known_standards()

@@ -15,7 +15,8 @@ from detailgen.assessment.assess import assess_truss
 from detailgen.core.errors import InputError, NotCovered
 from detailgen.loads.cases import build_cases
 from detailgen.loads.combinations import expand
-from detailgen.model.project import Modelling, Strands
+from detailgen.model.added import Strands
+from detailgen.model.project import Modelling
 from detailgen.model.structure import LoadCase, Structure
 from detailgen.pipeline import known_standards, read_project
 

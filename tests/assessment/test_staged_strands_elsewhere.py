@@ -19,8 +19,8 @@ from sample_trusses import STRUNG, project, truss
 from detailgen import pipeline
 from detailgen.assessment import stages
 from detailgen.assessment.staging import Moment, Works
+from detailgen.model.added import Strands
 from detailgen.model.assessment import Stressing
-from detailgen.model.project import Strands
 from detailgen.model.structure import LoadCase
 
 KIP = 1000.0

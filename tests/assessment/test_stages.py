@@ -21,7 +21,8 @@ from detailgen.assessment.staging import Works, factors_of, window_rows
 from detailgen.core.units import UNITS
 from detailgen.loads.cases import build_cases
 from detailgen.model.assessment import Stressing
-from detailgen.model.project import Modelling, Ply, WorkWindow
+from detailgen.model.member import Ply
+from detailgen.model.project import Modelling, WorkWindow
 from detailgen.pipeline import known_standards
 
 WOOD, LOADS = known_standards()

@@ -15,9 +15,10 @@ from detailgen.analysis.build import STRANDS
 from detailgen.assessment import stressed as s
 from detailgen.assessment.assess import solve_repaired
 from detailgen.core.clause import Cite
+from detailgen.model.added import Strands
 from detailgen.model.assessment import Combination
 from detailgen.model.frame import FrameModel
-from detailgen.model.project import Strands, Truss
+from detailgen.model.project import Truss
 from detailgen.model.structure import LoadCase, Structure
 
 KIP = 1000.0

@@ -21,7 +21,8 @@ from planted import thinner
 from sample_trusses import SLENDER, project, truss
 
 from detailgen import pipeline
-from detailgen.model.project import Damage, Project, Truss
+from detailgen.model.member import Damage
+from detailgen.model.project import Project, Truss
 
 AIM, SITES, WEB = 2.0, 8, 1.62
 

@@ -26,7 +26,8 @@ from detailgen.checker.fit import fits, judge_fit
 from detailgen.checker.fit.bodies import Body, Round, convex_pieces, distance_to, hull, overlap, round_overlap
 from detailgen.core.result import CheckResult, State
 from detailgen.model.detail import Detail, Hole, Placement, Slot, Vertex
-from detailgen.model.project import Access, Bolts, Connection
+from detailgen.model.member import Bolts, Connection
+from detailgen.model.project import Access
 
 BRINGS = (("filler-right", "filler-left"), ("plate-near",), ("plate-inner",), ())
 

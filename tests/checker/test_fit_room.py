@@ -21,7 +21,8 @@ from detailgen.core.clause import Cite
 from detailgen.core.result import CheckResult, State
 from detailgen.model.assessment import Shore, StagedWork
 from detailgen.model.detail import Vertex
-from detailgen.model.project import Access, Bolts, Connection, Member, Ply
+from detailgen.model.member import Bolts, Connection, Member, Ply
+from detailgen.model.project import Access
 from detailgen.model.shores import BLOCK, HIGH
 from detailgen.stock.bolts import wrench_room
 

@@ -15,7 +15,7 @@ from detailgen.analysis.build import build_frame
 from detailgen.loads.cases import _mean_pressure, build_cases, over_span
 from detailgen.loads.combinations import expand
 from detailgen.loads.roof import roof_curve, top_y
-from detailgen.model.project import DriftInput, GivenLoad
+from detailgen.model.roof_loads import DriftInput, GivenLoad
 from detailgen.pipeline import known_standards
 
 PSF = 1 / 144

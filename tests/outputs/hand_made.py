@@ -9,8 +9,11 @@ import numpy as np
 from detailgen.core.clause import Cite, TableStatus
 from detailgen.core.result import CheckResult, State, cannot_be_checked
 from detailgen.core.units import US
+from detailgen.model.added import Splice
 from detailgen.model.assessment import Assessed, Combination, Finding, Forces, MemberForces, Place, SnowCapacity, TrussAssessment
-from detailgen.model.project import Arc, Bolts, Connection, Damage, Loads, Member, Ply, Project, SnowInput, Splice, Support, Truss, Wood
+from detailgen.model.member import Bolts, Connection, Damage, Member, Ply, Wood
+from detailgen.model.project import Arc, Project, Support, Truss
+from detailgen.model.roof_loads import Loads, SnowInput
 from detailgen.model.structure import FrameResult, LoadCase, Structure
 
 CITE = Cite("NDS 2018", "3.8.1", "4A", TableStatus.FROM_MEMORY)

@@ -11,7 +11,7 @@ from hand_made import OVER, make_assessment, make_project, make_truss, ratio_of
 from sheet_reader import read_svg
 
 from detailgen.core.units import MM
-from detailgen.model.project import Damage
+from detailgen.model.member import Damage
 from detailgen.outputs.drawings import draw_truss, write_svg
 from detailgen.outputs.drawings.layers import LAYERS
 from detailgen.outputs.drawings.ratings import Rating

@@ -19,8 +19,9 @@ from detailgen.checker.fit import fits, package_fit
 from detailgen.core.result import State
 from detailgen.model.detail import ON_TOP, UNDER
 from detailgen.model.marks import register
+from detailgen.model.member import NoDrillZone
 from detailgen.model.package import Refusal
-from detailgen.model.project import Access, AnchoredBay, NoDrillZone, Override, Truss
+from detailgen.model.project import Access, AnchoredBay, Override, Truss
 from detailgen.outputs.solids.assembly import Frame
 from detailgen.outputs.solids.truss import _frame, origin_of
 from detailgen.remedies.brace import REMEDY

@@ -9,7 +9,8 @@ from sample_trusses import SHORT_END, SLENDER, STRUNG, US_SAMPLE, project, truss
 
 from detailgen import pipeline
 from detailgen.core.result import State
-from detailgen.model.project import Damage, Override, Truss
+from detailgen.model.member import Damage
+from detailgen.model.project import Override, Truss
 from detailgen.remedies.cost import WEIGHTS, Effort, effort_of, weights_of
 
 

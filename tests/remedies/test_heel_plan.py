@@ -18,8 +18,9 @@ from detailgen.core.units import SI
 from detailgen.model.detail import Detail, Part
 from detailgen.model.heel_bodies import heel_body
 from detailgen.model.marks import register, signature
+from detailgen.model.member import Damage, Heel
 from detailgen.model.package import Refusal
-from detailgen.model.project import Damage, Heel, Override, Truss
+from detailgen.model.project import Override, Truss
 from detailgen.remedies import choose
 from detailgen.remedies.contract import Job, Repair, Solved
 from detailgen.remedies.heel import REMEDY

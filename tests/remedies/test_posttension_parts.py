@@ -13,7 +13,8 @@ from hypothesis import strategies as st
 from sample_trusses import STRUNG, project, truss
 
 from detailgen import pipeline
-from detailgen.model.project import Bolts, Stressing
+from detailgen.model.member import Bolts
+from detailgen.model.project import Stressing
 from detailgen.remedies.contract import Job
 from detailgen.remedies.posttension import parameters as p
 from detailgen.remedies.posttension.heel import fixed_room, jack_room, pads_of, plate_for, pushed_by, stressing_end

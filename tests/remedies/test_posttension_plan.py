@@ -16,8 +16,9 @@ from detailgen.checker.fit import fits, judge_fit
 from detailgen.core.result import State
 from detailgen.model.detail import ACROSS, FROM_LEFT, FROM_RIGHT
 from detailgen.model.marks import register
+from detailgen.model.member import Damage, NoDrillZone
 from detailgen.model.package import Package, Refusal
-from detailgen.model.project import Damage, Modelling, NoDrillZone, Override, Project, Stressing, Truss
+from detailgen.model.project import Modelling, Override, Project, Stressing, Truss
 from detailgen.model.stressing import StressingPlan
 from detailgen.remedies.contract import Job, Repair, Solved
 from detailgen.remedies.posttension import REMEDY

@@ -12,8 +12,9 @@ from test_posttension_plan import asked, granary, refusal
 
 from detailgen import pipeline
 from detailgen.assessment.members import grade_of
+from detailgen.model.added import END_GRAIN, SHOE, TOP_END, StrandSeat
 from detailgen.model.heels import heel_forces
-from detailgen.model.project import END_GRAIN, SHOE, TOP_END, Project, StrandSeat, Truss
+from detailgen.model.project import Project, Truss
 from detailgen.remedies.contract import Repair
 from detailgen.standards.interface import BearingRequest
 

@@ -13,10 +13,11 @@ from test_posttension_seats import OLD_SHOE, seated
 from detailgen.checker.check import check_detail
 from detailgen.checker.fit import fits, judge_fit
 from detailgen.core.result import State
+from detailgen.model.added import Across
 from detailgen.model.detail import FROM_LEFT
 from detailgen.model.marks import register
 from detailgen.model.package import Package
-from detailgen.model.project import Across, Truss
+from detailgen.model.project import Truss
 from detailgen.remedies.contract import Repair
 from detailgen.remedies.posttension import parameters as p
 from detailgen.remedies.posttension.run import ways

@@ -18,7 +18,8 @@ from detailgen.checker.fit import fits, package_fit
 from detailgen.core.result import State
 from detailgen.model.detail import PUT_BACK
 from detailgen.model.marks import register
-from detailgen.model.project import Access, Damage, NoDrillZone, Override, Truss
+from detailgen.model.member import Damage, NoDrillZone
+from detailgen.model.project import Access, Override, Truss
 from detailgen.outputs.schedules.fabrication import timber_order, timber_stock
 from detailgen.remedies import choose
 from detailgen.remedies.replacement import parameters as p

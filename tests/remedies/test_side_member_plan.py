@@ -17,9 +17,11 @@ from detailgen.assessment.sections import hole_groups
 from detailgen.checker.check import check_detail
 from detailgen.checker.fit import fits, package_fit
 from detailgen.core.result import State
+from detailgen.model.added import Splice
 from detailgen.model.marks import register
+from detailgen.model.member import Damage
 from detailgen.model.outlines import bounds
-from detailgen.model.project import Damage, ForceImport, Override, Splice, Truss
+from detailgen.model.project import ForceImport, Override, Truss
 from detailgen.remedies import choose
 from detailgen.remedies.contract import Job, Solved
 from detailgen.remedies.side_member import parameters as p

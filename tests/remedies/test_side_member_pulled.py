@@ -20,10 +20,12 @@ from detailgen.assessment.members import grade_of
 from detailgen.checker.check import check_detail
 from detailgen.checker.fit import fits, package_fit
 from detailgen.core.result import State
+from detailgen.model.added import Splice
 from detailgen.model.detail import PUT_BACK
 from detailgen.model.frame import FrameModel
 from detailgen.model.marks import register
-from detailgen.model.project import Damage, NoDrillZone, Override, Plate, Project, Splice, Truss
+from detailgen.model.member import Damage, NoDrillZone, Plate
+from detailgen.model.project import Override, Project, Truss
 from detailgen.model.structure import LoadCase, Structure
 from detailgen.outputs.schedules import lists
 from detailgen.remedies import choose

@@ -19,7 +19,8 @@ from detailgen.checker.check import check_detail
 from detailgen.checker.fit import fits, package_fit
 from detailgen.core.result import State
 from detailgen.model.marks import register
-from detailgen.model.project import Access, Damage, NoDrillZone, Override, Truss
+from detailgen.model.member import Damage, NoDrillZone
+from detailgen.model.project import Access, Override, Truss
 from detailgen.remedies import choose
 from detailgen.remedies.sister import parameters as p
 from detailgen.remedies.sister.room import free_length

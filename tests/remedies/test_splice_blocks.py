@@ -19,7 +19,8 @@ from detailgen.checker.check import check_detail
 from detailgen.checker.fit import fits, package_fit
 from detailgen.core.result import State
 from detailgen.model.marks import register
-from detailgen.model.project import Damage, NoDrillZone, Override, Truss
+from detailgen.model.member import Damage, NoDrillZone
+from detailgen.model.project import Override, Truss
 from detailgen.outputs.schedules import fabrication
 from detailgen.remedies.splice import parameters as p
 from detailgen.remedies.splice import search, two_woods

@@ -14,8 +14,9 @@ from detailgen import packing, pipeline
 from detailgen.core.result import State
 from detailgen.model.detail import Detail
 from detailgen.model.marks import detail_hash, register, signature
+from detailgen.model.member import Damage, NoDrillZone
 from detailgen.model.package import ISSUED, PRELIMINARY, PROPOSED
-from detailgen.model.project import Damage, NoDrillZone, Override
+from detailgen.model.project import Override
 from detailgen.remedies.splice import parameters, search
 from detailgen.survey.beside import Acceptance
 
@@ -87,7 +88,8 @@ def test_rows_farther_apart_than_one_plate_may_hold_them_get_a_plate_each(monkey
 def test_slip_by_hand() -> None:
     """Two springs in line: a ply of stiffness k with a splice of stiffness s keeps s / (s + k) of its stiffness."""
     from detailgen.analysis.build import build_frame
-    from detailgen.model.project import Bolts, Splice
+    from detailgen.model.added import Splice
+    from detailgen.model.member import Bolts
 
     chosen = replace(truss(US_SAMPLE, "T2"), damage=())
     k = 1.6e6 * 2.5 * 9.5 / 84.0

@@ -10,7 +10,7 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from detailgen.model.project import Member
+from detailgen.model.member import Member
 from detailgen.remedies.contract import Site
 from detailgen.remedies.splice import parameters as p
 from detailgen.remedies.splice.chosen import Chosen

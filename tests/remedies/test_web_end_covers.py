@@ -16,8 +16,9 @@ from detailgen.checker.check import check_detail
 from detailgen.checker.fit import fits, package_fit
 from detailgen.core.result import State
 from detailgen.model.marks import register
+from detailgen.model.member import NoDrillZone
 from detailgen.model.package import Refusal
-from detailgen.model.project import NoDrillZone, Override, Truss
+from detailgen.model.project import Override, Truss
 from detailgen.outputs.drawings.truss_repair import draw_repair
 from detailgen.outputs.drawings.work_sheet import draw_work
 from detailgen.remedies.contract import Job, Repair, Site, Solved

@@ -16,7 +16,8 @@ from detailgen.checker.fit import fits, package_fit
 from detailgen.core.result import State
 from detailgen.model.detail import MARKED_OUT
 from detailgen.model.marks import register
-from detailgen.model.project import Connection, Damage, NoDrillZone, Override, Plate, Truss
+from detailgen.model.member import Connection, Damage, NoDrillZone, Plate
+from detailgen.model.project import Override, Truss
 from detailgen.remedies import choose
 from detailgen.remedies.contract import Job, Repair, Solved
 from detailgen.remedies.web_end import REMEDY

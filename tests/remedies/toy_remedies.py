@@ -14,10 +14,11 @@ from sample_trusses import SLENDER, project, truss
 
 from detailgen.core.clause import Cite
 from detailgen.core.result import CheckResult, State
+from detailgen.model.added import NewPiece
 from detailgen.model.assessment import Place, StagedWork, StageLine
 from detailgen.model.detail import Detail
 from detailgen.model.package import Intervention, Refusal
-from detailgen.model.project import NewPiece, Override, Truss
+from detailgen.model.project import Override, Truss
 from detailgen.remedies import choose
 from detailgen.remedies.contract import Job, Repair, Site, Solved
 from detailgen.remedies.loop import Plan

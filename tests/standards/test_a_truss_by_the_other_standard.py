@@ -15,7 +15,7 @@ import detailgen
 from detailgen.assessment.assess import assess_truss
 from detailgen.core.result import State
 from detailgen.core.units import MM, MPA
-from detailgen.model.project import Wood
+from detailgen.model.member import Wood
 from detailgen.pipeline import read_project
 from detailgen.standards import asce7_16, en1995_1_1
 

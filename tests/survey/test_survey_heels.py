@@ -6,7 +6,7 @@ import pytest
 from surveys import SHORT, problems_of, project_of
 
 from detailgen.core.units import MM
-from detailgen.model.project import Heel
+from detailgen.model.member import Heel
 
 
 def with_heels(*entries: str) -> str:

@@ -8,7 +8,8 @@ import pytest
 from surveys import SHORT, problems_of, project_of
 
 from detailgen.core.units import MM
-from detailgen.model.project import StrandSeat, Stressing
+from detailgen.model.added import StrandSeat
+from detailgen.model.project import Stressing
 
 
 def with_room(text: str) -> str:

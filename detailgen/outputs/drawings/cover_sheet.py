@@ -7,7 +7,8 @@ from collections.abc import Sequence
 
 from detailgen.core.units import UNITS, UnitSystem
 from detailgen.model.package import Package, Repaired
-from detailgen.model.project import METHOD_WORDS, Loads
+from detailgen.model.project import METHOD_WORDS
+from detailgen.model.roof_loads import Loads
 from detailgen.outputs.drawings.blocks import TABLE_LEAST, Block, Listing, fill, listing, paragraphs
 from detailgen.outputs.drawings.detail_words import length
 from detailgen.outputs.drawings.firm_notes import note_lines

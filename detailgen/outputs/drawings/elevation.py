@@ -6,7 +6,8 @@ import itertools
 import math
 from dataclasses import dataclass, replace
 
-from detailgen.model.project import Member, Truss
+from detailgen.model.member import Member
+from detailgen.model.project import Truss
 from detailgen.outputs.drawings.plane import box_of, counter_clockwise, meet_circle, meet_lines, outside
 from detailgen.outputs.drawings.ratings import Pair, Ratings, panels
 from detailgen.outputs.drawings.shapes import Arc, Line, Point, Shape

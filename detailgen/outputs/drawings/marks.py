@@ -8,7 +8,8 @@ from dataclasses import dataclass
 
 from detailgen.core.tolerance import rounded
 from detailgen.core.units import UnitSystem
-from detailgen.model.project import Connection, Damage, Truss
+from detailgen.model.member import Connection, Damage
+from detailgen.model.project import Truss
 from detailgen.outputs.drawings.elevation import Axis
 from detailgen.outputs.drawings.layout import View
 from detailgen.outputs.drawings.lettering import text_width

@@ -9,7 +9,8 @@ from dataclasses import dataclass
 from detailgen.core.result import State
 from detailgen.core.tolerance import at_most
 from detailgen.model.assessment import Assessed, Place, TrussAssessment
-from detailgen.model.project import Member, Truss
+from detailgen.model.member import Member
+from detailgen.model.project import Truss
 
 Pair = tuple[str, str]
 

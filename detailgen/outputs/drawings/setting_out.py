@@ -7,7 +7,8 @@ import math
 
 from detailgen.core.bevel import bevel_words
 from detailgen.core.units import UnitSystem
-from detailgen.model.project import Member, Truss
+from detailgen.model.member import Member
+from detailgen.model.project import Truss
 from detailgen.model.work_points import arc_of, measured_along, point_at
 from detailgen.outputs.drawings.blocks import Listing, listing
 from detailgen.outputs.drawings.detail_words import length

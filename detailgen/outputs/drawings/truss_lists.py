@@ -9,8 +9,9 @@ import numpy as np
 from detailgen.core.units import UnitSystem
 from detailgen.model.assessment import Forces, Place
 from detailgen.model.detail import ACROSS, STRANDS, Detail
+from detailgen.model.member import Member
 from detailgen.model.package import Package, Repaired
-from detailgen.model.project import Member, Truss
+from detailgen.model.project import Truss
 from detailgen.model.shores import shore_joints, strand_shores
 from detailgen.outputs.drawings.blocks import Listing, listing
 from detailgen.outputs.drawings.bubbles import cut_out

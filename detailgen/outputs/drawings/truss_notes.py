@@ -8,7 +8,8 @@ from dataclasses import replace
 from detailgen.core.templates import template_lines
 from detailgen.core.units import UnitSystem
 from detailgen.model.assessment import TrussAssessment
-from detailgen.model.project import Damage, Project, Truss
+from detailgen.model.member import Damage
+from detailgen.model.project import Project, Truss
 from detailgen.outputs.drawings.columns import Column
 from detailgen.outputs.drawings.lettering import text_width, wrap
 from detailgen.outputs.drawings.marks import MODELLED, SHOWN_ENDS, effect_words, number_damage

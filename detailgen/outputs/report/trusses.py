@@ -9,7 +9,8 @@ from detailgen.core.result import CheckResult
 from detailgen.model.assessment import Assessed, Forces, LoadPicture, Place, TrussAssessment
 from detailgen.model.governing import of_each_kind, others
 from detailgen.model.package import Package, Repaired
-from detailgen.model.project import Loads, Truss
+from detailgen.model.project import Truss
+from detailgen.model.roof_loads import Loads
 from detailgen.outputs.report.details import detail_content
 from detailgen.outputs.report.pictures import load_shape
 from detailgen.outputs.report.quantities import Quantities, ratio, written

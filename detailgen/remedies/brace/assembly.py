@@ -9,8 +9,9 @@ from detailgen.core.clause import Cite
 from detailgen.core.tolerance import rounded_length
 from detailgen.core.units import UnitSystem
 from detailgen.model.detail import Bolt, Detail, Group, Hole, Interface, Part, Placement, PlyLoad, Why
+from detailgen.model.member import Member, Ply, Wood
 from detailgen.model.outlines import rectangle
-from detailgen.model.project import AnchoredBay, Member, Ply, Wood
+from detailgen.model.project import AnchoredBay
 from detailgen.remedies import usual
 from detailgen.remedies.brace import parameters as p
 from detailgen.remedies.brace.judge import JOINT, NEAR_BLOCK, Judged

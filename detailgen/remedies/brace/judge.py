@@ -12,7 +12,8 @@ from detailgen.assessment.members import bow_of, grade_of
 from detailgen.core.clause import Calculation, Cite
 from detailgen.core.result import CheckResult, State, cannot_be_checked
 from detailgen.core.tolerance import at_most, rounded
-from detailgen.model.project import AnchoredBay, Member, Truss, Wood
+from detailgen.model.member import Member, Wood
+from detailgen.model.project import AnchoredBay, Truss
 from detailgen.remedies import usual
 from detailgen.remedies.brace import parameters as p
 from detailgen.remedies.brace.layout import Layout

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from detailgen.core.errors import NotCovered
 from detailgen.core.tolerance import rounded_length, up_to_grid
-from detailgen.model.project import Member
+from detailgen.model.member import Member
 from detailgen.remedies import usual
 from detailgen.remedies.brace import parameters as p
 from detailgen.stock.bolts import OrderedBolt, bolt_length

@@ -8,8 +8,10 @@ from dataclasses import dataclass, replace
 
 from detailgen.core.errors import NotCovered
 from detailgen.core.units import QuantityError, UnitSystem, parse
+from detailgen.model.added import BraceLine
+from detailgen.model.member import Member
 from detailgen.model.package import Intervention, Refusal
-from detailgen.model.project import AnchoredBay, BraceLine, Member, Truss
+from detailgen.model.project import AnchoredBay, Truss
 from detailgen.remedies import usual
 from detailgen.remedies.brace import parameters as p
 from detailgen.remedies.brace.assembly import build_detail

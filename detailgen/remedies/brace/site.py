@@ -15,7 +15,8 @@ from detailgen.assessment.sections import hole_groups
 from detailgen.core.tolerance import at_most, rounded_length
 from detailgen.model.assessment import Place
 from detailgen.model.detail import ON_TOP, UNDER
-from detailgen.model.project import AnchoredBay, Member, Truss
+from detailgen.model.member import Member
+from detailgen.model.project import AnchoredBay, Truss
 from detailgen.model.work_points import edge_side, work_point
 from detailgen.remedies.brace import parameters as p
 from detailgen.remedies.contract import Job, Site, Solved

@@ -12,7 +12,8 @@ from detailgen.core.clause import Cite
 from detailgen.core.tolerance import rounded_length, up_to_grid
 from detailgen.core.units import UnitSystem
 from detailgen.model.detail import Bolt, Detail, Group, Hole, Interface, Part, Placement, PlyLoad, Vertex, Weld, Why, Zone
-from detailgen.model.project import Truss, Wood
+from detailgen.model.member import Wood
+from detailgen.model.project import Truss
 from detailgen.remedies import usual
 from detailgen.remedies.contract import Site, lasting
 from detailgen.remedies.heel import parameters as p

@@ -18,7 +18,8 @@ from detailgen.core.errors import NotCovered
 from detailgen.core.result import CheckResult, State
 from detailgen.core.tolerance import at_most, rounded, rounded_length, up_to_grid
 from detailgen.model.assessment import Floats
-from detailgen.model.project import Bolts, Connection, Filler, Plate, Truss
+from detailgen.model.member import Bolts, Connection, Filler, Plate
+from detailgen.model.project import Truss
 from detailgen.remedies import usual
 from detailgen.remedies.contract import Job, Solved
 from detailgen.remedies.heel import parameters as p

@@ -14,7 +14,8 @@ from detailgen.core.result import CheckResult
 from detailgen.core.units import UnitSystem
 from detailgen.model.assessment import Floats, Place
 from detailgen.model.heel_bodies import HeelBody, heel_body
-from detailgen.model.project import Connection, Damage, EndBearing, Heel, Member, Truss
+from detailgen.model.member import Connection, Damage, EndBearing, Heel, Member
+from detailgen.model.project import Truss
 from detailgen.remedies.contract import Job, Site, Solved
 from detailgen.remedies.splice.site import obstacles
 

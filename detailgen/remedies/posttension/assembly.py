@@ -10,9 +10,11 @@ from dataclasses import replace
 from detailgen.core.result import CheckResult
 from detailgen.core.tolerance import down_to_grid, rounded_length
 from detailgen.core.units import UnitSystem
+from detailgen.model.added import END_GRAIN, SHOE, TOP_END, StrandSeat
 from detailgen.model.detail import ACROSS, BAR, FROM_LEFT, FROM_RIGHT, Bolt, Detail, Group, Hole, Part, Placement, PlyLoad, Slot, Vertex, Weld, Why
+from detailgen.model.member import Member, Ply
 from detailgen.model.outlines import rectangle
-from detailgen.model.project import END_GRAIN, SHOE, TOP_END, Member, Ply, StrandSeat, Truss
+from detailgen.model.project import Truss
 from detailgen.remedies import usual
 from detailgen.remedies.contract import Site
 from detailgen.remedies.posttension import parameters as p

@@ -14,7 +14,8 @@ import numpy as np
 
 from detailgen.core.result import CheckResult
 from detailgen.core.tolerance import at_most, down_to_grid, rounded, rounded_length, up_to_grid
-from detailgen.model.project import Member, Stressing, Truss
+from detailgen.model.member import Member
+from detailgen.model.project import Stressing, Truss
 from detailgen.remedies import usual
 from detailgen.remedies.contract import Anchorage, Job
 from detailgen.remedies.posttension import parameters as p

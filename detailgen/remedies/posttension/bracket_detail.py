@@ -11,8 +11,9 @@ from detailgen.core.result import CheckResult
 from detailgen.core.tolerance import rounded_length, up_to_grid
 from detailgen.core.units import UnitSystem
 from detailgen.model.detail import ACROSS, FROM_LEFT, FROM_RIGHT, Bolt, Detail, Group, Hole, Part, Placement, PlyLoad, Slot, Weld, Why
+from detailgen.model.member import Member
 from detailgen.model.outlines import rectangle
-from detailgen.model.project import Member, Truss
+from detailgen.model.project import Truss
 from detailgen.remedies import usual
 from detailgen.remedies.contract import Site
 from detailgen.remedies.posttension import parameters as p

@@ -13,8 +13,10 @@ from detailgen.analysis.build import panels
 from detailgen.assessment.members import grade_of, place_name
 from detailgen.core.result import CheckResult
 from detailgen.core.tolerance import at_most, rounded, rounded_length
+from detailgen.model.added import END_GRAIN, Across, Strands
 from detailgen.model.heels import SIDES, heel_forces
-from detailgen.model.project import END_GRAIN, Across, Member, Strands, Truss
+from detailgen.model.member import Member
+from detailgen.model.project import Truss
 from detailgen.remedies.contract import Anchorage, Job, Solved
 from detailgen.remedies.posttension import parameters as p
 from detailgen.remedies.posttension.bracket import Bracket, bracket_for, ways_to_bracket

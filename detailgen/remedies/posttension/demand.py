@@ -16,9 +16,10 @@ from detailgen.assessment.sections import HoleGroup, hole_groups
 from detailgen.assessment.stressed import LOCK_OFF, RELAXED
 from detailgen.core.result import State
 from detailgen.core.tolerance import rounded
+from detailgen.model.added import Strands
 from detailgen.model.assessment import Floats, Forces, MemberForces, Place
 from detailgen.model.frame import FrameModel
-from detailgen.model.project import Strands, Truss
+from detailgen.model.project import Truss
 from detailgen.remedies.contract import Job
 
 UNIT = 1000.0

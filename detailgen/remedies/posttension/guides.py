@@ -12,7 +12,8 @@ from detailgen.assessment.members import grade_of
 from detailgen.core.errors import NotCovered
 from detailgen.core.result import CheckResult
 from detailgen.core.tolerance import at_most, down_to_grid, rounded, rounded_length, up_to_grid
-from detailgen.model.project import Bolts, Member, Truss
+from detailgen.model.member import Bolts, Member
+from detailgen.model.project import Truss
 from detailgen.remedies import usual
 from detailgen.remedies.contract import Job
 from detailgen.remedies.posttension import parameters as p

@@ -11,7 +11,7 @@ import numpy as np
 
 from detailgen.core.result import CheckResult, State
 from detailgen.core.tolerance import at_most, rounded, rounded_length, up_to_grid
-from detailgen.model.project import Member
+from detailgen.model.member import Member
 from detailgen.remedies.contract import Anchorage, Job
 from detailgen.remedies.posttension import parameters as p
 from detailgen.remedies.posttension.run import Way

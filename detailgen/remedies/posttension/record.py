@@ -9,8 +9,9 @@ from detailgen.core.result import CheckResult
 from detailgen.core.tolerance import rounded
 from detailgen.core.units import UnitSystem
 from detailgen.model.detail import Detail, Why
+from detailgen.model.member import Member
 from detailgen.model.package import Intervention
-from detailgen.model.project import Member, Truss
+from detailgen.model.project import Truss
 from detailgen.model.stressing import BracketPlan, CorePlan, StrandPiece, StressingPlan
 from detailgen.remedies.contract import Anchorage, Job, Repair, Site
 from detailgen.remedies.posttension import parameters as p

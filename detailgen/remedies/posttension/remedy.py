@@ -10,8 +10,9 @@ from detailgen.analysis.build import panels
 from detailgen.assessment.members import place_name
 from detailgen.core.errors import NotCovered
 from detailgen.core.tolerance import at_most, rounded
+from detailgen.model.member import Member
 from detailgen.model.package import Refusal
-from detailgen.model.project import Member, Truss
+from detailgen.model.project import Truss
 from detailgen.remedies.contract import Anchorage, Job, Repair, Site, Solved
 from detailgen.remedies.posttension import parameters as p
 from detailgen.remedies.posttension.candidate import NO_HEIGHT, NO_MORE, NO_ROOM, Candidate, Miss, candidate, hopeless, sizes_to_try

@@ -5,7 +5,8 @@ from __future__ import annotations
 from detailgen.analysis.build import panels
 from detailgen.assessment.members import place_name
 from detailgen.core.tolerance import at_most
-from detailgen.model.project import Member, Truss
+from detailgen.model.member import Member
+from detailgen.model.project import Truss
 from detailgen.remedies.contract import Job, Solved
 from detailgen.remedies.posttension import parameters as p
 from detailgen.remedies.posttension.bracket import least_inboard

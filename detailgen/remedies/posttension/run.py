@@ -10,8 +10,10 @@ from fractions import Fraction
 
 from detailgen.core.tolerance import rounded_length, up_to_grid
 from detailgen.core.units import UnitSystem
+from detailgen.model.added import SHOE, Across, Splice
 from detailgen.model.imposed import Imposed
-from detailgen.model.project import SHOE, Across, Connection, Member, Splice, Truss
+from detailgen.model.member import Connection, Member
+from detailgen.model.project import Truss
 from detailgen.model.timbers import OldBolt, end_beyond, into, laid, old_work, outline_in_place, timbers
 from detailgen.remedies import usual
 from detailgen.remedies.posttension import parameters as p

@@ -13,9 +13,11 @@ from detailgen.assessment.members import grade_of
 from detailgen.core.result import CheckResult
 from detailgen.core.tolerance import down_to_grid, rounded_length
 from detailgen.core.units import UnitSystem
+from detailgen.model.added import END_GRAIN, SHOE, TOP_END, StrandSeat
 from detailgen.model.assessment import Forces
 from detailgen.model.heels import SIDES, HeelForces, heel_forces, most_pulled, most_pushed
-from detailgen.model.project import END_GRAIN, SHOE, TOP_END, Connection, Member, Plate, StrandSeat, Truss
+from detailgen.model.member import Connection, Member, Plate
+from detailgen.model.project import Truss
 from detailgen.remedies.contract import Anchorage, Job
 from detailgen.remedies.posttension import parameters as p
 from detailgen.standards.anchorage import FilletWeld, PartLoad, SteelStrut

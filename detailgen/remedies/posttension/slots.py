@@ -16,8 +16,9 @@ from detailgen.core.clause import Cite
 from detailgen.core.result import CheckResult, State, cannot_be_checked
 from detailgen.core.tolerance import at_most, rounded, rounded_length, up_to_grid
 from detailgen.core.units import UnitSystem
+from detailgen.model.added import Across
 from detailgen.model.detail import FROM_LEFT, Detail, Part, Placement, Slot, Vertex, Why
-from detailgen.model.project import Across, Member
+from detailgen.model.member import Member
 from detailgen.remedies import usual
 from detailgen.remedies.contract import Anchorage, Site
 from detailgen.remedies.posttension import parameters as p

@@ -15,7 +15,8 @@ from detailgen.core.errors import NotCovered, OutOfRange
 from detailgen.core.result import CheckResult, State
 from detailgen.core.tolerance import at_most, rounded
 from detailgen.model.assessment import Forces
-from detailgen.model.project import Member, Stressing
+from detailgen.model.member import Member
+from detailgen.model.project import Stressing
 from detailgen.model.stressing import LiftOff, StrandForce, StressingStep
 from detailgen.remedies.contract import Anchorage, Job
 from detailgen.remedies.posttension import parameters as p

@@ -9,8 +9,8 @@ from detailgen.core.tolerance import rounded_length
 from detailgen.core.units import UnitSystem
 from detailgen.model.detail import MARKED_OUT, PUT_BACK, Detail, Group, Hole, Part, Timber, Why, Zone
 from detailgen.model.marks import signature
+from detailgen.model.member import Ply, Wood
 from detailgen.model.outlines import rectangle
-from detailgen.model.project import Ply, Wood
 from detailgen.remedies import usual
 from detailgen.remedies.contract import Site
 from detailgen.remedies.replacement import parameters as p

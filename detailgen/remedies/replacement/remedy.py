@@ -7,8 +7,10 @@ from dataclasses import replace
 
 from detailgen.assessment.members import grade_of
 from detailgen.core.tolerance import up_to_grid
+from detailgen.model.added import NewPiece
+from detailgen.model.member import Member, Ply, Wood
 from detailgen.model.package import Intervention, Refusal
-from detailgen.model.project import Member, NewPiece, Ply, Truss, Wood
+from detailgen.model.project import Truss
 from detailgen.remedies import usual
 from detailgen.remedies.contract import Job, Repair, Site, Solved
 from detailgen.remedies.replacement import parameters as p

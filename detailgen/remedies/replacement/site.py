@@ -13,7 +13,8 @@ from detailgen.assessment.members import place_name
 from detailgen.core.tolerance import at_most, rounded_length
 from detailgen.core.units import UnitSystem
 from detailgen.model.frame import FrameModel
-from detailgen.model.project import Damage, Member, Truss
+from detailgen.model.member import Damage, Member
+from detailgen.model.project import Truss
 from detailgen.remedies.contract import Job, Site, Solved
 from detailgen.remedies.replacement import parameters as p
 from detailgen.remedies.splice.site import obstacles, room

@@ -7,7 +7,8 @@ from dataclasses import replace
 from detailgen.core.tolerance import at_most
 from detailgen.core.units import UnitSystem
 from detailgen.model.detail import Timber
-from detailgen.model.project import Ply, Truss, Wood
+from detailgen.model.member import Ply, Wood
+from detailgen.model.project import Truss
 from detailgen.remedies.contract import Job
 from detailgen.remedies.replacement import parameters as p
 from detailgen.stock.plates import glulam_widths, sawn_stock_fits

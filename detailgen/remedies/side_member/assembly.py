@@ -14,8 +14,9 @@ from detailgen.core.result import CheckResult
 from detailgen.core.tolerance import rounded_length
 from detailgen.core.units import UnitSystem
 from detailgen.model.detail import PUT_BACK, Bolt, Detail, Group, Hole, Interface, Part, Placement, PlyLoad, Timber, Why, Zone
+from detailgen.model.member import Member, Wood
 from detailgen.model.outlines import bounds, rectangle
-from detailgen.model.project import Member, Truss, Wood
+from detailgen.model.project import Truss
 from detailgen.model.work_points import measured_along
 from detailgen.remedies import usual
 from detailgen.remedies.contract import Site, lasting

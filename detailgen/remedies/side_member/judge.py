@@ -13,8 +13,10 @@ from detailgen.assessment.beside import place_of
 from detailgen.assessment.members import grade_of, place_name
 from detailgen.core.result import CheckResult, State
 from detailgen.core.tolerance import at_most, rounded
+from detailgen.model.added import SideMember
 from detailgen.model.assessment import Floats, MemberForces, Place
-from detailgen.model.project import Member, SideMember, Truss
+from detailgen.model.member import Member
+from detailgen.model.project import Truss
 from detailgen.remedies import usual
 from detailgen.remedies.contract import Job, Solved
 from detailgen.remedies.side_member.layout import GAP, Layout, stack, with_side

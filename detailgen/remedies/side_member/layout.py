@@ -11,9 +11,11 @@ from fractions import Fraction
 from detailgen.assessment.members import grade_of
 from detailgen.core.errors import NotCovered
 from detailgen.core.tolerance import rounded_length, up_to_grid
+from detailgen.model.added import SideMember
 from detailgen.model.detail import Vertex
+from detailgen.model.member import Bolts, Member, Wood
 from detailgen.model.outlines import bounds, rectangle
-from detailgen.model.project import Bolts, Member, SideMember, Truss, Wood
+from detailgen.model.project import Truss
 from detailgen.model.work_points import WorkPoint, arc_of, point_at
 from detailgen.remedies import usual
 from detailgen.remedies.contract import Job

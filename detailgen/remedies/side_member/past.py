@@ -16,8 +16,10 @@ from functools import cache
 from detailgen.assessment.bolts import direction
 from detailgen.assessment.members import grade_of
 from detailgen.core.tolerance import rounded_length, up_to_grid
+from detailgen.model.added import SideMember
 from detailgen.model.frame import FrameModel
-from detailgen.model.project import Bolts, Member, SideMember, Truss, Wood
+from detailgen.model.member import Bolts, Member, Wood
+from detailgen.model.project import Truss
 from detailgen.model.work_points import point_at
 from detailgen.remedies import usual
 from detailgen.remedies.contract import Job
@@ -341,4 +343,3 @@ def record_of(job: Job, name: str, chord: Member, at: str, layout: Past, jacks: 
         pockets=tuple((b.x, b.y, b.ordered.diameter + usual.HOLE_OVER_BOLT) for b in layout.bored), least_slip=p.SOFT * slip * layout.held * rows,
         play=p.PLAY_LEFT, jacks=tuple(jacks),
     )  # fmt: skip
-

@@ -20,8 +20,10 @@ from detailgen.core.clause import Calculation, Cite
 from detailgen.core.errors import NotCovered
 from detailgen.core.result import CheckResult, State
 from detailgen.core.tolerance import at_most, rounded
+from detailgen.model.added import SideMember
 from detailgen.model.assessment import Floats, Place
-from detailgen.model.project import Member, SideMember, Truss, Wood
+from detailgen.model.member import Member, Wood
+from detailgen.model.project import Truss
 from detailgen.remedies.contract import Job, Site, Solved
 from detailgen.remedies.cost import PER_HOLE, WEIGHTS
 from detailgen.remedies.side_member import parameters as p

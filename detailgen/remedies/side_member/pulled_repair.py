@@ -12,8 +12,9 @@ from detailgen.core.errors import NotCovered
 from detailgen.core.tolerance import at_most, rounded, rounded_length
 from detailgen.core.units import UnitSystem
 from detailgen.model.detail import Bolt, Why, Zone
+from detailgen.model.member import Member, Wood
 from detailgen.model.package import Intervention, Refusal
-from detailgen.model.project import Member, Truss, Wood
+from detailgen.model.project import Truss
 from detailgen.remedies import usual
 from detailgen.remedies.contract import Job, Repair, Site, Solved
 from detailgen.remedies.side_member import parameters as p
@@ -240,5 +241,3 @@ def _order(pulled: Pulled, layout: Past, jacks: Jacks | None, joints: Sequence[s
         *([("Let all jacks down together, a quarter of their force at a time; watch the ends of the side members.", ())]
           if jacks is not None else []),
     ]  # fmt: skip
-
-

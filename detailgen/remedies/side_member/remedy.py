@@ -12,8 +12,10 @@ from detailgen.assessment.members import grade_of, place_name
 from detailgen.core.errors import NotCovered
 from detailgen.core.tolerance import at_most, rounded
 from detailgen.core.units import QuantityError, parse
+from detailgen.model.added import SideMember
+from detailgen.model.member import Member, Wood
 from detailgen.model.package import Intervention, Refusal
-from detailgen.model.project import Member, SideMember, Truss, Wood
+from detailgen.model.project import Truss
 from detailgen.model.work_points import measured_along
 from detailgen.remedies import usual
 from detailgen.remedies.contract import Job, Repair, Site, Solved

@@ -12,8 +12,10 @@ from detailgen.assessment.members import place_name, ratios_along
 from detailgen.assessment.sections import hole_groups
 from detailgen.core.result import CheckResult
 from detailgen.core.tolerance import at_most, rounded
+from detailgen.model.added import Splice
 from detailgen.model.frame import FrameModel
-from detailgen.model.project import Connection, Member, Splice, Truss
+from detailgen.model.member import Connection, Member
+from detailgen.model.project import Truss
 from detailgen.model.work_points import measured_along
 from detailgen.remedies.contract import Job, Site, Solved
 from detailgen.remedies.side_member import parameters as p

@@ -11,8 +11,9 @@ from detailgen.core.result import CheckResult
 from detailgen.core.tolerance import rounded_length
 from detailgen.core.units import UnitSystem
 from detailgen.model.detail import Bolt, Detail, Group, Hole, Interface, Part, Placement, PlyLoad, Why, Zone
+from detailgen.model.member import Member
 from detailgen.model.outlines import rectangle
-from detailgen.model.project import Member, Truss
+from detailgen.model.project import Truss
 from detailgen.remedies import usual
 from detailgen.remedies.contract import Site, lasting
 from detailgen.remedies.sister import parameters as p

@@ -17,7 +17,8 @@ from detailgen.core.clause import Calculation, Cite
 from detailgen.core.result import CheckResult, State
 from detailgen.core.tolerance import at_most, rounded
 from detailgen.model.assessment import Floats, Place
-from detailgen.model.project import Member, Truss
+from detailgen.model.member import Member
+from detailgen.model.project import Truss
 from detailgen.remedies import usual
 from detailgen.remedies.contract import Job, Solved
 from detailgen.remedies.sister import parameters as p

@@ -10,7 +10,8 @@ from fractions import Fraction
 from functools import lru_cache
 
 from detailgen.core.tolerance import rounded_length, up_to_grid
-from detailgen.model.project import Bolts, Member, Sister, Wood
+from detailgen.model.added import Sister
+from detailgen.model.member import Bolts, Member, Wood
 from detailgen.remedies import usual
 from detailgen.remedies.sister import parameters as p
 from detailgen.remedies.sister.room import Room

@@ -11,8 +11,9 @@ import numpy as np
 from detailgen.core.errors import NotCovered
 from detailgen.core.tolerance import at_most
 from detailgen.core.units import QuantityError, parse
+from detailgen.model.member import Member
 from detailgen.model.package import Intervention, Refusal
-from detailgen.model.project import Member, Truss
+from detailgen.model.project import Truss
 from detailgen.remedies import usual
 from detailgen.remedies.contract import Job, Repair, Site, Solved
 from detailgen.remedies.sister import parameters as p

@@ -11,7 +11,8 @@ from detailgen.analysis.build import panel_name, panels
 from detailgen.assessment.members import place_name
 from detailgen.core.tolerance import at_most, rounded_length
 from detailgen.model.assessment import Place
-from detailgen.model.project import Member, Truss
+from detailgen.model.member import Member
+from detailgen.model.project import Truss
 from detailgen.remedies.contract import Job, Site, Solved
 from detailgen.remedies.sister.parameters import BOLT_HEAD, CLEAR
 

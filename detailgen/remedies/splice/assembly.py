@@ -10,9 +10,10 @@ import numpy as np
 
 from detailgen.core.result import CheckResult
 from detailgen.core.tolerance import rounded_length, up_to_grid
+from detailgen.model.added import Splice
 from detailgen.model.detail import MARKED_OUT, Bolt, Detail, Group, Hole, Interface, Part, Placement, PlyLoad, Why, Zone
+from detailgen.model.member import Bolts, Filler, Plate, Ply, Scab, Wood
 from detailgen.model.outlines import rectangle
-from detailgen.model.project import Bolts, Filler, Plate, Ply, Scab, Splice, Wood
 from detailgen.remedies import usual
 from detailgen.remedies.contract import lasting
 from detailgen.remedies.splice import parameters as p

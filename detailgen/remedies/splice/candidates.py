@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from detailgen.core.errors import NotCovered
-from detailgen.model.project import Member
+from detailgen.model.member import Member
 from detailgen.remedies.contract import Job, Site
 from detailgen.remedies.cost import Effort, effort_of
 from detailgen.remedies.splice import parameters as p

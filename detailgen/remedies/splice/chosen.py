@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from detailgen.core.tolerance import up_to_grid
-from detailgen.model.project import Member
+from detailgen.model.member import Member
 from detailgen.remedies.contract import Site
 from detailgen.remedies.splice import parameters as p
 from detailgen.remedies.splice.search import Layouts, Question, block_end

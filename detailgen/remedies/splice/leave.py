@@ -19,7 +19,7 @@ from detailgen.core.tolerance import at_most, rounded, rounded_length
 from detailgen.core.units import UnitSystem
 from detailgen.model.detail import Why, Zone
 from detailgen.model.imposed import Imposed
-from detailgen.model.project import Member
+from detailgen.model.member import Member
 from detailgen.remedies import usual
 from detailgen.remedies.contract import Job, Site
 from detailgen.remedies.splice.assembly import DRAWN_BEYOND, stands_off

@@ -13,7 +13,8 @@ from detailgen.assessment.members import grade_of, place_name
 from detailgen.assessment.sistered import TENSION
 from detailgen.core.tolerance import rounded
 from detailgen.core.units import UnitSystem
-from detailgen.model.project import Member, Truss
+from detailgen.model.member import Member
+from detailgen.model.project import Truss
 from detailgen.remedies.contract import Job, Site, Solved
 from detailgen.remedies.splice.search import Demand
 from detailgen.remedies.splice.site import gaps_between, panel_at

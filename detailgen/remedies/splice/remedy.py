@@ -12,8 +12,9 @@ from detailgen.core.errors import NotCovered
 from detailgen.core.units import QuantityError, parse
 from detailgen.model.assessment import TrussAssessment
 from detailgen.model.imposed import Imposed
+from detailgen.model.member import Member, Ply, Wood
 from detailgen.model.package import Intervention, Refusal
-from detailgen.model.project import Member, Ply, Truss, Wood
+from detailgen.model.project import Truss
 from detailgen.remedies import usual
 from detailgen.remedies.contract import Job, Repair, Site, Solved
 from detailgen.remedies.cost import weights_of

@@ -14,7 +14,8 @@ from detailgen.assessment.bolts import group_of_connection
 from detailgen.core.tolerance import up_to_grid
 from detailgen.model.assessment import TrussAssessment
 from detailgen.model.frame import FrameModel
-from detailgen.model.project import Damage, Member, Ply, Truss
+from detailgen.model.member import Damage, Member, Ply
+from detailgen.model.project import Truss
 from detailgen.remedies.contract import Site, Solved
 from detailgen.remedies.splice.parameters import CLEAR
 from detailgen.remedies.splice.search import Demand

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from detailgen.assessment.members import grade_of
-from detailgen.model.project import Wood
+from detailgen.model.member import Wood
 from detailgen.remedies.splice.search import Answer, Layouts, Question, as_splice, evaluate
 from detailgen.standards.interface import NET_SECTION, Floats, SpliceValues, SteelStandard, WoodStandard
 

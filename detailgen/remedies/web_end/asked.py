@@ -9,7 +9,8 @@ from dataclasses import dataclass
 from detailgen.core.result import CheckResult
 from detailgen.model.assessment import Floats
 from detailgen.model.detail import Detail
-from detailgen.model.project import Connection, Truss
+from detailgen.model.member import Connection
+from detailgen.model.project import Truss
 from detailgen.remedies.contract import Job, Site, Solved
 from detailgen.remedies.cost import effort_of, weights_of
 from detailgen.remedies.web_end.cover_search import Nearest, over_one

@@ -11,8 +11,9 @@ from detailgen.core.tolerance import rounded_length, up_to_grid
 from detailgen.core.units import UnitSystem
 from detailgen.model.assessment import Floats
 from detailgen.model.detail import MARKED_OUT, Bolt, Detail, Group, Hole, Interface, Part, Placement, PlyLoad, Vertex, Why, Zone
+from detailgen.model.member import Wood
 from detailgen.model.outlines import rectangle
-from detailgen.model.project import Truss, Wood
+from detailgen.model.project import Truss
 from detailgen.remedies import usual
 from detailgen.remedies.contract import Site
 from detailgen.remedies.web_end import parameters as p

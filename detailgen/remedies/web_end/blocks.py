@@ -14,7 +14,7 @@ from detailgen.core.result import CheckResult
 from detailgen.core.tolerance import rounded_length
 from detailgen.model.assessment import Place
 from detailgen.model.detail import Bolt, Detail, Group, Hole, Interface, Part, PlyLoad, Why
-from detailgen.model.project import Blocks, Connection, Ply, Wood
+from detailgen.model.member import Blocks, Connection, Ply, Wood
 from detailgen.remedies import usual
 from detailgen.remedies.contract import lasting
 from detailgen.remedies.web_end import assembly, cover

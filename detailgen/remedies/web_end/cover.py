@@ -20,7 +20,8 @@ from detailgen.assessment.members import grade_of
 from detailgen.core.tolerance import rounded_length, up_to_grid
 from detailgen.model.assessment import Floats
 from detailgen.model.frame import FrameModel
-from detailgen.model.project import Bolts, Connection, Pad, Plate, Truss, Wood
+from detailgen.model.member import Bolts, Connection, Pad, Plate, Wood
+from detailgen.model.project import Truss
 from detailgen.remedies import usual
 from detailgen.remedies.contract import Solved
 from detailgen.remedies.web_end import parameters as p

@@ -13,8 +13,9 @@ from detailgen.core.tolerance import rounded_length
 from detailgen.core.units import UnitSystem
 from detailgen.model.assessment import Floats
 from detailgen.model.detail import Bolt, Detail, Group, Hole, Interface, Part, Placement, PlyLoad, Vertex, Why
+from detailgen.model.member import Ply, Wood
 from detailgen.model.outlines import rectangle
-from detailgen.model.project import Ply, Truss, Wood
+from detailgen.model.project import Truss
 from detailgen.remedies import usual
 from detailgen.remedies.contract import Site, lasting
 from detailgen.remedies.web_end import parameters as p

@@ -14,7 +14,8 @@ from detailgen.core.errors import NotCovered
 from detailgen.core.result import CheckResult, State, cannot_be_checked
 from detailgen.core.tolerance import up_to_grid
 from detailgen.model.assessment import Floats, Place
-from detailgen.model.project import Truss, Wood
+from detailgen.model.member import Wood
+from detailgen.model.project import Truss
 from detailgen.remedies import usual
 from detailgen.remedies.contract import Job, Solved
 from detailgen.remedies.web_end import cover as c

@@ -13,7 +13,8 @@ from detailgen.assessment.sections import hole_groups
 from detailgen.core.result import CheckResult, State
 from detailgen.core.tolerance import at_most
 from detailgen.model.assessment import Place
-from detailgen.model.project import Connection, Member, Truss
+from detailgen.model.member import Connection, Member
+from detailgen.model.project import Truss
 from detailgen.remedies.contract import Job, Solved
 from detailgen.remedies.web_end.lap import Layout
 from detailgen.remedies.web_end.parameters import HUNG

@@ -14,7 +14,8 @@ from detailgen.assessment.bolts import GroupPart, group_of_connection
 from detailgen.core.tolerance import rounded_length, up_to_grid
 from detailgen.model.assessment import Floats
 from detailgen.model.frame import FrameModel
-from detailgen.model.project import Bolts, Connection, Filler, Truss
+from detailgen.model.member import Bolts, Connection, Filler
+from detailgen.model.project import Truss
 from detailgen.remedies import usual
 from detailgen.remedies.web_end import parameters as p
 from detailgen.remedies.web_end.site import End, away_from, lapping

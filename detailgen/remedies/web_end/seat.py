@@ -9,7 +9,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from detailgen.model.assessment import Floats
-from detailgen.model.project import Member, Ply, Truss
+from detailgen.model.member import Member, Ply
+from detailgen.model.project import Truss
 from detailgen.remedies.web_end import parameters as p
 from detailgen.remedies.web_end.site import End, lapping
 

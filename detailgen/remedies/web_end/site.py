@@ -15,7 +15,8 @@ from detailgen.assessment.members import place_name
 from detailgen.assessment.sistered import sister_of
 from detailgen.core.tolerance import rounded
 from detailgen.model.assessment import Floats, MemberForces, Place
-from detailgen.model.project import Connection, Member, Ply, Truss
+from detailgen.model.member import Connection, Member, Ply
+from detailgen.model.project import Truss
 from detailgen.remedies.contract import Job, Site, Solved
 from detailgen.remedies.web_end.parameters import HUNG
 
