@@ -17,7 +17,7 @@ from detailgen.outputs.drawings import detail_geometry as geometry
 from detailgen.outputs.drawings.detail_scene import Scene, role
 from detailgen.outputs.drawings.detail_words import length
 from detailgen.outputs.drawings.layout import View
-from detailgen.outputs.drawings.lettering import NO_BREAK
+from detailgen.outputs.drawings.lettering import NO_BREAK, text_width
 from detailgen.outputs.drawings.plane import box_of
 from detailgen.outputs.drawings.shapes import Circle, Dimension, Line, Point, Polyline, Shape, Text
 
@@ -199,9 +199,13 @@ def dimension_work_points(view: View, truss: Truss, sites: Sequence[tuple[Site, 
     left = truss.joints[truss.bottom[0]][0]
     row = low
     for place, sheet in sorted(sites, key=lambda s: s[0].point[0]):
-        row -= u * (height + 0.2)
         x = place.point[0]
+        if x - left < 0.5:  # it is the end itself
+            continue
+        row -= u * (height + 0.2)
         pattern = f"WP of {sheet}: <>"
         text = pattern.replace("<>", view.write(x - left))
-        view.draw(Dimension("dimensions", (left, low), (x, low), row, False, text, height, pattern=pattern))
+        wide = u * (text_width(text, height) + 0.1)
+        beside = (x - left) / 2 + wide / 2 + 0.05 * u if wide > x - left else 0.0
+        view.draw(Dimension("dimensions", (left, low), (x, low), row, False, text, height, shift=beside, tail=bool(beside), pattern=pattern))
     return row

@@ -122,7 +122,7 @@ def _key_plan(package: Package, width: float, letters: Lettering) -> Block:
                            Line("tables", (0.0, -1.6 * letters.heading), (width, -1.6 * letters.heading))]  # fmt: skip
     trusses = [t.before.truss for t in package.trusses]
     before = max(text_width(t.bay, h) for t in trusses) + 0.15
-    after = max(text_width(f"truss {t.mark}", h) for t in trusses) + 0.15
+    after = max(text_width(f"truss {t.mark}", h) for t in trusses) + 0.25
     x0, room = before, width - before - after
     factor = max(t.span for t in trusses) / room
     top = -1.6 * letters.heading - 0.75
@@ -130,7 +130,7 @@ def _key_plan(package: Package, width: float, letters: Lettering) -> Block:
         truss, y = one.before.truss, top - k * LINE_APART
         end = x0 + truss.span / factor
         shapes += [Line("existing", (x0, y), (end, y)), Text("notes", truss.bay, (0.0, y - h / 2), h),
-                   Text("notes", f"truss {truss.mark}", (end + 0.15, y - h / 2), h)]  # fmt: skip
+                   Text("notes", f"truss {truss.mark}", (end + 0.25, y - h / 2), h)]  # a ring may stand at the end  # fmt: skip
         shapes += _rings(one, package, (x0, x0 + room), y, factor, letters)
     low = top - (len(trusses) - 1) * LINE_APART - 0.3
     shapes += [Line("existing", (x, top + 0.3), (x, low)) for x in (x0 - 0.04, x0, x0 + room, x0 + room + 0.04)]

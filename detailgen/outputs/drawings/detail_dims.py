@@ -93,7 +93,7 @@ def rows(canvas: Canvas, spans: Sequence[Sequence[Span]], first: float, *, away:
 def _row(canvas: Canvas, spans: Sequence[Span], line: float, away: int, later: Sequence[float]) -> float:
     """One row. ``later``: x of extension lines that will pass it. Returns the y that its texts reach."""
     u, letters = canvas.u, canvas.letters
-    passing = [((x, line), (x, line + away * 3.0 * u)) for x in later]
+    passing = [((x, line - away * ROW * u), (x, line + away * 3.0 * u)) for x in later]
     dimensions = [_dimension(canvas, span, line, False, 1) for span in spans]
     for d in dimensions:
         _reserve(canvas, d)

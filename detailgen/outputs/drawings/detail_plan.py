@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import itertools
-import math
 from collections.abc import Sequence
 
 from detailgen.model.detail import ACROSS, BOUGHT, EDGES, FROM_LEFT, THREADED
@@ -44,9 +43,11 @@ def plan(scene: Scene, scale: Scale) -> Canvas:
     column(canvas, [Span((x0, ys[0]), (x0, ys[-1]))], x0 - 0.3 * u, side=-1)
     canvas.draw(Line("centre", (0.0, ys[0] - 0.3 * u), (0.0, ys[-1] + 0.3 * u)))
     half = text_width("WP", canvas.letters.note) * u / 2
-    beside = [x for x in _block_starts(scene) if 0 < abs(x) < half + 0.05 * u]  # its line would run through the letters
-    aside = -math.copysign(half + 0.05 * u, beside[0]) if beside else 0.0
-    canvas.draw(Text("notes", "WP", (aside, ys[-1] + 0.36 * u), canvas.letters.note, 0.0, "middle"))
+    near = half + 0.05 * u
+    beside = {x > 0 for x in (*_block_starts(scene), *(b.x for b in detail.bolts)) if 1e-6 < abs(x) < near}  # lines through the letters
+    low = len(beside) == 2  # there is no room above: it stands under the line
+    at = (-near if beside == {True} else near if beside == {False} else 0.0, ys[0] - 0.36 * u - canvas.letters.note * u if low else ys[-1] + 0.36 * u)
+    canvas.draw(Text("notes", "WP", at, canvas.letters.note, 0.0, "middle"))
     _plan_callouts(scene, canvas, ys, _blocks_placed(scene, canvas, ys[-1]))
     if detail.axis == ACROSS:
         seen = "seen from above" if abs(scene.slope) < 0.02 else "seen square to the member, from its upper edge"

@@ -77,9 +77,9 @@ def _lists_sheet(package: Package, number: str, title: str, purpose: str, conten
 
 
 def _without_blank(listing: lists.Listing, column: str) -> lists.Listing:
-    """A list without a column that says nothing in any row."""
+    """A list without a column that says nothing in any row: it is empty, or everything is there once."""
     k = listing.header.index(column)
-    if any(row[k] for row in listing.rows):
+    if any(row[k] not in ("", 1) for row in listing.rows):
         return listing
     return replace(listing, header=(*listing.header[:k], *listing.header[k + 1 :]), rows=tuple((*r[:k], *r[k + 1 :]) for r in listing.rows))
 
@@ -92,7 +92,7 @@ def draw_schedules(package: Package) -> list[Drawing]:
         (lists.bolts_list(package), "BOLTS", "Spares stand beside the quantity, not in it; nuts and washers are for both."),
         (lists.bolts_list(package, again=True), "LONGER BOLTS", "In the places of old bolts, through old holes; spares, nuts, washers as above."),
         (lists.cut_list(package), "TIMBER TO CUT", "Length along the grain."),
-        (fabrication.joints_list(package), "JOINTS SIDE BY SIDE", "Work point from the left end of the truss."),
+        (_without_blank(fabrication.joints_list(package), "times"), "JOINTS SIDE BY SIDE", "Work point from the left end of the truss."),
         (fabrication.plates_list(package), "PLATES BY THICKNESS", ""),
         (_without_blank(fabrication.timber_order(package), "made_of"), "TIMBER ORDER", "Net sizes, length along the grain; volume of all pieces."),
         (fabrication.timber_stock(package), "TIMBER BY STOCK LENGTH", "Saw cuts are counted; which lengths are on sale the supplier's list says."),
