@@ -21,6 +21,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+os.environ["OPENBLAS_NUM_THREADS"] = "1"  # as the command sets it
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
 AIM, KEPT = 1.7, 2.0
