@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, fields, replace
 from enum import Enum
 
@@ -81,6 +81,15 @@ def cannot_be_checked(where: str, check: str, missing: str, cite: Cite, *, combi
     """A result that says what is missing instead of a number."""
     nan = math.nan
     return CheckResult(where, check, nan, nan, "", nan, State.CANNOT_BE_CHECKED, combination, stage, nan, cite, missing=missing)
+
+
+def governs(results: Sequence[CheckResult]) -> CheckResult:
+    """What speaks for several results of one thing: what cannot be checked, else what fails worst, else the largest ratio of strength.
+
+    ``results`` holds at least one. Ratios count to six places, and of equals the first, so that noise does not choose.
+    """
+    unknown = [r for r in results if r.state is State.CANNOT_BE_CHECKED]
+    return unknown[0] if unknown else max(results, key=lambda r: (not r.passes, r.unit != "in", round(r.ratio, 6)))
 
 
 def by_readings(results: Iterable[CheckResult], read: ReadTables, sheets: dict[int, Calculation]) -> tuple[CheckResult, ...]:

@@ -10,7 +10,7 @@ import numpy as np
 
 from detailgen.assessment.members import bow_of, grade_of
 from detailgen.core.clause import Calculation, Cite
-from detailgen.core.result import CheckResult, State, cannot_be_checked
+from detailgen.core.result import CheckResult, State, cannot_be_checked, governs
 from detailgen.core.tolerance import at_most, rounded
 from detailgen.model.member import Member, Wood
 from detailgen.model.project import AnchoredBay, Truss
@@ -61,8 +61,7 @@ class Judged:
 
     @property
     def worst(self) -> CheckResult:
-        open_ = [r for r in self.results if r.state is State.CANNOT_BE_CHECKED]
-        return open_[0] if open_ else max(self.results, key=lambda r: (not r.passes, r.unit != "in", round(r.ratio, 6)))
+        return governs(self.results)
 
     @property
     def passes(self) -> bool:

@@ -15,7 +15,7 @@ from detailgen.assessment.connections import check_connection
 from detailgen.assessment.members import grade_of
 from detailgen.core.clause import Calculation, Cite
 from detailgen.core.errors import NotCovered
-from detailgen.core.result import CheckResult, State
+from detailgen.core.result import CheckResult, State, governs
 from detailgen.core.tolerance import at_most, rounded, rounded_length, up_to_grid
 from detailgen.model.assessment import Floats
 from detailgen.model.member import Bolts, Connection, Filler, Plate
@@ -24,7 +24,7 @@ from detailgen.remedies import usual
 from detailgen.remedies.contract import Job, Solved
 from detailgen.remedies.heel import parameters as p
 from detailgen.remedies.heel.shoe import Shoe
-from detailgen.remedies.heel.site import BOTTOM, Corner, passing, unsound, with_heel, worst_of
+from detailgen.remedies.heel.site import BOTTOM, Corner, passing, unsound, with_heel
 from detailgen.remedies.splice.parameters import CLEAR
 from detailgen.standards.interface import BOLTS, ONE_ACROSS, PlateRequest, SpliceLayouts
 from detailgen.stock.bolts import OrderedBolt, bolt_length, bolt_size
@@ -267,7 +267,7 @@ class Heelwork:
 
     @property
     def worst(self) -> CheckResult:
-        return worst_of((*self.wood, *self.results))
+        return governs((*self.wood, *self.results))
 
 
 def heelwork(job: Job, truss: Truss, corner: Corner, solved: Solved, shoe: Shoe, q: Pattern) -> Heelwork:

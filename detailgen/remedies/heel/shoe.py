@@ -17,14 +17,14 @@ import numpy as np
 from detailgen.assessment.heels import plate_between, under_seat
 from detailgen.assessment.members import grade_of
 from detailgen.core.clause import Calculation, Cite
-from detailgen.core.result import CheckResult, State
+from detailgen.core.result import CheckResult, State, governs
 from detailgen.core.tolerance import at_most, rounded, rounded_length, up_to_grid
 from detailgen.model.assessment import Floats
 from detailgen.model.project import Truss
 from detailgen.remedies import usual
 from detailgen.remedies.contract import Job
 from detailgen.remedies.heel import parameters as p
-from detailgen.remedies.heel.site import Corner, passing, unsound, worst_of
+from detailgen.remedies.heel.site import Corner, passing, unsound
 from detailgen.remedies.splice.parameters import CLEAR
 from detailgen.standards.anchorage import Bracket, Contact, FilletWeld, Overhang, PartLoad, SteelPartStandard
 from detailgen.standards.interface import BearingRequest, PlateRequest
@@ -241,7 +241,7 @@ def shoe_for(job: Job, parts: SteelPartStandard, truss: Truss, corner: Corner, s
         made = _sized(job, parts, frame, stocked(system), system)
         if passing(made.results):
             return made
-        worst = worst_of(made.results)
+        worst = governs(made.results)
         miss = worst.ratio if worst.ratio == worst.ratio else math.inf
         if nearest is None or miss < nearest[0]:
             stands = f"stands at {worst.ratio:.2f}" if math.isfinite(miss) else f"cannot be checked ({worst.missing})"

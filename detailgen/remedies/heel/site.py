@@ -227,9 +227,3 @@ def with_heel(truss: Truss, corner: Corner, connection: Connection, set_back: fl
 
 def passing(results: Sequence[CheckResult]) -> bool:
     return all(r.passes for r in results)
-
-
-def worst_of(results: Sequence[CheckResult]) -> CheckResult:
-    """What governs: what cannot be checked, what fails worst, or the largest ratio of strength."""
-    unknown = [r for r in results if math.isnan(r.ratio)]
-    return unknown[0] if unknown else max(results, key=lambda r: (not r.passes, r.unit != "in", round(r.ratio, 6)))

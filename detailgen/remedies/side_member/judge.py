@@ -11,7 +11,7 @@ import numpy as np
 from detailgen.analysis.build import panel_name
 from detailgen.assessment.beside import place_of
 from detailgen.assessment.members import grade_of, place_name
-from detailgen.core.result import CheckResult, State
+from detailgen.core.result import CheckResult, governs
 from detailgen.core.tolerance import at_most, rounded
 from detailgen.model.added import SideMember
 from detailgen.model.assessment import Floats, MemberForces, Place
@@ -65,9 +65,7 @@ class Judged:
 
     @property
     def worst(self) -> CheckResult:
-        """What governs: what cannot be checked at all, else the largest ratio."""
-        open_ = [r for r in self.results if r.state is State.CANNOT_BE_CHECKED]
-        return open_[0] if open_ else max(self.results, key=lambda r: (not r.passes, r.unit != "in", rounded(r.ratio)))
+        return governs(self.results)
 
     @property
     def chord(self) -> CheckResult | None:

@@ -10,7 +10,7 @@ from fractions import Fraction
 
 from detailgen.assessment.members import grade_of
 from detailgen.core.errors import NotCovered
-from detailgen.core.tolerance import rounded_length, up_to_grid
+from detailgen.core.tolerance import down_to_grid, rounded_length, up_to_grid
 from detailgen.model.added import SideMember
 from detailgen.model.detail import Vertex
 from detailgen.model.member import Bolts, Member, Wood
@@ -146,10 +146,6 @@ class Layout:
     @property
     def effort(self) -> tuple[float, ...]:
         return self.count, self.diameter
-
-
-def down_to_grid(value: float, grid: Fraction) -> float:
-    return float(math.floor(Fraction(rounded_length(value)) / grid + Fraction(1, 10**6)) * grid)
 
 
 def timbers(

@@ -15,7 +15,7 @@ from functools import cache
 
 from detailgen.assessment.bolts import direction
 from detailgen.assessment.members import grade_of
-from detailgen.core.tolerance import rounded_length, up_to_grid
+from detailgen.core.tolerance import down_to_grid, rounded_length, up_to_grid
 from detailgen.model.added import SideMember
 from detailgen.model.frame import FrameModel
 from detailgen.model.member import Bolts, Member, Wood
@@ -24,7 +24,7 @@ from detailgen.model.work_points import point_at
 from detailgen.remedies import usual
 from detailgen.remedies.contract import Job
 from detailgen.remedies.side_member import parameters as p
-from detailgen.remedies.side_member.layout import GAP, Layout, Timber, down_to_grid, filler_depth, stack
+from detailgen.remedies.side_member.layout import GAP, Layout, Timber, filler_depth, stack
 from detailgen.remedies.side_member.site import CHECKED, longest_timber, old_bolts, splice_reach, standing_at
 from detailgen.stock.bolts import OrderedBolt, bolt_length
 from detailgen.stock.plates import dry_lumber

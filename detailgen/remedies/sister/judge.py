@@ -14,7 +14,7 @@ from detailgen.assessment.members import bow_of, check_member, grade_of
 from detailgen.assessment.sections import hole_groups
 from detailgen.assessment.sistered import bare_share, offset
 from detailgen.core.clause import Calculation, Cite
-from detailgen.core.result import CheckResult, State
+from detailgen.core.result import CheckResult, State, governs
 from detailgen.core.tolerance import at_most, rounded
 from detailgen.model.assessment import Floats, Place
 from detailgen.model.member import Member
@@ -43,9 +43,7 @@ class Judged:
 
     @property
     def worst(self) -> CheckResult:
-        """What governs: the largest ratio, or what cannot be checked at all."""
-        open_ = [r for r in self.results if r.state is State.CANNOT_BE_CHECKED]
-        return open_[0] if open_ else max(self.results, key=lambda r: (not r.passes, r.unit != "in", round(r.ratio, 6)))
+        return governs(self.results)
 
     @property
     def passes(self) -> bool:

@@ -6,10 +6,9 @@ import itertools
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from fractions import Fraction
 from functools import lru_cache
 
-from detailgen.core.tolerance import rounded_length, up_to_grid
+from detailgen.core.tolerance import down_to_grid, rounded_length, up_to_grid
 from detailgen.model.added import Sister
 from detailgen.model.member import Bolts, Member, Wood
 from detailgen.remedies import usual
@@ -60,10 +59,6 @@ class Layout:
         """What layouts are preferred by: bolts to drill, timber, pieces to lift, size of the bolts."""
         volume = self.timber * self.sister.depth * self.length
         return len(self.sister.bolts.positions), rounded_length(volume), len(self.sister.sides), self.diameter
-
-
-def down_to_grid(value: float, grid: Fraction) -> float:
-    return float(math.floor(Fraction(rounded_length(value)) / grid + Fraction(1, 10**6)) * grid)
 
 
 def layouts(

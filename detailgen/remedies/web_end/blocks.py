@@ -10,7 +10,7 @@ import numpy as np
 from detailgen.assessment.connections import check_connection
 from detailgen.assessment.members import grade_of
 from detailgen.core.errors import NotCovered
-from detailgen.core.result import CheckResult
+from detailgen.core.result import CheckResult, governs
 from detailgen.core.tolerance import rounded_length
 from detailgen.model.assessment import Place
 from detailgen.model.detail import Bolt, Detail, Group, Hole, Interface, Part, PlyLoad, Why
@@ -98,8 +98,8 @@ def _of_diameter(asked: Asked, seat: Seat, ply: Ply, wood: Wood, D: float) -> Ch
         one = _judged(asked, pads, lap, wood, own)
         if all(r.passes for r in one.rows):
             detail = _detail(asked, one, wood)
-            return Choice(p.BLOCKS, _words(asked, pads, lap), search.worst_of(one.rows), own, detail, one.connection, asked.cost(detail))
-        miss = missed(_words(asked, pads, lap), search.worst_of(one.rows))
+            return Choice(p.BLOCKS, _words(asked, pads, lap), governs(one.rows), own, detail, one.connection, asked.cost(detail))
+        miss = missed(_words(asked, pads, lap), governs(one.rows))
         near = miss if near is None or miss.miss < near.miss else near
     assert near is not None
     return near

@@ -11,7 +11,7 @@ import numpy as np
 
 from detailgen.assessment.connections import SURVEY, check_connection
 from detailgen.core.errors import NotCovered
-from detailgen.core.result import CheckResult, State, cannot_be_checked
+from detailgen.core.result import CheckResult, cannot_be_checked, governs
 from detailgen.core.tolerance import up_to_grid
 from detailgen.model.assessment import Floats, Place
 from detailgen.model.member import Wood
@@ -45,17 +45,11 @@ class Covered:
 
     @property
     def worst(self) -> CheckResult:
-        return worst_of(self.rows)
+        return governs(self.rows)
 
     @property
     def passes(self) -> bool:
         return all(r.passes for r in self.rows)
-
-
-def worst_of(rows: Sequence[CheckResult]) -> CheckResult:
-    """What governs: what cannot be checked, what fails worst, or the largest ratio."""
-    open_ = [r for r in rows if r.state is State.CANNOT_BE_CHECKED]
-    return open_[0] if open_ else max(rows, key=lambda r: (not r.passes, r.unit != "in", round(r.ratio, 6)))
 
 
 @dataclass(frozen=True)
@@ -71,7 +65,7 @@ def fewest(trials: Sequence[Cover], judged: Callable[[Cover], Sequence[CheckResu
     missed: list[tuple[float, int, Cover, CheckResult]] = []
     for n, one in enumerate(trials):
         rows = judged(one)
-        bad = worst_of(rows)
+        bad = governs(rows)
         if all(r.passes for r in rows):
             return one, None
         missed.append((round(bad.ratio, 6) if math.isfinite(bad.ratio) else math.inf, n, one, bad))
@@ -153,7 +147,7 @@ def _one(
     cover, missed = fewest([replace(first, C=q) for q in on_chord], on_the_chord)
     if missed is None and cover.steel:  # a thin plate stands off between bolts that are far apart
         stands_off = [r for r in job.steel.plate_checks(next(x for x in c.gusset_requests(ask, cover) if "chord" in x.where)) if r.unit == "in"]
-        missed = worst_of(stands_off) if not all(r.passes for r in stands_off) else None
+        missed = governs(stands_off) if not all(r.passes for r in stands_off) else None
     if missed is None:
         trials = [c.up_the_web(replace(cover, B=q), room) for q in on_web]
         cover, missed = fewest(trials, at_the_web)

@@ -10,7 +10,7 @@ from detailgen.analysis.build import panel_name, panels
 from detailgen.assessment.connections import check_connection
 from detailgen.assessment.members import check_member
 from detailgen.assessment.sections import hole_groups
-from detailgen.core.result import CheckResult, State
+from detailgen.core.result import CheckResult, State, governs
 from detailgen.core.tolerance import at_most
 from detailgen.model.assessment import Place
 from detailgen.model.member import Connection, Member
@@ -30,10 +30,7 @@ class Judged:
 
     @property
     def worst(self) -> CheckResult:
-        """What governs: what fails worst, or the largest ratio."""
-        rows = (*self.place.results, *self.weakened)
-        open_ = [r for r in rows if r.state is State.CANNOT_BE_CHECKED]
-        return open_[0] if open_ else max(rows, key=lambda r: (not r.passes, r.unit != "in", round(r.ratio, 6)))
+        return governs((*self.place.results, *self.weakened))
 
     @property
     def miss(self) -> float:
