@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 from package_runs import demo, one_truss, package, words_of
@@ -31,3 +32,17 @@ def test_no_room_to_drill_does_not_pass(tmp_path: Path) -> None:
     page = (made.folder / "index.html").read_text(encoding="utf-8")
     assert "room to withdraw the longest bolt at the near side" in page
     assert "checks.json" in words_of(made.answer)
+
+
+def test_no_heading_of_a_joint_stands_alone() -> None:
+    """A further detail without checks of its own says which repair it belongs to, and has no empty headings."""
+    words = (demo().folder / "index.html").read_text(encoding="utf-8")
+    assert re.search(r"<h4>[^<]*</h4>\s*(<h4>|</section>)", words) is None
+    base = words[words.index("Repair T6-strands-base:") :]
+    assert "Part of repair T6-strands: see there why." in base[: base.index("</section>")]
+
+
+def test_what_is_bought_is_named_whole_in_the_solid() -> None:
+    words = (demo().folder / "index.html").read_text(encoding="utf-8")
+    assert '"outer nut"' in words
+    assert not re.search(r'"(outer|inner|tie)"', words)

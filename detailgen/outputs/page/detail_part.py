@@ -78,6 +78,16 @@ def _amount(r: CheckResult, paper: Paper) -> str:
     return f"by {write(-r.capacity)}" if r.demand == 0 else f"needs {write(r.demand)}, there is {write(r.capacity)}"
 
 
+def _because(one: Repaired, detail: Detail) -> str:
+    """Why it is built; of a further detail which repair says so."""
+    for chosen in one.interventions:
+        if chosen.key == detail.key:
+            return f"{chosen.because[:1].upper()}{chosen.because[1:]}."
+        if detail.key.startswith(f"{chosen.key}-"):
+            return f"Part of repair {chosen.key}: see there why."
+    return ""
+
+
 def detail_section(
     one: Repaired, detail: Detail, package: Package, paper: Paper, drawings: Sequence[Drawing], glb: bytes, fit: Sequence[CheckResult],
     key: str,
@@ -90,20 +100,21 @@ def detail_section(
     found = [calculation(r, paper, r.where) for r in worst_first]
     facts = [el("tr", el("th", k, scope="row"), el("td", v)) for k, v in (chosen.parameters.items() if chosen else ())]
     others = [el("li", text) for text in chosen.runners_up] if chosen else []
-    place = f"Truss {detail.truss}, {detail.member}, {q.length(detail.station)} from the left heel."
+    away = "from" if detail.station >= 0 else "outside of"
+    place = f"Truss {detail.truss}, {detail.member}, {q.length(abs(detail.station))} {away} the left heel."
+    because = _because(one, detail)
     return el(
         "section",
         el("h3", f"Repair {detail.key}: {detail.title}"),
         el("p", f"{place} Status: ", el("b", package.status_of(detail.key)), "."),
-        el("p", chosen.because[:1].upper() + chosen.because[1:] + ".") if chosen else None,
+        el("p", because) if because else None,
         el("div", _sheets(drawings), solid_block(scene, _still(detail), f"{key}-model", Words(f"Solid of {detail.key}")), class_="pair"),
         el("h4", "Dimensions that govern"),
         _whys(detail, paper, worst_first),
-        el("h4", "Checks, worst first"),
-        found,
+        [el("h4", "Checks, worst first"), *found] if found else None,
         el("h4", "Does it go together"),
         fit_list(fit, paper),
-        el("h4", "Choice"),
+        el("h4", "Choice") if chosen else None,
         el("div", el("table", facts), class_="wide") if facts else None,
         el("div", el("p", "Instead:"), el("ul", others)) if others else None,
         el("h4", "Order of work"),

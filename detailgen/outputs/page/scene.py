@@ -8,7 +8,7 @@ import json
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from detailgen.model.detail import Bolt, Detail, Part
+from detailgen.model.detail import BOUGHT, Bolt, Detail, Part
 from detailgen.model.package import Package
 from detailgen.outputs.drawings.detail_geometry import in_detail
 from detailgen.outputs.schedules.lists import KILOGRAM, extent
@@ -121,7 +121,9 @@ def _part_item(part: Part, name: str, side: str, shift: float, package: Package)
     x = sum(v.x for v in part.outline) / len(part.outline)
     y = sum(v.y for v in part.outline) / len(part.outline)
     at = in_detail(part, (x, y))
-    label = name.split(" ")[0] if side == NEW else f"{part.name.partition(',')[0]} (E)"
+    label = f"{part.name.partition(',')[0]} (E)"
+    if side == NEW:  # its mark; what is bought has none
+        label = part.name.partition(",")[0].partition(" of ")[0] if part.kind in BOUGHT else name.split(" ")[0]
     shown = name if side == NEW else f"{part.name} (E)"
     return Item(shown, label, side, f"{size}, {part.specification}{holes}{weight}", (*at, part.placement.z + part.thickness / 2), shift)
 
