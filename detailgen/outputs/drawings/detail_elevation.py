@@ -302,12 +302,6 @@ def _standing_callouts(scene: Scene) -> list[Callout]:
     return found
 
 
-def _upper(part: Part, x: float) -> float:
-    """Where the part's upper edge stands there, though it slants or is curved."""
-    cut = geometry.cut_at(part, x)
-    return cut[1] if cut else geometry.box(part)[3]
-
-
 def _elevation_callouts(scene: Scene, canvas: Canvas, old: Sequence[OldBolt]) -> list[Callout]:
     u, detail, units = canvas.u, scene.detail, canvas.units
     _, _, x1, y1 = scene.box
@@ -327,7 +321,7 @@ def _elevation_callouts(scene: Scene, canvas: Canvas, old: Sequence[OldBolt]) ->
             words += ", behind"
         if plate.holes or plate.slots:
             words += f"; holes in the {'field' if all(h.template for h in plate.holes) and not plate.slots else 'shop'}"
-        items.append(Callout(words, tuple((x, _upper(plate, x)) for x in (*between, p0 + 0.1 * u))))
+        items.append(Callout(words, tuple((x, geometry.upper_edge(plate, x)) for x in (*between, p0 + 0.1 * u))))
     bars = [p for p in scene.new if p.kind == BAR]
     if bars:
         left, low, _, high = geometry.box(bars[-1])
@@ -359,7 +353,7 @@ def _elevation_callouts(scene: Scene, canvas: Canvas, old: Sequence[OldBolt]) ->
     if near is not None:
         right = max(geometry.box(p)[2] for p in scene.new) if scene.new else 0.0
         nx = (min(right, x1) + x1) / 2
-        spots = [(x, _upper(near, x)) for x in (nx + (x1 - nx) * t for t in (0.0, 0.5, -0.5, 0.8, -0.8))]
+        spots = [(x, geometry.upper_edge(near, x)) for x in (nx + (x1 - nx) * t for t in (0.0, 0.5, -0.5, 0.8, -0.8))]
         if detail.axis in EDGES:  # it runs up the sheet
             left_face, foot, right_face, top = geometry.box(near)
             spots = [(right_face, foot + (top - foot) * t) for t in (0.9, 0.8, 0.95, 0.7)] + [((left_face + right_face) / 2, top)]

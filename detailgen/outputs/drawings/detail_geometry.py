@@ -140,6 +140,12 @@ def not_yet_drawn(line: Line, drawn: Iterable[Line]) -> list[Line]:
     return _pieces(line, spans)[0]
 
 
+def upper_edge(part: Part, x: float) -> float:
+    """y of a part's upper edge at x, though it slants or is curved; of its highest point where a plane at x misses it (in, detail's axes)."""
+    cut = cut_at(part, x)
+    return cut[1] if cut else box(part)[3]
+
+
 def cut_at(part: Part, x: float) -> tuple[float, float] | None:
     """Lowest and highest y of a part where a plane at x cuts it; None where it does not."""
     ys = []

@@ -21,7 +21,8 @@ def strands_content(one: Repaired, paper: Paper) -> Json | None:
     words = [
         f"{plan.count} strands {plan.size}, {force(plan.jack)} {unit} each at the jack, {force(plan.locked)} {unit} in all of them when the last one "
         f"is locked, {force(plan.lasting)} {unit} after all losses. At least {force(plan.least)} {unit} must be left after losses "
-        f"({plan.least_where}), at most {force(plan.greatest)} {unit} may be in them at lock-off ({plan.greatest_where})."
+        f"({plan.least_where}), at most {force(plan.greatest)} {unit} may be in them at lock-off ({plan.greatest_where}). Both count that "
+        "strands, as ties beside the chord, take their share of every load that comes after them."
     ]
     if plan.usual_each:
         words.append(
