@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import cache
 
 from detailgen.core.templates import template_lines
 from detailgen.outputs.drawings.lettering import text_width, wrap
@@ -34,7 +35,7 @@ class Listing:
     title: str
     items: tuple[tuple[str, ...], ...]
     least: float  # narrower than this it does not read well
-    build: Callable[[str, int, Sequence[tuple[str, ...]], float], Block]
+    build: Callable[[str, int, tuple[tuple[str, ...], ...], float], Block]
     first: int = 1
 
     def part(self, width: float, room: float) -> tuple[Block | None, Listing | None]:
@@ -117,7 +118,8 @@ def notes(title: str, lines: Sequence[str], width: float, letters: Lettering, *,
 def listing(
     title: str, header: Sequence[str], rows: Sequence[tuple[str, ...]], letters: Lettering, *, right: Sequence[int] = (), under: str = "",
 ) -> Listing:  # fmt: skip
-    def build(title: str, _: int, items: Sequence[tuple[str, ...]], width: float) -> Block:
+    @cache  # a list is laid out several times until it finds its room
+    def build(title: str, _: int, items: tuple[tuple[str, ...], ...], width: float) -> Block:
         return table(title, header, items, width, letters, right=right, under=under)
 
     words = (max(text_width(w, letters.note) for r in (header, *rows) for w in r[k].split(" ")) for k in range(len(header)))
@@ -125,7 +127,8 @@ def listing(
 
 
 def paragraphs(title: str, lines: Sequence[str], letters: Lettering) -> Listing:
-    def build(title: str, first: int, items: Sequence[tuple[str, ...]], width: float) -> Block:
+    @cache
+    def build(title: str, first: int, items: tuple[tuple[str, ...], ...], width: float) -> Block:
         return notes(title, [item[0] for item in items], width, letters, first=first)
 
     return Listing(title, tuple((line,) for line in lines), NOTES_LEAST * letters.note, build)

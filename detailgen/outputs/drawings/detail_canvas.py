@@ -8,9 +8,9 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 from detailgen.core.units import UnitSystem
-from detailgen.outputs.drawings.layout import GAP, extents
+from detailgen.outputs.drawings.layout import GAP, reach
 from detailgen.outputs.drawings.lettering import text_width, wrap
-from detailgen.outputs.drawings.plane import Taken, segments
+from detailgen.outputs.drawings.plane import Taken, box_of, segments
 from detailgen.outputs.drawings.shapes import Dimension, Hatch, Line, Point, Polyline, Shape, Solid, Text, dimension_parts
 from detailgen.outputs.drawings.sheets import US_LETTERS, Lettering, Scale
 
@@ -54,6 +54,7 @@ class Canvas:
         self.u = scale.factor
         self.small = min(1.0, letters.note / US_LETTERS.note)  # callouts are as much narrower as their letters are smaller
         self.shapes: list[Shape] = []
+        self._boxes: list[tuple[float, float, float, float]] = []  # by shape, around it and all before it, as far as it was asked for
         self.lines, self.words, self.leaders = Taken(0.4 * self.u), Taken(0.4 * self.u), Taken(0.4 * self.u)
 
     def draw(self, *shapes: Shape) -> None:
@@ -80,7 +81,13 @@ class Canvas:
     @property
     def box(self) -> tuple[float, float, float, float]:
         """Around everything drawn so far."""
-        return extents(self.shapes, self.u)
+        for shape in self.shapes[len(self._boxes) :]:
+            x0, y0, x1, y1 = self._boxes[-1] if self._boxes else (math.inf, math.inf, -math.inf, -math.inf)
+            if points := reach(shape, self.u):
+                a, b, c, d = box_of(points)
+                x0, y0, x1, y1 = min(x0, a), min(y0, b), max(x1, c), max(y1, d)
+            self._boxes.append((x0, y0, x1, y1))
+        return self._boxes[-1]
 
     def arrow(self, tip: Point, toward: Point, layer: str = "symbols", size: float = 1.0) -> Solid:
         """The head of an arrow that comes from ``toward``."""
@@ -160,19 +167,20 @@ class Canvas:
         why = ""
         for off in OFF:
             notes = at(off * self.u)
-            taken = next((t for note in notes for t in note.texts if not self.free(t)), None)
-            if taken is not None:
-                why = why or f"no room for '{taken.text}'"
+            stuck = next((t for note in notes for t in note.texts if not self.free(t)), None)
+            if stuck is not None:
+                why = why or f"no room for '{stuck.text}'"
                 continue
-            kept = len(self.shapes), self.lines, self.words, self.leaders
-            self.lines, self.words, self.leaders = (Taken(t.cell, {k: list(v) for k, v in t.cells.items()}) for t in kept[1:])
+            room = self.lines, self.words, self.leaders
+            kept = len(self.shapes), [len(taken.put) for taken in room]
             self.draw(*(t for note in notes for t in note.texts))
             lost = next((note for note in notes if not self._leader(note.starts, note.callout)), None)
             if lost is None:
                 return
             why = why or f"no leader reaches from '{lost.callout.text}'"
-            self.lines, self.words, self.leaders = kept[1:]
-            del self.shapes[kept[0] :]
+            del self.shapes[kept[0] :], self._boxes[kept[0] :]
+            for taken, count in zip(room, kept[1], strict=True):
+                taken.back_to(count)
         raise NoRoomError(f"{self.name}: {why}")
 
     def title(self, words: str, notes: Sequence[str] = (), *, wide: float = 0.0) -> None:

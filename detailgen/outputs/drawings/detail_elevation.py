@@ -8,7 +8,6 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from detailgen.model.detail import ACROSS, BAR, BOUGHT, EDGES, FROM_LEFT, Bolt, Part, Slot
-from detailgen.model.outlines import convex_pieces
 from detailgen.model.timbers import into, laid
 from detailgen.model.work_points import work_point
 from detailgen.outputs.drawings import detail_geometry as geometry
@@ -20,6 +19,7 @@ from detailgen.outputs.drawings.detail_scene import Scene, centre_mark, head_awa
 from detailgen.outputs.drawings.detail_words import alike, bolt_callout, label, length, size
 from detailgen.outputs.drawings.shapes import Circle, Line, Point, Polyline, Text
 from detailgen.outputs.drawings.sheets import Scale
+from detailgen.outputs.drawings.sight import Sight, Stroke, shape_of, strokes
 from detailgen.outputs.drawings.tags import edge_tags
 from detailgen.outputs.drawings.weld_symbol import place_weld
 from detailgen.outputs.solids.hardware import size_for
@@ -85,33 +85,20 @@ def _bolts_at(scene: Scene) -> list[OldBolt]:
 
 def _outlines(scene: Scene, canvas: Canvas) -> None:
     """Edges as seen by the viewer, those behind other parts dashed, none twice."""
-    ordered = sorted(scene.detail.parts, key=lambda p: (-(p.placement.z + p.thickness), p.key))
-    covers: list[tuple[Point, ...]] = []
-    drawn: list[Line] = []
-    hidden: list[Line] = []
-    for part in ordered:
-        if part.stands:
-            drawn += _standing(part, canvas, covers)
-            covers += convex_pieces(geometry.polygon(part))
-            continue
-        for edge in geometry.edges(part, role(part)):
-            seen, behind = geometry.seen_and_hidden(edge, covers)
-            for piece in seen:
-                drawn += geometry.not_yet_drawn(piece, drawn)
-            hidden += behind
-        covers += convex_pieces(geometry.polygon(part))
-    dashed: list[Line] = []
-    for line in hidden:
-        dashed += [replace(x, layer="hidden") for x in geometry.not_yet_drawn(line, [*drawn, *dashed])]
-    canvas.draw(*drawn, *dashed)
-
-
-def _standing(part: Part, canvas: Canvas, covers: Sequence[Sequence[Point]]) -> list[Line]:
-    """The edge of a plate that stands across the truss, whole, so that its thickness can be measured; dashed where all of it is behind others."""
-    edges = geometry.edges(part, role(part))
-    behind = not any(geometry.seen_and_hidden(edge, covers)[0] for edge in edges)
-    canvas.draw(Polyline("hidden" if behind else role(part), tuple(geometry.polygon(part)), True, tags=edge_tags(part)))
-    return edges
+    sight = Sight()
+    hidden: list[Stroke] = []
+    for part in sorted(scene.detail.parts, key=lambda p: (-(p.placement.z + p.thickness), p.key)):
+        edges = [(edge, *sight.parted(edge)) for edge in strokes(part, role(part))]
+        if part.stands:  # whole, so that its thickness can be measured; dashed where all of it is behind others
+            layer = role(part) if any(seen for _, seen, _ in edges) else "hidden"
+            canvas.draw(Polyline(layer, tuple(geometry.polygon(part)), True, tags=edge_tags(part)))
+            for edge, _, _ in edges:
+                sight.draw(edge)
+        else:
+            canvas.draw(*(shape_of(new) for _, seen, _ in edges for piece in seen for new in sight.draw(piece)))
+            hidden += [piece for _, _, behind in edges for piece in behind]
+        sight.cover(part)
+    canvas.draw(*(shape_of(replace(new, layer="hidden")) for line in hidden for new in sight.draw(line)))
 
 
 def _breaks(scene: Scene, canvas: Canvas) -> None:

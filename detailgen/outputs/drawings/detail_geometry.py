@@ -1,16 +1,14 @@
-"""The parts of a detail in its axes: outlines, what covers what, where a line runs behind another part."""
+"""The parts of a detail in its axes: outlines, ends, where a plane cuts them."""
 
 from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterable, Sequence
-from dataclasses import replace
 
 from detailgen.model.detail import Part, Vertex
-from detailgen.model.outlines import circle_of
-from detailgen.outputs.drawings.plane import NOTHING, box_of
-from detailgen.outputs.drawings.shapes import Line, Point
+from detailgen.model.outlines import bounds, circle_of
+from detailgen.outputs.drawings.plane import box_of
+from detailgen.outputs.drawings.shapes import Point
 
 SAME = 1e-6
 ARC_STEP = math.radians(6)
@@ -47,18 +45,10 @@ def polygon(part: Part) -> list[Point]:
 
 def box(part: Part) -> tuple[float, float, float, float]:
     """x0, y0, x1, y1 in the detail's axes."""
-    return box_of(polygon(part))
-
-
-def edges(part: Part, layer: str) -> list[Line]:
-    """Edges in the detail's axes; an end that is cut off by a break line has none."""
-    points = flat_outline(part)
-    lines = []
-    for a, b in zip(points, (*points[1:], points[0]), strict=True):
-        if any(abs(a[0] - x) < SAME and abs(b[0] - x) < SAME for x in part.open_ends):
-            continue
-        lines.append(Line(layer, in_detail(part, a), in_detail(part, b)))
-    return lines
+    if part.placement.angle:
+        return box_of(polygon(part))
+    x0, y0, x1, y1 = bounds(part.outline)
+    return part.placement.x + x0, part.placement.y + y0, part.placement.x + x1, part.placement.y + y1
 
 
 def break_ends(part: Part) -> list[tuple[Point, Point]]:
@@ -69,75 +59,6 @@ def break_ends(part: Part) -> list[tuple[Point, Point]]:
         a, b = in_detail(part, (x, min(ys))), in_detail(part, (x, max(ys)))
         ends.append((a, b) if (a[1], a[0]) <= (b[1], b[0]) else (b, a))
     return ends
-
-
-def _within(line: Line, region: Sequence[Point]) -> tuple[float, float] | None:
-    """Shares of a line between which it runs inside a convex region; None where it does not, or only along an edge."""
-    (x, y), (x1, y1) = line.start, line.end
-    dx, dy = x1 - x, y1 - y
-    enter, leave = 0.0, 1.0
-    for k, (bx, by) in enumerate(region):
-        ax, ay = region[k - 1]
-        ex, ey = bx - ax, by - ay
-        distance, speed = ex * (y - ay) - ey * (x - ax), ex * dy - ey * dx
-        if abs(speed) < NOTHING:
-            if distance <= SAME:
-                return None
-        elif speed > 0:
-            enter = max(enter, -distance / speed)
-        else:
-            leave = min(leave, -distance / speed)
-    return (enter, leave) if (leave - enter) * math.hypot(dx, dy) > SAME else None
-
-
-def _pieces(line: Line, taken: Iterable[tuple[float, float]]) -> tuple[list[Line], list[Line]]:
-    """A line outside and inside of the shares taken of it."""
-    (x, y), (x1, y1) = line.start, line.end
-    size = math.hypot(x1 - x, y1 - y)
-
-    def part(a: float, b: float) -> Line:
-        return replace(line, start=(x + a * (x1 - x), y + a * (y1 - y)), end=(x + b * (x1 - x), y + b * (y1 - y)))
-
-    free, inside, at = [], [], 0.0
-    merged: list[list[float]] = []
-    for a, b in sorted(taken):
-        if merged and a <= merged[-1][1] + NOTHING:
-            merged[-1][1] = max(merged[-1][1], b)
-        else:
-            merged.append([a, b])
-    for a, b in merged:
-        if (a - at) * size > SAME:
-            free.append(part(at, a))
-        inside.append(part(a, b))
-        at = b
-    if (1 - at) * size > SAME:
-        free.append(part(at, 1.0))
-    return free, inside
-
-
-def seen_and_hidden(line: Line, covers: Iterable[Sequence[Point]]) -> tuple[list[Line], list[Line]]:
-    """The pieces of a line in sight and those behind convex regions."""
-    spans = [span for span in (_within(line, region) for region in covers) if span is not None]
-    return _pieces(line, spans)
-
-
-def not_yet_drawn(line: Line, drawn: Iterable[Line]) -> list[Line]:
-    """What of a line does not lie on lines that are drawn already."""
-    (x, y), (x1, y1) = line.start, line.end
-    dx, dy = x1 - x, y1 - y
-    size = math.hypot(dx, dy)
-    spans = []
-    for other in drawn:
-        shares = []
-        for px, py in (other.start, other.end):
-            if abs(dx * (py - y) - dy * (px - x)) > SAME * size:
-                break
-            shares.append(((px - x) * dx + (py - y) * dy) / size**2)
-        else:
-            a, b = max(min(shares), 0.0), min(max(shares), 1.0)
-            if (b - a) * size > SAME:
-                spans.append((a, b))
-    return _pieces(line, spans)[0]
 
 
 def upper_edge(part: Part, x: float) -> float:

@@ -117,7 +117,7 @@ def _show(layout: Paperspace, view: View, pen: _Pen) -> tuple[float, float, floa
     x0, y0, x1, y1 = (v * pen.unit for v in view.window)
     centre = pen.at(view.centre)
     half_width, half_height = (x1 - x0) * view.scale.factor / 2, (y1 - y0) * view.scale.factor / 2
-    on = {"layer": pen.drawing.layers["viewport"].name(pen.drawing.units)}
+    on = {"layer": pen.layer["viewport"]}
     layout.add_viewport(((x0 + x1) / 2, (y0 + y1) / 2), (x1 - x0, y1 - y0), centre, 2 * half_height, status=2, dxfattribs=on)
     return centre[0] - half_width, centre[1] - half_height, centre[0] + half_width, centre[1] + half_height
 
@@ -127,6 +127,7 @@ class _Pen:
 
     def __init__(self, drawing: Drawing, document: Document) -> None:
         self.drawing, self.document = drawing, document
+        self.layer = {role: layer.name(drawing.units) for role, layer in drawing.layers.items()}
         self.unit = 1.0 if drawing.units.name == "US" else 1 / MM
 
     def at(self, p: Point) -> Point:
@@ -136,7 +137,7 @@ class _Pen:
         return round(value * self.unit, 6)
 
     def put(self, space: BaseLayout, shape: Shape, factor: float) -> None:
-        on = {"layer": self.drawing.layers[shape.layer].name(self.drawing.units)}
+        on = {"layer": self.layer[shape.layer]}
         match shape:
             case Line():
                 self._line(space, shape, on)
@@ -167,7 +168,7 @@ class _Pen:
 
     def _hatch(self, space: BaseLayout, hatch: Hatch, factor: float) -> None:
         """A hatch with its own pattern, so that no library of patterns is needed."""
-        entity = space.add_hatch(dxfattribs={"layer": self.drawing.layers[hatch.layer].name(self.drawing.units), "color": 256, "hatch_style": 1})
+        entity = space.add_hatch(dxfattribs={"layer": self.layer[hatch.layer], "color": 256, "hatch_style": 1})
         entity.paths.add_polyline_path([self.at(p) for p in hatch.region], is_closed=True)
         step, angle = self.length(hatch.spacing * factor), math.degrees(hatch.angle)
         across = (round(-step * math.sin(hatch.angle), 9), round(step * math.cos(hatch.angle), 9))
@@ -187,7 +188,7 @@ class _Pen:
         """Place and letters of a text, or of the text of a field."""
         at = self.at(text.at)
         look: dict[str, object] = {
-            "layer": self.drawing.layers[text.layer].name(self.drawing.units), "style": TEXT_STYLE, "height": self.length(text.height * factor),
+            "layer": self.layer[text.layer], "style": TEXT_STYLE, "height": self.length(text.height * factor),
             "insert": at,
         }  # fmt: skip
         if text.rotation:
@@ -207,14 +208,14 @@ class _Pen:
             empty = replace(one.text, text="")
             look = self._lettered(empty, 1.0)
             block.add_attdef(one.tag, self.at(empty.at), "", dxfattribs={**look, "prompt": literal(one.prompt)})
-        insert = space.add_blockref(stamp.name, self.at(stamp.at), {"layer": self.drawing.layers[stamp.layer].name(self.drawing.units)})
+        insert = space.add_blockref(stamp.name, self.at(stamp.at), {"layer": self.layer[stamp.layer]})
         for one in stamp.fields:
             here = replace(one.text, at=(one.text.at[0] + stamp.at[0], one.text.at[1] + stamp.at[1]))
             insert.add_attrib(one.tag, literal(here.text), self.at(here.at), dxfattribs=self._lettered(here, 1.0))
 
     def _dimension(self, space: BaseLayout, d: Dimension, factor: float) -> None:
         """A true dimension entity with its picture in a block, drawn by us: no font is measured, and every program shows the same."""
-        layer = self.drawing.layers[d.layer].name(self.drawing.units)
+        layer = self.layer[d.layer]
         thin, strokes, text = dimension_parts(d, factor)
         block = self.document.blocks.new_anonymous_block(type_char="D")
         for line in thin:

@@ -186,15 +186,16 @@ def frame_of(low: Point, high: Point, layer: str = "symbols") -> list[Shape]:
 
 def extents(shapes: Iterable[Shape], factor: float) -> tuple[float, float, float, float]:
     """The box around shapes, lettering included."""
-    points: list[Point] = []
-    for shape in shapes:
-        if isinstance(shape, Line):
-            points += (shape.start, shape.end)
-        elif isinstance(shape, Text):
-            points += shape.corners(factor)
-        elif isinstance(shape, Dimension):
-            thin, strokes, text = dimension_parts(shape, factor)
-            points += [p for line in (*thin, *strokes) for p in (line.start, line.end)] + list(text.corners(factor))
-        else:
-            points += [p for segment in segments(shape, 0.3 * factor) for p in segment]
-    return box_of(points)
+    return box_of([p for shape in shapes for p in reach(shape, factor)])
+
+
+def reach(shape: Shape, factor: float) -> Sequence[Point]:
+    """Points that a shape reaches to, lettering included; none for a hatch."""
+    if isinstance(shape, Line):
+        return shape.start, shape.end
+    if isinstance(shape, Text):
+        return shape.corners(factor)
+    if isinstance(shape, Dimension):
+        thin, strokes, text = dimension_parts(shape, factor)
+        return [p for line in (*thin, *strokes) for p in (line.start, line.end)] + list(text.corners(factor))
+    return [p for segment in segments(shape, 0.3 * factor) for p in segment]

@@ -75,7 +75,7 @@ def _add(space: BaseLayout, document: Document, entity: Line | Text, attributes:
     from ezdxf.entities.factory import bind
 
     entity.doc = document
-    for name, value in {"handle": None, "owner": None, **attributes}.items():
-        entity.dxf.unprotected_set(name, Vec3(value) if name in _POINTS else value)
+    said = {name: Vec3(value) if name in _POINTS else value for name, value in attributes.items()}
+    vars(entity.dxf).update(handle=None, owner=None, **said)
     bind(entity, document)
     space.add_entity(entity)

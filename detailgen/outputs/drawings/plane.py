@@ -50,6 +50,7 @@ class Taken:
 
     cell: float
     cells: dict[tuple[int, int], list[Figure]] = field(default_factory=dict)
+    put: list[tuple[int, int]] = field(default_factory=list)  # the cells that something was put into, in order
 
     def _cells(self, x0: float, y0: float, x1: float, y1: float) -> Iterable[tuple[int, int]]:
         left, low, right, high = (math.floor(v / self.cell) for v in (x0, y0, x1, y1))
@@ -57,8 +58,16 @@ class Taken:
 
     def add(self, figure: Sequence[Point], owner: object = None) -> None:
         box = box_of(figure)
+        entry = (*box, tuple(figure), owner)
         for place in self._cells(*box):
-            self.cells.setdefault(place, []).append((*box, tuple(figure), owner))
+            self.cells.setdefault(place, []).append(entry)
+            self.put.append(place)
+
+    def back_to(self, count: int) -> None:
+        """Forget what was added since ``put`` was so long."""
+        for place in reversed(self.put[count:]):
+            self.cells[place].pop()
+        del self.put[count:]
 
     def hit(self, figure: Sequence[Point], owner: object = ()) -> bool:
         """Is any of this room taken by somebody else than ``owner``?"""

@@ -128,13 +128,17 @@ def _shown(gone: Sequence[tuple[float, float]]) -> Iterator[tuple[float, float]]
 
 
 def _part_prisms(part: Part) -> list[_Prism]:
+    layer = EXISTING if part.existing else STEEL if part.material == "steel" else WOOD
+    low, high = part.placement.z, part.placement.z + part.thickness
+    if len(part.outline) == 2 and all(abs(v.bulge) == 1 for v in part.outline):
+        plan = outline_in_place(part, math.tau / SIDES)
+        return [_Prism(layer, plan, low, high, round=True)]
     plan = outline_in_place(part, ARC_STEP)
     try:
         pieces = convex_pieces(plan)
     except ValueError as error:
         raise OutputError(f"part {part.key}: {error}") from None
-    layer = EXISTING if part.existing else STEEL if part.material == "steel" else WOOD
-    whole = _Prism(layer, plan, part.placement.z, part.placement.z + part.thickness)
+    whole = _Prism(layer, plan, low, high)
     if len(pieces) == 1:
         return [whole]
     return [replace(whole, hides=False), *(replace(whole, plan=piece, shows=False) for piece in pieces)]
