@@ -40,19 +40,20 @@ def draw_detail(detail: Detail, package: Package) -> list[Drawing]:
         key_sketch(scene, letters), tables.parts_list(scene, letters), tables.bolt_list(scene, letters), tables.hole_table(scene, letters),
         tables.order_block(scene, letters), tables.general_notes(scene, letters), tables.why_table(scene, letters),
     ]  # fmt: skip
-
     listings = [one for one in listings if one.items]
+    picture = detail_picture(detail, scene, letters)
 
     def attempt(pages: list[list[Placed]]) -> tuple[list[_Page], list[Listing]]:
         views = in_model([one for page in pages for one in page])
-        rest: list[Listing] = listings
+        left_over: list[Listing] = [*listings, picture]
         out: list[_Page] = []
         for page, placed in enumerate(pages, 1):
             shown, views = views[: len(placed)], views[len(placed) :]
             scale = "as noted" if len({v.scale for v in shown}) > 1 else shown[0].scale.label
             frame, top = framed(package, detail_heading(scene, _page_number(number, page), scale, page), sheet, left, tags=())
             column = (left + EDGE, top + CONTINUED, x1 - EDGE, y1 - EDGE)
-            filled, rest = fill(rest, [column, *_free_corners(placed, views_room)], width)
+            filled, left_over = fill(left_over, [column, *_free_corners(placed, views_room)], width)
+            rest = [one for one in left_over if one is not picture]  # it stands only where there is room left
             paper = [*frame, *filled]
             if rest or page < len(pages):
                 more = ["views of parts"] if page < len(pages) else []
@@ -60,19 +61,14 @@ def draw_detail(detail: Detail, package: Package) -> list[Drawing]:
             out.append(_Page(shown, paper))
         return out, rest
 
-    best, taken = None, None
+    best: tuple[list[_Page], list[Listing]] | None = None
     for pages in arrangements(scene, views_room):  # smaller views of parts may leave room for all lists
         found = attempt(pages)
         if best is None or not found[1]:
-            best, taken = found, pages
+            best = found
         if not found[1]:
             break
     assert best is not None  # arrangements raises where there is none
-    assert taken is not None
-    if not best[1]:  # with all lists placed, a picture where there is still room
-        listings = [*listings, detail_picture(detail, scene, letters)]
-        pictured = attempt(taken)
-        best = best if pictured[1] else pictured
     sheets, rest = best
     every = [view for one in sheets for view in one.views]
     title = f"{detail.title}, truss {detail.truss}"
