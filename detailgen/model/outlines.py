@@ -25,6 +25,11 @@ def circle_of(a: Vertex, b: Vertex) -> tuple[float, float, float]:
     return x, y, math.hypot(a.x - x, a.y - y)
 
 
+def is_round(outline: Sequence[Vertex]) -> bool:
+    """Is it a circle?"""
+    return len(outline) == 2 and all(abs(v.bulge) == 1 for v in outline)
+
+
 def bounds(outline: Sequence[Vertex]) -> tuple[float, float, float, float]:
     """x0, y0, x1, y1 of an outline, arcs included."""
     xs, ys = [v.x for v in outline], [v.y for v in outline]

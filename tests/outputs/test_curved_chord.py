@@ -133,11 +133,11 @@ def test_arcs_are_true_and_centres_stand_square_to_the_tangent(tmp_path):
         if a[2]:
             turn = 4 * math.atan(abs(a[2]))
             assert math.dist(a[:2], b[:2]) / 2 / math.sin(turn / 2) == pytest.approx(R + (DEPTH if a[2] > 0 else -DEPTH) / 2, abs=1e-3)
-    # The elevation's edges stay within a hundredth of the arc.
-    lines = [e for e in model.query("LINE") if e.dxf.layer == "S-TRUS-WOOD-E"]
-    outer = [p for e in lines for p in (e.dxf.start, e.dxf.end) if abs(p.x) < REACH - 1 and p.y > 4.0]
-    assert len(outer) > 10
-    assert all(abs(math.hypot(p.x, p.y + R) - R - DEPTH / 2) < 0.0101 for p in outer)
+    # The elevation's edges are arcs of the chord's own circles, each drawn once: together as long as what is seen of them.
+    arcs = [e for e in model.query("ARC") if e.dxf.layer == "S-TRUS-WOOD-E" and e.dxf.center.isclose((0, -R, 0), abs_tol=0.01)]
+    for radius in (R - DEPTH / 2, R + DEPTH / 2):
+        mine = [e for e in arcs if e.dxf.radius == pytest.approx(radius, abs=1e-3)]
+        assert sum(math.radians(e.dxf.end_angle - e.dxf.start_angle) for e in mine) == pytest.approx(2 * math.asin(REACH / radius), abs=1e-5)
 
 
 def test_the_bevel_is_the_tangents():

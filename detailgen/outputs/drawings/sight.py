@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
 from detailgen.model.detail import Part
-from detailgen.model.outlines import circle_of, convex_pieces, edges_of
+from detailgen.model.outlines import circle_of, convex_pieces, edges_of, is_round
 from detailgen.outputs.drawings.detail_geometry import SAME, in_detail, polygon
 from detailgen.outputs.drawings.plane import NOTHING, box_of, inside, meet_circle
 from detailgen.outputs.drawings.shapes import Arc, Circle, Line, Point
@@ -18,6 +18,8 @@ Box = tuple[float, float, float, float]
 Span = tuple[float, float]
 """Shares of a stroke between which something is so; 0 at its start, 1 at its end."""
 TURN = 2 * math.pi
+SAME_CURVE = 1e-3
+"""Curves no farther apart than this (in) are drawn once."""
 
 
 def strokes(part: Part, layer: str) -> list[Stroke]:
@@ -32,11 +34,8 @@ def strokes(part: Part, layer: str) -> list[Stroke]:
         first = a if a.bulge > 0 else b
         start = (math.atan2(first.y - cy, first.x - cx) + part.placement.angle) % TURN
         found.append(Arc(layer, in_detail(part, (cx, cy)), radius, start, start + 4 * math.atan(abs(a.bulge))))
-    if len(found) == 2 and all(isinstance(s, Arc) for s in found):  # two halves of a circle
-        whole = found[0]
-        assert isinstance(whole, Arc)
-        return [replace(whole, end=whole.start + TURN)]
-    return found
+    half = found[0]
+    return [replace(half, end=half.start + TURN)] if isinstance(half, Arc) and is_round(part.outline) else found
 
 
 def shape_of(stroke: Stroke) -> Stroke | Circle:
@@ -109,8 +108,8 @@ def _line_along(line: Line, other: Line) -> list[Span]:
 
 
 def _arc_along(arc: Arc, other: Arc) -> list[Span]:
-    """Where an arc lies on another one."""
-    if math.dist(arc.centre, other.centre) > SAME or abs(arc.radius - other.radius) > SAME:
+    """Where an arc lies on another one: of two pieces of one curve, centre and radius differ where their corners are rounded."""
+    if any(abs(math.dist(arc.centre, other.at(other.start + t * (other.end - other.start))) - arc.radius) > SAME_CURVE for t in (0, 0.5, 1)):
         return []
     sweep, spans = arc.end - arc.start, []
     for turns in (-TURN, 0.0, TURN):

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from detailgen.core.errors import OutputError
 from detailgen.model.detail import Bolt, Detail, Part
-from detailgen.model.outlines import convex_pieces
+from detailgen.model.outlines import convex_pieces, is_round
 from detailgen.model.timbers import outline_in_place
 from detailgen.outputs.solids.hardware import HexBolt, HexNut, Piece, Washer, stack_of
 
@@ -130,7 +130,7 @@ def _shown(gone: Sequence[tuple[float, float]]) -> Iterator[tuple[float, float]]
 def _part_prisms(part: Part) -> list[_Prism]:
     layer = EXISTING if part.existing else STEEL if part.material == "steel" else WOOD
     low, high = part.placement.z, part.placement.z + part.thickness
-    if len(part.outline) == 2 and all(abs(v.bulge) == 1 for v in part.outline):
+    if is_round(part.outline):
         plan = outline_in_place(part, math.tau / SIDES)
         return [_Prism(layer, plan, low, high, round=True)]
     plan = outline_in_place(part, ARC_STEP)
