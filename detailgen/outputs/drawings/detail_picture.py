@@ -13,7 +13,7 @@ from detailgen.outputs.drawings.sheets import Lettering
 from detailgen.outputs.solids.picture import BOLTS, EXISTING, YAW, Picture, picture
 
 LEAST, WIDEST, TALLEST = 4.0, 6.5, 2.8
-SHORT = 0.012
+SHORT = 0.007
 """Shorter strokes (in of paper) are left out: they would only blot."""
 THIN = {EXISTING: "existing", BOLTS: "symbols"}
 """Small as it is, the picture has thin lines; what is new stands out by its darker ones."""

@@ -24,8 +24,8 @@ Floats = NDArray[np.float64]
 YAW, PITCH = math.radians(35), math.radians(25)
 ARC_STEP = 0.03
 """Arcs of outlines turn by at most this (rad) from one straight piece to the next."""
-SIDES = 20
-"""Chords of a round piece."""
+SIDES, SLIM_SIDES, SLIM = 20, 10, 0.6
+"""Chords of a round piece, and of one with a smaller radius (in): on paper they would be too short to draw."""
 NEAR = 1e-4
 """What lies no farther than this (in) behind a surface lies on it."""
 LEVEL = 1e-12
@@ -131,7 +131,7 @@ def _part_prisms(part: Part) -> list[_Prism]:
     layer = EXISTING if part.existing else STEEL if part.material == "steel" else WOOD
     low, high = part.placement.z, part.placement.z + part.thickness
     if is_round(part.outline):
-        plan = outline_in_place(part, math.tau / SIDES)
+        plan = outline_in_place(part, math.tau / _sides(part.outline[0].x))
         return [_Prism(layer, plan, low, high, round=True)]
     plan = outline_in_place(part, ARC_STEP)
     try:
@@ -156,11 +156,19 @@ def _piece_prisms(bolt: Bolt, piece: Piece, base: float) -> Iterator[_Prism]:
     match piece:
         case HexBolt():
             yield _Prism(BOLTS, _ring(bolt.x, bolt.y, piece.flats / math.sqrt(3), 6), base, base + piece.height)
-            yield _Prism(BOLTS, _ring(bolt.x, bolt.y, piece.diameter / 2, SIDES), base - piece.length, base, round=True)
+            yield _Prism(BOLTS, _round(bolt.x, bolt.y, piece.diameter / 2), base - piece.length, base, round=True)
         case HexNut():
             yield _Prism(BOLTS, _ring(bolt.x, bolt.y, piece.flats / math.sqrt(3), 6), base, base + piece.height)
         case Washer():
-            yield _Prism(BOLTS, _ring(bolt.x, bolt.y, piece.diameter / 2, SIDES), base, base + piece.thickness, round=True)
+            yield _Prism(BOLTS, _round(bolt.x, bolt.y, piece.diameter / 2), base, base + piece.thickness, round=True)
+
+
+def _sides(radius: float) -> int:
+    return SIDES if abs(radius) >= SLIM else SLIM_SIDES
+
+
+def _round(x: float, y: float, radius: float) -> tuple[Point, ...]:
+    return _ring(x, y, radius, _sides(radius))
 
 
 def _ring(x: float, y: float, radius: float, sides: int) -> tuple[Point, ...]:
