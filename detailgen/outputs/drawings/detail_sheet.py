@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -11,7 +12,7 @@ from detailgen.outputs.drawings import detail_lists as tables
 from detailgen.outputs.drawings.blocks import Listing, fill
 from detailgen.outputs.drawings.detail_arrangement import BETWEEN, EDGE, Box, Placed, arrangements
 from detailgen.outputs.drawings.detail_frame import detail_heading, key_sketch
-from detailgen.outputs.drawings.detail_picture import detail_picture
+from detailgen.outputs.drawings.detail_picture import JointPicture
 from detailgen.outputs.drawings.detail_scene import scene_of
 from detailgen.outputs.drawings.paper import set_paper
 from detailgen.outputs.drawings.register import detail_number
@@ -20,6 +21,10 @@ from detailgen.outputs.drawings.sheet_frame import CONTINUED, continuations, con
 
 MODEL_GRID, MODEL_APART = 12.0, 24.0
 """Views stand on this grid of the model, and at least so far apart (in)."""
+PLACES = 3
+"""Rooms that are tried for the picture."""
+STEP = 1.0
+"""Free bands whose left sides differ by less (in of paper) are one, and a gap that is not so tall holds nothing."""
 
 
 def draw_detail(detail: Detail, package: Package) -> list[Drawing]:
@@ -41,20 +46,22 @@ def draw_detail(detail: Detail, package: Package) -> list[Drawing]:
         tables.order_block(scene, letters), tables.general_notes(scene, letters), tables.why_table(scene, letters),
     ]  # fmt: skip
     listings = [one for one in listings if one.items]
-    picture = detail_picture(detail, scene, letters)
+    picture = JointPicture(scene, letters)
 
-    def attempt(pages: list[list[Placed]]) -> tuple[list[_Page], list[Listing]]:
+    def attempt(pages: list[list[Placed]], *, pictured: int | None) -> tuple[list[_Page], list[Listing]]:
         views = in_model([one for page in pages for one in page])
-        left_over: list[Listing] = [*listings, picture]
+        rest: list[Listing] = listings
         out: list[_Page] = []
         for page, placed in enumerate(pages, 1):
             shown, views = views[: len(placed)], views[len(placed) :]
             scale = "as noted" if len({v.scale for v in shown}) > 1 else shown[0].scale.label
             frame, top = framed(package, detail_heading(scene, _page_number(number, page), scale, page), sheet, left, tags=())
             column = (left + EDGE, top + CONTINUED, x1 - EDGE, y1 - EDGE)
-            filled, left_over = fill(left_over, [column, *_free_corners(placed, views_room)], width)
-            rest = [one for one in left_over if one is not picture]  # it stands only where there is room left
-            paper = [*frame, *filled]
+            corners = _free_corners(placed, views_room)
+            drawn, corners = picture.placed(corners, pictured) if pictured is not None else ([], corners)
+            pictured = None if drawn else pictured
+            filled, rest = fill(rest, [column, *corners], width)
+            paper = [*frame, *drawn, *filled]
             if rest or page < len(pages):
                 more = ["views of parts"] if page < len(pages) else []
                 paper.append(continued_words(rest, number, (left + EDGE, top), width, letters, page + 1, more))
@@ -62,8 +69,9 @@ def draw_detail(detail: Detail, package: Package) -> list[Drawing]:
         return out, rest
 
     best: tuple[list[_Page], list[Listing]] | None = None
-    for pages in arrangements(scene, views_room):  # smaller views of parts may leave room for all lists
-        found = attempt(pages)
+    tries = ((pages, pictured) for pages in arrangements(scene, views_room) for pictured in (*range(PLACES), None))
+    for pages, pictured in tries:  # without a picture, or with smaller views of parts, there may be room for all lists
+        found = attempt(pages, pictured=pictured)
         if best is None or not found[1]:
             best = found
         if not found[1]:
@@ -99,19 +107,24 @@ def _page_number(number: str, page: int) -> str:
 
 
 def _free_corners(placed: Sequence[Placed], room: Box) -> list[Box]:
-    """What the views leave free at the right: beside the lowest row, and beside the upper ones."""
+    """What the views leave free at the right, from the top down: bands that end where a view begins or ends, and keep off it."""
     boxes = [p.box for p in placed]
-    levels = sorted({round(b[3], 6) for b in boxes})
+    cuts = sorted({room[1], room[3], *(y for b in boxes for y in b[1::2] if room[1] < y < room[3])})
+    rows = list(itertools.pairwise(cuts))
+    lefts = [max((b[2] for b in boxes if b[3] > low and b[1] < top), default=room[0] - BETWEEN) + BETWEEN for low, top in rows]
+    bands: list[tuple[float, float, float]] = []  # left, floor, ceiling; from the lowest
+    for k, (left, (floor, ceiling)) in enumerate(zip(lefts, rows, strict=True)):
+        if 0 < k < len(rows) - 1 and ceiling - floor < STEP:  # a gap between two rows of views
+            left = max(left, min(lefts[k - 1], lefts[k + 1]))
+        if bands and abs(bands[-1][0] - left) < STEP:
+            other, floor, _ = bands.pop()
+            left = max(left, other)
+        bands.append((left, floor, ceiling))
+    beyond = (0.0, 0.0, 0.0)
     free: list[Box] = []
-    for n, top in enumerate(levels):
-        ceiling = room[3] if n == len(levels) - 1 else top
-        floor = room[1] if not n else levels[n - 1] + BETWEEN
-        left = max(b[2] for b in boxes if b[3] > floor and b[1] < ceiling) + BETWEEN
-        if free and free[-1][0] == left:
-            free[-1] = (left, free[-1][1], room[2], ceiling)
-        else:
-            free.append((left, floor, room[2], ceiling))
-    return free[::-1]
+    for below, (left, floor, ceiling), above in zip([beyond, *bands], bands, [*bands[1:], beyond], strict=False):
+        free.append((left, floor + BETWEEN * (below[0] > left), room[2], ceiling - BETWEEN * (above[0] > left)))
+    return [band for band in free[::-1] if band[3] > band[1]]
 
 
 def in_model(placed: Sequence[Placed]) -> list[View]:
