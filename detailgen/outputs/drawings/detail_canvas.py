@@ -55,7 +55,7 @@ class Canvas:
         self.small = min(1.0, letters.note / US_LETTERS.note)  # callouts are as much narrower as their letters are smaller
         self.shapes: list[Shape] = []
         self._boxes: list[tuple[float, float, float, float]] = []  # by shape, around it and all before it, as far as it was asked for
-        self.lines, self.words, self.leaders = Taken(0.4 * self.u), Taken(0.4 * self.u), Taken(0.4 * self.u)
+        self.lines, self.words, self.leaders = Taken(0.8 * self.u), Taken(0.8 * self.u), Taken(0.8 * self.u)
 
     def draw(self, *shapes: Shape) -> None:
         """Put shapes down; lettering keeps off their strokes."""

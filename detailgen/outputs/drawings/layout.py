@@ -51,7 +51,7 @@ class View:
         self.away = 0  # leaders that had to turn away from where they belong
         self.settled = 0  # how many of the crowded do not depend on the order of what follows
         self.crowded: list[str] = []  # what found no room in the view: the notes say it instead
-        self.lines, self.words = Taken(0.4 * factor), Taken(0.4 * factor)
+        self.lines, self.words = Taken(0.8 * factor), Taken(0.8 * factor)
         self.reaches: dict[Pair, tuple[float, float, float, float]] = {}  # the box of each outline, before anything was cut out of it
         for pair, pieces in self.outlines.items():
             found = [segment for piece in pieces for segment in segments(piece, 0.3 * factor)]

@@ -53,7 +53,8 @@ class Taken:
     put: list[tuple[int, int]] = field(default_factory=list)  # the cells that something was put into, in order
 
     def _cells(self, x0: float, y0: float, x1: float, y1: float) -> Iterable[tuple[int, int]]:
-        left, low, right, high = (math.floor(v / self.cell) for v in (x0, y0, x1, y1))
+        floor, cell = math.floor, self.cell
+        left, low, right, high = floor(x0 / cell), floor(y0 / cell), floor(x1 / cell), floor(y1 / cell)
         return ((left, low),) if left == right and low == high else product(range(left, right + 1), range(low, high + 1))
 
     def add(self, figure: Sequence[Point], owner: object = None) -> None:

@@ -103,12 +103,13 @@ class Text:
         width = self.width
         low = {"start": 0.0, "middle": -width / 2, "end": -width}[self.anchor]
         left, right = factor * (low - gap), factor * (low + width + gap)
-        below = DESCENT if any(c in REACH_DOWN for c in self.text) else 0.05
+        below = 0.05 if REACH_DOWN.isdisjoint(self.text) else DESCENT
         bottom, top = factor * (-below * self.height - gap), factor * (ASCENT * self.height + gap)
+        x, y = self.at
+        if not self.rotation:  # most are level
+            return (x + left, y + bottom), (x + right, y + bottom), (x + right, y + top), (x + left, y + top)
         c, s = math.cos(self.rotation), math.sin(self.rotation)
-        return tuple(
-            (self.at[0] + c * u - s * v, self.at[1] + s * u + c * v) for u, v in ((left, bottom), (right, bottom), (right, top), (left, top))
-        )
+        return tuple((x + c * u - s * v, y + s * u + c * v) for u, v in ((left, bottom), (right, bottom), (right, top), (left, top)))
 
 
 @dataclass(frozen=True)
