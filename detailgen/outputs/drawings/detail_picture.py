@@ -8,14 +8,14 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from detailgen.model.detail import ACROSS, EDGES
-from detailgen.outputs.drawings.blocks import AFTER, TABLE_LEAST, Block, Box
+from detailgen.outputs.drawings.blocks import AFTER, TABLE_LEAST, Block, Box, Listing
 from detailgen.outputs.drawings.detail_scene import Scene
 from detailgen.outputs.drawings.shapes import Line, Shape, Text, moved
 from detailgen.outputs.drawings.sheets import Lettering
 from detailgen.outputs.solids.picture import BOLTS, EXISTING, YAW, Picture, picture
 
-LEAST, WIDEST, TALLEST, SHORTEST, BESIDE = 4.0, 6.5, 2.8, 2.4, 0.4
-"""Widths and height of the picture, the height of the least room for it with its heading, and what is kept free beside it (in of paper)."""
+LEAST, WIDEST, TALLEST, SHORTEST, BESIDE = 4.0, 6.5, 3.4, 2.4, 0.4
+"""Widths and heights of the picture with its heading, and what is kept free beside it (in of paper)."""
 SHORT = 0.007
 """Shorter strokes (in of paper) are left out: they would only blot."""
 THIN = {EXISTING: "existing", BOLTS: "symbols"}
@@ -35,7 +35,12 @@ class JointPicture:
         """In inches of the joint; worked out once, though a sheet is laid out several times."""
         return picture(self.scene.detail, YAW + (math.pi if self.scene.behind else 0.0))
 
-    def placed(self, rooms: Sequence[Box], number: int) -> tuple[list[Shape], list[Box]]:
+    @property
+    def listing(self) -> Listing:
+        """For a sheet of lists."""
+        return Listing("PICTURE", (("",),), LEAST, lambda _title, _first, _items, width: _block(self.drawn, self.scene, self.letters, width, TALLEST))
+
+    def placed(self, rooms: Sequence[Box], tallest: float, number: int) -> tuple[list[Shape], list[Box]]:
         """In the room of this number (from 0) among those that are large enough, and the rooms that are left; no shapes where there is none."""
         large = [room for room in rooms if room[2] - room[0] >= LEAST and room[3] - room[1] >= SHORTEST]
         if number >= len(large):
@@ -44,17 +49,18 @@ class JointPicture:
         beside = x0 + WIDEST + BESIDE
         room_beside = x1 - beside >= TABLE_LEAST * self.letters.note
         width = WIDEST if room_beside else x1 - x0
-        block = _block(self.drawn, self.scene, self.letters, width, top - low)
+        block = _block(self.drawn, self.scene, self.letters, width, min(tallest, top - low))
         left = (beside, low, x1, top) if room_beside else (x0, low, x1, top - block.height)
         return [moved(s, x0, top) for s in block.shapes], [left if r is room else r for r in rooms]
 
 
-def _block(drawn: Picture, scene: Scene, letters: Lettering, width: float, tall: float) -> Block:
+def _block(drawn: Picture, scene: Scene, letters: Lettering, width: float, tallest: float) -> Block:
+    """No taller than that, heading included."""
     x0, y0, x1, y1 = drawn.box
     h = letters.heading
     side = f"the {scene.facing[0]}" if scene.detail.axis in (ACROSS, *EDGES) else "outside"
     rule = -1.25 * h - letters.line - 0.3 * h
-    factor = max((x1 - x0) / min(width, WIDEST), (y1 - y0) / min(TALLEST, tall + rule - 0.1 - AFTER))
+    factor = max((x1 - x0) / min(width, WIDEST), (y1 - y0) / (tallest + rule - 0.1 - AFTER))
     shapes: list[Shape] = [
         Text("notes", "PICTURE", (0.0, -1.1 * h), h),
         Text("notes", f"From {side}, not to scale.", (0.0, -1.25 * h - letters.line), letters.note),

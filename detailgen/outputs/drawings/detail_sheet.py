@@ -12,7 +12,7 @@ from detailgen.outputs.drawings import detail_lists as tables
 from detailgen.outputs.drawings.blocks import Listing, fill
 from detailgen.outputs.drawings.detail_arrangement import BETWEEN, EDGE, Box, Placed, arrangements
 from detailgen.outputs.drawings.detail_frame import detail_heading, key_sketch
-from detailgen.outputs.drawings.detail_picture import JointPicture
+from detailgen.outputs.drawings.detail_picture import TALLEST, JointPicture
 from detailgen.outputs.drawings.detail_scene import scene_of
 from detailgen.outputs.drawings.paper import set_paper
 from detailgen.outputs.drawings.register import detail_number
@@ -21,8 +21,8 @@ from detailgen.outputs.drawings.sheet_frame import CONTINUED, continuations, con
 
 MODEL_GRID, MODEL_APART = 12.0, 24.0
 """Views stand on this grid of the model, and at least so far apart (in)."""
-PLACES = 3
-"""Rooms that are tried for the picture."""
+PICTURED = (*itertools.product((TALLEST, 0.8 * TALLEST), range(2)), None)
+"""Heights of the picture and numbers of the rooms that are tried for it; at last none."""
 STEP = 1.0
 """Free bands whose left sides differ by less (in of paper) are one, and a gap that is not so tall holds nothing."""
 
@@ -48,7 +48,7 @@ def draw_detail(detail: Detail, package: Package) -> list[Drawing]:
     listings = [one for one in listings if one.items]
     picture = JointPicture(scene, letters)
 
-    def attempt(pages: list[list[Placed]], *, pictured: int | None) -> tuple[list[_Page], list[Listing]]:
+    def attempt(pages: list[list[Placed]], *, pictured: tuple[float, int] | None) -> tuple[list[_Page], list[Listing]]:
         views = in_model([one for page in pages for one in page])
         rest: list[Listing] = listings
         out: list[_Page] = []
@@ -58,7 +58,7 @@ def draw_detail(detail: Detail, package: Package) -> list[Drawing]:
             frame, top = framed(package, detail_heading(scene, _page_number(number, page), scale, page), sheet, left, tags=())
             column = (left + EDGE, top + CONTINUED, x1 - EDGE, y1 - EDGE)
             corners = _free_corners(placed, views_room)
-            drawn, corners = picture.placed(corners, pictured) if pictured is not None else ([], corners)
+            drawn, corners = picture.placed(corners, *pictured) if pictured is not None else ([], corners)
             pictured = None if drawn else pictured
             filled, rest = fill(rest, [column, *corners], width)
             paper = [*frame, *drawn, *filled]
@@ -66,10 +66,10 @@ def draw_detail(detail: Detail, package: Package) -> list[Drawing]:
                 more = ["views of parts"] if page < len(pages) else []
                 paper.append(continued_words(rest, number, (left + EDGE, top), width, letters, page + 1, more))
             out.append(_Page(shown, paper))
-        return out, rest
+        return out, [*rest, picture.listing] if rest and pictured else rest
 
     best: tuple[list[_Page], list[Listing]] | None = None
-    tries = ((pages, pictured) for pages in arrangements(scene, views_room) for pictured in (*range(PLACES), None))
+    tries = ((pages, pictured) for pages in arrangements(scene, views_room) for pictured in PICTURED)
     for pages, pictured in tries:  # without a picture, or with smaller views of parts, there may be room for all lists
         found = attempt(pages, pictured=pictured)
         if best is None or not found[1]:
