@@ -118,11 +118,12 @@ def _check(job: _Job, model: FrameModel, forces: Forces, *, damaged: bool, only:
     """All places of one structure; with ``only``, those with these names."""
     asked = None if only is None else {panel_name(pair) for m in job.truss.members for pair in panels(m) if place_name(m, pair) in only}
     holes = hole_groups(job.truss, model, asked) if asked is None or asked else ()
-    return (
+    places = (
         *check_members(job.truss, model, forces, holes, job.wood, damaged=damaged, only=only),
         *check_connections(job.truss, model, forces, job.wood, damaged=damaged, only=only, parts=job.parts),
         *check_beside(job.truss, model, forces, job.wood, grade_of, only),
     )
+    return tuple(p.told(job.project.units) for p in places)
 
 
 def _loose(unstable: Unstable) -> str:

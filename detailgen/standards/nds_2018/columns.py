@@ -240,7 +240,7 @@ def built_up_column(
     Raises: OutOfRange outside two to five plies of at least 1-1/2 in.
     """
     if not (2 <= n <= 5 and t >= 1.5):
-        raise OutOfRange(f"{n} plies of {t:g} in.; two to five of at least 1-1/2 in.", "NDS 2018 15.3.1")
+        raise OutOfRange(f"{n} plies of {t:g} in.; two to five of at least 1.5 in.", "NDS 2018 15.3.1")
     c = stability_constant(product)
     star = float(F_c_star(F_c, C_D, 1.0, 1.0, C_F))
     strong = float(C_P(F_cE(E_min_prime, l_1, d_1), star, c))
