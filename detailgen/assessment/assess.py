@@ -100,7 +100,7 @@ def _solve(job: _Job, structure: str, *, damaged: bool, altered: Callable[[Frame
         if job.one_by_one or method_of(job.wood) != ALLOWABLE_STRESS:
             raise NotCovered("strands where load cases cannot be added up, or by strength design")
         stressed = solve_stressed(model, loads.cases)
-        rows = rows_of(combinations, loads.kinds.get("S", ()))
+        rows = rows_of(combinations, loads.kinds.get("S", ()), job.standard)
         return _Solved(model, loads, stressed.after, forces_with(stressed, job.truss.strands, rows, structure, STAGE))
     if job.one_by_one and job.truss.side_members:
         raise NotCovered("timbers beside a chord where load cases cannot be added up")
