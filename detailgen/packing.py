@@ -19,10 +19,11 @@ from detailgen.core.clause import TableStatus
 from detailgen.core.errand import Errand, errand
 from detailgen.core.errors import OutputError
 from detailgen.core.result import CheckResult, State
+from detailgen.core.units import UnitSystem
 from detailgen.model.assessment import Assessed, Place, SafetyNow, StagedWork, TrussAssessment
 from detailgen.model.governing import told
 from detailgen.model.marks import detail_hash
-from detailgen.model.package import ISSUED, PRELIMINARY, PROPOSED, Marked, Package, Repaired, Rows
+from detailgen.model.package import ISSUED, PRELIMINARY, PROPOSED, Intervention, Marked, Package, Repaired, Rows
 from detailgen.model.project import Project
 from detailgen.outputs.drawings import draw_truss, write_dxf, write_svg
 from detailgen.outputs.drawings.shapes import Drawing
@@ -124,8 +125,8 @@ def _write_trusses(folder: Path, project: Project, assessed: Sequence[TrussAsses
         write_dxf(drawing, folder / "drawings" / f"truss_{slug(one.truss.mark)}.dxf")
 
 
-def repaired(before: TrussAssessment, plan: Plan) -> Repaired:
-    """A truss with its plan: the checks of new parts join the places as repaired."""
+def repaired(before: TrussAssessment, plan: Plan, units: UnitSystem) -> Repaired:
+    """A truss with its plan: the checks of new parts join the places as repaired; what standards and remedies say of it, in a project's own units."""
     after = plan.solved.assessed if not plan.no_path else Assessed("as repaired", None, (), plan.no_path)
     panels = {r.site.key: _panel(before, r.site.x, r.site.member) for r in plan.repairs}
     new = tuple(Place(r.intervention.remedy, panels[r.site.key], r.site.key, f"new parts of {r.site.key}", r.results) for r in plan.repairs)
@@ -134,9 +135,16 @@ def repaired(before: TrussAssessment, plan: Plan) -> Repaired:
     assumptions = () if plan.settled else (f"Truss {before.truss.mark}: sizes still moved after {plan.rounds} rounds.",)
     stressing = next((r.stressing for r in plan.repairs if r.stressing is not None), None)
     told = (*assumptions, *(stressing.assumptions if stressing is not None else ()))
-    return Repaired(before, joined, details, tuple(r.intervention for r in plan.repairs), plan.refusals, {}, told,
+    made = tuple(_told(r.intervention, units) for r in plan.repairs)
+    refusals = tuple(replace(r, reason=units.told(r.reason)) for r in plan.refusals)
+    return Repaired(before, joined, details, made, refusals, {}, told,
                     plan.solved.truss if plan.repairs else None,
                     stressing=stressing)  # fmt: skip
+
+
+def _told(made: Intervention, units: UnitSystem) -> Intervention:
+    parameters = {name: units.told(value) for name, value in made.parameters.items()}
+    return replace(made, because=units.told(made.because), parameters=parameters, runners_up=tuple(units.told(r) for r in made.runners_up))
 
 
 def _panel(before: TrussAssessment, x: float, chord: str) -> str:

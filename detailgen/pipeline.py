@@ -175,7 +175,7 @@ def repair_one(project: Project, truss: Truss) -> Repaired:
         return _in_stages(project, before, as_repaired.truss, as_repaired.assessed, strands)
 
     decided = choose.plan(Job(project, wood, steel_standard(project.method), solve, anchorage(project.method), staged), before)
-    repaired = packing.repaired(before, decided)
+    repaired = packing.repaired(before, decided, project.units)
     repaired = replace(repaired, hand_check=hand_check(before, project))
     return replace(repaired, after=repaired.after.by_readings(project.tables_read))
 

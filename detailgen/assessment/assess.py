@@ -100,7 +100,7 @@ def _solve(job: _Job, structure: str, *, damaged: bool, altered: Callable[[Frame
         if job.one_by_one or method_of(job.wood) != ALLOWABLE_STRESS:
             raise NotCovered("strands where load cases cannot be added up, or by strength design")
         stressed = solve_stressed(model, loads.cases)
-        rows = rows_of(combinations, loads.kinds.get("S", ()))
+        rows = rows_of(combinations, loads.kinds.get("S", ()), job.standard)
         return _Solved(model, loads, stressed.after, forces_with(stressed, job.truss.strands, rows, structure, STAGE))
     if job.one_by_one and job.truss.side_members:
         raise NotCovered("timbers beside a chord where load cases cannot be added up")
@@ -118,11 +118,12 @@ def _check(job: _Job, model: FrameModel, forces: Forces, *, damaged: bool, only:
     """All places of one structure; with ``only``, those with these names."""
     asked = None if only is None else {panel_name(pair) for m in job.truss.members for pair in panels(m) if place_name(m, pair) in only}
     holes = hole_groups(job.truss, model, asked) if asked is None or asked else ()
-    return (
+    places = (
         *check_members(job.truss, model, forces, holes, job.wood, damaged=damaged, only=only),
         *check_connections(job.truss, model, forces, job.wood, damaged=damaged, only=only, parts=job.parts),
         *check_beside(job.truss, model, forces, job.wood, grade_of, only),
     )
+    return tuple(p.told(job.project.units) for p in places)
 
 
 def _loose(unstable: Unstable) -> str:

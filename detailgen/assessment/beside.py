@@ -202,4 +202,5 @@ def _at_ends(beside: SideMember, station: Floats, holes: tuple[Hole, ...]) -> tu
     length = float(station[-1])
     near = np.minimum(station, length - station) <= AT_END * length
     to_end = max(beside.length / 2 - max(abs(h.along) for h in holes), 0.0)
-    return np.where(near, depth_at_connection(beside.depth, holes), np.inf), np.where(near, to_end, np.inf)
+    depth = depth_at_connection(beside.depth, [h.across for h in holes], np.zeros(1))
+    return np.where(near, depth, np.inf), np.where(near, to_end, np.inf)

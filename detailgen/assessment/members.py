@@ -131,7 +131,7 @@ def _asked(
     alike: dict[tuple[object, ...], tuple[Part, Wood, Left, Ints, list[str]]] = {}
     for part in parts:
         ply = next(p for p in member.plies if p.name == part.ply)
-        left = what_is_left(truss, member, pair, part, model.parts[name], station, holes, damaged=damaged)
+        left = what_is_left(truss, member, pair, part, model.parts[name], station, holes, forces, damaged=damaged)
         for wood, everywhere, called in _woods(truss, member, pair, ply, station):
             at = everywhere if stations is None else np.intersect1d(everywhere, np.asarray(stations, dtype=np.int64))
             if not len(at):
@@ -158,7 +158,7 @@ def _asked(
             bow=bow_of(truss, member, damaged=damaged)
             + max((_off(b, part, wood, standard, passed_on(b, forces, name)) for b in beside), default=0.0),
             zero_moment_length=length, radius=radius,
-            connection_depth=np.tile(left.connection_depth[at], count), connection_to_end=np.tile(left.connection_to_end[at], count),
+            connection_depth=left.connection_depth[:, at].ravel(), connection_to_end=np.tile(left.connection_to_end[at], count),
         ))  # fmt: skip
     return _Asked(place_name(member, pair), name, tuple(requests), sister)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -11,9 +11,9 @@ import numpy as np
 from detailgen.analysis.build import panel_name, panels
 from detailgen.assessment.bolts import GroupPart, group_of_connection, group_of_splice
 from detailgen.core.tolerance import rounded_length
-from detailgen.model.assessment import Floats
+from detailgen.model.assessment import Floats, Forces
 from detailgen.model.frame import FrameModel, Part
-from detailgen.model.member import Bolts, Member
+from detailgen.model.member import Bolts, Connection, Member
 from detailgen.model.project import Truss
 
 HOLE_OVER_BOLT = 1 / 16
@@ -22,6 +22,8 @@ ONE_SECTION = 4.0
 """Holes closer than this many diameters along the grain count in one net section (NDS 3.1.2.2)."""
 NEAR = 1.5
 """A section weakened by holes counts at stations within this distance (in) of its joint or cut."""
+NO_FORCE = 1.0
+"""A smaller force (lb) across a member is noise, and says nothing about which of its edges is loaded (ours)."""
 
 
 @dataclass(frozen=True)
@@ -35,15 +37,38 @@ class Hole:
 
 
 @dataclass(frozen=True)
+class Hung:
+    """The bolts of one connection on which load hangs in a ply: whose they are, their places across it from its axis (in), how many are missing.
+
+    Of a web's end: its member between joints, the station there (0 or -1), and the sine of its angle to the ply: what of its pull acts upward.
+    """
+
+    by: str
+    across: tuple[float, ...]
+    missing: int = 0
+    panel: str = ""
+    station: int = 0
+    sine: float = 0.0
+
+    def upward(self, forces: Forces) -> Floats:
+        """How much of the connection's force acts upward across the ply, by combination (lb); 0 where it is not known."""
+        web = forces.members.get(self.panel)
+        return np.zeros(len(forces.combinations)) if web is None else web.axial[:, self.station] * self.sine
+
+
+@dataclass(frozen=True)
 class HoleGroup:
-    """Holes of one connection in one ply of one member, about a station of a member between two joints."""
+    """Holes in one ply of one member about a station of it between two joints.
+
+    All of them weaken its section; shear counts there for each connection on whose bolts load hangs, by itself (NDS 3.4.3.3).
+    """
 
     member: str
     ply: str
     at: float
     holes: tuple[Hole, ...]
-    hangs: bool = True  # load hangs on its bolts, so that shear counts there
-    reach: float = math.inf  # of holes on which nothing hangs: to both sides of ``at`` (in)
+    hung: tuple[Hung, ...] = ()
+    reach: float = NEAR  # the holes count to both sides of ``at`` within this (in)
 
 
 def merged(bands: list[tuple[float, float]]) -> list[tuple[float, float]]:
@@ -76,26 +101,11 @@ def hole_groups(truss: Truss, model: FrameModel, only: Collection[str] | None = 
 
     only: members between joints whose holes are asked for; others may be left out
     """
-    found = []
+    found: list[HoleGroup] = []
     near = None if only is None else {j for m in truss.members for pair in panels(m) if panel_name(pair) in only for j in pair}
     for connection in truss.connections:
-        joint = connection.joint
-        if near is not None and joint not in near:
-            continue
-        idle = (replace(connection, bolts=bolts) for bolts in connection.idle)
-        for one in (connection, *idle):
-            for part in group_of_connection(truss, model, one).drilled:
-                for pair in panels(truss.member(part.member)):
-                    if joint in pair:
-                        at = 0.0 if joint == pair[0] else model.member_length[panel_name(pair)]
-                        found.append(_group(panel_name(pair), part, at, one.bolts.diameter))
-        for bolts in connection.passing:
-            for part in group_of_connection(truss, model, replace(connection, bolts=bolts)).drilled:
-                inside = (np.abs(part.bolts[:, 1]) < part.depth / 2) & (part.bolts[:, 0] > part.ends[0]) & (part.bolts[:, 0] < part.ends[1])
-                for pair in panels(truss.member(part.member)) if inside.any() else ():
-                    if joint in pair:
-                        at = 0.0 if joint == pair[0] else model.member_length[panel_name(pair)]
-                        found.append(_group(panel_name(pair), replace(part, bolts=part.bolts[inside]), at, bolts.diameter))
+        if near is None or connection.joint in near:
+            found += _of_connection(truss, model, connection)
     for splice in truss.splices:
         if splice.bolts is None:
             continue
@@ -104,16 +114,49 @@ def hole_groups(truss: Truss, model: FrameModel, only: Collection[str] | None = 
                 (x1, _), (x2, _) = (truss.joints[j] for j in pair)
                 if x1 - NEAR <= splice.x <= x2 + NEAR:
                     at = (splice.x - x1) / (x2 - x1) * model.member_length[panel_name(pair)]
-                    found.append(_group(panel_name(pair), part, at, splice.bolts.diameter))
+                    hung = Hung(splice.name, _across(part), splice.bolts.missing)
+                    found.append(_group(panel_name(pair), part, at, splice.bolts, (hung,)))
     stitched = [
-        HoleGroup(member.name, ply.name, (s.start + s.end) / 2, tuple(_round(s.bolts, *place) for place in s.bolts.positions), hangs=False)
+        HoleGroup(member.name, ply.name, (s.start + s.end) / 2, holes_of(s.bolts), reach=math.inf)
         for s in truss.sisters for member in truss.members if member.name == s.member for ply in member.plies
     ]  # fmt: skip
     guided = [*_guides(truss, model), *_beside(truss, model)]
-    together: dict[tuple[str, str, float], list[Hole]] = {}
+    together: dict[tuple[str, str, float], list[HoleGroup]] = {}
     for group in found:  # bolts of several webs at one joint weaken one section
-        together.setdefault((group.member, group.ply, rounded_length(group.at)), []).extend(group.holes)
-    return (*(HoleGroup(member, ply, at, tuple(holes)) for (member, ply, at), holes in together.items()), *stitched, *guided)
+        together.setdefault((group.member, group.ply, rounded_length(group.at)), []).append(group)
+    joined = (HoleGroup(*place, tuple(h for g in groups for h in g.holes), tuple(h for g in groups for h in g.hung))
+              for place, groups in together.items())  # fmt: skip
+    return (*joined, *stitched, *guided)
+
+
+def _of_connection(truss: Truss, model: FrameModel, connection: Connection) -> Iterator[HoleGroup]:
+    """Holes of a connection in all that it passes. On old bolts that carry nothing any more, and on empty holes, no load hangs."""
+    groups = [(bolts, True) for bolts in (connection.bolts, *connection.passing)] + [(bolts, False) for bolts in connection.idle]
+    of_web = truss.member(connection.member).kind == "web"  # the end of a chord brings shear as well
+    for bolts, hangs in groups:
+        group = group_of_connection(truss, model, replace(connection, bolts=bolts))
+        for part in group.drilled:
+            if bolts in connection.passing:
+                inside = (np.abs(part.bolts[:, 1]) < part.depth / 2) & (part.bolts[:, 0] > part.ends[0]) & (part.bolts[:, 0] < part.ends[1])
+                part = replace(part, bolts=part.bolts[inside])
+            if not len(part.bolts):
+                continue
+            hung = Hung(connection.name, _across(part), bolts.missing)
+            if of_web:
+                hung = replace(hung, panel=group.panel, station=0 if group.at_start else -1, sine=math.sin(part.load_angle))
+            for pair in panels(truss.member(part.member)):
+                if connection.joint in pair:
+                    at = 0.0 if connection.joint == pair[0] else model.member_length[panel_name(pair)]
+                    yield _group(panel_name(pair), part, at, bolts, (hung,) if hangs else ())
+
+
+def _across(part: GroupPart) -> tuple[float, ...]:
+    return tuple(float(t) for _, t in part.bolts)
+
+
+def hung_by(groups: Sequence[HoleGroup], by: str) -> tuple[HoleGroup, ...]:
+    """The same holes, with the load of one connection alone hanging on them."""
+    return tuple(replace(g, hung=tuple(h for h in g.hung if h.by == by)) for g in groups)
 
 
 def _guides(truss: Truss, model: FrameModel) -> Iterator[HoleGroup]:
@@ -126,13 +169,12 @@ def _guides(truss: Truss, model: FrameModel) -> Iterator[HoleGroup]:
         (x1, _), (x2, _) = (truss.joints[j] for j in pair)
         for x in (x for x in run.guides if x1 <= x < x2):
             at = (x - x1) / (x2 - x1) * model.member_length[panel_name(pair)]
-            holes = tuple(_round(run.guide_bolts, *place) for place in run.guide_bolts.positions)
             for ply in member.plies:
-                yield HoleGroup(panel_name(pair), ply.name, at, holes, hangs=False)
+                yield HoleGroup(panel_name(pair), ply.name, at, holes_of(run.guide_bolts), reach=math.inf)
 
 
 def holes_of(bolts: Bolts) -> tuple[Hole, ...]:
-    return tuple(_round(bolts, *place) for place in bolts.positions)
+    return tuple(Hole(along, across, bolts.diameter + HOLE_OVER_BOLT, bolts.diameter) for along, across in bolts.positions)
 
 
 def _beside(truss: Truss, model: FrameModel) -> Iterator[HoleGroup]:
@@ -149,19 +191,17 @@ def _beside(truss: Truss, model: FrameModel) -> Iterator[HoleGroup]:
             scale = model.member_length[panel_name(pair)] / (last - first)
             reach = (high - low) / 2 * scale + NEAR if beyond else math.inf
             for ply in member.plies:
-                yield HoleGroup(panel_name(pair), ply.name, ((side.start + side.end) / 2 - first) * scale, holes, hangs=False, reach=reach)
+                yield HoleGroup(panel_name(pair), ply.name, ((side.start + side.end) / 2 - first) * scale, holes, reach=reach)
                 for x, which in ((low, -1), (high, 1)):
                     near = tuple(h for h in holes if which * h.along > outer - ONE_SECTION * h.bolt)
                     if first <= x <= last:
-                        yield HoleGroup(panel_name(pair), ply.name, (x - first) * scale, near)
+                        hung = Hung(side.name, tuple(h.across for h in near))
+                        yield HoleGroup(panel_name(pair), ply.name, (x - first) * scale, near, (hung,))
 
 
-def _round(bolts: Bolts, along: float, across: float) -> Hole:
-    return Hole(along, across, bolts.diameter + HOLE_OVER_BOLT, bolts.diameter)
-
-
-def _group(member: str, part: GroupPart, at: float, bolt: float) -> HoleGroup:
-    return HoleGroup(member, part.ply, at, tuple(Hole(float(s), float(t), bolt + HOLE_OVER_BOLT, bolt) for s, t in part.bolts))
+def _group(panel: str, part: GroupPart, at: float, bolts: Bolts, hung: tuple[Hung, ...]) -> HoleGroup:
+    places = tuple((float(s), float(t)) for s, t in part.bolts)
+    return HoleGroup(panel, part.ply, at, holes_of(replace(bolts, positions=places)), hung)
 
 
 @dataclass(frozen=True)
@@ -172,39 +212,48 @@ class Left:
     net_modulus: Floats
     condition: Floats
     axial_share: Floats
-    connection_depth: Floats  # in, for shear where bolts hang load on the part; inf elsewhere
+    connection_depth: Floats  # in, by combination and station, for shear where bolts hang load on the part; inf elsewhere
     connection_to_end: Floats  # in, from there to the member's end or a cut of its ply
 
 
-def depth_at_connection(depth: float, holes: tuple[Hole, ...]) -> float:
-    """Depth (in) less the distance from the unloaded edge to the nearest bolt (NDS 3.4.3.3), whichever edge that is: the smaller of both."""
-    across = [h.across for h in holes]
-    return depth / 2 + min(max(across), -min(across))
+def depth_at_connection(depth: float, across: Sequence[float], upward: Floats, missing: int = 0) -> Floats:
+    """Depth (in) less the distance from the unloaded edge to the nearest bolt of one connection (NDS 3.4.3.3).
+
+    The unloaded edge is the one that its force acts away from; where the force is none or not known the edge that leaves less. No survey says
+    which bolts are missing: those by which least is left.
+
+    across: of the bolts from the axis, upward, in; upward: the force across the member by combination, lb
+    """
+    outward = sorted(across)
+    up, down = depth / 2 - outward[missing], depth / 2 + outward[-1 - missing]
+    return np.where(upward > NO_FORCE, up, np.where(upward < -NO_FORCE, down, min(up, down)))
 
 
 def what_is_left(
     truss: Truss, member: Member, pair: tuple[str, str], part: Part, parts: tuple[Part, ...], station: Floats,
-    holes: tuple[HoleGroup, ...], *, damaged: bool,
+    holes: tuple[HoleGroup, ...], forces: Forces, *, damaged: bool,
 ) -> Left:  # fmt: skip
     """Section, condition and share of one part along a member between two joints."""
     name = panel_name(pair)
     count = len(station)
     gross_area, gross_modulus = part.thickness * part.depth, part.thickness * part.depth**2 / 6
     area, modulus, condition = np.full(count, gross_area), np.full(count, gross_modulus), np.ones(count)
-    hung, to_end = np.full(count, np.inf), np.full(count, np.inf)
+    hung, to_end = np.full((len(forces.combinations), count), np.inf), np.full(count, np.inf)
     for group in holes:
         if group.member == name and group.ply == part.ply:
             # A layer of a stacked ply: holes are taken as if each passed it, which is on the safe side.
             net_area, net_modulus = net_section(part.thickness, part.depth, group.holes)
             # A web's sister is bolted all along it: its weakest section counts at every station.
-            here = np.abs(station - group.at) <= (NEAR if group.hangs else group.reach)
+            here = np.abs(station - group.at) <= group.reach
             area[here] = np.minimum(area[here], net_area)
             modulus[here] = np.minimum(modulus[here], net_modulus)
-            if not group.hangs:
+            if not group.hung:
                 continue
             # The bolts are measured in the whole ply: a layer of it counts with the same part of its depth.
             whole = next(p.depth for p in member.plies if p.name == part.ply)
-            hung[here] = np.minimum(hung[here], depth_at_connection(whole, group.holes) * part.depth / whole)
+            for h in group.hung:
+                depth = depth_at_connection(whole, h.across, h.upward(forces), h.missing if damaged else 0) * part.depth / whole
+                hung[:, here] = np.minimum(hung[:, here], depth[:, None])
             to_end[here] = np.minimum(to_end[here], _to_end(truss, member, pair, part.ply, group.at, float(station[-1])))
     share = np.full(count, part.axial_share)
     (x1, _), (x2, _) = (truss.joints[j] for j in pair)

@@ -117,11 +117,12 @@ def _forces(works: Works, moments: Sequence[Moment], runs: Sequence[Run], combin
 def _places(
     works: Works, truss: Truss, model: FrameModel, forces: Forces, holes: tuple[HoleGroup, ...], only: set[str] | None,
 ) -> list[Place]:  # fmt: skip
-    return [
+    places = (
         *check_members(truss, model, forces, holes, works.wood, damaged=True, only=only),
         *check_connections(truss, model, forces, works.wood, damaged=True, only=only),
         *check_beside(truss, model, forces, works.wood, grade_of, only),
-    ]
+    )
+    return [p.told(works.project.units) for p in places]
 
 
 def _names_in(truss: Truss, wanted: Collection[str]) -> set[str]:

@@ -23,15 +23,13 @@ from detailgen.model.added import Strands
 from detailgen.model.assessment import Combination, Forces
 from detailgen.model.frame import FrameModel
 from detailgen.model.structure import Bools, Floats, FrameResult, LoadCase
+from detailgen.standards.interface import LoadStandard
 
 UNIT = "strands, 1 lb"
 DEAD = "D"
 LOCK_OFF, AT_THE_JACK = "D, strands at lock-off", "D, all strands at the jack's force"
 NEW, RELAXED, LOST, JACKED = "strands new", "strands after losses", "one pair of strands lost", "strands at the jack"
-SNOW_WITH_A_PAIR_LOST = 0.2
-"""Share of the snow that lies on the roof when a pair of strands is lost (ASCE 7-16 2.5.2.2, residual capacity: 0.2 S; from memory)."""
 OURS = Cite("house rule", "stages of stressing: dead load, strands, then every other load")
-EXTRAORDINARY = Cite("ASCE 7-16", "2.5.2.2 (from memory)")
 
 
 @dataclass(frozen=True)
@@ -73,17 +71,19 @@ def solve_stressed(model: FrameModel, cases: Sequence[LoadCase]) -> Stressed:
     return Stressed(model, before, solve_as_built(model, cases, model.active))
 
 
-def rows_of(combinations: Sequence[Combination], snow: Sequence[str]) -> list[tuple[Combination, str]]:
+def rows_of(combinations: Sequence[Combination], snow: Sequence[str], loads: LoadStandard) -> list[tuple[Combination, str]]:
     """Each combination with its strands new and after losses; besides them jacking and lock-off under dead load alone, and a pair lost under dead
-    load and stated snow. At the jack all strands count whole, which is a little more than they ever hold at once."""
+    load and the share of the snow that the standard for loads leaves on what has lost a part. At the jack all strands count whole, which is a little
+    more than they ever hold at once."""
     dead = ((DEAD, 1.0),)
     rows = [(Combination(LOCK_OFF, dead, "permanent", OURS), NEW), (Combination(AT_THE_JACK, dead, "construction", OURS), JACKED)]
     for c in combinations:
         rows += [(Combination(f"{c.name}, {state}", c.factors, c.duration, c.cite), state) for state in (NEW, RELAXED)]
+    share, cite = loads.residual("S")
     for case in snow or ("",):
-        factors = ((DEAD, 1.0), *(((case, SNOW_WITH_A_PAIR_LOST),) if case else ()))
-        name = f"D + {SNOW_WITH_A_PAIR_LOST:g} {case}" if case else "D"
-        rows.append((Combination(f"{name}, {LOST}", factors, "snow" if case else "permanent", EXTRAORDINARY), LOST))
+        factors = ((DEAD, 1.0), *(((case, share),) if case else ()))
+        name = f"D + {share:g} {case}" if case else "D"
+        rows.append((Combination(f"{name}, {LOST}", factors, "snow" if case else "permanent", cite), LOST))
     return rows
 
 

@@ -98,6 +98,10 @@ def parse(text: str, kind: str) -> float:
     raise QuantityError(f"'{text}'", allowed)
 
 
+_TOLD = re.compile(r"(?<![\w.,/'-])(?:(\d+)-(?=\d+/))?(\d[\d,]*(?:\.\d+|/\d+)?) (in\.|psi|lb)(?![\w/-])")
+"""A quantity in sentences that are the same in every project, each number with its own unit: '2.5 in.', '1-1/2 in.', '1,200 lb', '180 psi'."""
+
+
 def feet_inches(value_in: float, denominator: int = 16) -> str:
     """Length (in) as feet, inches and fractions, to the nearest 1/denominator: 3'-6 1/4"."""
     ticks = round(abs(value_in) * denominator)
@@ -143,6 +147,16 @@ class UnitSystem:
         """A force (lb) that something must take, rounded up: whole tens of pounds, or kN to one decimal."""
         step = 10.0 if self.name == "US" else 0.1 / self.force
         return self.write_force(math.ceil(round(value_lb / step, 6)) * step)
+
+    def told(self, text: str) -> str:
+        """A sentence of a standard, which knows no project, with its lengths, forces and stresses in this project's units."""
+        return text if self.name == "US" else _TOLD.sub(self._turned, text)
+
+    def _turned(self, found: re.Match[str]) -> str:
+        value, unit = int(found[1] or 0) + float(Fraction(found[2].replace(",", ""))), found[3]
+        if unit == "psi":
+            return f"{value * self.stress:.3g} {self.stress_unit}"
+        return self.write_force(value) if unit == "lb" else self.write_made(value)
 
     def write_area_load(self, value_psi: float) -> str:
         """An area load (psi) for reading."""

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from detailgen.core.clause import Calculation, Cite, ReadTables
 from detailgen.core.result import CheckResult, State, by_readings
 from detailgen.core.tolerance import at_most, rounded
+from detailgen.core.units import UnitSystem
 from detailgen.model.project import Truss
 from detailgen.model.structure import FrameResult, LoadCase, Structure
 
@@ -65,6 +66,12 @@ class Place:
     joint: str  # connections and splices: where; "" for members
     name: str  # for people, e.g. "web U2-L3 at L3"
     results: tuple[CheckResult, ...]
+
+    def told(self, units: UnitSystem) -> Place:
+        """The same, with reasons why something cannot be checked in a project's own units."""
+        if not any(r.missing for r in self.results):
+            return self
+        return replace(self, results=tuple(replace(r, missing=units.told(r.missing)) if r.missing else r for r in self.results))
 
     @cached_property
     def worst(self) -> CheckResult | None:

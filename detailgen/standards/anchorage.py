@@ -100,6 +100,10 @@ class StressingStandard(Protocol):
     @property
     def name(self) -> str: ...
     def stressing_limits(self, strand: Strand) -> Sequence[StressingLimit]: ...
+    def elongation_tolerance(self) -> tuple[float, Cite]:
+        """Greatest difference between measured and computed elongation, as a share of the computed one, and where it comes from."""
+        ...
+
     def stressing_forces(self, request: StressingRequest) -> StressingForces:
         """Raises NotCovered for a run that the standard's table does not hold."""
         ...
@@ -118,8 +122,9 @@ class PartLoad:
 
 @dataclass(frozen=True)
 class SteelStrut:
-    """A strut between two pins: area (in2), least radius of gyration (in), length (in), yield stress (psi), the kind of its most slender wall and
-    that wall's width over thickness. ``eccentricity`` (in) is that of the force about the weak axis, ``section_modulus`` (in3) about it."""
+    """A strut: area (in2), least radius of gyration (in), length (in), yield stress (psi), the kind of its most slender wall and that wall's width
+    over thickness. ``eccentricity`` (in) is that of the force about the weak axis, ``section_modulus`` (in3) about it. Its ends are pins, or ``held``
+    against turning."""
 
     area: float
     radius: float
@@ -129,6 +134,7 @@ class SteelStrut:
     wall: float
     eccentricity: float = 0.0
     section_modulus: float = 0.0
+    held: bool = False
 
 
 @dataclass(frozen=True)

@@ -6,6 +6,7 @@ import re
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
+from detailgen.core.clause import Cite
 from detailgen.core.errors import NotCovered
 from detailgen.core.table import read_table
 from detailgen.standards.interface import ALLOWABLE_STRESS, METHODS, STRENGTH, CombinationRule
@@ -46,6 +47,12 @@ class CombinationTable:
             raise NotCovered(f"no combinations with {', '.join(unknown)}; known are {', '.join(KINDS)}", f"{self.document} chapter 2")
         acting = set(kinds)
         return tuple(rule for rule, needs, without in self._rules(method) if needs <= acting and without not in acting)
+
+    def residual(self, kind: str) -> tuple[float, Cite]:
+        """The factor of a kind of load on a structure of which a part has been lost. Raises NotCovered where the table has none."""
+        table = read_table(self.tables, "residual_capacity")
+        row = table.find(kind=kind)
+        return float(row["factor"]), table.cite(row)
 
     def _factors(self, name: str) -> dict[str, float]:
         """Factors as a combination's name spells them: 'D + 0.75(0.6W) + 0.75S'."""

@@ -538,3 +538,7 @@ class LoadStandard(Protocol):
     def combinations(self, kinds: Sequence[str], method: str = METHODS[0]) -> Sequence[CombinationRule]:
         """The combinations of one of METHODS in which these kinds of load take part."""
         ...
+
+    def residual(self, kind: str) -> tuple[float, Cite]:
+        """The factor of a kind of load on a structure of which a part has been lost, and where it comes from. Raises NotCovered."""
+        ...

@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from sample_trusses import US_SAMPLE, truss
+from sample_trusses import US_SAMPLE, assessed, truss
 
 from detailgen.analysis.build import build_frame
 from detailgen.assessment.bolts import direction, group_of_connection, group_of_splice, turn
 from detailgen.assessment.connections import reverses
-from detailgen.assessment.sections import Hole, depth_at_connection, hole_groups, net_section, what_is_left
+from detailgen.assessment.sections import Hole, Left, depth_at_connection, hole_groups, net_section, what_is_left
+from detailgen.model.member import Bolts
+from detailgen.model.project import Truss
 
 
 def hole(along: float, across: float, bolt: float = 0.75) -> Hole:
@@ -104,10 +107,73 @@ def test_reversal_rule(forces: tuple[float, float], answer: bool) -> None:
     assert reverses(np.array(forces)) is answer
 
 
-@pytest.mark.parametrize(("across", "depth"), [((0.0,), 4.75), ((2.0, -2.0), 6.75), ((1.0, 2.0), 3.75), ((-2.0,), 2.75), ((3.0, -1.0), 5.75)])
-def test_depth_that_counts_for_shear_at_a_connection(across: tuple[float, ...], depth: float) -> None:
-    # NDS 3.4.3.3: depth less the distance from the unloaded edge to the nearest bolt; either edge may be the loaded one, the smaller counts.
-    assert depth_at_connection(9.5, tuple(hole(0, a) for a in across)) == pytest.approx(depth)
+# NDS 2018 3.4.3.3 (from memory): d_e is the depth less the distance from the unloaded edge to the centre of the nearest bolt of the connection. What
+# acts upward loads the upper edge, so that the distance is counted from the lower one.
+UNLOADED_EDGE = [
+    ((0.0,), 500.0, 4.75),
+    ((2.0, -2.0), 500.0, 9.5 - (4.75 - 2.0)),
+    ((1.0, 2.0), 500.0, 9.5 - (4.75 + 1.0)),
+    ((1.0, 2.0), -500.0, 9.5 - (4.75 - 2.0)),
+    ((-2.0,), 500.0, 9.5 - (4.75 - 2.0)),
+    ((-2.0,), -500.0, 9.5 - (4.75 + 2.0)),
+    ((3.0, -1.0), 0.0, 9.5 - (4.75 - 1.0)),  # no force: the edge that leaves less
+]
+
+
+@pytest.mark.parametrize(("across", "upward", "depth"), UNLOADED_EDGE)
+def test_depth_that_counts_for_shear_at_a_connection(across: tuple[float, ...], upward: float, depth: float) -> None:
+    assert depth_at_connection(9.5, across, np.array([upward])) == pytest.approx(depth)
+
+
+@pytest.mark.parametrize(("missing", "depth"), [(0, 7.75), (1, 5.75), (2, 3.75)])
+def test_of_missing_bolts_those_count_as_gone_that_leave_least(missing: int, depth: float) -> None:
+    # NDS 3.4.3.3 of four bolts at 3, 1, -1, -3: nearest to an edge at most 4.75 - 3; then 4.75 - 1; then, with both upper ones gone, 4.75 + 1.
+    assert depth_at_connection(9.5, (3.0, 1.0, -1.0, -3.0), np.array([500.0, -500.0, 0.0]), missing) == pytest.approx([depth] * 3)
+
+
+def at_L3(chosen: Truss) -> Left:
+    """What is left of the near ply of the sample's bottom chord, 9-1/2 in. deep, just right of L3, under each combination of the intact truss."""
+    forces = assessed(US_SAMPLE, "T2").intact.forces
+    model = build_frame(chosen, lambda *_: 1.6e6, damaged=False)
+    part = next(p for p in model.parts["L3-L4"] if p.ply == "near")
+    chord, holes, station = chosen.member("bottom chord"), hole_groups(chosen, model), np.array([0.0, 84.0])
+    return what_is_left(chosen, chord, ("L3", "L4"), part, model.parts["L3-L4"], station, holes, forces, damaged=False)
+
+
+def test_each_web_at_a_joint_hangs_on_the_chord_by_its_own_bolts() -> None:
+    """NDS 3.4.3.3 at L3, where two webs end in one bolt each, 1-1/2 in. along the web from the work point. The vertical one stands 1.5 in. over the
+    axis. Which of a web's edges is loaded follows from the sign of its force."""
+    chosen = truss(US_SAMPLE, "T2")
+    forces = assessed(US_SAMPLE, "T2").intact.forces
+    (x1, y1), (x2, y2) = chosen.joints["L3"], chosen.joints["U2"]
+    expected = []
+    for upright, sloped in zip(forces.members["U3-L3"].axial[:, -1], forces.members["U2-L3"].axial[:, -1], strict=True):
+        rise = 1.5 * (y2 - y1) / math.hypot(x2 - x1, y2 - y1)
+        own = [9.5 - (4.75 + over) if force > 0 else 9.5 - (4.75 - over) for force, over in ((upright, 1.5), (sloped, rise))]  # pulled: upward
+        expected.append(min(own))
+    assert len({round(e, 6) for e in expected}) > 1  # more than one sense occurs
+    assert at_L3(chosen).connection_depth[:, 0] == pytest.approx(expected)
+
+
+def test_no_load_hangs_on_idle_bolts_but_their_holes_weaken_the_section() -> None:
+    """Empty holes 3-1/2 in. over and under the axis would leave 8-1/4 in. of depth, were they bolts of the connection (NDS 3.4.3.3)."""
+    chosen = truss(US_SAMPLE, "T2")
+    empty = Bolts(0.75, ((3.5, 0.0), (-3.5, 0.0)), 45000.0)
+    drilled = replace(chosen, connections=tuple(replace(c, idle=(empty,)) if c.name == "U3-L3 at L3" else c for c in chosen.connections))
+    before, after = at_L3(chosen), at_L3(drilled)
+    assert np.array_equal(before.connection_depth, after.connection_depth)
+    # From the edges inward 13/16 in. each, from 3.5 - 13/32 to 3.5 + 13/32: two further holes, for at 4 D = 3 in. all stand in one section.
+    assert after.net_area[0] == pytest.approx(before.net_area[0] - 2 * 2.5 * 0.8125)
+
+
+def test_new_bolts_through_a_cover_hang_load_on_the_chord() -> None:
+    """Bolts of a joint that pass the chord beside the web count for its shear as those of the web do (NDS 3.4.3.3)."""
+    chosen = truss(US_SAMPLE, "T2")
+    low = Bolts(0.75, ((-3.0, 0.0),), 45000.0)
+    covered = replace(chosen, connections=tuple(replace(c, passing=(low,)) if c.name == "U3-L3 at L3" else c for c in chosen.connections))
+    pushed = assessed(US_SAMPLE, "T2").intact.forces.members["U3-L3"].axial[:, -1] < -1.0
+    assert pushed.any()
+    assert at_L3(covered).connection_depth[pushed, 0] == pytest.approx(9.5 - (4.75 + 3.0))
 
 
 def test_where_connections_hang_load_on_the_sample_chord() -> None:
@@ -117,12 +183,13 @@ def test_where_connections_hang_load_on_the_sample_chord() -> None:
     holes = hole_groups(chosen, model)
     station = np.linspace(0.0, 84.0, 9)  # a panel of 7 ft
     part = next(p for p in model.parts["L3-L4"] if p.ply == "near")
-    left = what_is_left(chosen, chord, pair, part, model.parts["L3-L4"], station, holes, damaged=False)
-    hung = np.isfinite(left.connection_depth)
+    left = what_is_left(chosen, chord, pair, part, model.parts["L3-L4"], station, holes, assessed(US_SAMPLE, "T2").intact.forces, damaged=False)
+    depth = left.connection_depth.min(axis=0)
+    hung = np.isfinite(depth)
     assert hung[0]
     assert hung[-1]
     assert np.array_equal(hung, np.isfinite(left.connection_to_end))
-    assert np.all(left.connection_depth[hung] <= part.depth)
+    assert np.all(depth[hung] <= part.depth)
     cuts = [s.x for s in chosen.splices if s.chord == "bottom chord" and s.ply == "near"]
     at_L3, at_L4 = 21 * 12.0, 28 * 12.0
     for k, x in ((0, at_L3), (-1, at_L4)):

@@ -138,8 +138,10 @@ def test_every_service_combination_stands_twice_beside_lock_off_and_a_lost_pair(
 
 def test_a_pair_is_lost_under_dead_load_and_a_fifth_of_the_snow() -> None:
     """ASCE 7-16 2.5.2.2, what is left after an extraordinary event: 0.2 S (from memory); dead load whole, as everywhere in this method."""
-    rows = [c for c, state in s.rows_of((), ("S balanced", "S unbalanced left")) if state == s.LOST]
+    loads = pipeline.known_standards()[1]["asce7_16"]
+    rows = [c for c, state in s.rows_of((), ("S balanced", "S unbalanced left"), loads) if state == s.LOST]
     assert [dict(c.factors) for c in rows] == [{"D": 1.0, "S balanced": 0.2}, {"D": 1.0, "S unbalanced left": 0.2}]
     assert [c.duration for c in rows] == ["snow", "snow"]
-    (bare,) = (c for c, state in s.rows_of((), ()) if state == s.LOST)
+    assert {str(c.cite) for c in rows} == {"ASCE 7-16 2.5.2.2, table residual_capacity"}
+    (bare,) = (c for c, state in s.rows_of((), (), loads) if state == s.LOST)
     assert (dict(bare.factors), bare.duration) == ({"D": 1.0}, "permanent")

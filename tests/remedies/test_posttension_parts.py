@@ -112,7 +112,7 @@ def test_a_run_of_fifteen_feet_loses_a_quarter_to_its_wedges() -> None:
 
 def test_steps_are_numbered_and_end_at_the_full_force() -> None:
     anchorage, asked = request(24 * KIP, count=4)
-    steps = steps_of(("near 1", "far 1", "near 2", "far 2"), anchorage.stressing.stressing_forces(asked), 0.5, Stressing(ram_area=4.0))
+    steps = steps_of(("near 1", "far 1", "near 2", "far 2"), anchorage.stressing.stressing_forces(asked), 0.5, Stressing(ram_area=4.0), 0.07)
     assert [s.number for s in steps] == list(range(1, len(steps) + 1))
     full = [s.strand for s in steps if s.share == 1.0]
     assert sorted(full) == ["far 1", "far 2", "near 1", "near 2"]

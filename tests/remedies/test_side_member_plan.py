@@ -142,7 +142,7 @@ def test_its_weight_and_holes_are_the_trusss(one, solved):
     assert timber < record.weight < 3 * timber  # blocking and bolts besides
     holes = [g for g in hole_groups(one.truss, solved.model) if g.member == "L0-U1" and len(g.holes) == len(record.bolts.positions)]
     assert {g.ply for g in holes} == {"near", "far"}
-    assert not holes[0].hangs
+    assert not holes[0].hung
 
 
 def test_the_detail_passes_the_checker_and_goes_together(one):

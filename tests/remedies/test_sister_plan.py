@@ -80,7 +80,7 @@ def test_consequences_are_in_the_structure(one) -> None:
     weights = [float((m.added_weight * m.length).sum()) for m in models]
     assert weights[0] == 0.0
     assert weights[1] == pytest.approx(sum(s.weight for s in one.truss.sisters), rel=1e-3)  # the truss has sagged, its webs are a little longer
-    stitched = [g for g in hole_groups(one.truss, models[1]) if not g.hangs]
+    stitched = [g for g in hole_groups(one.truss, models[1]) if not g.hung]
     assert {g.member for g in stitched} == {"U3-L3", "L3-U4"}
     assert all(h.diameter == 0.5 + 1 / 16 for g in stitched for h in g.holes)  # wood hole D + 1/16 (NDS 12.1.3.2)
     assert [len(g.holes) for g in stitched] == [7, 7]

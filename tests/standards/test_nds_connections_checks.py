@@ -118,7 +118,7 @@ def test_the_whole_chain_stands_in_the_steps():
 CASES = {
     "open gap": (lambda: request(plate("a"), member(), plate("b"), gaps=[0.5, 0]), "open gap of 0.5 in. lies between a and member"),
     "filler between": (lambda: request(plate("a"), filler(), member()), "a filler carries nothing"),
-    "thick bolt": (lambda: request(plate("a"), member(), diameter=1.125), "1.125 in.: chapter 12 covers 0.25 to 1 in."),
+    "thick bolt": (lambda: request(plate("a"), member(), diameter=1.125), "1.125 in.: chapter 12 covers 0.25 in. to 1 in."),
     "thin bolt": (lambda: request(plate("a"), member(), diameter=0.1875), "0.1875"),
     "one part": (lambda: request(member()), "two parts"),
     "no bolt": (lambda: request(plate("a", np.empty((0, 2))), member(bolts=np.empty((0, 2)))), "no bolts"),

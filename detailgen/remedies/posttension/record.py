@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+from detailgen.assessment.stressed import DEAD, LOST
 from detailgen.core.result import CheckResult
 from detailgen.core.tolerance import rounded
 from detailgen.core.units import UnitSystem
@@ -216,10 +217,11 @@ def _plan(job: Job, anchorage: Anchorage, truss: Truss, chord: Member, c: Candid
     # Ties at which several strands of a face pull are already in what the chord gives.
     ties = c.bracket.ties.stretch(c.jack) if c.bracket is not None and c.count == FACES else 0.0
     forces = replace(c.forces, ram_travel=c.forces.ram_travel + ties)
+    steps = steps_of(names, forces, c.step, tools, anchorage.stressing.elongation_tolerance()[0])
     return StressingPlan(
         truss.mark, size, c.count, c.stressing, c.window.least.force, c.window.least.where, c.window.greatest.force,
         c.window.greatest.where, c.jack, c.run.locked, c.run.lasting, tools.seating, shortening, moves, together,
-        (c.step if c.step else 0.0) * c.jack, pieces, steps_of(names, forces, c.step, tools), lift_offs(anchorage, c.request, names, tools),
+        (c.step if c.step else 0.0) * c.jack, pieces, steps, lift_offs(anchorage, c.request, names, tools),
         tuple((n, tuple(float(v) for v in values)) for n, values in c.forces.losses.items()), forces_told(c.solved.forces, c.count),
         (*warnings, *order),
         c.anchor.barrel, c.anchor.length, c.guides.at, c.way.height, c.way.z, ends,
@@ -254,21 +256,28 @@ def _assumptions(job: Job, truss: Truss, c: Candidate) -> tuple[str, ...]:
     write, whose = units.write_length, f"Strands of truss {truss.mark}:"
     source = "as the survey has them" if tools.given else "common practice, no published source"
     jack = f"wedges seat {write(tools.seating)}, jack {write(tools.jack_length)} long, stroke {write(tools.stroke)} ({source})"
+    carried, by = _with_a_pair_lost(c)
     return (
         f"{whose} {jack}; barrel {write(c.anchor.barrel)}, sheath {write(c.anchor.sheath)} (common practice, no published source): the supplier's "
         "sheets decide before steel is cut.",
         f"{whose} the chord creeps by {tools.creep:g} of its elastic strain, shrinks by {tools.shrinkage * 1e6:.0f} millionths, and is at times "
         f"{tools.warming:g} F warmer than on the day of stressing (ours); half of the creep is over after a heating season (ours).",
-        f"{whose} with one pair lost the truss carries dead load and 0.2 of the snow (ASCE 7-16 2.5.2.2, from memory). Sheaths and grease keep off "
+        f"{whose} with one pair lost the truss carries {carried}{by}. Sheaths and grease keep off "
         "rust; nothing here keeps off fire: strands lose half their strength near 800 F (from memory).",
     )
 
 
+def _with_a_pair_lost(c: Candidate) -> tuple[str, str]:
+    """What the truss is asked to carry without a pair of strands, and by which clause."""
+    lost = next(k for k in c.solved.forces.combinations if k.name.endswith(LOST))
+    snow = [f"{factor:g} of the snow" for case, factor in lost.factors if case != DEAD]
+    return " and ".join(["dead load", *snow]), f" ({lost.cite.document} {lost.cite.clause}, from memory)" if snow else ""
+
+
 def _upkeep(c: Candidate) -> tuple[str, ...]:
     """What keeps the strands, and what does not."""
-    without = (
-        "the truss then carries dead load and 0.2 of the snow, no more" if c.count == 2 else "the others carry on with dead load and 0.2 of the snow"
-    )
+    carried, _ = _with_a_pair_lost(c)
+    without = f"the truss then carries {carried}, no more" if c.count == 2 else f"the others carry on with {carried}"
     return (
         "Corrosion: strands lie in grease and sheath from anchor to anchor. Each year look at sheaths (no tear, no grease lost), caps (full, tight) "
         "and barrels (no rust, no wedge drawn in); a torn sheath is greased and wrapped at once. Where roof or heel leaks nothing of this holds.",

@@ -24,9 +24,6 @@ from detailgen.standards.anchorage import FilletWeld, PartLoad, SteelStrut
 from detailgen.standards.interface import BearingRequest, Floats
 from detailgen.stock.plates import shop_grid
 
-HELD = 0.65
-"""Effective length of a shoe's side between its weld and the first bolts, both held against turning (AISC 360-16 commentary, table C-A-7.1, from
-memory)."""
 OFF_ITS_SEAT = 1.0
 """A top chord whose end is pushed inward by more than its own thrust (lb) would leave its seat."""
 
@@ -124,7 +121,8 @@ def _shoe_checks(anchorage: Anchorage, seat: StrandSeat, found: Connection, side
     whole = sum(q.thickness * q.width for q in plates)
     for plate in dict.fromkeys((q.thickness, q.width) for q in plates):
         area = plate[0] * plate[1]
-        strut = SteelStrut(area, plate[0] / math.sqrt(12), HELD * (found.end + seat.gap + first), seat.F_y, "flat or web of channel", 0.0)
+        free = found.end + seat.gap + first  # between its weld and the first bolts, both of which hold it against turning
+        strut = SteelStrut(area, plate[0] / math.sqrt(12), free, seat.F_y, "flat or web of channel", 0.0, held=True)
         share = PartLoad(f"{where}, a side", -pushed.force * area / whole, pushed.combinations, "strands")
         results += anchorage.parts.strut_checks(strut, share)  # a solid bar has no walls that could be slender
     return results

@@ -27,8 +27,6 @@ from detailgen.standards.interface import Demands, MemberRequest
 HOURS_A_YEAR = 8766.0
 SEASON, LATER, LATER_YEARS = 0.5, 0.8, 5.0
 """Shares of the creep that are over after the first heating season and after five years (ours); all of the shrinkage is after the season."""
-TOLERANCE = 0.07
-"""Acceptance of the strand's own elongation (ACI 318-19 26.10.2; from memory)."""
 TOGETHER_UNDER = 0.25
 """Where the chord bears no larger a step on one face than this share, both strands of a pair are pulled at once (ours)."""
 
@@ -193,8 +191,8 @@ def one_sided_step(job: Job, chord: Member, way: Way, jack: float, tension: floa
     return 0.0, checks
 
 
-def steps_of(strands: Sequence[str], forces: StressingForces, step: float, tools: Stressing) -> tuple[StressingStep, ...]:
-    """The pulls in order. Elongation counts from the first mark, at which the slack is out."""
+def steps_of(strands: Sequence[str], forces: StressingForces, step: float, tools: Stressing, tolerance: float) -> tuple[StressingStep, ...]:
+    """The pulls in order. Elongation counts from the first mark, at which the slack is out; ``tolerance`` is the share of it that it may miss by."""
     jack = jack_of(forces)
     steps: list[StressingStep] = []
     start = p.STEPS[0]
@@ -203,7 +201,7 @@ def steps_of(strands: Sequence[str], forces: StressingForces, step: float, tools
     def pull(who: str, share: float, action: str, hold: str) -> None:
         own, ram = (share - start) * forces.elongation, (share - start) * forces.ram_travel
         gauge = share * jack / tools.ram_area if tools.ram_area else math.nan
-        margin = TOLERANCE * own
+        margin = tolerance * own
         limits = own - margin, own + margin
         steps.append(StressingStep(len(steps) + 1, who, action, share, share * jack, gauge, own, *limits, ram, ", ".join(locked), hold))
 

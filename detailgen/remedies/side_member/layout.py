@@ -166,7 +166,8 @@ def timbers(
     if length < p.LEAST_LENGTH:
         return [], ""
     if radius and length / 2 / radius > p.SLOPE_OF_GRAIN:
-        return [], f"a curve of {length:.0f} in. sawn out of straight timber would run off its grain by 1 in {2 * radius / length:.0f} at its ends"
+        curve = job.project.units.write_made(length)
+        return [], f"a curve of {curve} sawn out of straight timber would run off its grain by 1 in {2 * radius / length:.0f} at its ends"
     chord = min(q.depth for q in member.plies)
     found, why = [], ""
     for stock in dry_lumber()[1]:

@@ -76,7 +76,7 @@ def _zones(truss: Truss, web: Member, room: Room, layout: Layout) -> tuple[Zone,
     return tuple(found)
 
 
-def _whys(layout: Layout, room: Room) -> tuple[Why, ...]:
+def _whys(layout: Layout, room: Room, units: UnitSystem) -> tuple[Why, ...]:
     D, sister = layout.diameter, layout.sister
     thinnest = layout.greatest_spacing / p.GREATEST_SPACING
     found = [
@@ -88,7 +88,7 @@ def _whys(layout: Layout, room: Room) -> tuple[Why, ...]:
         Why("edge distance", "at least", p.EDGE * D, layout.edge, FULL_VALUE),
     ]
     if len(layout.lines) > 1:
-        rule = f"two rows: deeper than 3 times the thinnest timber ({p.ONE_ROW_UP_TO * thinnest:g} in.)"
+        rule = units.told(f"two rows: deeper than 3 times the thinnest timber ({p.ONE_ROW_UP_TO * thinnest:g} in.)")
         found.append(Why("distance between rows", rule, p.GAUGE * D, layout.gauge, BUILT_UP))
     return tuple(found)
 
@@ -158,6 +158,6 @@ def build_detail(
     return Detail(
         key=site.key, title=f"Sister on {'both sides' if len(layout.sister.sides) == 2 else 'one side'} of web {web.name}", truss=site.truss,
         remedy="sister", member=web.name, station=site.x, parts=parts, bolts=bolts, groups=(_group(parts, layout, at, judged),),
-        zones=_zones(truss, web, room, layout), whys=_whys(layout, room), order=tuple(text for text, _ in order),
+        zones=_zones(truss, web, room, layout), whys=_whys(layout, room, units), order=tuple(text for text, _ in order),
         notes=notes, results=results, brings=tuple(k for _, k in order), shores="none: no timber is cut",
     )  # fmt: skip

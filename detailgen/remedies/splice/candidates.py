@@ -50,7 +50,7 @@ def candidates(
             no_bolt = error.what, error.clause
             continue
         if bolt.threads_in_shear and not question.threads_in_planes:
-            no_bolt = f"the thread of a {bolt.length:g} in. bolt reaches a shear plane", ""
+            no_bolt = f"the thread of a bolt of {bolt.length:g} in. reaches a shear plane", ""
             continue
         found.append(Candidate(chosen, float(answer.ratio[index]), demands))
     return found, no_bolt

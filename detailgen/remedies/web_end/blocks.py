@@ -140,7 +140,7 @@ def _judged(asked: Asked, pads: Cover, lap: Layout | None, wood: Wood, own: Sequ
     rows = (*place.results, *own)
     fails: tuple[CheckResult, ...] = ()
     if all(r.passes for r in rows):
-        fails = weakened(asked.job, truss, changed, solved, end.joint, {end.web.name, pads.seat.chord.name})
+        fails = weakened(asked.job, truss, changed, solved, connection, {end.web.name, pads.seat.chord.name})
     return _Standing(pads, lap, connection, (*rows, *fails), (*place.results, *own))
 
 

@@ -181,7 +181,7 @@ def judged(job: Job, truss: Truss, solved: Solved, end: End, ask: Asking, cover:
     if cover.steel:
         for request in c.gusset_requests(ask, cover):
             own += job.steel.plate_checks(request)
-    fails = weakened(job, truss, changed, solved, connection.joint, {end.web.name, cover.seat.chord.name})
+    fails = weakened(job, truss, changed, solved, connection, {end.web.name, cover.seat.chord.name})
     return Covered(cover, wood, place, tuple(own), fails)
 
 

@@ -3,21 +3,18 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Sequence
+from collections.abc import Collection
 from dataclasses import dataclass, replace
 
-from detailgen.analysis.build import panel_name, panels
 from detailgen.assessment.connections import check_connection
-from detailgen.assessment.members import check_member
-from detailgen.assessment.sections import hole_groups
-from detailgen.core.result import CheckResult, State, governs
-from detailgen.core.tolerance import at_most
+from detailgen.core.result import CheckResult, governs
 from detailgen.model.assessment import Place
-from detailgen.model.member import Connection, Member
+from detailgen.model.member import Connection
 from detailgen.model.project import Truss
 from detailgen.remedies.contract import Job, Solved
 from detailgen.remedies.web_end.lap import Layout
 from detailgen.remedies.web_end.parameters import HUNG
+from detailgen.remedies.web_end.site import failing
 
 
 @dataclass(frozen=True)
@@ -49,44 +46,29 @@ def with_connection(truss: Truss, made: Connection) -> Truss:
     return replace(truss, connections=(*old, made))
 
 
-def only_hangs(job: Job, truss: Truss, solved: Solved, end: Connection) -> bool:
-    """Does an end pass by itself, so that new bolts are asked for its chord's sake alone?"""
+def stands(job: Job, truss: Truss, solved: Solved, end: Connection) -> bool:
+    """Does an end pass by itself?"""
     place = check_connection(truss, solved.model, end, solved.forces, job.wood, damaged=True)
     return all(r.passes for r in place.results)
 
 
-def judge(job: Job, truss: Truss, solved: Solved, layout: Layout, *, hung: bool = False) -> Judged:
-    """hung: shear of the chord beside the bolts must pass too, though it failed before"""
+def judge(job: Job, truss: Truss, solved: Solved, layout: Layout, *, hangs: bool = False) -> Judged:
+    """hangs: shear of the chord beside the bolts must pass too, though it failed before"""
     changed = with_connection(truss, layout.connection)
     place = check_connection(changed, solved.model, layout.connection, solved.forces, job.wood, damaged=True)
     fails: tuple[CheckResult, ...] = ()
     if all(r.passes for r in place.results):
-        touched = {q.member for q in layout.drilled}
-        fails = weakened(job, truss, changed, solved, layout.connection.joint, touched)
-        if hung and not fails:
-            # Old bolts carry nothing any more, and may be no more than holes: the depth that they would leave does not count here.
-            alone = with_connection(truss, replace(layout.connection, idle=()))
-            fails = tuple(r for r in _failing(job, alone, solved, _beside(truss, layout.connection.joint, touched)) if r.check == HUNG)
+        fails = weakened(job, truss, changed, solved, layout.connection, {q.member for q in layout.drilled}, hangs=hangs)
     return Judged(layout, place, fails)
 
 
 def weakened(
-    job: Job, truss: Truss, changed: Truss, solved: Solved, joint: str, touched: Collection[str],
+    job: Job, truss: Truss, changed: Truss, solved: Solved, made: Connection, touched: Collection[str], *, hangs: bool = False,
 ) -> tuple[CheckResult, ...]:  # fmt: skip
-    """Checks of the timbers at the joint that the new holes make fail."""
-    pairs = _beside(truss, joint, touched)
-    failed = _failing(job, changed, solved, pairs)
+    """Checks of the timbers at the joint that the new bolts make fail; with ``hangs`` shear beside them even if it failed before."""
+    failed = failing(job, changed, solved, made, touched)
     if not failed:
         return ()
-    known = {(r.where, r.check, r.combination) for r in _failing(job, truss, solved, pairs)}
+    old = next(c for c in truss.connections if (c.member, c.joint) == (made.member, made.joint))
+    known = {(r.where, r.check, r.combination) for r in failing(job, truss, solved, old, touched) if not (hangs and r.check == HUNG)}
     return tuple(r for r in failed if (r.where, r.check, r.combination) not in known)
-
-
-def _beside(truss: Truss, joint: str, touched: Collection[str]) -> list[tuple[Member, tuple[str, str]]]:
-    return [(m, pair) for m in truss.members if m.name in touched for pair in panels(m) if joint in pair]
-
-
-def _failing(job: Job, truss: Truss, solved: Solved, pairs: Sequence[tuple[Member, tuple[str, str]]]) -> list[CheckResult]:
-    holes = hole_groups(truss, solved.model, {panel_name(pair) for _, pair in pairs})
-    places = [check_member(truss, m, pair, solved.model, solved.forces, holes, job.wood, damaged=True) for m, pair in pairs]
-    return [r for place in places for r in place.results if r.state is State.DOES_NOT_PASS and not at_most(r.ratio, 1.0)]

@@ -16,9 +16,9 @@ from detailgen.remedies.web_end.asked import Asked, Choice
 from detailgen.remedies.web_end.assembly import build_detail
 from detailgen.remedies.web_end.cover_choice import best_way
 from detailgen.remedies.web_end.cover_search import over_one
-from detailgen.remedies.web_end.judge import Judged, judge, only_hangs, with_connection
+from detailgen.remedies.web_end.judge import Judged, judge, stands, with_connection
 from detailgen.remedies.web_end.lap import Layout, layouts
-from detailgen.remedies.web_end.site import End, end_forces, end_of, joint_of, sites_of
+from detailgen.remedies.web_end.site import End, end_forces, end_of, hung, joint_of, sites_of
 
 DIAMETER, WAY = "web end bolt diameter", "web end way"
 """Items of a truss's overrides that this remedy obeys."""
@@ -71,12 +71,15 @@ class WebEndRemedy:
         if blocked or end is None:
             return Refusal(site.key, self.key, site.truss, blocked)
         missed, clause = "not what the override asks for", ""
-        if only_hangs(job, truss, solved, end.connection):
-            return self._lap(job, truss, site, solved, end, wishes, least, hung=True)
+        hangs = bool(hung(job, truss, solved, end.connection))
+        if stands(job, truss, solved, end.connection):  # new bolts are asked for the chord's sake alone
+            return self._lap(job, truss, site, solved, end, wishes, least, hangs=True)
         if least.get(COVERED, 0.0) > 0.0:
             missed = "not enough in an earlier round"
         elif BOLTS in wishes.ways:
-            lap = self._lap(job, truss, site, solved, end, wishes, least)
+            lap = self._lap(job, truss, site, solved, end, wishes, least, hangs=hangs)
+            if hangs and isinstance(lap, Refusal):  # then at least the end by itself
+                lap = self._lap(job, truss, site, solved, end, wishes, least)
             if isinstance(lap, Repair):
                 return lap
             missed, clause = lap.reason, lap.clause
@@ -88,7 +91,7 @@ class WebEndRemedy:
 
     def _lap(
         self, job: Job, truss: Truss, site: Site, solved: Solved, end: End, wishes: _Wishes, least: Mapping[str, float],
-        *, hung: bool = False,
+        *, hangs: bool = False,
     ) -> Repair | Refusal:  # fmt: skip
         if not any(q.member != end.web.name for q in end.drilled):
             return Refusal(site.key, self.key, site.truss, "the old bolts pass no chord: web and chord do not lap as surveyed")
@@ -98,9 +101,9 @@ class WebEndRemedy:
             return Refusal(site.key, self.key, site.truss, f"{error.what} is not covered", error.clause)
         tried: list[Judged] = []
         for layout in found[: p.TRIES]:
-            tried.append(judge(job, truss, solved, layout, hung=hung))
+            tried.append(judge(job, truss, solved, layout, hangs=hangs))
             if tried[-1].passes:
-                return self._repair(job, truss, site, solved, end, tried, found, hung)
+                return self._repair(job, truss, site, solved, end, tried, found, hangs)
         return self._refusal(job, truss, site, end, tried)
 
     def _covered(self, job: Job, truss: Truss, site: Site, end: End, chosen: Choice, others: tuple[str, ...]) -> Repair:
@@ -130,7 +133,7 @@ class WebEndRemedy:
 
     def _repair(
         self, job: Job, truss: Truss, site: Site, solved: Solved, end: End, tried: Sequence[Judged], found: Sequence[Layout],
-        hung: bool,
+        hangs: bool,
     ) -> Repair:  # fmt: skip
         judged = tried[-1]
         layout = judged.layout
@@ -142,18 +145,18 @@ class WebEndRemedy:
             "patterns that find a place": str(len(found)),
             "lap": _lap_words(job, truss, end),
         }
-        others = _others(job, truss, solved, found, layout, hung)
+        others = _others(job, truss, solved, found, layout, hangs)
         intervention = Intervention(site.key, self.key, site.truss, detail.title, site.because, parameters, others)
         sizes = {"bolts": float(len(layout.bolts)), "diameter": layout.diameter}
         return Repair(site, with_connection(truss, layout.connection), intervention, detail, sizes, judged.place.results, "", 0.0)
 
 
-def _others(job: Job, truss: Truss, solved: Solved, found: Sequence[Layout], chosen: Layout, hung: bool) -> tuple[str, ...]:
+def _others(job: Job, truss: Truss, solved: Solved, found: Sequence[Layout], chosen: Layout, hangs: bool) -> tuple[str, ...]:
     """The same work with other bolts: the fewest of each other diameter."""
     told = []
     for D in p.DIAMETERS:
         same = [x for x in found if x.diameter == D and chosen.diameter != D]
-        best = next((j for j in (judge(job, truss, solved, x, hung=hung) for x in same[:20]) if j.passes), None)
+        best = next((j for j in (judge(job, truss, solved, x, hangs=hangs) for x in same[:20]) if j.passes), None)
         if best is not None:
             told.append(f"{job.project.units.write_made(D)} bolts: {_words(best.layout, job)}; the end then stands at {best.worst.ratio:.2f}")
         elif same:

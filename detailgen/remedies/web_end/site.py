@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from detailgen.analysis.build import panels
+from detailgen.analysis.build import panel_name, panels
 from detailgen.assessment.bolts import GroupPart, direction, group_of_connection, into_member, turn, upward
 from detailgen.assessment.connections import end_name, reverses
-from detailgen.assessment.members import place_name
+from detailgen.assessment.members import check_member, place_name
+from detailgen.assessment.sections import hole_groups, hung_by
 from detailgen.assessment.sistered import sister_of
-from detailgen.core.tolerance import rounded
+from detailgen.core.result import CheckResult, State
+from detailgen.core.tolerance import at_most, rounded
 from detailgen.model.assessment import Floats, MemberForces, Place
 from detailgen.model.member import Connection, Member, Ply
 from detailgen.model.project import Truss
@@ -76,37 +78,40 @@ def sites_of(job: Job, solved: Solved) -> tuple[Site, ...]:
         found.append(Site(key, truss.mark, web.name, tuple(p.name for p in web.plies), truss.joints[joint][0], 0.0, because,
                           end_name(truss, connection.member, joint)))  # fmt: skip
     known = {s.key for s in found}
-    return (*found, *(s for s in _hung_sites(solved) if s.key not in known))
+    return (*found, *(s for s in _hung_sites(job, solved) if s.key not in known))
 
 
-def _hung_sites(solved: Solved) -> Iterator[Site]:
-    """By panel of a chord that fails in shear beside its bolts: the surveyed web's end at one of its joints that leaves it the least depth."""
-    truss, told = solved.truss, set[str]()
-    chords = [(m, pair) for m in truss.members if m.kind != "web" for pair in panels(m)]
-    places = {q.name: q for q in solved.check([place_name(m, pair) for m, pair in chords])}
-    for chord, pair in chords:
-        place = places.get(place_name(chord, pair))
-        bad = [r for r in place.results if r.check == HUNG and not r.passes and not math.isnan(r.ratio)] if place is not None else []
-        hanging = [(_depth_left(solved, chord, c), c.member, c.joint) for c in truss.connections
-                   if c.joint in pair and truss.member(c.member).kind == "web" and not c.new]  # fmt: skip
-        if not bad or not hanging:
+def _hung_sites(job: Job, solved: Solved) -> Iterator[Site]:
+    """Every surveyed web's end whose bolts leave a chord too little depth for its shear."""
+    truss, chords = solved.truss, [(m, pair) for m in solved.truss.members if m.kind != "web" for pair in panels(m)]
+    failing = {q.name for q in solved.check([place_name(m, pair) for m, pair in chords]) if any(r.check == HUNG and not r.passes for r in q.results)}
+    for connection in truss.connections:
+        member, joint = connection.member, connection.joint
+        if connection.new or truss.member(member).kind != "web" or not any(joint in pair and place_name(m, pair) in failing for m, pair in chords):
             continue
-        _, member, joint = min(hanging)
-        key = f"{truss.mark}-web-end-{member}-{joint}"
-        if key in told:
+        bad = hung(job, truss, solved, connection)
+        if not bad:
             continue
-        told.add(key)
         worst = max(bad, key=lambda r: rounded(r.ratio))
-        because = (f"the {place_name(chord, pair)} stands at {worst.ratio:.2f} ({worst.check}, {worst.combination}): the bolts of web {member} at "
+        because = (f"the {worst.where} stands at {worst.ratio:.2f} ({worst.check}, {worst.combination}): the bolts of web {member} at "
                    f"{joint} hang the load on part of its depth")  # fmt: skip
-        yield Site(key, truss.mark, member, tuple(q.name for q in truss.member(member).plies), truss.joints[joint][0], 0.0, because,
-                   end_name(truss, member, joint))  # fmt: skip
+        yield Site(f"{truss.mark}-web-end-{member}-{joint}", truss.mark, member, tuple(q.name for q in truss.member(member).plies),
+                   truss.joints[joint][0], 0.0, because, end_name(truss, member, joint))  # fmt: skip
 
 
-def _depth_left(solved: Solved, chord: Member, connection: Connection) -> float:
-    """Depth (in) that the bolts of an end leave of a chord for its shear; no end that passes no bolts through it."""
-    parts = [q for q in group_of_connection(solved.truss, solved.model, connection).drilled if q.member == chord.name]
-    return rounded(min((q.depth / 2 + min(float(q.bolts[:, 1].max()), -float(q.bolts[:, 1].min())) for q in parts), default=math.inf))
+def hung(job: Job, truss: Truss, solved: Solved, connection: Connection) -> list[CheckResult]:
+    """Where a chord fails in shear beside the bolts of this end, by the depth that these alone leave it."""
+    chords = {m.name for m in truss.members if m.kind != "web"}
+    return [r for r in failing(job, truss, solved, connection, chords) if r.check == HUNG]
+
+
+def failing(job: Job, truss: Truss, solved: Solved, connection: Connection, members: Collection[str]) -> list[CheckResult]:
+    """Checks over 1.0 of some members beside the joint of a connection, with all holes there, but the load hanging on its bolts alone: what other
+    connections leave for shear is not its doing."""
+    pairs = [(m, pair) for m in truss.members if m.name in members for pair in panels(m) if connection.joint in pair]
+    holes = hung_by(hole_groups(truss, solved.model, {panel_name(pair) for _, pair in pairs}), connection.name)
+    places = [check_member(truss, m, pair, solved.model, solved.forces, holes, job.wood, damaged=True) for m, pair in pairs]
+    return [r for place in places for r in place.results if r.state is State.DOES_NOT_PASS and not at_most(r.ratio, 1.0)]
 
 
 def joint_of(site: Site) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from detailgen.core.clause import Cite
 from detailgen.standards.anchorage import Strand, StressingForces, StressingLimit, StressingRequest
 
 
@@ -20,6 +21,12 @@ class Aci31819:
         from detailgen.standards.aci318_19.limits import limits
 
         return limits(strand)
+
+    def elongation_tolerance(self) -> tuple[float, Cite]:
+        """Greatest difference between measured and computed elongation, as a share of the computed one."""
+        from detailgen.standards.aci318_19.limits import elongation_tolerance
+
+        return elongation_tolerance()
 
     def stressing_forces(self, request: StressingRequest) -> StressingForces:
         """What is left in each strand. Raises NotCovered for a run without friction coefficients."""

@@ -52,7 +52,7 @@ def layouts_of(request: PlateRequest) -> tuple[PlateLayouts, PlateLayouts]:
     if middle > NOISE:
         raise NotCovered(f"rows {middle:g} in. off the plate's middle line", f"{DOCUMENT} J1.7")
     if g_most - g_least > NOISE:
-        raise NotCovered(f"rows unevenly apart, {g_least:g} to {g_most:g} in.", f"{DOCUMENT} J4.3")
+        raise NotCovered(f"rows unevenly apart, {g_least:g} in. to {g_most:g} in.", f"{DOCUMENT} J4.3")
 
     def one(value: float) -> Floats:
         return np.array([value], dtype=float)

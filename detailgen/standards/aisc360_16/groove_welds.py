@@ -94,7 +94,7 @@ def _throat(weld: GrooveWeld, sheet: Calculation) -> float:
     total = weld.sides * weld.depth
     what = f"grooves {total:g} in. deep in {weld.thinner:g} in.: that is complete penetration"
     require(rounded_length(total) < rounded_length(weld.thinner), what, f"{DOCUMENT} J2.1a")
-    what = f"effective throat of {throat:g} in. on {weld.thinner:g} in., at least {least:g}"
+    what = f"effective throat of {throat:g} in. on {weld.thinner:g} in., at least {least:g} in."
     require(rounded_length(throat) >= rounded_length(least), what, f"{DOCUMENT} table J2.3")
     return throat
 

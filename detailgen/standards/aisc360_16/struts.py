@@ -10,9 +10,6 @@ from detailgen.standards.aisc360_16 import compression
 from detailgen.standards.aisc360_16.strength import DOCUMENT, TABLES, Omega, R_allowable, elastic_modulus
 from detailgen.standards.anchorage import SteelStrut
 
-GREATEST_SLENDERNESS = 200.0
-"""User note of E2: a preference, kept as a rule for struts (ours)."""
-
 
 def F_cr_strut(F_y: Number, F_e: Number) -> Number:
     """Critical stress of a strut, flexural buckling.
@@ -75,7 +72,7 @@ def M_n_first_yield(F_y: Number, S: Number) -> Number:
 
 
 def strut_allowable(strut: SteelStrut, sheet: Calculation | None = None) -> float:
-    """Allowable compression (lb), pinned ends.
+    """Allowable compression (lb).
 
     Raises: NotCovered for an unknown shape, OutOfRange for a slender wall (E7) or a slenderness over 200
     """
@@ -84,8 +81,12 @@ def strut_allowable(strut: SteelStrut, sheet: Calculation | None = None) -> floa
     row = read_table(TABLES, "slender_walls").find(shape=strut.shape)
     limit = float(sheet(wall_limit, k=float(row["k"]), E=E, F_y=strut.F_y, power=float(row["power"])))
     require(strut.wall <= limit, f"a wall of {strut.wall:g} width over thickness is slender (limit {limit:.4g})", f"{DOCUMENT} E7")
-    slender = sheet(compression.slenderness, K=1.0, L=strut.length, r=strut.radius)
-    require(slender <= GREATEST_SLENDERNESS, f"slenderness {float(slender):.4g}, at most {GREATEST_SLENDERNESS:g}", f"{DOCUMENT} E2")
+    ends = read_table(TABLES, "effective_length")
+    held_by = "two or more bolt columns" if strut.held else "one bolt column"  # the same two cases: ends that do not turn, and pins
+    K = sheet.given("K", float(ends.find(held_by=held_by)["K"]), "-", ends.cite())
+    slender = sheet(compression.slenderness, K=K, L=strut.length, r=strut.radius)
+    most = float(read_table(TABLES, "strut_limits").find(quantity="slenderness")["limit"])
+    require(slender <= most, f"slenderness {float(slender):.4g}, at most {most:g}", f"{DOCUMENT} E2")
     F_e = sheet(compression.F_e, E=E, slenderness=slender)
     P_n = sheet(compression.P_n, F_cr=sheet(F_cr_strut, F_y=strut.F_y, F_e=F_e), A_g=strut.area)
     return float(sheet(R_allowable, R_n=P_n, Omega=Omega("compression", sheet)))

@@ -125,8 +125,8 @@ def fillet_allowable(weld: FilletWeld, sheet: Calculation | None = None) -> floa
     leg, length = weld.leg, weld.length
     least, most = least_leg(weld.thinner), float(greatest_leg(weld.edge))
     what = f"fillet of {leg:g} in."
-    require(rounded_length(leg) >= rounded_length(least), f"{what} on {weld.thinner:g} in., at least {least:g}", f"{DOCUMENT} table J2.4")
-    require(rounded_length(leg) <= rounded_length(most), f"{what} along an edge, at most {most:g}", f"{DOCUMENT} J2.2b(b)")
+    require(rounded_length(leg) >= rounded_length(least), f"{what} on {weld.thinner:g} in., at least {least:g} in.", f"{DOCUMENT} table J2.4")
+    require(rounded_length(leg) <= rounded_length(most), f"{what} along an edge, at most {most:g} in.", f"{DOCUMENT} J2.2b(b)")
     require(length >= 4 * leg, f"fillet {length:g} in. long, at least four legs ({4 * leg:g} in.)", f"{DOCUMENT} J2.2b(c)")
     table = read_table(TABLES, "electrodes")
     row = table.find(electrode=weld.electrode)

@@ -41,5 +41,11 @@ class Asce722:
 
         return TABLE.combinations(kinds, method)
 
+    def residual(self, kind: str) -> tuple[float, Cite]:
+        """The factor of a kind of load on a structure of which a part has been lost. Raises NotCovered."""
+        from detailgen.standards.asce7_22.combinations import TABLE
+
+        return TABLE.residual(kind)
+
 
 STANDARD = Asce722()

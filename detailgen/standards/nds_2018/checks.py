@@ -289,7 +289,7 @@ def _slenderness(member: _Member, points: _Points) -> None:
     over_depth = sheet(columns.slenderness, l_e=np.maximum(points.each(request.length_in_plane), 0.0), d=request.depth)
     over_thickness = sheet(columns.slenderness, l_e=np.maximum(points.each(request.length_out_of_plane), 0.0), d=request.thickness)
     built = np.array(request.demands.interim or (False,) * len(request.demands.combinations))
-    limits = np.where(built, columns.GREATEST_WHILE_BUILT, columns.GREATEST_SLENDERNESS)
+    limits = np.where(built, *(columns.greatest_slenderness(q) for q in (columns.WHILE_BUILT, columns.IN_SERVICE)))
     limit = limits[request.demands.combination[points.chosen]]
     _tell(points, SLENDERNESS, "3.7.1.4", sheet, np.maximum(over_depth, over_thickness), limit, "-", stands=False)
 
@@ -302,7 +302,7 @@ def _bending_slenderness(member: _Member) -> None:
         return
     points, sheet = member.points(bends), Calculation()
     ratio = member.bending_slenderness(sheet, points)
-    _tell(points, BENDING_SLENDERNESS, "3.3.3.7", sheet, ratio, members.GREATEST_BENDING_SLENDERNESS, "-", stands=False)
+    _tell(points, BENDING_SLENDERNESS, "3.3.3.7", sheet, ratio, columns.greatest_slenderness(columns.OF_BENDING), "-", stands=False)
 
 
 def _shear(member: _Member) -> None:

@@ -12,10 +12,12 @@ from detailgen.core.table import read_table
 from detailgen.standards.nds_2018.adjustment import F_c_star
 from detailgen.standards.nds_2018.reference import TABLES
 
-GREATEST_SLENDERNESS = 50.0
-"""Greatest l_e/d of a solid column in service (NDS 3.7.1.4)."""
-GREATEST_WHILE_BUILT = 75.0
-"""The same while the structure is built (NDS 3.7.1.4)."""
+IN_SERVICE, WHILE_BUILT, OF_BENDING = "l_e/d, in service", "l_e/d, while built", "R_B"
+
+
+def greatest_slenderness(quantity: str) -> float:
+    """The greatest slenderness of a solid column in service or while the structure is built, or of a member in bending."""
+    return float(read_table(TABLES, "slenderness_limits").find(quantity=quantity)["limit"])
 
 
 def slenderness(l_e: Number, d: Number) -> Number:
@@ -208,7 +210,7 @@ def spaced_column(
 
     Raises: OutOfRange where l_1/d_1 is over 80 or l_2/d_2 over 50
     """
-    if slenderness(l_2, d_2) > GREATEST_SLENDERNESS:
+    if slenderness(l_2, d_2) > greatest_slenderness(IN_SERVICE):
         raise OutOfRange(f"l_2/d_2 is {l_2 / d_2:.1f}, at most 50", "NDS 2018 15.2.3.3")
     star = float(F_c_star(F_c, C_D, 1.0, 1.0, C_F))
     wide = float(F_cE(E_min_prime, l_2, d_2))
@@ -240,7 +242,7 @@ def built_up_column(
     Raises: OutOfRange outside two to five plies of at least 1-1/2 in.
     """
     if not (2 <= n <= 5 and t >= 1.5):
-        raise OutOfRange(f"{n} plies of {t:g} in.; two to five of at least 1-1/2 in.", "NDS 2018 15.3.1")
+        raise OutOfRange(f"{n} plies of {t:g} in.; two to five of at least 1.5 in.", "NDS 2018 15.3.1")
     c = stability_constant(product)
     star = float(F_c_star(F_c, C_D, 1.0, 1.0, C_F))
     strong = float(C_P(F_cE(E_min_prime, l_1, d_1), star, c))

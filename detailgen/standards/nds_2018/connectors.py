@@ -119,7 +119,7 @@ def connector_value(connector: str, group: str, faces: int, thickness: float) ->
         raise NotCovered(f"no values for a {connector}, species group {group}, on {faces} faces", f"{DOCUMENT} 13.2")
     steps = [float(r["thickness"]) for r in rows]
     if thickness < steps[0] - LENGTH_IN:
-        raise OutOfRange(f"a {connector} on {faces} faces needs a piece of {steps[0]:g} in. or more, here {thickness:g}", f"{DOCUMENT} 13.2")
+        raise OutOfRange(f"a {connector} on {faces} faces needs a piece of {steps[0]:g} in. or more, here {thickness:g} in.", f"{DOCUMENT} 13.2")
     P, Q = (float(np.interp(thickness, steps, [float(r[c]) for r in rows])) for c in ("P", "Q"))
     return ConnectorValue(P, Q, min((table.cite(r) for r in rows), key=lambda c: c.status))
 

@@ -144,7 +144,7 @@ def _one(
 def end_distance_factor(D: float, end_distance: float, load: str, wood: str, angle: float) -> float:
     """C_delta of one end distance (in); angle in degrees. Raises OutOfRange under the absolute least."""
     least = least_distance("end", "min", D=D, angle=angle, load=load, wood=wood)
-    require(rounded_length(end_distance) >= least - LENGTH_IN, f"end distance {end_distance:g} in., at least {least:g}", "NDS 2018 table 12.5.1A")
+    require(rounded_length(end_distance) >= least - LENGTH_IN, f"end distance {end_distance:g} in., at least {least:g} in.", "NDS 2018 table 12.5.1A")
     return float(C_delta(end_distance, least_distance("end", "full", D=D, angle=angle, load=load, wood=wood)))
 
 

@@ -95,7 +95,7 @@ def flat_use_factor(thickness: float, width: float) -> tuple[float, Cite]:
     rows = [r for r in table if float(r["thickness_to"]) == step]
     row = next((r for r in rows if width <= float(r["width"])), rows[-1])
     if width <= thickness:
-        raise OutOfRange(f"{thickness:g} by {width:g} in. has no flat way", "NDS 2018 4.3.7")
+        raise OutOfRange(f"{thickness:g} in. by {width:g} in. has no flat way", "NDS 2018 4.3.7")
     return float(row["C_fu"]), table.cite(row)
 
 

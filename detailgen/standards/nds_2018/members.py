@@ -11,9 +11,6 @@ from detailgen.core.table import read_table
 from detailgen.standards.nds_2018 import adjustment, columns
 from detailgen.standards.nds_2018.reference import TABLES
 
-GREATEST_BENDING_SLENDERNESS = 50.0
-"""Greatest R_B (NDS 3.3.3.7)."""
-
 
 def f_t(T: Number, A_n: Number) -> Number:
     """Tension stress on the net section.

@@ -131,7 +131,8 @@ def fastener_lateral_value(
         return float(value.Z), value
     least, full, cite = penetration_limits(fastener.kind)
     if p < least * D - LENGTH_IN:
-        raise OutOfRange(f"{fastener.kind} of {D:g} in. reaches {p:g} in. into the main member, at least {least * D:g}", f"{DOCUMENT} {cite.clause}")
+        what = f"{fastener.kind} of {D:g} in. reaches {p:g} in. into the main member, at least {least * D:g} in."
+        raise OutOfRange(what, f"{DOCUMENT} {cite.clause}")
     p_full = sheet.given("p_full", full, "D", cite)
     return float(sheet(Z_penetration, Z=value.Z, p=p, D=D, p_full=p_full)), value
 

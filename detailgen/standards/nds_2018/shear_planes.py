@@ -27,10 +27,11 @@ def refuse(request: ConnectionRequest) -> None:
     sizes = read_table(TABLES, "bolt_size")
     size = sizes.find(quantity="diameter")
     if not float(size["least"]) - LENGTH_IN <= request.diameter <= float(size["greatest"]) + LENGTH_IN:
-        raise NotCovered(f"bolt of {request.diameter:g} in.: chapter 12 covers {size['least']:g} to {size['greatest']:g} in.", f"{DOCUMENT} 12.1.3.1")
+        allowed = f"{size['least']:g} in. to {size['greatest']:g} in."
+        raise NotCovered(f"bolt of {request.diameter:g} in.: chapter 12 covers {allowed}", f"{DOCUMENT} 12.1.3.1")
     hole = sizes.find(quantity="hole over diameter")
     if not float(hole["least"]) - LENGTH_IN <= request.hole_oversize <= float(hole["greatest"]) + LENGTH_IN:
-        allowed = f"{hole['least']:g} to {hole['greatest']:g} in."
+        allowed = f"{hole['least']:g} in. to {hole['greatest']:g} in."
         raise NotCovered(f"holes are {request.hole_oversize:g} in. larger than the bolts, covered are {allowed}", f"{DOCUMENT} 12.1.3.2")
     if not any(p.material == "wood" for p in request.parts if p.side != "filler"):
         raise NotCovered("no part is of wood")
