@@ -58,7 +58,7 @@ def ranges(values: Mapping[str, object], of: str = "") -> dict[str, tuple[float,
             found |= ranges({f.name: getattr(value, f.name) for f in fields(value)}, name)
         elif several := numbers(value):
             found[name] = several
-        elif name.startswith(LIMITS) and isinstance(value, (int, float)):
+        elif key.upper().startswith(LIMITS) and isinstance(value, (int, float)):
             found[name] = (float(value),)
     return found
 
