@@ -323,7 +323,7 @@ def columns_at_an_end(one) -> int:
 
 
 def test_the_fewest_and_the_most_columns_at_an_end():
-    assert columns_at_an_end(made(0.64)) == p.END_COLUMNS
+    assert columns_at_an_end(made(0.64)) == p.LEAST_AT_END
     assert columns_at_an_end(made(0.62, side_member_bolt_diameter="1/2 in")) == p.MOST_HELD
 
 

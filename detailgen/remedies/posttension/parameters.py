@@ -81,7 +81,8 @@ STEP = {"US": 250.0, "SI": KN}
 """Jacking forces are whole multiples of this (lb); a gauge shows no less."""
 HEAVY = {"US": (1.25, 1.5, 1.75, 2.0), "SI": tuple(t * MM for t in (30, 40, 50))}
 """Thicker plate than the stock list holds (in), to order (common practice, no published source)."""
-LEAST_PLATE = 0.5
+LEAST_PLATE = 25 * MM
+"""End plates and heads are no thinner (in; ours): with the force that wedges ask for and the clearance beside the chord none holds."""
 PAD_LESS, PAD_SHORTER = 1 / 8, 1 / 4
 """A pad is so much narrower than its ply and so much lower (in): it never bears on what stands beside (ours)."""
 
