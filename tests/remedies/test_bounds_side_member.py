@@ -71,7 +71,7 @@ EXAMPLES = (
     Example("the largest bolts", {"DIAMETERS": 0.75}, lambda: bent(straight(0.75), side_member_bolt_diameter="3/4 in")),
     Example("the shortest", {"LEAST_LENGTH": 40.0}, lambda: bent(longest=40.0)),
     Example("half as deep as the chord", {"LEAST_DEPTH": 0.5}, lambda: of_stock(5.5, chord(checked(0.7, barred=ALL), CHORD, depth=11.0))),
-    Example("the fewest columns at an end", {"LEAST_AT_END": 2}, lambda: pulled(checked(0.66, barred=ALL))),
+    Example("the fewest columns at an end", {"LEAST_AT_END": 2}, lambda: pulled(checked(0.64))),
     Example("the most columns at an end, rows far apart", {"MOST_HELD": 8, "GREATEST_GAUGE": 5.0},
             lambda: pulled(checked(0.62), side_member_bolt_diameter="1/2 in")),
     Example("half of the dead load's pull lifted off", {"PARTS": 0.5}, lambda: pulled(checked())),
