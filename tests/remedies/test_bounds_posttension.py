@@ -1,4 +1,4 @@
-"""Strands at each bound of what holds them: pairs, anchors, end plates plain and with ribs, ties and place of a bracket; by the remedy's own search."""
+"""Strands at each bound of what holds them (pairs, end plates plain and with ribs, ties and place of a bracket), found by the remedy's own search."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from detailgen.checker.check import check_detail
 from detailgen.core.units import MM, SI
 from detailgen.model.member import Member, NoDrillZone
 from detailgen.model.package import Refusal
-from detailgen.model.project import Override, Stressing, Truss
+from detailgen.model.project import Override, Truss
 from detailgen.remedies.contract import Repair
 from detailgen.remedies.posttension import REMEDY
 from detailgen.remedies.posttension import parameters as p
@@ -54,7 +54,10 @@ def of_pairs(strands: float) -> Repair | Refusal:
     """A chord that bears what so many strands ask for at least: half as thick again, half as deep again, of better wood."""
     found = granary()
     chord = found.member("bottom chord")
-    plies = tuple(replace(q, thickness=4.5, depth=17.5, z=math.copysign(abs(q.z) - 1.5 + 4.5 / 2, q.z), wood=replace(q.wood, grade="No.1")) for q in chord.plies)
+    plies = tuple(
+        replace(q, thickness=4.5, depth=17.5, z=math.copysign(abs(q.z) + 0.75, q.z), wood=replace(q.wood, grade="No.1"))
+        for q in chord.plies
+    )  # fmt: skip
     found = replace(found, members=tuple(replace(m, plies=plies) if m is chord else m for m in found.members),
                     tributary_width=3.2 * found.tributary_width)  # fmt: skip
     job, solved = job_and_solved(found)
@@ -71,7 +74,7 @@ EXAMPLES = (
                                                    "RIB_WELDS SI": 12 * MM}, lambda: answer(RIBBED, "SI")),
     Example("the thinnest plate to order", {"HEAVY US": 1.25}, lambda: answer(tight(6.0)), narrow=False),
     Example("the thickest plate to order", {"HEAVY US": 2.0}, lambda: answer(granary())),
-    Example("the thinnest plate to order, millimetres", {"HEAVY SI": 30 * MM}, lambda: answer(tight(6.0, members=deeper(12.5)), "SI"),
+    Example("the thinnest plate to order, millimetres", {"HEAVY SI": 30 * MM}, lambda: answer(tight(6.0, members=deeper(14.0)), "SI"),
             narrow=False),
     Example("the thickest plate to order, millimetres", {"HEAVY SI": 50 * MM}, lambda: answer(granary(), "SI")),
     Example("the thinnest ties", {"TIES": 0.75}, lambda: answer(tight(6.0)), narrow=False),

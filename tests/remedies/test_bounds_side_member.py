@@ -119,7 +119,7 @@ def test_an_accepted_side_member_at_each_bound(example: Example) -> None:
 
 @pytest.mark.parametrize(("farther", "x", "length", "key"), [(min(p.FARTHER), 288.0, 90.0, KEY), (max(p.FARTHER), 100.0, 30.0, "R4-side-pulled-L1")])
 def test_ends_as_near_and_as_far_as_is_tried(farther: float, x: float, length: float, key: str) -> None:
-    """Near: bolts stand 3-1/2 in. at most beyond the checks (clear distance, two diameters of 3/4 in., rounding). Far: from the joint, on one side."""
+    """Near: bolts stand 3-1/2 in. at most beyond the checks (clear distance, two bolts of 3/4 in., rounding). Far: from the joint, one side."""
     found = checked(0.66, barred=ALL)
     (check,) = found.damage
     found = replace(found, damage=(replace(check, at=x, length=length),))

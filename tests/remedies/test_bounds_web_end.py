@@ -1,4 +1,4 @@
-"""New ends of webs at each bound of what they are made of: bolts through the lap, gussets, timbers past the end, blocks; by the remedy's own search."""
+"""New ends of webs at each bound of what they are made of (bolts through the lap, gussets, timbers past the end), by the remedy's own search."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 from bounds import Example, accepted, thickness
-from sample_trusses import SHORT_END, butting, project, too_short
+from sample_trusses import SHORT_END, butting, project
 from test_web_end_covers import KEY, WEB, job_of
 from test_web_end_plan import DEEP, malthouse, sized
 
