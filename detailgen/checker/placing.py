@@ -19,6 +19,9 @@ COINCIDE = 1 / 64
 """Holes whose centres differ by less (in) are in one place: a quarter of the least clearance of a bolt in its hole and the finest drawn step."""
 TURNED = 1.5
 """What a turned placement must save, in holes without partner, to be taken before one that is not turned."""
+OUTSIDE = 0.6
+"""What a hole without partner costs where the other part does not reach it though it has as many holes: two holes that fit only turned are turned,
+rather than laid over each other one by one."""
 AS_IN_PLAN = 0.5
 """What a placement gains, in holes without partner, where the plan shows it so."""
 MANY = 40
@@ -131,6 +134,8 @@ def place(a: Placed, b: Face, group: str, hint: float | None = None) -> Placed:
         trial = Placed(b, turn, (p[0] - u, p[1] - v))
         laid = overlay(a, trial, group, grid)
         score = len(laid.pairs) - max(len(laid.only_a), len(laid.only_b)) - (TURNED if turn else 0.0)
+        if len(second) <= len(first):
+            score -= OUTSIDE * (len(second) - len(laid.pairs) - len(laid.only_b))
         score += AS_IN_PLAN if hint is not None and not turn and abs(trial.shift[0] - hint) < COINCIDE else 0.0
         if best is None or score > best.score:
             best = Placed(b, turn, trial.shift, score)

@@ -234,15 +234,22 @@ def _pairs(drawing: Drawing, face: Face, sized: Sized) -> list[CheckResult]:
 
 
 def _far_edges(drawing: Drawing, face: Face, sized: Sized) -> list[CheckResult]:
-    """Per side of the plate, the hole nearest to it: a plate that reaches far beyond its bolts stands off."""
+    """Per side of the plate, the hole nearest to it: a plate that reaches far beyond its bolts stands off (square to the edge)."""
     table, row, greatest = greatest_of(drawing, face, "edge")
     found = []
     for d, side in SIDES:
-        distance, hole = min(((face.outline.ray(h.at, d), h) for h, _ in sized), key=lambda item: item[0])
+        distance, hole = min(((_square_to_edge(face, h, d), h) for h, _ in sized), key=lambda item: item[0])
         rule = f"greatest distance to the {side} edge ({float(row['k_t']):g} t, at most {length_words(float(row['limit']), drawing.metric)})"
-        edge = hole.x + distance * d[0], hole.y + distance * d[1]
+        there = face.outline.ray(hole.at, d)
+        edge = hole.x + there * d[0], hole.y + there * d[1]
         found.append(_Try((hole,), rule, greatest, distance, table, row, least=False, other=edge))
     return _told(drawing, face, found)
+
+
+def _square_to_edge(face: Face, hole: FaceHole, d: Point) -> float:
+    """From a hole to the edge that stands in a direction."""
+    there, k = face.outline.hit(hole.at, d)
+    return min(there, face.outline.edges[k].distance(hole.at)) if k >= 0 else there
 
 
 def greatest_of(drawing: Drawing, face: Face, quantity: str) -> tuple[Table, Row, float]:

@@ -25,7 +25,6 @@ from detailgen.remedies import choose
 from detailgen.remedies.contract import Job, Repair, Solved
 from detailgen.remedies.heel import REMEDY
 from detailgen.remedies.heel import parameters as p
-from detailgen.remedies.heel.bolts import heelwork, patterns, places
 from detailgen.remedies.heel.shoe import Shoe, shoe_for, stocked, uneven
 from detailgen.remedies.heel.site import corner_of
 
@@ -305,7 +304,7 @@ def test_the_jacks_take_what_the_heel_carried(one):
     assert sum(f * (576 - 1.5 - at) for f, at in zip(free.shores, x, strict=True)) == pytest.approx(dead * lever, rel=0.005)
 
 
-# ------------------------------------------------------------------ an accepted example at each bound of its parameters
+# ------------------------------------------------------------------ other heels (each bound: test_bounds_heel.py)
 
 
 def works(found: Truss, side: float) -> tuple[Job, object, Solved, Shoe]:
@@ -317,39 +316,6 @@ def works(found: Truss, side: float) -> tuple[Job, object, Solved, Shoe]:
     return job, corner, solved, shoe
 
 
-@pytest.mark.parametrize("side", p.SIDES["US"])
-def test_each_thickness_of_side_plate(side):
-    repair = answer(tannery(), side=side)
-    assert isinstance(repair, Repair)
-    assert repair.sizes["side"] >= side
-    assert all(r.passes for r in repair.results)
-
-
-def free_of_old_holes(found: Truss | None = None) -> Truss:
-    """The sample with its old bolts far from the heel."""
-    found = found or tannery()
-    far = tuple(
-        replace(c, bolts=replace(c.bolts, positions=((70.0, 0.0),))) if c.member == "bottom chord" else c for c in found.connections
-    )
-    return replace(found, connections=far)
-
-
-@pytest.mark.parametrize("diameter", [min(p.DIAMETERS), max(p.DIAMETERS)])
-def test_the_thinnest_and_the_thickest_bolt(diameter):
-    found = free_of_old_holes()
-    job, corner, solved, shoe = works(found, 0.5)
-    good = [q for q in patterns(job, corner, solved, shoe, places(found, corner, "US", {}, math.inf)) if q.diameter == diameter]
-    assert any(heelwork(job, found, corner, solved, shoe, q).passes for q in good[:6])
-
-
-@pytest.mark.parametrize(("per_row", "times"), [(min(p.PER_ROW), 0.35), (max(p.PER_ROW), 1.0)])
-def test_few_and_many_bolts_in_a_row(per_row, times):
-    found = free_of_old_holes(heavier(times))
-    job, corner, solved, shoe = works(found, 0.5)
-    good = [q for q in patterns(job, corner, solved, shoe, places(found, corner, "US", {}, math.inf)) if q.per_row == per_row]
-    assert any(heelwork(job, found, corner, solved, shoe, q).passes for q in good[:6])
-
-
 def shallow(depth: float) -> Truss:
     found = truss(SAMPLE, "H3")
     members = tuple(
@@ -358,25 +324,9 @@ def shallow(depth: float) -> Truss:
     return replace(found, members=members, tributary_width=found.tributary_width / 3)
 
 
-def test_one_row_in_a_shallow_chord():
-    found = free_of_old_holes(shallow(4.5))
-    found = replace(found, bearings=tuple(replace(b, height=0.5) for b in found.bearings))
-    repair = answer(found)
-    assert isinstance(repair, Repair), repair
-    assert repair.detail.groups[0].rows == 1
-
-
 def heavier(times: float) -> Truss:
     found = truss(SAMPLE, "H3")
     return replace(found, tributary_width=found.tributary_width * times)
-
-
-@pytest.mark.parametrize(("times", "columns"), [(1.0, 1), (2.2, 2)])
-def test_columns_of_the_shoe(times, columns):
-    """More thrust asks for more bolts in the shoe; they stand farther out, over the bottom chord."""
-    _, _, _, shoe = works(heavier(times), 0.625)
-    assert shoe.columns == columns
-    assert shoe.fits
 
 
 def test_the_plate_grows_with_the_thrust():

@@ -302,7 +302,7 @@ def test_the_choice_between_a_new_piece_and_side_members_is_that_of_cost_and_of_
     assert any("New piece of the near ply" in text and "in the stage" in text for text in dear.interventions[0].runners_up)
 
 
-# An accepted example at each bound of the parameters.
+# As chosen in the walk (each bound: test_bounds_side_member.py).
 
 
 @pytest.mark.parametrize("diameter", ["1/2 in", "5/8 in", "3/4 in"])
@@ -315,16 +315,6 @@ def test_the_thinnest_and_the_thickest_timber_without_jacks(factor, thickness):
     one = made(factor)
     assert f"2 of {thickness}" in told(one)["timber"]
     assert told(one)[JACKED] == OFF
-
-
-def columns_at_an_end(one) -> int:
-    (side,) = one.truss.side_members
-    return len({a for a, _ in side.bolts.positions if a <= side.start - 288.0 + 1e-6})
-
-
-def test_the_fewest_and_the_most_columns_at_an_end():
-    assert columns_at_an_end(made(0.64)) == p.END_COLUMNS
-    assert columns_at_an_end(made(0.62, side_member_bolt_diameter="1/2 in")) == p.MOST_HELD
 
 
 def with_strong_webs(found: Truss) -> Truss:

@@ -325,7 +325,7 @@ def test_a_slanting_web_and_one_that_is_never_pushed_stand_on_no_blocks() -> Non
     assert [x.why for x in blocks(asked, replace(flat, recess=0.0))] == ["web and chord are flush: blocks beside the web would stand on nothing"]
 
 
-# An accepted example at each bound of the parameters.
+# Gussets over pads, with given patterns (each bound by the search: test_bounds_web_end.py).
 
 
 @pytest.mark.parametrize(
@@ -342,21 +342,6 @@ def test_bounds_of_gussets_over_pads(D: float, t: float, A, B, C, gauge: float, 
     assert one.passes, one.worst
     assert all(r.state is State.PASSES for r in check_detail(detail))
     assert {b.diameter for b in detail.bolts} == {D}
-
-
-@pytest.mark.parametrize(
-    ("way", "D", "t", "B", "C", "gauge"),
-    [
-        ("gussets", 0.5, 0.25, (1, 2), (1, 2), 0.0),
-        ("gussets", 1.0, 0.5, (1, 4), (1, 2), 0.0),
-        ("extended end", 0.5, 1.5, (1, 2), (1, 2), 0.0),
-        ("extended end", 0.5, 3.5, (2, 4), (2, 3), 2.5),
-    ],
-)
-def test_bounds_of_covers_on_flush_faces(way: str, D: float, t: float, B, C, gauge: float) -> None:
-    one, detail = judged(butting(), way, D, t, None, B, C, gauge, 3.0 if D == 1.0 else 4.0)
-    assert one.passes, one.worst
-    assert all(r.state is State.PASSES for r in check_detail(detail))
 
 
 # Refusals, each with its numbers.

@@ -192,23 +192,7 @@ def test_webs_of_two_plies_outside_the_chord_get_a_block_in_the_gap() -> None:
     assert [m.mark for m in register(made, {})[0]] == ["FB-1"]
 
 
-# An accepted example at each bound of the parameters.
-
-
-@pytest.mark.parametrize("diameter", [p.DIAMETERS[0], p.DIAMETERS[-1]])
-def test_bounds_of_the_diameter(diameter: float) -> None:
-    found = repaired(sized(*DEEP), web_end_bolt_diameter=f"{diameter} in")
-    assert passes(found)
-    assert {b.diameter for b in found.details[0].bolts} == {diameter}
-
-
-@pytest.mark.parametrize(("least", "rows", "per_row"), [(2, 1, 2), (4, 1, 4), (8, 2, 4)])
-def test_bounds_of_the_number_of_bolts(least: int, rows: int, per_row: int) -> None:
-    found = forced(sized(*DEEP), bolts=float(least))
-    assert isinstance(found, Repair)
-    group = found.detail.groups[0]
-    assert (len(found.detail.bolts), group.rows, group.per_row) == (least, rows, per_row)
-    assert all(r.state is State.PASSES for r in (*found.results, *check_detail(found.detail)))
+# Other laps (each bound: test_bounds_web_end.py).
 
 
 def test_one_bolt_a_row() -> None:

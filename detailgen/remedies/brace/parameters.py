@@ -36,8 +36,12 @@ WOOD_ON_WOOD = 0.5
 counts."""
 
 
+LEAST_HEIGHT, GREATEST_WIDTH = 1.5, 7.25
+"""Timbers are no less high off the member, and no wider along it (in): boards split at their bolts, and wider ones cup (ours)."""
+
+
 def timbers() -> list[tuple[float, float]]:
     """Height off the member and width along it (in) of the stocked timbers that may be laid, the least first."""
     thick, deep = dry_lumber()
-    found = {(t, d) for t in thick if t >= 1.5 for d in deep if t <= d <= 7.25}
+    found = {(t, d) for t in thick if t >= LEAST_HEIGHT for d in deep if t <= d <= GREATEST_WIDTH}
     return sorted(found, key=lambda s: (s[0] * s[1], s))

@@ -15,7 +15,7 @@ SPACINGS = (4.0, 5.0, 6.0)
 END = 7.0
 """From the chord's end, or from what is not sound, to the first bolt, in diameters (NDS 2018 table 12.5.1A, full value in tension of softwood)."""
 GREATEST_GAUGE = 5.0
-"""Between two rows through one steel plate at most (in; NDS 2018 12.5.1.3)."""
+"""Between two rows through one steel plate and wood at most (in; NDS 2018 12.5.1.3)."""
 GAUGES = {"US": (3.0, 3.5, 4.0, 4.5, 5.0), "SI": tuple(v * MM for v in (75, 90, 100, 115, 125))}
 SIDES = {"US": (0.375, 0.5, 0.625), "SI": tuple(v * MM for v in (10, 12, 15))}
 """Thicknesses of side plates and flanges (in): stocked ones, no thinner, as they stand on their edge (ours)."""

@@ -223,10 +223,16 @@ def _frames(truss: Truss, corner: Corner, side: float, system: str) -> Iterator[
             return
         for columns, D in itertools.product(p.SHOE_COLUMNS, p.DIAMETERS):
             edge, pitch = p.EDGE * D, up_to_grid(p.SPACING * D, grid)
+            gauge = max(pitch, up_to_grid(_least_gauge(corner, side), grid))
             front = up_to_grid(edge + set_off(max(p.LEGS[system]), system), grid)
-            shoe = Shoe(corner, set_back, heights(corner), side, D, columns, pitch, pitch, front, thickest)
-            if shoe.fits:
+            shoe = Shoe(corner, set_back, heights(corner), side, D, columns, pitch, gauge, front, thickest)
+            if shoe.fits and gauge <= p.GREATEST_GAUGE + 1e-9:
                 yield shoe
+
+
+def _least_gauge(corner: Corner, side: float) -> float:
+    """Between the two rows of the shoe's bolts (in), so that no edge of a flange of this thickness stands off; 0 for a chord that is not so deep."""
+    return max(heights(corner) - 2 * min(p.FAR_EDGE * side, p.FARTHEST_EDGE), 0.0)
 
 
 def shoe_for(job: Job, parts: SteelPartStandard, truss: Truss, corner: Corner, side: float) -> Shoe | tuple[Shoe | None, str]:
@@ -248,6 +254,11 @@ def shoe_for(job: Job, parts: SteelPartStandard, truss: Truss, corner: Corner, s
             nearest = miss, made, f"{worst.where}: {worst.check} {stands}"
     if nearest is not None:
         return nearest[1], nearest[2]
+    if _least_gauge(corner, side) > p.GREATEST_GAUGE:
+        write = job.project.units.write_length
+        apart = f"{write(_least_gauge(corner, side))} apart"
+        return None, (f"the top chord is so deep that the rows of the shoe's bolts would have to stand {apart}, or its flanges' edges stand off; "
+                      f"{write(p.GREATEST_GAUGE)} is the most through wood that shrinks")  # fmt: skip
     return None, "no shoe finds room over the bottom chord on sound end grain of the top chord, cut back as far as what stands on it lets"
 
 

@@ -193,7 +193,7 @@ def heel_detail(
 def guide_detail(key: str, site: Site, chord: Member, guides: Guides, way: Way, anchor: p.Anchor, units: UnitSystem) -> Detail:
     """A guide: blocks behind, over and under the strands of each face, a bar across them, two bolts through all."""
     face = max(abs(q.z) + q.thickness / 2 for q in chord.plies)
-    over = over_bolts(guides.lines, units.name)
+    over = over_bolts(guides.lines, units.name, p.OVER_SLOT if guides.slotted else 1.0)
     top, bottom = rounded_length(max(guides.lines) + over), rounded_length(min(guides.lines) - over)
     middle, height = (top + bottom) / 2, top - bottom
     size = p.GUIDE_BOLT + usual.HOLE_OVER_BOLT
@@ -240,10 +240,13 @@ def guide_detail(key: str, site: Site, chord: Member, guides: Guides, way: Way, 
             z = z_of(face + guides.back, guides.beside)
             parts.append(wood(f"{label}-{name}", f"{name} {label} block", high - low, guides.beside, z, (line,), y))
         inner = rounded_length(face + guides.back + guides.beside)
-        hole = drilled("" if name == "near" else template, guides.lines, middle)
-        parts.append(
-            steel(f"bar-{name}", f"{name} guide bar", bar, hole, guides.bar, Placement(0.0, middle, rounded_length(z_of(inner, guides.bar))))
-        )
+        round_, slots = (guides.lines, ()) if not guides.slotted else ((min(guides.lines),), (max(guides.lines),))
+        made = steel(
+            f"bar-{name}", f"{name} guide bar", bar, drilled("" if name == "near" else template, round_, middle), guides.bar,
+            Placement(0.0, middle, rounded_length(z_of(inner, guides.bar))),
+        )  # fmt: skip
+        long = size + p.GUIDE_SLOT
+        parts.append(replace(made, slots=tuple(Slot(0.0, rounded_length(y - middle), long, size, math.pi / 2, "B1") for y in slots)))
     parts.sort(key=lambda q: (q.placement.z, q.key))
     low, high = -inner - guides.bar, inner + guides.bar
     washers = 2 + guides.ordered.packing_washers
@@ -253,7 +256,8 @@ def guide_detail(key: str, site: Site, chord: Member, guides: Guides, way: Way, 
     )
     group = Group(
         "B1", p.GUIDE_BOLT, tuple((0.0, y) for y in sorted(guides.lines)), tuple(q.key for q in parts), (),
-        tuple(PlyLoad(q.key, 0.0, 0.0, 0.0) for q in parts if q.existing), 2, 1, 0.0,
+        (*(PlyLoad(q.key, 0.0, 0.0, 0.0) for q in parts if q.existing),
+         *(PlyLoad(q.key, guides.drag, guides.drag, 0.0) for q in parts if q.slots)), 2, 1, 0.0,
         rounded_length(max(guides.lines) - min(guides.lines)),
     )  # fmt: skip
     new = {q.key for q in parts if not q.existing}
@@ -277,6 +281,8 @@ def guide_detail(key: str, site: Site, chord: Member, guides: Guides, way: Way, 
         f"{len(guides.at)} guides alike, at {at} from the left heel's work point.",
         "A strand that is free from end to end would leave the chord an unbraced column: guides tie it to the chord, and catch it if it breaks.",
         "No guide presses on a strand: it must be free to slide while it is pulled.",
+        *(("The upper bolt of each bar stands in the middle of its slot, snug, a washer over the slot: the wood between the bolts may shrink.",)
+          if guides.slotted else ()),
     )
     return Detail(
         key=key, title="Guide of the strands", truss=site.truss, remedy="posttension", member=chord.name, station=guides.at[0], parts=tuple(parts),

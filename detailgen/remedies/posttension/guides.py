@@ -20,7 +20,7 @@ from detailgen.remedies.posttension import parameters as p
 from detailgen.remedies.posttension.run import Obstacle, Way, obstacles
 from detailgen.standards.interface import Demands, MemberRequest
 from detailgen.stock.bolts import OrderedBolt, bolt_length
-from detailgen.stock.plates import shop_grid
+from detailgen.stock.plates import plate_thicknesses, shop_grid
 
 FROM_BOLT = 1.25
 """From a strand's centre to the guide's bolt above or below it (in): sheath, block and bolt clear one another."""
@@ -43,12 +43,18 @@ class Guides:
     back: float  # thickness of the block behind a strand
     beside: float  # thickness of the blocks over and under a strand
     bar: float  # thickness of a bar
+    drag: float  # lb, by which the strands of a face pull at a guide while they are stressed
+
+    @property
+    def slotted(self) -> bool:
+        """Do the bars have slots for the upper bolt? Round holes farther apart would hold wood that shrinks."""
+        return max(self.lines) - min(self.lines) > p.GREATEST_ROWS + 1e-9
 
 
-def over_bolts(lines: Sequence[float], units: str) -> float:
-    """From a guide's or a base's outer bolt to the end of its steel (in): an inch, and what brings the whole to the shop's grid."""
+def over_bolts(lines: Sequence[float], units: str, least: float = 1.0) -> float:
+    """From a guide's or a base's outer bolt to the end of its steel (in): so much at least, and what brings the whole to the shop's grid."""
     span = max(lines) - min(lines)
-    return rounded_length((up_to_grid(span + 2.0, shop_grid(units).plate_length) - span) / 2)
+    return rounded_length((up_to_grid(span + 2 * least, shop_grid(units).plate_length) - span) / 2)
 
 
 def as_column(job: Job, chord: Member, force: float, length: float, in_plane: float) -> tuple[CheckResult, ...]:
@@ -123,7 +129,8 @@ def guides_for(
     grid = shop_grid(job.project.units.name).holes
     back = down_to_grid(way.z - radius - face, grid)
     beside = up_to_grid(way.z + radius + p.GUIDE_PLAY - face - back, grid)
-    bar = p.GUIDE_BAR[job.project.units.name]
+    span = lines[0] - lines[1]
+    bar = next(t for t in plate_thicknesses(job.project.units.name) if t >= p.GUIDE_BAR[job.project.units.name] - 1e-6 and p.FAR_BOLTS * t >= span)
     outer = rounded_length(face + back + beside + bar)
     try:
         ordered = bolt_length(p.GUIDE_BOLT, 2 * outer, 2 * outer)
@@ -143,7 +150,7 @@ def guides_for(
     bolts = Bolts(p.GUIDE_BOLT, tuple((0.0, y) for y in lines), usual.BOLT_YIELD)
     return Guides(
         tuple(settled), lines, widest, spacing, between, ordered, bolts, outer,
-        back, beside, bar,
+        back, beside, bar, rounded_length(p.DRAG * widest * force / 2),
     )  # fmt: skip
 
 

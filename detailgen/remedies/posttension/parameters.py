@@ -73,6 +73,15 @@ HAND = 6.0
 
 GUIDE_BOLT = 0.5
 GUIDE_BAR, GUIDE_WIDTH = {"US": 0.25, "SI": 6 * MM}, {"US": 2.0, "SI": 50 * MM}
+GREATEST_ROWS, FAR_BOLTS = 5.0, 24.0
+"""Bolts over and under strands through one bar with round holes: so far apart at most (in; NDS 2018 12.5.1.3), else the bar has slots for the upper
+one; and so many thicknesses of the bar (AISC 360-16 J3.5)."""
+GUIDE_SLOT, OVER_SLOT = 1 / 4, 1.25
+"""A slot is so much longer than its hole: more than dry wood moves over a foot across its grain (ours). From its middle to the bar's end (in; over
+AISC 360-16 J3.4 with the increment of table J3.5 for half-inch bolts)."""
+DRAG = 0.002 / 12
+"""Of a strand's force an inch of sheath takes off so much while it is pulled (the wobble of ACI 318, from memory, at its upper end): that is all that
+pulls at a guide."""
 GUIDE_PLAY = 1 / 16
 """Between a sheath and the guide's bar (ours): it holds the strand to the chord and catches it if it breaks."""
 GUIDE_BLOCK = 6.0
@@ -81,7 +90,8 @@ STEP = {"US": 250.0, "SI": KN}
 """Jacking forces are whole multiples of this (lb); a gauge shows no less."""
 HEAVY = {"US": (1.25, 1.5, 1.75, 2.0), "SI": tuple(t * MM for t in (30, 40, 50))}
 """Thicker plate than the stock list holds (in), to order (common practice, no published source)."""
-LEAST_PLATE = 0.5
+LEAST_PLATE = 25 * MM
+"""End plates and heads are no thinner (in; ours): with the force that wedges ask for and the clearance beside the chord none holds."""
 PAD_LESS, PAD_SHORTER = 1 / 8, 1 / 4
 """A pad is so much narrower than its ply and so much lower (in): it never bears on what stands beside (ours)."""
 

@@ -110,12 +110,12 @@ class Layout:
 
     @property
     def ends(self) -> tuple[tuple[float, ...], tuple[float, ...]]:
-        """Columns of the two end groups: those of the outer thirds, at least ``END_COLUMNS``."""
+        """Columns of the two end groups: those of the outer thirds, at least ``LEAST_AT_END``."""
         return self.columns[: self.at_end], self.columns[-self.at_end :]
 
     @property
     def at_end(self) -> int:
-        return max(p.END_COLUMNS, len(self.columns) // 3)
+        return max(p.LEAST_AT_END, len(self.columns) // 3)
 
     @property
     def between(self) -> tuple[float, ...]:
@@ -245,7 +245,7 @@ def _patterns(truss: Truss, member: Member, timber: Timber, D: float, system: st
         return
     for gauge in gauges:
         lines = (middle,) if not gauge else (middle - gauge / 2, middle + gauge / 2)
-        for count in range(2 * p.END_COLUMNS, 40):
+        for count in range(2 * p.LEAST_AT_END, 40):
             spacing = down_to_grid(2 * last / (count - 1), step)
             if spacing < p.SPACING * D:
                 break

@@ -40,7 +40,7 @@ GREATEST_SPACING = 6.0
 """Between columns, at most, in thicknesses of the thinnest timber (NDS 2018 15.3.4, from memory)."""
 ONE_ROW_UP_TO = 3.0
 """Timbers deeper than this many thicknesses of the thinnest get two rows (NDS 2018 15.3.4, from memory)."""
-END_COLUMNS = 2
+LEAST_AT_END = 2
 """Columns of bolts at each end that bring force into a side member and take it out again; those between hand over the load on their way (ours)."""
 SOFT = 2 / 3
 """Part of the slip modulus that counts across the chord where the side member takes least (EN 1995-1-1 2.2.2(2): K_u; from memory)."""

@@ -176,7 +176,7 @@ def layouts_past(
     (low, high), bounds, inside = way.free(*stretch)
     if as_far_as_it_goes:
         (low, high), bounds, inside = way.free(sum(stretch) / 2, sum(stretch) / 2)
-        reach = (p.END_COLUMNS - 1) * _pitch(max(diameters), job.project.units.name) + (p.END["bottom chord"] + 4) * max(diameters)
+        reach = (p.LEAST_AT_END - 1) * _pitch(max(diameters), job.project.units.name) + (p.END["bottom chord"] + 4) * max(diameters)
         stretch = max(stretch[0], low + reach), min(stretch[1], high - reach)
         if stretch[0] > stretch[1]:
             return [], ""
@@ -188,7 +188,7 @@ def layouts_past(
         gap = any(name == GAP for name, _, _ in stack(member, _timber(truss, member, size, 1.0, wood, sum(stretch) / 2)))
         step = float(p.grids(units.name)[0])  # what rounding to the shop's grid may move a column by
         free = [(a + step, b - step) for a, b in way.between(low, high, p.CLEAR + (2 * D if gap else D)) if b - a > 2 * step]
-        for held, farther in itertools.product(range(p.END_COLUMNS, p.MOST_HELD + 1), p.FARTHER):
+        for held, farther in itertools.product(range(p.LEAST_AT_END, p.MOST_HELD + 1), p.FARTHER):
             placed = _inner(free, stretch, farther, held, D, low, high, units.name)
             if placed is None:
                 why = why or (f"its bolts beyond the length that is pulled too much find no room: {units.write_length(high - low)} of the faces are "

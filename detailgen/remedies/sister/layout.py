@@ -75,7 +75,7 @@ def _fitting(
 ) -> tuple[Layout, ...]:  # fmt: skip
     """What ``layouts`` says; no force decides it, so it is the same in every round."""
     depth = max((d for d in dry_lumber()[1] if d <= web.plies[0].depth), default=0.0)
-    thicknesses = [t for t in dry_lumber()[0] if t >= 1.5]
+    thicknesses = [t for t in dry_lumber()[0] if t >= p.LEAST_THICKNESS]
     found = [
         one
         for way, t, D in itertools.product([s if len(s) > 1 else (heads,) for s in sides], thicknesses, diameters) if depth

@@ -10,6 +10,8 @@ DIAMETERS = (0.5, 0.625, 0.75)
 """Bolts are in inches in every project: the standard's values and the stock are."""
 SIDES: dict[str, tuple[str, ...]] = {"one": ("near",), "both": ("far", "near")}
 
+LEAST_THICKNESS = 1.5
+"""Thinner stock is boards (in; ours)."""
 CLEAR = 1.0
 """Clear distance (in) between a sister and the timbers and bolts that meet its web's end (ours)."""
 BOLT_HEAD = 1.5
