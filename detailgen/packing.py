@@ -85,10 +85,11 @@ def told_of(one: Repaired, project: Project, after: Assessed | None) -> Repaired
 
     after: the structure as repaired that the tables hold; None for an assessment, which has none
     """
-    units = project.units
-    rows = Rows.of(checks_of(one.before, units, after), forces_of(one.before, units, after), stage_checks_of(one, units), model_of(one.before, project))
-    intact, found = told(one.before.intact), told(one.before.as_found)
-    before = replace(one.before, intact=intact, as_found=found, original=None, structure=None, answers=None, cases=())
+    found, units = one.before, project.units
+    rows = Rows.of(checks_of(found, units, after), forces_of(found, units, after), stage_checks_of(one, units), model_of(found, project))
+    before = replace(
+        found, intact=told(found.intact), as_found=told(found.as_found), original=None, structure=None, answers=None, cases=(),
+    )  # fmt: skip
     staged = replace(one.staged, checks=()) if one.staged is not None else None
     details = tuple(told_detail(d) for d in one.details)
     return replace(one, before=before, after=told(one.after, one.details), details=details, staged=staged, rows=rows)

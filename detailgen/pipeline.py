@@ -225,7 +225,8 @@ def asked_afterwards(project: Project, repaired: Repaired) -> Generator[object, 
 
 
 def _over(
-    function: Callable[[Project, Truss], Repaired], project: Project, jobs: int, progress: Progress, told: Callable[[Repaired], None] = lambda _: None,
+    function: Callable[[Project, Truss], Repaired], project: Project, jobs: int, progress: Progress,
+    told: Callable[[Repaired], None] = lambda _: None,
 ) -> list[Repaired]:  # fmt: skip
     """One function over all trusses, in ``jobs`` processes (0: the cores, where there are many trusses); ``told`` of each answer.
 
