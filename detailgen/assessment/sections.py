@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from detailgen.analysis.build import panel_name, panels
-from detailgen.assessment.bolts import GroupPart, group_of_connection, group_of_splice
+from detailgen.assessment.bolts import GroupPart, drilled_by, group_of_splice
 from detailgen.core.tolerance import rounded_length
 from detailgen.model.assessment import Floats
 from detailgen.model.frame import FrameModel, Part
@@ -84,13 +84,13 @@ def hole_groups(truss: Truss, model: FrameModel, only: Collection[str] | None = 
             continue
         idle = (replace(connection, bolts=bolts) for bolts in connection.idle)
         for one in (connection, *idle):
-            for part in group_of_connection(truss, model, one).drilled:
+            for part in drilled_by(truss, one):
                 for pair in panels(truss.member(part.member)):
                     if joint in pair:
                         at = 0.0 if joint == pair[0] else model.member_length[panel_name(pair)]
                         found.append(_group(panel_name(pair), part, at, one.bolts.diameter))
         for bolts in connection.passing:
-            for part in group_of_connection(truss, model, replace(connection, bolts=bolts)).drilled:
+            for part in drilled_by(truss, replace(connection, bolts=bolts)):
                 inside = (np.abs(part.bolts[:, 1]) < part.depth / 2) & (part.bolts[:, 0] > part.ends[0]) & (part.bolts[:, 0] < part.ends[1])
                 for pair in panels(truss.member(part.member)) if inside.any() else ():
                     if joint in pair:

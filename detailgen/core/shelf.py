@@ -56,4 +56,4 @@ class Kept(Generic[T]):
 @lru_cache(maxsize=4)
 def _fetched(kept: Kept[Any]) -> object:
     """What was asked for last is asked for again while one truss is written about."""
-    return pickle.loads(kept.shelf.read(kept.at, kept.size))  # noqa: S301 - this process has written it
+    return pickle.loads(kept.shelf.read(kept.at, kept.size))

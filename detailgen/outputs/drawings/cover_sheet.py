@@ -117,7 +117,7 @@ def key_plans(package: Package, letters: Lettering) -> list[Listing]:
     """The key plan, of many trusses in several blocks."""
 
     def plan(few: Sequence[Repaired], title: str) -> Listing:
-        return Listing(title, (("",),), TABLE_LEAST * letters.note, lambda _title, _first, _items, width: _key_plan(few, title, package, width, letters))
+        return Listing(title, (("",),), TABLE_LEAST * letters.note, lambda *given: _key_plan(few, title, package, given[-1], letters))
 
     groups = [package.trusses[k : k + IN_ONE_PLAN] for k in range(0, len(package.trusses), IN_ONE_PLAN)]
     return [plan(few, "KEY PLAN" if few is groups[0] else "KEY PLAN, continued") for few in groups]

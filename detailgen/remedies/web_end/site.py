@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from detailgen.analysis.build import panels
-from detailgen.assessment.bolts import GroupPart, direction, group_of_connection, into_member, turn, upward
+from detailgen.assessment.bolts import GroupPart, direction, drilled_by, into_member, turn, upward
 from detailgen.assessment.connections import end_name, reverses
 from detailgen.assessment.members import place_name
 from detailgen.assessment.sistered import sister_of
@@ -105,7 +105,7 @@ def _hung_sites(solved: Solved) -> Iterator[Site]:
 
 def _depth_left(solved: Solved, chord: Member, connection: Connection) -> float:
     """Depth (in) that the bolts of an end leave of a chord for its shear; no end that passes no bolts through it."""
-    parts = [q for q in group_of_connection(solved.truss, solved.model, connection).drilled if q.member == chord.name]
+    parts = [q for q in drilled_by(solved.truss, connection) if q.member == chord.name]
     return rounded(min((q.depth / 2 + min(float(q.bolts[:, 1].max()), -float(q.bolts[:, 1].min())) for q in parts), default=math.inf))
 
 
@@ -146,7 +146,7 @@ def end_of(truss: Truss, solved: Solved, web: Member, joint: str) -> End | None:
     if connection is None:
         return None
     along, _, _ = into_member(truss, web, joint)
-    drilled = group_of_connection(truss, solved.model, connection).drilled
+    drilled = tuple(drilled_by(truss, connection))
     old, barred = tuple(_old_bolts(truss, joint, along)), tuple(_barred(truss, web, joint, along))
     return End(web, joint, along, upward(along), connection, drilled, old, barred)
 
