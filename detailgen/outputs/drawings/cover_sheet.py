@@ -138,7 +138,7 @@ def _key_plan(few: Sequence[Repaired], title: str, package: Package, width: floa
         truss, y = one.before.truss, top - k * LINE_APART
         end = x0 + truss.span / factor
         shapes += [Line("existing", (x0, y), (end, y)), Text("notes", truss.bay, (0.0, y - h / 2), h),
-                   Text("notes", f"truss {truss.mark}", (end + 0.25, y - h / 2), h)]  # a ring may stand at the end  # fmt: skip
+                   Text("notes", f"truss {truss.mark}", (x0 + room + 0.25, y - h / 2), h)]  # a ring may stand at the end  # fmt: skip
         shapes += _rings(one, package, (x0, x0 + room), y, factor, letters)
     low = top - (len(few) - 1) * LINE_APART - 0.3
     shapes += [Line("existing", (x, top + 0.3), (x, low)) for x in (x0 - 0.04, x0, x0 + room, x0 + room + 0.04)]
