@@ -99,7 +99,7 @@ def set_aside(one: Repaired, shelf: Shelf) -> Repaired:
     """What stays in memory of a truss among many: its rows, forces and results are fetched from the shelf by whoever writes about them."""
     assert one.rows is not None
     before = replace(one.before, intact=Shelved(one.before.intact, shelf), as_found=Shelved(one.before.as_found, shelf))
-    return replace(one, before=before, after=Shelved(one.after, shelf), rows=Rows(shelf.put(one.rows.packed)))
+    return replace(one, before=before, after=Shelved(one.after, shelf), rows=one.rows.aside(shelf))
 
 
 def _write_tables(folder: Path, project: Project, trusses: Sequence[Repaired], repaired: Mapping[str, Assessed]) -> None:

@@ -158,15 +158,15 @@ class Shelved(Assessed):
         return kept.get()
 
     @property
-    def forces(self) -> Forces | None:  # type: ignore[override]
+    def forces(self) -> Forces | None:
         return self.whole.forces
 
     @property
-    def places(self) -> tuple[Place, ...]:  # type: ignore[override]
+    def places(self) -> tuple[Place, ...]:
         return self.whole.places
 
     @property
-    def worst(self) -> tuple[Place, CheckResult] | None:  # type: ignore[override]
+    def worst(self) -> tuple[Place, CheckResult] | None:
         return self.whole.worst
 
 

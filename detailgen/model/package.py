@@ -6,7 +6,7 @@ import zlib
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from detailgen.core.shelf import Kept
+from detailgen.core.shelf import Kept, Shelf
 from detailgen.model.assessment import Assessed, HandCheck, SafetyNow, StagedWork, TrussAssessment, Variation
 from detailgen.model.detail import Detail, Part
 from detailgen.model.project import Project, Truss
@@ -52,6 +52,9 @@ class Rows:
     @classmethod
     def of(cls, checks: str, forces: str, stages: str, model: str) -> Rows:
         return cls(tuple(zlib.compress(text.encode(), 1) for text in (checks, forces, stages, model)))
+
+    def aside(self, shelf: Shelf) -> Rows:
+        return Rows(shelf.put(self.packed)) if isinstance(self.packed, tuple) else self
 
     def _text(self, which: int) -> str:
         packed = self.packed.get() if isinstance(self.packed, Kept) else self.packed
