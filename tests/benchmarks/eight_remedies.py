@@ -20,7 +20,6 @@ from dataclasses import replace
 from pathlib import Path
 
 os.environ["OPENBLAS_NUM_THREADS"] = "1"  # as the command sets it
-gc.set_threshold(50_000, 20, 20)  # this too
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from planted import thinner
@@ -50,6 +49,7 @@ def survey() -> tuple[Project, Truss]:
 
 def one_process() -> None:
     """Two rounds, told as JSON."""
+    gc.set_threshold(50_000, 20, 20)  # this too as the command sets it
     job, found = survey()
     taken = []
     for _ in range(2):
