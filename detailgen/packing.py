@@ -19,9 +19,10 @@ from detailgen.core.clause import TableStatus
 from detailgen.core.errand import Errand, errand
 from detailgen.core.errors import OutputError
 from detailgen.core.result import CheckResult, State
+from detailgen.core.shelf import Shelf
 from detailgen.core.units import UnitSystem
-from detailgen.model.assessment import Assessed, Place, SafetyNow, StagedWork, TrussAssessment
-from detailgen.model.governing import told
+from detailgen.model.assessment import Assessed, Place, SafetyNow, Shelved, StagedWork, TrussAssessment
+from detailgen.model.governing import told, told_detail
 from detailgen.model.marks import detail_hash
 from detailgen.model.package import ISSUED, PRELIMINARY, PROPOSED, Intervention, Marked, Package, Repaired, Rows
 from detailgen.model.project import Project
@@ -34,9 +35,10 @@ from detailgen.outputs.schedules.assessment_tables import (
     write_assessment_csv,
     write_envelope_csv,
     write_forces_csv,
-    write_truss_model_json,
 )
 from detailgen.outputs.schedules.heels import write_heels_csv
+from detailgen.outputs.schedules.stages import stage_checks_of, write_stage_checks
+from detailgen.outputs.schedules.truss_model import model_of, write_truss_model_json
 from detailgen.remedies.loop import Plan
 from detailgen.survey.beside import Acceptance
 
@@ -84,9 +86,21 @@ def told_of(one: Repaired, project: Project, after: Assessed | None) -> Repaired
 
     after: the structure as repaired that the tables hold; None for an assessment, which has none
     """
-    rows = Rows.of(checks_of(one.before, project.units, after), forces_of(one.before, project.units, after))
-    before = replace(one.before, intact=told(one.before.intact), as_found=told(one.before.as_found), original=None)
-    return replace(one, before=before, after=told(one.after, one.details), rows=rows)
+    found, units = one.before, project.units
+    rows = Rows.of(checks_of(found, units, after), forces_of(found, units, after), stage_checks_of(one, units), model_of(found, project))
+    before = replace(
+        found, intact=told(found.intact), as_found=told(found.as_found), original=None, structure=None, answers=None, cases=(),
+    )  # fmt: skip
+    staged = replace(one.staged, checks=()) if one.staged is not None else None
+    details = tuple(told_detail(d) for d in one.details)
+    return replace(one, before=before, after=told(one.after, one.details), details=details, staged=staged, rows=rows)
+
+
+def set_aside(one: Repaired, shelf: Shelf) -> Repaired:
+    """What stays in memory of a truss among many: its rows, forces and results are fetched from the shelf by whoever writes about them."""
+    assert one.rows is not None
+    before = replace(one.before, intact=Shelved(one.before.intact, shelf), as_found=Shelved(one.before.as_found, shelf))
+    return replace(one, before=before, after=Shelved(one.after, shelf), rows=one.rows.aside(shelf))
 
 
 def _write_tables(folder: Path, project: Project, trusses: Sequence[Repaired], repaired: Mapping[str, Assessed]) -> None:
@@ -99,7 +113,8 @@ def _write_tables(folder: Path, project: Project, trusses: Sequence[Repaired], r
     forces = (t.rows.forces if t.rows is not None else forces_of(t.before, units, a) for t, a in zip(trusses, after, strict=True))
     write_forces_csv(folder / "analysis" / "forces.csv", forces, units)
     write_envelope_csv(folder / "analysis" / "envelope.csv", _envelopes(assessed, repaired), project.units)
-    write_truss_model_json(folder / "analysis" / "truss_model.json", assessed, project)
+    models = (t.rows.model if t.rows is not None else model_of(t.before, project) for t in trusses)
+    write_truss_model_json(folder / "analysis" / "truss_model.json", models, project)
     if any(one.truss.heels for one in assessed):
         write_heels_csv(folder / "analysis" / "heels.csv", assessed, project.units, repaired)
 
@@ -241,7 +256,6 @@ def _records(folder: Path, package: Package, with_answers: Later) -> Callable[[W
     """The errand of what is written and not drawn: tables at once, then (with the stages of the work) the calculation report."""
     from detailgen.outputs.report.calculations import write_calculations
     from detailgen.outputs.report.hand_check import write_hand_check
-    from detailgen.outputs.schedules.stages import write_stage_checks
 
     _write_tables(folder, package.project, package.trusses, {t.before.truss.mark: t.after for t in package.trusses})
     (folder / "report").mkdir()

@@ -28,6 +28,7 @@ from detailgen.core.discovery import discover
 from detailgen.core.errand import Errand, errand
 from detailgen.core.errors import InputError, InputProblem, OutputError
 from detailgen.core.folder import whole_folder
+from detailgen.core.shelf import Shelf
 from detailgen.model.assessment import Assessed, Difference, SafetyNow, StagedWork, Stressing, TrussAssessment, Variation
 from detailgen.model.marks import register
 from detailgen.model.package import Package, Repaired
@@ -224,16 +225,21 @@ def asked_afterwards(project: Project, repaired: Repaired) -> Generator[object, 
 
 
 def _over(
-    function: Callable[[Project, Truss], object], project: Project, jobs: int, progress: Progress, told: Callable[[object], None] = lambda _: None,
-) -> list[object]:  # fmt: skip
-    """One function over all trusses, in ``jobs`` processes (0: the cores, where there are many trusses); ``told`` of each answer."""
-    trusses = project.trusses
+    function: Callable[[Project, Truss], Repaired], project: Project, jobs: int, progress: Progress,
+    told: Callable[[Repaired], None] = lambda _: None,
+) -> list[Repaired]:  # fmt: skip
+    """One function over all trusses, in ``jobs`` processes (0: the cores, where there are many trusses); ``told`` of each answer.
+
+    Trusses that come with all that tables hold of them are set aside: so many may come that memory would not hold them.
+    """
+    trusses, shelf = project.trusses, Shelf()
     answers = in_order(lambda k: function(project, trusses[k]), len(trusses), jobs or (0 if len(trusses) > FEW else 1))
     done = []
     for k, truss in enumerate(trusses, start=1):
         progress(f"truss {truss.mark}" + (f" ({k} of {len(trusses)})" if len(trusses) > 1 else ""))
-        done.append(next(answers))
-        told(done[-1])
+        one = next(answers)
+        told(one)
+        done.append(one if one.rows is None else packing.set_aside(one, shelf))
     return done
 
 
@@ -268,7 +274,7 @@ def assess(
     """
     project = replace(read_project(path), templates=templates)
     compared = differences(project, beside) if beside is not None else ()
-    found: list[Repaired] = _over(assessed_with_safety, project, jobs, progress)  # type: ignore[assignment]
+    found = _over(assessed_with_safety, project, jobs, progress)
     names = tuple(s.name for s in standards_of(project))
     progress("drawings and tables")
     name = f"{packing.slug(project.name)}-assessment"
@@ -289,7 +295,7 @@ def decide(
     done: is told of each truss as soon as its repairs are decided
     how: what is done for one truss
     """
-    trusses: list[Repaired] = _over(how, project, jobs, progress, done)  # type: ignore[assignment, arg-type]
+    trusses = _over(how, project, jobs, progress, done)
     settled = tuple(replace(t, status=packing.statuses(t, accepted)) for t in trusses)
     marks, book = register([d for t in settled for d in t.details], book)
     wood, loads = standards_of(project)

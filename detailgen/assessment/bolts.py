@@ -159,10 +159,10 @@ def _standing(positions: tuple[tuple[float, float], ...]) -> Floats:
     return np.array(positions, dtype=float).reshape(-1, 2)
 
 
-def group_of_connection(truss: Truss, model: FrameModel, connection: Connection) -> BoltGroup:
-    """Parts and bolts at a member's bolted end."""
+def drilled_by(truss: Truss, connection: Connection) -> list[GroupPart]:
+    """Every wood part of a member or chord that has the holes of a member's bolted end."""
     member = truss.member(connection.member)
-    along, panel, at_start = into_member(truss, member, connection.joint)
+    along, _, _ = into_member(truss, member, connection.joint)
     bolts = _standing(connection.bolts.positions)
     parts = [
         GroupPart(member.name, ply.name, f"{ply.name} ply of {member.name}" if len(member.plies) > 1 else member.name, "member", ply.z, ply.thickness,
@@ -183,9 +183,17 @@ def group_of_connection(truss: Truss, model: FrameModel, connection: Connection)
                               ply.thickness, ply.depth, turned, along - axis, ends,
                               truss.wood_at(chord.name, ply, truss.joints[connection.joint][0]))
                 )  # fmt: skip
-    parts += [GroupPart("", "", f"{q.name} pad", "other", q.z, q.thickness, q.depth, bolts, 0.0, (q.start, q.end), q.wood) for q in connection.pads]
-    parts += _plates_and_fillers(connection.plates, connection.fillers, bolts, member.plies[0].depth)
-    return BoltGroup(panel, at_start, _runs(parts, _shares(model, panel)), tuple(p for p in parts if p.ply))
+    return parts
+
+
+def group_of_connection(truss: Truss, model: FrameModel, connection: Connection) -> BoltGroup:
+    """Parts and bolts at a member's bolted end."""
+    member = truss.member(connection.member)
+    _, panel, at_start = into_member(truss, member, connection.joint)
+    bolts, drilled = _standing(connection.bolts.positions), drilled_by(truss, connection)
+    pads = [GroupPart("", "", f"{q.name} pad", "other", q.z, q.thickness, q.depth, bolts, 0.0, (q.start, q.end), q.wood) for q in connection.pads]
+    others = _plates_and_fillers(connection.plates, connection.fillers, bolts, member.plies[0].depth)
+    return BoltGroup(panel, at_start, _runs([*drilled, *pads, *others], _shares(model, panel)), tuple(drilled))
 
 
 def beyond(truss: Truss, splice: Splice) -> Wood | None:

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from detailgen.analysis.build import panel_name, panels
-from detailgen.assessment.bolts import GroupPart, group_of_connection, group_of_splice
+from detailgen.assessment.bolts import GroupPart, drilled_by, group_of_splice, into_member
 from detailgen.core.tolerance import rounded_length
 from detailgen.model.assessment import Floats, Forces
 from detailgen.model.frame import FrameModel, Part
@@ -132,18 +132,18 @@ def hole_groups(truss: Truss, model: FrameModel, only: Collection[str] | None = 
 def _of_connection(truss: Truss, model: FrameModel, connection: Connection) -> Iterator[HoleGroup]:
     """Holes of a connection in all that it passes. On old bolts that carry nothing any more, and on empty holes, no load hangs."""
     groups = [(bolts, True) for bolts in (connection.bolts, *connection.passing)] + [(bolts, False) for bolts in connection.idle]
-    of_web = truss.member(connection.member).kind == "web"  # the end of a chord brings shear as well
+    member = truss.member(connection.member)
+    _, panel, at_start = into_member(truss, member, connection.joint)
     for bolts, hangs in groups:
-        group = group_of_connection(truss, model, replace(connection, bolts=bolts))
-        for part in group.drilled:
+        for part in drilled_by(truss, replace(connection, bolts=bolts)):
             if bolts in connection.passing:
                 inside = (np.abs(part.bolts[:, 1]) < part.depth / 2) & (part.bolts[:, 0] > part.ends[0]) & (part.bolts[:, 0] < part.ends[1])
                 part = replace(part, bolts=part.bolts[inside])
             if not len(part.bolts):
                 continue
             hung = Hung(connection.name, _across(part), bolts.missing)
-            if of_web:
-                hung = replace(hung, panel=group.panel, station=0 if group.at_start else -1, sine=math.sin(part.load_angle))
+            if member.kind == "web":  # the end of a chord brings shear as well
+                hung = replace(hung, panel=panel, station=0 if at_start else -1, sine=math.sin(part.load_angle))
             for pair in panels(truss.member(part.member)):
                 if connection.joint in pair:
                     at = 0.0 if connection.joint == pair[0] else model.member_length[panel_name(pair)]

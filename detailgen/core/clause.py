@@ -192,8 +192,10 @@ class _Text(ast.NodeVisitor):
 @cache
 def _functions(module: str) -> dict[tuple[str, int], ast.FunctionDef]:
     """The functions of a module by name and first line; the module is parsed once, which is quicker than function by function."""
-    tree = ast.parse(inspect.getsource(sys.modules[module]))
-    return {(n.name, n.lineno): n for n in ast.walk(tree) if isinstance(n, ast.FunctionDef)}
+    nodes: list[ast.AST] = [*ast.parse(inspect.getsource(sys.modules[module])).body]
+    for node in nodes:  # and what stands in classes and functions; expressions hold no functions
+        nodes += getattr(node, "body", []) if isinstance(node, ast.stmt) else []
+    return {(n.name, n.lineno): n for n in nodes if isinstance(n, ast.FunctionDef)}
 
 
 def _body(function: Callable[..., Any]) -> list[ast.stmt]:
@@ -297,6 +299,11 @@ class Calculation:
     def tables(self) -> tuple[Cite, ...]:
         """The tables that were looked up, each once."""
         return tuple(dict.fromkeys(r.cite for r in self.recorded if isinstance(r, _Recorded) and r.cite.table))
+
+    @property
+    def named(self) -> tuple[str, ...]:
+        """What the values are called that were put on the sheet as they are: nothing is worked out for that."""
+        return tuple(r.symbol for r in self.recorded if isinstance(r, _Recorded))
 
     def copy(self) -> Calculation:
         """A sheet that goes on from here by itself."""

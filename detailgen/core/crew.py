@@ -11,10 +11,12 @@ import multiprocessing
 import sys
 from collections.abc import Callable, Iterator
 from multiprocessing.connection import Connection, wait
+from typing import Any, TypeVar
 
 from detailgen.core.errand import alone, cores, spare_core
 from detailgen.core.errors import OutputError
 
+T = TypeVar("T")
 AHEAD = 2
 """How many numbers a process has been given: while its answer is read it works on the next."""
 
@@ -36,7 +38,7 @@ class _Hand:
         self._child.join()
 
 
-def in_order(work: Callable[[int], object], count: int, processes: int) -> Iterator[object]:
+def in_order(work: Callable[[int], T], count: int, processes: int) -> Iterator[T]:
     """``work`` of 0, 1, ... ``count - 1``; its answers must be picklable where there are several processes.
 
     processes: how many; 0: as many as there are cores
@@ -59,10 +61,10 @@ def in_order(work: Callable[[int], object], count: int, processes: int) -> Itera
         gc.unfreeze()
 
 
-def _gathered(hands: list[_Hand], count: int) -> Iterator[object]:
+def _gathered(hands: list[_Hand], count: int) -> Iterator[Any]:
     """Numbers go to whoever is free; answers wait until those before them are there."""
     numbers = iter(range(count))
-    early: dict[int, tuple[BaseException | None, object]] = {}
+    early: dict[int, tuple[BaseException | None, Any]] = {}
 
     def give(hand: _Hand) -> None:
         number = next(numbers, None)

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from detailgen.core.clause import Calculation, Cite, ReadTables
 from detailgen.core.result import CheckResult, State, by_readings
+from detailgen.core.shelf import Kept, Shelf
 from detailgen.core.tolerance import at_most, rounded
 from detailgen.core.units import UnitSystem
 from detailgen.model.project import Truss
@@ -150,6 +151,30 @@ class Assessed:
         known = [(p, p.worst.ratio) for p in self.places if p.worst is not None and not math.isnan(p.worst.ratio)]
         over = [(p, ratio) for p, ratio in known if not at_most(ratio, 1.0)]
         return tuple(p for p, _ in sorted(over, key=lambda o: -rounded(o[1])))
+
+
+class Shelved(Assessed):
+    """A structure whose forces and places stand on a shelf: each is fetched when somebody asks for it."""
+
+    def __init__(self, whole: Assessed, shelf: Shelf) -> None:
+        self.__dict__.update(structure=whole.structure, no_safe_load_path=whole.no_safe_load_path, counted=whole.count, kept=shelf.put(whole))
+
+    @property
+    def whole(self) -> Assessed:
+        kept: Kept[Assessed] = self.__dict__["kept"]
+        return kept.get()
+
+    @property
+    def forces(self) -> Forces | None:
+        return self.whole.forces
+
+    @property
+    def places(self) -> tuple[Place, ...]:
+        return self.whole.places
+
+    @property
+    def worst(self) -> tuple[Place, CheckResult] | None:
+        return self.whole.worst
 
 
 @dataclass(frozen=True)

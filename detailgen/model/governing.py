@@ -79,6 +79,15 @@ def results_of(detail: Detail, after: Assessed) -> tuple[CheckResult, ...]:
     return tuple((found | own).values())
 
 
+def told_detail(detail: Detail) -> Detail:
+    """The detail with the results that govern its checks and no others, each with the calculation of its one combination and station."""
+    return replace(detail, results=tuple(_alone(r) for r in governing(detail.results)))
+
+
+def _alone(r: CheckResult) -> CheckResult:
+    return replace(r, calculation=r.calculation.at(r.entry), entry=0)
+
+
 def told(assessed: Assessed, details: Sequence[Detail] = ()) -> Assessed:
     """The structure with the results that are told and no others; how many it had is kept.
 
@@ -92,9 +101,7 @@ def told(assessed: Assessed, details: Sequence[Detail] = ()) -> Assessed:
     blank = {status: Calculation(status=status) for status in {r.calculation.status for _, r in assessed.results()}}
 
     def plain(r: CheckResult) -> CheckResult:
-        if id(r) in printed:
-            return replace(r, calculation=r.calculation.at(r.entry), entry=0)
-        return replace(r, calculation=blank[r.calculation.status])
+        return _alone(r) if id(r) in printed else replace(r, calculation=blank[r.calculation.status])
 
     def few(place: Place) -> Place:
         kept = _kept(place.results)

@@ -106,7 +106,7 @@ USUAL_OF_A_BOLT: dict[str, object] = {"head": "near"}
 
 def detail_hash(detail: Detail) -> str:
     """What an acceptance is tied to: everything of the joint that is built (results aside)."""
-    record = asdict(detail)
+    record = asdict(replace(detail, results=()))
     record.pop("results")
     record.pop("shores")  # words that change nothing of what is built
     for said, usual in ((record, USUAL), *((part, USUAL_OF_A_PART) for part in record["parts"]),

@@ -6,6 +6,7 @@ import zlib
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from detailgen.core.shelf import Kept, Shelf
 from detailgen.model.assessment import Assessed, HandCheck, SafetyNow, StagedWork, TrussAssessment, Variation
 from detailgen.model.detail import Detail, Part
 from detailgen.model.project import Project, Truss
@@ -41,21 +42,39 @@ class Refusal:
 
 @dataclass(frozen=True)
 class Rows:
-    """A truss's rows of assessment.csv and of forces.csv as they will be written, packed until then to a tenth of their size."""
+    """What tables hold of a truss, as it will be written: its rows of assessment.csv, forces.csv and stages.csv, and its part of truss_model.json.
 
-    packed: tuple[bytes, bytes]
+    Packed to a tenth of their size until then, here or on a shelf.
+    """
+
+    packed: tuple[bytes, ...] | Kept[tuple[bytes, ...]]
 
     @classmethod
-    def of(cls, checks: str, forces: str) -> Rows:
-        return cls((zlib.compress(checks.encode(), 1), zlib.compress(forces.encode(), 1)))
+    def of(cls, checks: str, forces: str, stages: str, model: str) -> Rows:
+        return cls(tuple(zlib.compress(text.encode(), 1) for text in (checks, forces, stages, model)))
+
+    def aside(self, shelf: Shelf) -> Rows:
+        return Rows(shelf.put(self.packed)) if isinstance(self.packed, tuple) else self
+
+    def _text(self, which: int) -> str:
+        packed = self.packed.get() if isinstance(self.packed, Kept) else self.packed
+        return zlib.decompress(packed[which]).decode()
 
     @property
     def checks(self) -> str:
-        return zlib.decompress(self.packed[0]).decode()
+        return self._text(0)
 
     @property
     def forces(self) -> str:
-        return zlib.decompress(self.packed[1]).decode()
+        return self._text(1)
+
+    @property
+    def stages(self) -> str:
+        return self._text(2)
+
+    @property
+    def model(self) -> str:
+        return self._text(3)
 
 
 @dataclass(frozen=True)

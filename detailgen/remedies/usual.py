@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from detailgen.assessment import sections
+from detailgen.core.result import CheckResult
 from detailgen.loads import cases
 from detailgen.model.member import Wood
 from detailgen.standards.interface import WoodStandard
@@ -29,3 +32,9 @@ def new_wood(standard: WoodStandard, old: Wood) -> Wood:
     if NEW_GRADE in grades:
         return Wood("sawn", old.species, NEW_GRADE)
     return Wood(old.product, old.species, old.grade, values=old.values, source=old.source)
+
+
+def mode_of(bolts: Sequence[CheckResult]) -> str:
+    """The way in which bolts yield, as the sheet of the first of their checks names it; empty where none does."""
+    start = "Z, mode "
+    return next((name.removeprefix(start) for r in bolts[:1] for name in r.calculation.named if name.startswith(start)), "")

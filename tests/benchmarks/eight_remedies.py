@@ -2,14 +2,19 @@
 
     python tests/benchmarks/eight_remedies.py [ROUNDS]
 
-Two broken places, a decayed length, and webs that buckle. Processor time, the least of several rounds, in a process that has done the
-same work once before (what a library takes to start is told by the first round).
+Two broken places, a decayed length, and webs that buckle. Processor time of the first round of a process, which is the only one that a user
+waits for, the least of several processes; later rounds find what does not depend on the truss worked out. Processes run as the installed command
+does: modules compiled, few looks for garbage, one thread of linear algebra.
 """
 
 from __future__ import annotations
 
+import gc
+import json
 import os
+import subprocess
 import sys
+import tempfile
 import time
 from dataclasses import replace
 from pathlib import Path
@@ -42,20 +47,40 @@ def survey() -> tuple[Project, Truss]:
     return replace(job, trusses=(found,), access=None), found
 
 
-def main(rounds: int) -> int:
+def one_process() -> None:
+    """Two rounds, told as JSON."""
+    gc.set_threshold(50_000, 20, 20)  # this too as the command sets it
     job, found = survey()
     taken = []
-    for _ in range(rounds):
+    for _ in range(2):
         begun = time.process_time()
         one = pipeline.repair_one(job, found)
         taken.append(time.process_time() - begun)
-    kinds = [i.remedy for i in one.interventions]
     worst = one.after.worst
-    print(f"{len(kinds)} repairs ({', '.join(f'{kinds.count(k)} {k}' for k in dict.fromkeys(kinds))}), as repaired "
-          f"{worst[1].ratio if worst else float('nan'):.2f}, refused {[r.reason for r in one.refusals]}")  # fmt: skip
-    print(f"first {taken[0]:.2f} s, best of {rounds} {min(taken):.2f} s of one core (aim {AIM:g} s for {SITES}); load {os.getloadavg()[0]:.1f}")
-    return 0 if min(taken) <= AIM and len(kinds) >= SITES and pipeline.structure_passes(one.after) else 1
+    print(json.dumps({
+        "taken": taken, "kinds": [i.remedy for i in one.interventions], "refused": [r.reason for r in one.refusals],
+        "ratio": worst[1].ratio if worst else None, "passes": pipeline.structure_passes(one.after),
+    }))  # fmt: skip
+
+
+def main(rounds: int) -> int:
+    told = []
+    with tempfile.TemporaryDirectory() as compiled:
+        outside = {k: v for k, v in os.environ.items() if k != "PYTHONDONTWRITEBYTECODE"} | {"PYTHONPYCACHEPREFIX": compiled}
+        for _ in range(rounds + 1):
+            done = subprocess.run([sys.executable, __file__, "--one"], check=True, capture_output=True, text=True, env=outside)
+            told.append(json.loads(done.stdout))
+    kinds = told[-1]["kinds"]
+    first, later = (min(one["taken"][k] for one in told[1:]) for k in (0, 1))  # the process before them has compiled
+    print(f"{len(kinds)} repairs ({', '.join(f'{kinds.count(k)} {k}' for k in dict.fromkeys(kinds))}), as repaired {told[-1]['ratio']:.2f}, "
+          f"refused {told[-1]['refused']}")  # fmt: skip
+    print(f"first round {first:.2f} s of one core, the least of {rounds} processes (aim {AIM:g} s for {SITES}); second round {later:.2f} s; "
+          f"load {os.getloadavg()[0]:.1f}")  # fmt: skip
+    return 0 if first <= AIM and len(kinds) >= SITES and all(one["passes"] for one in told) else 1
 
 
 if __name__ == "__main__":
-    sys.exit(main(int(sys.argv[1]) if len(sys.argv) > 1 else 5))
+    if sys.argv[1:2] == ["--one"]:
+        one_process()
+    else:
+        sys.exit(main(int(sys.argv[1]) if len(sys.argv) > 1 else 5))

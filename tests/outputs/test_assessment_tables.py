@@ -17,12 +17,11 @@ from detailgen.outputs.schedules.assessment_tables import (
     checks_of,
     forces_of,
     summary_json,
-    truss_model,
     write_assessment_csv,
     write_forces_csv,
-    write_truss_model_json,
 )
 from detailgen.outputs.schedules.cells import cell, settled, unit_of
+from detailgen.outputs.schedules.truss_model import model_of, truss_model, write_truss_model_json
 
 
 def _rows(path):
@@ -152,10 +151,13 @@ def test_noise_of_the_arithmetic_is_not_written():
 
 
 def test_model_is_complete_and_sorted(assessment, project, tmp_path):
-    write_truss_model_json(tmp_path / "m.json", [assessment], project)
+    write_truss_model_json(tmp_path / "m.json", [model_of(assessment, project)], project)
     text = (tmp_path / "m.json").read_text(encoding="utf-8")
     model = json.loads(text)
     assert text == json.dumps(model, indent=1, sort_keys=True, ensure_ascii=False) + "\n"
+    write_truss_model_json(tmp_path / "two.json", [model_of(assessment, project)] * 2, project)
+    whole = truss_model([assessment, assessment], project)  # the parts, written one after another, are the whole written at once
+    assert (tmp_path / "two.json").read_text(encoding="utf-8") == json.dumps(whole, indent=1, sort_keys=True, ensure_ascii=False) + "\n"
     assert model["units"]["force"] == "lb"
     truss = model["trusses"][0]
     assert {"joints", "supports", "sections", "elements", "load_cases", "combinations", "stages", "results"} <= set(truss)

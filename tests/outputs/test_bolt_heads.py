@@ -16,8 +16,9 @@ from detailgen.core.result import State
 from detailgen.model.detail import Detail
 from detailgen.model.marks import detail_hash
 from detailgen.model.project import Access
-from detailgen.outputs.drawings import draw_detail, write_dxf
+from detailgen.outputs.drawings import write_dxf
 from detailgen.outputs.drawings.detail_scene import bolt_reach, scene_of
+from detailgen.outputs.drawings.detail_sheet import draw_detail
 from detailgen.outputs.solids.assembly import assembly_of
 from detailgen.outputs.solids.picture import _bolt_prisms
 

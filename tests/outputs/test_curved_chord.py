@@ -21,8 +21,9 @@ from detailgen.core.result import State
 from detailgen.core.units import SI, US, feet_inches
 from detailgen.model.outlines import across_at, bounds, depth_of
 from detailgen.model.work_points import centre_line, measured_along, point_at, work_point
-from detailgen.outputs.drawings import draw_detail, write_dxf
+from detailgen.outputs.drawings import write_dxf
 from detailgen.outputs.drawings.detail_scene import scene_of
+from detailgen.outputs.drawings.detail_sheet import draw_detail
 from detailgen.outputs.drawings.paper import set_paper
 from detailgen.outputs.drawings.setting_out import chord_points, web_points
 from detailgen.outputs.schedules.fabrication import field_rows

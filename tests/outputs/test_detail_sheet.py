@@ -20,7 +20,8 @@ from test_sheets import _collisions
 from detailgen.core.errors import OutputError
 from detailgen.core.units import MM, SI, US
 from detailgen.model.detail import Slot
-from detailgen.outputs.drawings import draw_detail, write_dxf, write_svg
+from detailgen.outputs.drawings import write_dxf, write_svg
+from detailgen.outputs.drawings.detail_sheet import draw_detail
 from detailgen.outputs.drawings.detail_words import number
 from detailgen.outputs.drawings.layers import LAYERS
 from detailgen.outputs.drawings.shapes import Text
@@ -243,7 +244,8 @@ SCRIPT = """
 import sys, pathlib
 sys.path[:0] = {paths!r}
 from detail_package import make_package
-from detailgen.outputs.drawings import draw_detail, write_dxf, write_svg
+from detailgen.outputs.drawings import write_dxf, write_svg
+from detailgen.outputs.drawings.detail_sheet import draw_detail
 from detailgen.outputs.drawings.cut_files import write_cut_files
 package, folder = make_package(), pathlib.Path(sys.argv[1])
 for drawing in draw_detail(package.details[0], package):

@@ -13,7 +13,8 @@ from splice_fixture import splice_detail
 
 from detailgen.core.units import MM, SI, US
 from detailgen.model.detail import Group, PlyLoad
-from detailgen.outputs.drawings import draw_detail, write_dxf
+from detailgen.outputs.drawings import write_dxf
+from detailgen.outputs.drawings.detail_sheet import draw_detail
 from detailgen.outputs.drawings.tags import load_direction, wood_kind
 
 

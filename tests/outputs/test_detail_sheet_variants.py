@@ -9,7 +9,8 @@ from sheet_reader import read_svg
 from test_sheets import _collisions
 
 from detailgen.core.units import MM, SI, US
-from detailgen.outputs.drawings import draw_detail, write_svg
+from detailgen.outputs.drawings import write_svg
+from detailgen.outputs.drawings.detail_sheet import draw_detail
 
 # gap, end distance, spacing, gauge, bolts in a row, bolt: the ends of the search's ranges, and between them.
 LAYOUTS = [

@@ -20,7 +20,7 @@ from report_package import make_package as sample_package
 from detailgen.checker.fit import package_fit
 from detailgen.core.units import SI, US
 from detailgen.model.package import Package
-from detailgen.outputs.drawings import draw_detail
+from detailgen.outputs.drawings.detail_sheet import draw_detail
 from detailgen.outputs.page import write_page
 from detailgen.outputs.page.html import data_block, el
 from detailgen.outputs.page.numbers import formula, symbol

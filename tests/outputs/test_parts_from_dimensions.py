@@ -19,7 +19,8 @@ from test_detail_sheet import _far_side
 
 from detailgen.core.units import SI, US, parse
 from detailgen.model.detail import Hole, Vertex
-from detailgen.outputs.drawings import draw_detail, write_dxf
+from detailgen.outputs.drawings import write_dxf
+from detailgen.outputs.drawings.detail_sheet import draw_detail
 
 CHAIN = re.compile(r"(\d+) SPA @ (.+) = (.+)")
 

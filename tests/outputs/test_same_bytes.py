@@ -18,7 +18,8 @@ import sys, time, hashlib, pathlib
 sys.path.insert(0, {here!r})
 from hand_made import OVER, make_assessment, make_project, make_truss
 from detailgen.outputs.drawings import draw_truss, write_dxf, write_svg
-from detailgen.outputs.schedules.assessment_tables import checks_of, forces_of, write_assessment_csv, write_forces_csv, write_truss_model_json
+from detailgen.outputs.schedules.assessment_tables import checks_of, forces_of, write_assessment_csv, write_forces_csv
+from detailgen.outputs.schedules.truss_model import model_of, write_truss_model_json
 truss = make_truss()
 assessment, project = make_assessment(truss, OVER), make_project(truss)
 folder = pathlib.Path(sys.argv[1])
@@ -28,7 +29,7 @@ assert "ezdxf" not in sys.modules
 write_dxf(drawing, folder / "a.dxf")
 write_assessment_csv(folder / "a.csv", [checks_of(assessment, project.units)], project.units)
 write_forces_csv(folder / "f.csv", [forces_of(assessment, project.units)], project.units)
-write_truss_model_json(folder / "m.json", [assessment], project)
+write_truss_model_json(folder / "m.json", [model_of(assessment, project)], project)
 """
 
 

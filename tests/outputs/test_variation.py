@@ -20,8 +20,9 @@ from detailgen.core.result import State
 from detailgen.core.units import SI, US, parse
 from detailgen.model.detail import Detail, Slot, Timber, Vertex
 from detailgen.model.marks import other_hand, register
-from detailgen.outputs.drawings import draw_detail, write_dxf
+from detailgen.outputs.drawings import write_dxf
 from detailgen.outputs.drawings.cut_files import write_cut_files
+from detailgen.outputs.drawings.detail_sheet import draw_detail
 from detailgen.outputs.drawings.shop_sheets import draw_shop
 from detailgen.outputs.drawings.variation import families, form_of
 

@@ -19,8 +19,9 @@ from test_sheets import _collisions
 from detailgen.core.units import MM, SI, US
 from detailgen.model.detail import Weld
 from detailgen.model.marks import detail_hash
-from detailgen.outputs.drawings import draw_detail, write_dxf, write_svg
+from detailgen.outputs.drawings import write_dxf, write_svg
 from detailgen.outputs.drawings.detail_canvas import Canvas, NoRoomError
+from detailgen.outputs.drawings.detail_sheet import draw_detail
 from detailgen.outputs.drawings.shapes import Circle, Line, Solid, Text
 from detailgen.outputs.drawings.sheets import SI_LETTERS, US_LETTERS, Scale
 from detailgen.outputs.drawings.weld_symbol import place_weld, weld_symbol

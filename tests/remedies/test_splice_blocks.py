@@ -80,7 +80,7 @@ def test_a_thin_block_governs() -> None:
     thick, thin = (search.evaluate(q, search.grid(q), WOOD, STEEL) for q in asked)
     assert thick.feasible.sum() > thin.feasible.sum()
     # Of every layout, whether its distances are kept or not.
-    whole = [dict(search._ratios(q, search.grid(q), search._values(q, search.grid(q), WOOD, STEEL))) for q in asked]
+    whole = [dict(search._ratios(q, search.grid(q), search._values(q, search.grid(q), WOOD, STEEL, q.demand.durations))) for q in asked]
     of_thick, of_thin = (np.max(np.stack(list(w.values())), axis=0) for w in whole)
     assert (of_thin >= of_thick - 1e-9).all()
 

@@ -1,8 +1,7 @@
 """Drawings: a neutral drawing first, then its writers."""
 
-from detailgen.outputs.drawings.detail_sheet import draw_detail
 from detailgen.outputs.drawings.dxf import write_dxf
 from detailgen.outputs.drawings.svg import write_svg
 from detailgen.outputs.drawings.truss_drawing import draw_truss, drawing_name
 
-__all__ = ["draw_detail", "draw_truss", "drawing_name", "write_dxf", "write_svg"]
+__all__ = ["draw_truss", "drawing_name", "write_dxf", "write_svg"]

@@ -16,13 +16,15 @@ from detailgen.outputs.drawings.lettering import text_width, wrap
 from detailgen.outputs.drawings.paper import set_paper
 from detailgen.outputs.drawings.register import COVER, detail_number
 from detailgen.outputs.drawings.shapes import Circle, Drawing, Line, Polyline, Shape, Solid, Text, moved
-from detailgen.outputs.drawings.sheet_frame import CONTINUED, EDGE, Heading, framed, looking, with_continuations
+from detailgen.outputs.drawings.sheet_frame import CONTINUED, EDGE, Heading, framed, looking, trusses_words, with_continuations
 from detailgen.outputs.drawings.sheets import Lettering
 
 TITLE = 1 / 2
 """Height of the project's name."""
 LINE_APART = 0.62
 """Between trusses of the key plan."""
+IN_ONE_PLAN = 20
+"""So many trusses stand in one block of the key plan: as many as any paper's height takes."""
 
 
 def loads_rows(loads: Loads, units: UnitSystem) -> list[tuple[str, str]]:
@@ -111,14 +113,20 @@ def assumptions(package: Package, letters: Lettering) -> Listing | None:
     return paragraphs("ASSUMPTIONS AND OVERRIDES", lines, letters) if lines else None
 
 
-def key_plan(package: Package, letters: Lettering) -> Listing:
-    return Listing("KEY PLAN", (("",),), TABLE_LEAST * letters.note, lambda _title, _first, _items, width: _key_plan(package, width, letters))
+def key_plans(package: Package, letters: Lettering) -> list[Listing]:
+    """The key plan, of many trusses in several blocks."""
+
+    def plan(few: Sequence[Repaired], title: str) -> Listing:
+        return Listing(title, (("",),), TABLE_LEAST * letters.note, lambda *given: _key_plan(few, title, package, given[-1], letters))
+
+    groups = [package.trusses[k : k + IN_ONE_PLAN] for k in range(0, len(package.trusses), IN_ONE_PLAN)]
+    return [plan(few, "KEY PLAN" if few is groups[0] else "KEY PLAN, continued") for few in groups]
 
 
-def _key_plan(package: Package, width: float, letters: Lettering) -> Block:
+def _key_plan(few: Sequence[Repaired], title: str, package: Package, width: float, letters: Lettering) -> Block:
     """Trusses as lines between their bearings, seen from above; rings where details are. Only the lengths are to scale."""
     h = letters.note
-    shapes: list[Shape] = [Text("notes", "KEY PLAN", (0.0, -1.1 * letters.heading), letters.heading),
+    shapes: list[Shape] = [Text("notes", title, (0.0, -1.1 * letters.heading), letters.heading),
                            Line("tables", (0.0, -1.6 * letters.heading), (width, -1.6 * letters.heading))]  # fmt: skip
     trusses = [t.before.truss for t in package.trusses]
     before = max(text_width(t.bay, h) for t in trusses) + 0.15
@@ -126,13 +134,13 @@ def _key_plan(package: Package, width: float, letters: Lettering) -> Block:
     x0, room = before, width - before - after
     factor = max(t.span for t in trusses) / room
     top = -1.6 * letters.heading - 0.75
-    for k, one in enumerate(package.trusses):
+    for k, one in enumerate(few):
         truss, y = one.before.truss, top - k * LINE_APART
         end = x0 + truss.span / factor
         shapes += [Line("existing", (x0, y), (end, y)), Text("notes", truss.bay, (0.0, y - h / 2), h),
-                   Text("notes", f"truss {truss.mark}", (end + 0.25, y - h / 2), h)]  # a ring may stand at the end  # fmt: skip
+                   Text("notes", f"truss {truss.mark}", (x0 + room + 0.25, y - h / 2), h)]  # a ring may stand at the end  # fmt: skip
         shapes += _rings(one, package, (x0, x0 + room), y, factor, letters)
-    low = top - (len(trusses) - 1) * LINE_APART - 0.3
+    low = top - (len(few) - 1) * LINE_APART - 0.3
     shapes += [Line("existing", (x, top + 0.3), (x, low)) for x in (x0 - 0.04, x0, x0 + room, x0 + room + 0.04)]
     seen = looking(package.project)
     words = [package.project.grid, f"elevations {seen}" if seen else "", "Rings: details and their sheets. Distance between trusses not to scale."]
@@ -223,7 +231,7 @@ def draw_cover(package: Package, index: Sequence[tuple[str, str]]) -> list[Drawi
     x0, y0, x1, y1 = sheet.inner
     left = x1 - sheet.column
     title = "Cover, notes and index"
-    place = f"trusses {', '.join(t.before.truss.mark for t in package.trusses)}"
+    place = trusses_words([t.before.truss.mark for t in package.trusses])
 
     def heading(name: str, page: int) -> Heading:
         return Heading(name, title + (", continued" if page > 1 else ""), place, package.status, "none", "Design sheet")
@@ -239,7 +247,7 @@ def draw_cover(package: Package, index: Sequence[tuple[str, str]]) -> list[Drawi
     rooms = [(x0 + EDGE + k * (wide + 0.4), y0 + EDGE, x0 + EDGE + k * (wide + 0.4) + wide, y - 0.35) for k in range(columns)]
     flags = assumptions(package, letters)
     blocks = [
-        [index_list([(COVER, title), *index], letters), trusses_list(package, letters), key_plan(package, letters)],
+        [index_list([(COVER, title), *index], letters), trusses_list(package, letters), *key_plans(package, letters)],
         [paragraphs("GENERAL NOTES", note_lines("notes/general.txt", package), letters)],
         [design_data(package, letters), combinations(package, letters), materials(package, letters), *([flags] if flags else [])],
     ]

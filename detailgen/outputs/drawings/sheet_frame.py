@@ -24,6 +24,9 @@ EDGE = 0.2
 NOTHING_NEW = ("kind=sheet", "shows=existing")
 """On the frame of a sheet on which no part is made: what is new stands on the sheets of details, and is measured there."""
 
+MANY = 10
+"""More marks than these are not listed in the title block, which has one line for them."""
+
 
 @dataclass(frozen=True)
 class Heading:
@@ -70,6 +73,11 @@ def _opposite(view: str) -> str:
     for word in words:
         out = out.replace(word.upper(), turned[word])
     return out
+
+
+def trusses_words(marks: Sequence[str]) -> str:
+    """Which trusses a sheet speaks of, for the title block: each by its mark, of many the first, the last and how many."""
+    return f"trusses {', '.join(marks)}" if len(marks) <= MANY else f"trusses {marks[0]} to {marks[-1]}, {len(marks)} in all"
 
 
 def framed(package: Package, heading: Heading, sheet: Sheet, left: float, *, tags: tuple[str, ...] = NOTHING_NEW) -> tuple[list[Shape], float]:

@@ -28,6 +28,7 @@ from detailgen.outputs.drawings.sheet_frame import (
     continued_words,
     framed,
     sheet_drawing,
+    trusses_words,
     with_continuations,
 )  # fmt: skip
 from detailgen.outputs.drawings.sheets import DETAIL_SCALES, Lettering, Scale
@@ -52,7 +53,7 @@ def _as_table(one: lists.Listing, title: str, letters: Lettering, units: UnitSys
 
 
 def _heading(package: Package, number: str, title: str, purpose: str, scale: str) -> Heading:
-    place = f"trusses {', '.join(t.before.truss.mark for t in package.trusses)}"
+    place = trusses_words([t.before.truss.mark for t in package.trusses])
     return Heading(number, title, place, package.status, scale, purpose)
 
 

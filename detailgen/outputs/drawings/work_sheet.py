@@ -19,7 +19,7 @@ from detailgen.outputs.drawings.ratings import NO_RATINGS, rate
 from detailgen.outputs.drawings.register import SAFETY, detail_number, work_number
 from detailgen.outputs.drawings.shapes import Drawing, Point, Shape
 from detailgen.outputs.drawings.shapes import View as Window
-from detailgen.outputs.drawings.sheet_frame import EDGE, least_settled, looking
+from detailgen.outputs.drawings.sheet_frame import EDGE, least_settled, looking, trusses_words
 from detailgen.outputs.drawings.sheets import Scale
 from detailgen.outputs.drawings.truss_sheet import TrussSheet, place_words
 from detailgen.outputs.drawings.truss_views import bare_view, stacked, titled
@@ -136,7 +136,7 @@ def draw_safety(package: Package) -> list[Drawing]:
         return []
     shown = sorted((one for one in told if one.safety is not None and one.safety.shores), key=lambda one: -one.before.truss.span)[:VIEWS] or told[:1]
     trusses = {one.before.truss.mark: one.before.truss for one in told}
-    place = f"truss{'es' if len(trusses) > 1 else ''} {', '.join(trusses)}"
+    place = trusses_words(list(trusses)) if len(trusses) > 1 else f"truss {told[0].before.truss.mark}"
     sheet = TrussSheet(package, SAFETY, "Safety as found", place, least_settled([s for one in told for s in one.status.values()]), "For posting")
     letters = sheet.letters
     share = SHARE + 0.1 * (len(shown) - 1)

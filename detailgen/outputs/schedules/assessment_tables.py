@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import math
 from collections.abc import Iterable, Sequence
 from pathlib import Path
@@ -16,26 +14,7 @@ from detailgen.core.units import UnitSystem
 from detailgen.model.assessment import Assessed, Finding, Forces, SnowCapacity, TrussAssessment
 from detailgen.model.project import Project
 from detailgen.outputs.drawings.truss_drawing import drawing_name
-from detailgen.outputs.schedules.cells import cell, settled, unit_of
-from detailgen.outputs.schedules.truss_model import truss_model, write_truss_model_json
-
-__all__ = [
-    "checks_of", "forces_of", "summary_json", "truss_model", "write_assessment_csv", "write_envelope_csv", "write_forces_csv",
-    "write_truss_model_json",
-]  # fmt: skip
-
-
-def _write(path: Path, header: Sequence[str], rows: Iterable[str]) -> None:
-    """rows: those of one truss after another, as text"""
-    with path.open("w", encoding="utf-8", newline="") as stream:
-        stream.write(_text([header]))
-        stream.writelines(rows)
-
-
-def _text(rows: Iterable[Sequence[str]]) -> str:
-    out = io.StringIO(newline="")
-    csv.writer(out, lineterminator="\n").writerows(rows)
-    return out.getvalue()
+from detailgen.outputs.schedules.cells import cell, csv_text, settled, unit_of, write_csv
 
 
 def _structures(assessment: TrussAssessment, after: Assessed | None) -> list[Assessed]:
@@ -75,7 +54,7 @@ def checks_of(one: TrussAssessment, units: UnitSystem, after: Assessed | None = 
             rows.append([mark, assessed.structure, "", "", "whole truss", "", check, "", "", "", "", State.DOES_NOT_PASS.value, "", ""])
             continue
         rows += [_check_row(mark, assessed.structure, result, units) for _, result in assessed.results()]
-    return _text(rows)
+    return csv_text(rows)
 
 
 def write_assessment_csv(path: Path, rows: Iterable[str], units: UnitSystem) -> None:
@@ -96,7 +75,7 @@ def write_assessment_csv(path: Path, rows: Iterable[str], units: UnitSystem) -> 
         "clause",
         "table_status",
     ]
-    _write(path, header, rows)
+    write_csv(path, header, rows)
 
 
 def _force_rows(mark: str, forces: Forces, units: UnitSystem) -> Iterable[list[str]]:
@@ -116,7 +95,7 @@ def _force_rows(mark: str, forces: Forces, units: UnitSystem) -> Iterable[list[s
 def forces_of(one: TrussAssessment, units: UnitSystem, after: Assessed | None = None) -> str:
     """The rows of one truss in forces.csv: its structures intact, as found and as repaired."""
     known = [assessed.forces for assessed in _structures(one, after) if assessed.forces is not None]
-    return _text(row for forces in known for row in _force_rows(one.truss.mark, forces, units))
+    return csv_text(row for forces in known for row in _force_rows(one.truss.mark, forces, units))
 
 
 def write_forces_csv(path: Path, rows: Iterable[str], units: UnitSystem) -> None:
@@ -132,7 +111,7 @@ def write_forces_csv(path: Path, rows: Iterable[str], units: UnitSystem) -> None
         f"shear_{units.force_unit}",
         f"moment_{units.moment_unit}",
     ]
-    _write(path, header, rows)
+    write_csv(path, header, rows)
 
 
 EnvelopeRow = tuple[str, str, str, str, str, float, str, str, float]
@@ -145,7 +124,7 @@ def write_envelope_csv(path: Path, rows: Iterable[EnvelopeRow], units: UnitSyste
     header = ["truss", "structure", "member", "force", "which", "value", "unit", "combination", "stage", f"station_{units.length_unit}"]
     held = list(rows)
     values = settled(np.array([row[5] for row in held], dtype=float)).tolist()
-    _write(path, header, [_text(
+    write_csv(path, header, [csv_text(
         [*row[:5], cell(value, factors[row[3]][0]), factors[row[3]][1], row[6], row[7], cell(row[8], units.length)]
         for row, value in zip(held, values, strict=True)
     )])  # fmt: skip

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import csv
+import io
 import math
+from collections.abc import Iterable, Sequence
+from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
@@ -51,3 +55,16 @@ def unit_of(unit: str, units: UnitSystem) -> tuple[str, float]:
     if unit in ("rad", "deg"):
         return unit, 1.0
     raise ValueError(f"a check gives its demand in {unit!r}, which has no place in the tables")
+
+
+def csv_text(rows: Iterable[Sequence[str]]) -> str:
+    out = io.StringIO(newline="")
+    csv.writer(out, lineterminator="\n").writerows(rows)
+    return out.getvalue()
+
+
+def write_csv(path: Path, header: Sequence[str], rows: Iterable[str]) -> None:
+    """rows: those of one truss after another, as text"""
+    with path.open("w", encoding="utf-8", newline="") as stream:
+        stream.write(csv_text([header]))
+        stream.writelines(rows)

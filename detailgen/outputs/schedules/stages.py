@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import csv
 import math
 from pathlib import Path
 
-from detailgen.model.package import Package
-from detailgen.outputs.schedules.cells import cell, unit_of
+from detailgen.core.units import UnitSystem
+from detailgen.model.package import Package, Repaired
+from detailgen.outputs.schedules.cells import cell, csv_text, unit_of, write_csv
 from detailgen.outputs.schedules.lists import Cell, Listing
 
 
@@ -45,19 +45,20 @@ def stages(package: Package) -> Listing:
     return Listing("stages", header, tuple(rows))
 
 
-def write_stage_checks(package: Package, path: Path) -> bool:
-    """Every place in every stage with what governs it there. Nothing is written where no truss has stages."""
+def stage_checks_of(one: Repaired, units: UnitSystem) -> str:
+    """The rows of one truss in stages.csv: every place in every stage with what governs it there."""
     rows = []
-    for one in package.trusses:
-        for c in one.staged.checks if one.staged is not None else ():
-            unit, factor = unit_of(c.unit, package.project.units)
-            ratio = cell(c.ratio) if math.isfinite(c.ratio) else "infinite"
-            numbers = (cell(c.demand, factor), cell(c.capacity, factor), unit, ratio)
-            rows.append([one.before.truss.mark, c.stage, c.place, c.check, c.combination, *numbers, c.clause])
-    if not rows:
-        return False
-    with path.open("w", encoding="utf-8", newline="") as stream:
-        writer = csv.writer(stream, lineterminator="\n")
-        writer.writerow(["truss", "stage", "where", "check", "load", "demand", "capacity", "unit", "ratio", "clause"])
-        writer.writerows(rows)
-    return True
+    for c in one.staged.checks if one.staged is not None else ():
+        unit, factor = unit_of(c.unit, units)
+        ratio = cell(c.ratio) if math.isfinite(c.ratio) else "infinite"
+        numbers = (cell(c.demand, factor), cell(c.capacity, factor), unit, ratio)
+        rows.append([one.before.truss.mark, c.stage, c.place, c.check, c.combination, *numbers, c.clause])
+    return csv_text(rows)
+
+
+def write_stage_checks(package: Package, path: Path) -> bool:
+    """The stages of every truss. Nothing is written where no truss has stages."""
+    rows = [t.rows.stages if t.rows is not None else stage_checks_of(t, package.project.units) for t in package.trusses]
+    if any(rows):
+        write_csv(path, ["truss", "stage", "where", "check", "load", "demand", "capacity", "unit", "ratio", "clause"], rows)
+    return any(rows)

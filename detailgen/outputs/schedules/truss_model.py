@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -245,8 +245,21 @@ def truss_model(assessments: Sequence[TrussAssessment], project: Project) -> Jso
     }
 
 
-def write_truss_model_json(path: Path, assessments: Sequence[TrussAssessment], project: Project) -> None:
-    """The model, and its schema beside it."""
-    text = json.dumps(truss_model(assessments, project), indent=1, sort_keys=True, ensure_ascii=False, allow_nan=False)
-    path.write_text(text + "\n", encoding="utf-8", newline="\n")
+def _json(model: Json) -> str:
+    return json.dumps(model, indent=1, sort_keys=True, ensure_ascii=False, allow_nan=False)
+
+
+def model_of(assessment: TrussAssessment, project: Project) -> str:
+    """The part of one truss, as it stands in the file."""
+    return "  " + _json(_one(assessment, _units(project.units))).replace("\n", "\n  ")
+
+
+def write_truss_model_json(path: Path, parts: Iterable[str], project: Project) -> None:
+    """The model, one truss after another, and its schema beside it. parts: ``model_of`` each, at least one"""
+    before, after = _json(truss_model((), project)).split('"trusses": []')
+    with path.open("w", encoding="utf-8", newline="\n") as stream:
+        stream.write(f'{before}"trusses": [')
+        for k, part in enumerate(parts):
+            stream.write(f"{',' if k else ''}\n{part}")
+        stream.write(f"\n ]{after}\n")
     path.with_suffix(".schema.json").write_bytes(SCHEMA.read_bytes())

@@ -18,6 +18,7 @@ from detailgen.remedies.brace.judge import JOINT, NEAR_BLOCK, Judged
 from detailgen.remedies.brace.layout import Layout
 from detailgen.remedies.brace.site import axis_of
 from detailgen.remedies.contract import Site, Solved, lasting
+from detailgen.remedies.usual import mode_of
 
 FULL_VALUE = Cite("NDS 2018", "12.5.1", "bolt_least_distances")
 SLENDER = Cite("NDS 2018", "3.7.1.4")
@@ -90,10 +91,9 @@ def _groups(layout: Layout, judged: Judged, bay: AnchoredBay, solved: Solved) ->
         where = NEAR_BLOCK if key == "B3" else JOINT
         bolts = [r for r in judged.results if r.check == "bolts" and r.where == where]
         capacity = min((r.capacity for r in bolts), default=math.nan)
-        modes = [s.symbol.removeprefix("Z, mode ") for r in bolts[:1] for s in r.steps if s.symbol.startswith("Z, mode ")]
         both = lasting_both(force, durations)
         loads = tuple(PlyLoad(x, most, most, 0.0, both) for x in (first, second))
-        interfaces = (Interface(first, second, most, capacity, modes[0] if modes else ""),)
+        interfaces = (Interface(first, second, most, capacity, mode_of(bolts)),)
         found.append(Group(key, layout.diameter, tuple((x, 0.0) for x in xs), (first, second), interfaces, loads, 1, len(xs), layout.spacing, 0.0))
     return tuple(found)
 

@@ -20,6 +20,7 @@ from detailgen.remedies.heel import parameters as p
 from detailgen.remedies.heel.bolts import Demand, Heelwork, inner_end, ordered_for, outer_end
 from detailgen.remedies.heel.shoe import Shoe, set_off
 from detailgen.remedies.heel.site import BOTTOM, TOP, Corner
+from detailgen.remedies.usual import mode_of
 from detailgen.stock.plates import shop_grid, steel_unit_weight
 
 Point = tuple[float, float]
@@ -184,10 +185,9 @@ def _groups(work: Heelwork, demand: Demand, parts: Sequence[Part]) -> tuple[Grou
     most, count = float(pull.max()), len(plies)
     bolts = [r for r in work.wood if r.check == "bolts"]
     capacity = min((r.capacity for r in bolts), default=math.nan)
-    modes = [s.symbol.removeprefix("Z, mode ") for s in (bolts[0].steps if bolts else ()) if s.symbol.startswith("Z, mode ")]
     near = {k: ("side-near", "side-far") if count == 1 else (("side-near",) if k == max(plies, key=lambda x: _z(parts, x)) else ("side-far",))
             for k in plies}  # fmt: skip
-    faces = tuple(Interface(k, o, most / count / len(near[k]), capacity / len(near[k]), modes[0] if modes else "") for k in plies for o in near[k])
+    faces = tuple(Interface(k, o, most / count / len(near[k]), capacity / len(near[k]), mode_of(bolts)) for k in plies for o in near[k])
     loads = tuple(PlyLoad(k, most / count, 0.0, 0.0, lasting(pull / count, c.body.durations)) for k in plies)
     through = [x.key for x in parts if x.holes]
     first = tuple(k for k in through if not k.startswith(("flange", "spacer")))

@@ -277,12 +277,12 @@ def guide_detail(key: str, site: Site, chord: Member, guides: Guides, way: Way, 
         Why("bolt to the strand", "sheath, block, bolt", anchor.sheath / 2 + p.GUIDE_BOLT / 2, abs(max(guides.lines) - max(way.heights)), p.OURS),
     )
     at = ", ".join(units.write_length(x) for x in guides.at)
+    snug = ("The upper bolt of each bar stands in the middle of its slot, snug, a washer over the slot: the wood between the bolts may shrink.",)
     notes = (
         f"{len(guides.at)} guides alike, at {at} from the left heel's work point.",
         "A strand that is free from end to end would leave the chord an unbraced column: guides tie it to the chord, and catch it if it breaks.",
         "No guide presses on a strand: it must be free to slide while it is pulled.",
-        *(("The upper bolt of each bar stands in the middle of its slot, snug, a washer over the slot: the wood between the bolts may shrink.",)
-          if guides.slotted else ()),
+        *(snug if guides.slotted else ()),
     )
     return Detail(
         key=key, title="Guide of the strands", truss=site.truss, remedy="posttension", member=chord.name, station=guides.at[0], parts=tuple(parts),

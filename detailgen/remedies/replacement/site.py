@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from detailgen.analysis.build import panels
-from detailgen.assessment.bolts import direction, group_of_connection
+from detailgen.assessment.bolts import direction, drilled_by
 from detailgen.assessment.members import place_name
 from detailgen.core.tolerance import at_most, rounded_length
 from detailgen.core.units import UnitSystem
@@ -102,7 +102,7 @@ def put_back(truss: Truss, model: FrameModel, site: Site, joints: Iterable[str])
         axis = direction(truss, chord, connection.joint)
         x0 = truss.joints[connection.joint][0]
         for bolts in (connection.bolts, *connection.idle):
-            for part in group_of_connection(truss, model, replace(connection, bolts=bolts)).drilled:
+            for part in drilled_by(truss, replace(connection, bolts=bolts)):
                 if (part.member, part.ply) == (site.member, site.plies[0]):
                     for along, across in part.bolts:
                         at = rounded_length(x0 + float(along) * math.cos(axis)), rounded_length(float(across))

@@ -24,6 +24,7 @@ from detailgen.remedies.side_member import parameters as p
 from detailgen.remedies.side_member.judge import BOTH_WAYS, Handed, Judged
 from detailgen.remedies.side_member.layout import FAR, GAP, Layout, filler_depth, ring, stack
 from detailgen.remedies.side_member.site import Room
+from detailgen.remedies.usual import mode_of
 
 OURS = Cite("house rule", "clear of what stands already")
 SAWN = Cite("house rule", "what a curve leaves of a straight timber")
@@ -158,7 +159,6 @@ def _groups(parts: tuple[Part, ...], layout: Layout, judged: Judged) -> tuple[Gr
         most = float(np.hypot(one.across, one.along).max())
         both = max((r.ratio for r in judged.bolts if r.where == where and r.check == BOTH_WAYS), default=0.0)
         capacity = most / both if both else min((r.capacity for r in mine), default=math.nan) / len(new)
-        modes = [s.symbol.removeprefix("Z, mode ") for r in mine[:1] for s in r.steps if s.symbol.startswith("Z, mode ")]
         key = GROUPS[one.name]
         loads = []
         for part in (*new, *old):
@@ -167,7 +167,7 @@ def _groups(parts: tuple[Part, ...], layout: Layout, judged: Judged) -> tuple[Gr
         per_column = len(one.columns) / len(columns)
         made.append(Group(
             key, layout.diameter, tuple((x, y) for x in one.columns for y in layout.lines), tuple(x.key for x in parts),
-            tuple(Interface(a, b, most * per_column, capacity * per_column, modes[0] if modes else "") for a, b in touching), tuple(loads),
+            tuple(Interface(a, b, most * per_column, capacity * per_column, mode_of(mine)) for a, b in touching), tuple(loads),
             len(layout.lines), len(one.columns), layout.spacing, layout.gauge,
         ))  # fmt: skip
     return tuple(sorted(made, key=lambda g: g.key))

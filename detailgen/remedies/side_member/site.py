@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from detailgen.analysis.build import panel_name, panels
-from detailgen.assessment.bolts import direction, group_of_connection
+from detailgen.assessment.bolts import direction, drilled_by
 from detailgen.assessment.members import place_name, ratios_along
 from detailgen.assessment.sections import hole_groups
 from detailgen.core.result import CheckResult
@@ -166,7 +166,7 @@ def standing_at(truss: Truss, model: FrameModel, member: Member, joint: str, way
     axis = direction(truss, member, joint)
     for connection in (c for c in truss.connections if c.joint == joint):
         owner = truss.member(connection.member)
-        for part in group_of_connection(truss, model, connection).drilled:
+        for part in drilled_by(truss, connection):
             if part.member == member.name:
                 turned = -1.0 if owner is member and joint == member.joints[-1] else 1.0  # a chord's own end is measured inward
                 reach = max(way * turned * float(a) for a, _ in part.bolts)
@@ -183,7 +183,7 @@ def standing_at(truss: Truss, model: FrameModel, member: Member, joint: str, way
 
 def old_bolts(truss: Truss, model: FrameModel, member: Member, connection: Connection) -> list[tuple[float, float]]:
     """Where the bolts of a web pass a chord, along and across it from their joint (in)."""
-    drilled = group_of_connection(truss, model, connection).drilled
+    drilled = tuple(drilled_by(truss, connection))
     return sorted({(round(float(a), 6), round(float(b), 6)) for q in drilled if q.member == member.name for a, b in q.bolts})
 
 

@@ -20,6 +20,7 @@ from detailgen.remedies.sister import parameters as p
 from detailgen.remedies.sister.judge import Judged
 from detailgen.remedies.sister.layout import Layout
 from detailgen.remedies.sister.room import Room
+from detailgen.remedies.usual import mode_of
 
 OURS = Cite("house rule", "clear of what stands already")
 BUILT_UP = Cite("NDS 2018", "15.3.4 (from memory)")
@@ -96,12 +97,12 @@ def _whys(layout: Layout, room: Room, units: UnitSystem) -> tuple[Why, ...]:
 def _group(parts: tuple[Part, ...], layout: Layout, at: float, judged: Judged) -> Group:
     """All bolts. One half of them brings the force into each sister, the other half takes it out again."""
     per_row = len(layout.columns)
-    capacity = next((r.capacity for r in judged.bolts if r.check == "bolts"), math.nan) / len(layout.sister.sides)
-    mode = next((s.symbol for r in judged.bolts if r.check == "bolts" for s in r.steps if s.symbol.startswith("Z, mode ")), "")
+    bolts = [r for r in judged.bolts if r.check == "bolts"]
+    capacity = next((r.capacity for r in bolts), math.nan) / len(layout.sister.sides)
     most = float(np.abs(judged.brought).max())
     web = next(x.key for x in parts if x.existing)
     new = [x.key for x in parts if not x.existing]
-    interfaces = tuple(Interface(web, key, most, capacity, mode.removeprefix("Z, mode ")) for key in new)
+    interfaces = tuple(Interface(web, key, most, capacity, mode_of(bolts)) for key in new)
     pulled, pushed = max(float(judged.brought.max()), 0.0), max(float(-judged.brought.min()), 0.0)
     loads = tuple(
         PlyLoad(x.key, pulled * times, pushed * times, 0.0, lasting(judged.brought * times, judged.durations))

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from functools import cached_property, lru_cache, partial
 
 import numpy as np
@@ -233,10 +233,10 @@ class _Values:
         return _Values(wood, PlateValues(of(plate.tension), of(plate.compression), plate.bending[where], {}, {}, plate.cites))
 
 
-def _values(question: Question, layouts: Layouts, wood: WoodStandard, steel: SteelStandard) -> _Values:
+def _values(question: Question, layouts: Layouts, wood: WoodStandard, steel: SteelStandard, durations: Iterable[str]) -> _Values:
     plates = question.arrangement.plates_per_ply
     plate = steel.plate_values(as_plates(question, layouts)) if plates else PlateValues({}, {}, np.zeros(layouts.rows.shape), {}, {})
-    return _Values({d: wood.splice_values(as_splice(question, layouts, d)) for d in dict.fromkeys(question.demand.durations)}, plate)
+    return _Values({d: wood.splice_values(as_splice(question, layouts, d)) for d in durations}, plate)
 
 
 @dataclass(frozen=True)
@@ -249,12 +249,16 @@ class _Kept:
 
 
 def _keeping(question: Question, layouts: Layouts, wood: WoodStandard, steel: SteelStandard) -> _Kept:
-    values = _values(question, layouts, wood, steel)
+    """Distances ask for no duration: what wood allows for others than the first is worked out for what keeps them, a small part of a grid."""
+    first, *others = dict.fromkeys(question.demand.durations)
+    values = _values(question, layouts, wood, steel, (first,))
     good = np.ones(layouts.rows.shape, dtype=bool)
     for _, least, provided in values.distances():
         good &= _keeps(least, provided)
     where = np.flatnonzero(good)
-    return _Kept(where, layouts.take(where), values.take(where))
+    kept, values = layouts.take(where), values.take(where)
+    held = {d: wood.splice_values(as_splice(question, kept, d)) if where.size else values.wood[first] for d in others}
+    return _Kept(where, kept, replace(values, wood={**values.wood, **held}))
 
 
 @dataclass(frozen=True)
@@ -350,7 +354,7 @@ def _keeps(least: Floats, provided: Floats) -> Bools:
 
 def _violations(question: Question, layouts: Layouts, wood: WoodStandard, steel: SteelStandard) -> dict[str, Floats]:
     """Every rule for every layout: how much of what is required is missing."""
-    values = _values(question, layouts, wood, steel)
+    values = _values(question, layouts, wood, steel, dict.fromkeys(question.demand.durations))
     found = {name: violation(least, provided) for name, least, provided in (*values.distances(), *_limits(question, layouts))}
     for name, ratio in _ratios(question, layouts, values):
         found[name] = np.where(np.round(ratio, 6) > 1.0, 1 - 1 / np.maximum(ratio, 1e-9), 0.0)

@@ -10,7 +10,7 @@ from fractions import Fraction
 import numpy as np
 
 from detailgen.analysis.build import panel_name, panels
-from detailgen.assessment.bolts import group_of_connection
+from detailgen.assessment.bolts import drilled_by
 from detailgen.core.tolerance import up_to_grid
 from detailgen.model.assessment import TrussAssessment
 from detailgen.model.frame import FrameModel
@@ -77,7 +77,7 @@ def obstacles(truss: Truss, model: FrameModel, member: Member) -> tuple[Obstacle
         if connection.joint not in member.joints:
             continue
         x = truss.joints[connection.joint][0]
-        for part in group_of_connection(truss, model, connection).drilled:
+        for part in drilled_by(truss, connection):
             if part.member == member.name:
                 low, high = float(part.bolts[:, 0].min()), float(part.bolts[:, 0].max())
                 reach = connection.bolts.diameter / 2 + BOLT_HEAD

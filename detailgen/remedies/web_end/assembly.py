@@ -16,6 +16,7 @@ from detailgen.model.outlines import rectangle
 from detailgen.model.project import Truss
 from detailgen.remedies import usual
 from detailgen.remedies.contract import Site
+from detailgen.remedies.usual import mode_of
 from detailgen.remedies.web_end import parameters as p
 from detailgen.remedies.web_end.judge import Judged
 from detailgen.remedies.web_end.lap import Layout, keep_off
@@ -118,10 +119,9 @@ def group_of(end: End, layout: Layout, parts: Sequence[Part], judged: Judged, ax
                 and b.placement.z - a.placement.z - a.thickness < 1 / 8]  # fmt: skip
     bolts = [r for r in judged.place.results if r.check == "bolts"]
     capacity = min((r.capacity for r in bolts), default=math.nan)
-    modes = [s.symbol.removeprefix("Z, mode ") for s in (bolts[0].steps if bolts else ()) if s.symbol.startswith("Z, mode ")]
     share = max(pulled, pushed) / max(len(touching), 1)
     each = capacity * len({r.where for r in bolts}) / max(len(touching), 1)
-    faces = tuple(Interface(a.key, b.key, share, each, modes[0] if modes else "") for a, b in touching)
+    faces = tuple(Interface(a.key, b.key, share, each, mode_of(bolts)) for a, b in touching)
     others = {x.key for pair in touching for x in pair if x not in mine}
     crossed = {x.key: sum(x in pair for pair in touching) / len(touching) for x in timbers}
     loads = tuple(_load(x, pulled * crossed[x.key], pushed * crossed[x.key], x in mine) for x in timbers if x in mine or x.key in others)

@@ -17,6 +17,7 @@ from detailgen.model.detail import Bolt, Detail, Group, Hole, Interface, Part, P
 from detailgen.model.member import Blocks, Connection, Ply, Wood
 from detailgen.remedies import usual
 from detailgen.remedies.contract import lasting
+from detailgen.remedies.usual import mode_of
 from detailgen.remedies.web_end import assembly, cover
 from detailgen.remedies.web_end import cover_search as search
 from detailgen.remedies.web_end import parameters as p
@@ -226,8 +227,7 @@ def _group(asked: Asked, one: _Standing, key: str, web: Part, new: Sequence[Part
     most = float(-push.min())
     mine = [r for r in one.rows if "on its blocks" in r.where and r.check == "bolts"]
     capacity = min((r.capacity for r in mine), default=np.nan)
-    modes = [s.symbol.removeprefix("Z, mode ") for r in mine[:1] for s in r.steps if s.symbol.startswith("Z, mode ")]
-    faces = tuple(Interface(web.key, x.key, most / 2, capacity / 2, modes[0] if modes else "") for x in new)
+    faces = tuple(Interface(web.key, x.key, most / 2, capacity / 2, mode_of(mine)) for x in new)
     loads = [PlyLoad(web.key, 0.0, most, assembly.part_load(web, key, np.pi), lasting(push, asked.durations))]
     loads += [PlyLoad(x.key, 0.0, most / 2, assembly.part_load(x, key, 0.0), lasting(push / 2, asked.durations)) for x in new]
     A = one.pads.A

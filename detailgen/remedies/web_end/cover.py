@@ -14,7 +14,7 @@ from functools import cached_property
 
 import numpy as np
 
-from detailgen.assessment.bolts import GroupPart, group_of_connection
+from detailgen.assessment.bolts import GroupPart, drilled_by
 from detailgen.assessment.connections import reverses
 from detailgen.assessment.members import grade_of
 from detailgen.core.tolerance import rounded_length, up_to_grid
@@ -247,7 +247,7 @@ def covers_to_web(ask: Asking, cover: Cover, truss: Truss, end: End, wood: Wood)
 def chord_parts(cover: Cover, truss: Truss, model: FrameModel, end: End) -> list[GroupPart]:
     """The chord's plies under bolts C, far to near, with the bolts in their own axes; fewer than it has where bolts miss some."""
     bolts = Bolts(cover.diameter, tuple((x, y * end.upward) for x, y in cover.C.places), usual.BOLT_YIELD)
-    drilled = group_of_connection(truss, model, replace(end.connection, bolts=bolts, plates=(), pads=())).drilled
+    drilled = tuple(drilled_by(truss, replace(end.connection, bolts=bolts, plates=(), pads=())))
     return sorted((q for q in drilled if q.member == cover.seat.chord.name), key=lambda q: q.z)
 
 

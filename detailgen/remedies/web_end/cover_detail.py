@@ -18,6 +18,7 @@ from detailgen.model.outlines import rectangle
 from detailgen.model.project import Truss
 from detailgen.remedies import usual
 from detailgen.remedies.contract import Site, lasting
+from detailgen.remedies.usual import mode_of
 from detailgen.remedies.web_end import parameters as p
 from detailgen.remedies.web_end.assembly import NOTES, part_load
 from detailgen.remedies.web_end.cover import Cover, Place, ordered
@@ -158,9 +159,8 @@ def _group(made: _Made, parts: Sequence[Part], name: str, places: Sequence[Place
         senses |= {x.key: 0.0 if name == "B" else math.pi for x in covers}
     pulled, pushed = max(float(axial.max()), 0.0), max(float(-axial.min()), 0.0)
     capacity = min((r.capacity for r in results if r.check == "bolts"), default=math.nan)
-    modes = [s.symbol.removeprefix("Z, mode ") for r in results[:1] for s in r.steps if s.symbol.startswith("Z, mode ")]
     count = max(len(pairs), 1)
-    faces = tuple(Interface(a.key, b.key, max(pulled, pushed) / count, capacity / count, modes[0] if modes else "") for a, b in pairs)
+    faces = tuple(Interface(a.key, b.key, max(pulled, pushed) / count, capacity / count, mode_of(results)) for a, b in pairs)
     crossed = {x.key: sum(x in pair for pair in pairs) / count for x in held}
     if name == "B":  # a web between pads is judged as if these bolts alone took its force
         crossed[WEB] = 1.0

@@ -10,7 +10,7 @@ from fractions import Fraction
 
 import numpy as np
 
-from detailgen.assessment.bolts import GroupPart, group_of_connection
+from detailgen.assessment.bolts import GroupPart, drilled_by
 from detailgen.core.tolerance import rounded_length, up_to_grid
 from detailgen.model.assessment import Floats
 from detailgen.model.frame import FrameModel
@@ -209,7 +209,7 @@ def _layout(truss: Truss, model: FrameModel, end: End, D: float, places: tuple[t
     bolts = Bolts(D, surveyed, usual.BOLT_YIELD)
     idle = (*old.idle, old.bolts) if not old.new else old.idle
     made = replace(old, name=f"{old.name}, new bolts", bolts=bolts, plates=(), fillers=(), idle=idle, new=True)
-    drilled = group_of_connection(truss, model, made).drilled
+    drilled = tuple(drilled_by(truss, made))
     if not any(q.member != end.web.name for q in drilled):
         return None
     stack = sorted(drilled, key=lambda q: q.z)

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from detailgen.analysis.build import panel_name, panels
-from detailgen.assessment.bolts import GroupPart, direction, group_of_connection, into_member, turn, upward
+from detailgen.assessment.bolts import GroupPart, direction, drilled_by, into_member, turn, upward
 from detailgen.assessment.connections import end_name, reverses
 from detailgen.assessment.members import check_member, place_name
 from detailgen.assessment.sections import hole_groups, hung_by
@@ -151,7 +151,7 @@ def end_of(truss: Truss, solved: Solved, web: Member, joint: str) -> End | None:
     if connection is None:
         return None
     along, _, _ = into_member(truss, web, joint)
-    drilled = group_of_connection(truss, solved.model, connection).drilled
+    drilled = tuple(drilled_by(truss, connection))
     old, barred = tuple(_old_bolts(truss, joint, along)), tuple(_barred(truss, web, joint, along))
     return End(web, joint, along, upward(along), connection, drilled, old, barred)
 
