@@ -10,7 +10,7 @@ from tempfile import mkdtemp
 
 import ezdxf
 import pytest
-from sample_trusses import SI_SAMPLE, SLENDER, US_SAMPLE, decided
+from sample_trusses import SAMPLES, decided
 from sheet_reader import read_dxf, read_svg
 from test_parts_from_dimensions import CHAIN, Dim, rebuilt, tags_of, value
 from test_sheets import _collisions
@@ -21,7 +21,7 @@ from detailgen.outputs.drawings import write_dxf, write_svg
 from detailgen.outputs.drawings.detail_scene import scene_of
 from detailgen.outputs.drawings.sheet_set import draw_set
 
-SETS = (US_SAMPLE, SI_SAMPLE, SLENDER)
+SETS = sorted(folder.parent.name for folder in SAMPLES.glob("*/project.yaml"))
 
 
 @cache
