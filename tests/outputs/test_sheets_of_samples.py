@@ -10,9 +10,10 @@ from tempfile import mkdtemp
 
 import ezdxf
 import pytest
+from parts_reader import CHAIN, LENGTH, Dim, face_views, half, read, value, views_of
 from sample_trusses import SAMPLES, decided
 from sheet_reader import read_dxf, read_svg
-from test_parts_from_dimensions import CHAIN, Dim, rebuilt, tags_of, value
+from test_parts_from_dimensions import rebuilt
 from test_sheets import _collisions
 
 from detailgen.core.units import MM
@@ -40,7 +41,7 @@ def test_every_dimension_says_what_it_measures(sample):
     """Its text is read as a person reads it and held against the distance between its points, rounded to a sixteenth or a tenth of a millimetre."""
     package, sheets, folder = written(sample)
     metric, seen = package.project.units.name == "SI", 0
-    unit, half = (MM, 0.0501 * MM) if metric else (1.0, 1 / 32 + 1e-6)
+    unit, near = MM if metric else 1.0, half(metric)
     for sheet in sheets:
         doc = ezdxf.readfile(folder / f"{sheet.file}.dxf")
         for entity in (e for space in (doc.modelspace(), doc.paperspace("Sheet")) for e in space.query("DIMENSION")):
@@ -53,13 +54,30 @@ def test_every_dimension_says_what_it_measures(sample):
             shown = entity.dxf.text.replace("<>", dim.shown)
             if chain := CHAIN.fullmatch(shown):
                 count, step, total = int(chain[1]), value(chain[2], metric), value(chain[3], metric)
-                assert count * step == pytest.approx(total, abs=count * half), (sheet.file, shown)
-                assert total == pytest.approx(measured, abs=half), (sheet.file, shown, measured)
+                assert count * step == pytest.approx(total, abs=count * near), (sheet.file, shown)
+                assert total == pytest.approx(measured, abs=near), (sheet.file, shown, measured)
             else:
-                assert value(dim.shown, metric) == pytest.approx(measured, abs=half), (sheet.file, shown, measured)
-            assert entity.dxf.actual_measurement * unit == pytest.approx(measured, abs=1e-6)
+                assert value(dim.shown, metric) == pytest.approx(measured, abs=near), (sheet.file, shown, measured)
+            assert entity.dxf.actual_measurement * unit == pytest.approx(measured, abs=2e-6)  # two points and a length to six decimals
             seen += 1
     assert seen > 80
+
+
+@pytest.mark.parametrize("sample", SETS)
+def test_the_dimensions_of_every_view_add_up(sample):
+    """As they are written: whoever adds up a chain finds its overall dimension, in every view of every detail."""
+    package, sheets, folder = written(sample)
+    metric, seen = package.project.units.name == "SI", 0
+    for sheet in (s for s in sheets if s.detail):
+        doc = ezdxf.readfile(folder / f"{sheet.file}.dxf")
+        for x0, y0, x1, y1 in views_of(doc):
+            dims = [Dim(doc, e) for e in doc.modelspace().query("DIMENSION")]
+            here = [d for d in dims if x0 <= d.dxf.defpoint2.x <= x1 and y0 <= d.dxf.defpoint2.y <= y1]
+            lengths = [d for d in here if re.fullmatch(rf"\(?{LENGTH}\)?", d.shown) and (d.dxf.text in ("<>", "(<>)") or CHAIN.match(d.dxf.text))]
+            for line in read(lengths, metric):
+                line.close()
+            seen += len(lengths)
+    assert seen > 30
 
 
 @pytest.mark.parametrize("sample", SETS)
@@ -111,25 +129,17 @@ def test_the_hole_table_holds_every_hole_where_it_is(sample):
             xs = [value(x, metric) for x in row["x"].removesuffix(" (WP)").split("; ")]
             ys = [value(y, metric) for y in row["y"].removesuffix(" (WP)").split("; ")]
             said.setdefault(row["Part"], []).extend((x, y, value(row["Dia"], metric)) for x in xs for y in ys)
-        for doc in docs:
-            model = doc.modelspace()
-            for outline in model.query("LWPOLYLINE"):
-                tags = tags_of(outline)
-                if tags.get("kind") != "outline" or tags["view"] != "face":
-                    continue
-                points = [(p[0] * unit, p[1] * unit) for p in outline.get_points("xy")]
-                x0, y0 = (0.0 if tags["open"] != "none" else min(p[0] for p in points)), min(p[1] for p in points)
-                if tags["open"] != "none":
-                    own = scene_of(detail, package).detail.part(tags["part"])
-                    x0 = min(p[0] for p in points) - min(v.x for v in own.outline)
-                holes = [e for e in model.query("CIRCLE") if tags_of(e).get("part") == tags["part"] and tags_of(e)["kind"] == "hole"]
-                drawn = sorted((e.dxf.center.x * unit - x0, e.dxf.center.y * unit - y0, 2 * e.dxf.radius * unit) for e in holes)
-                part = scene_of(detail, package).detail.part(tags["part"])  # from the far side ends bear other names
-                name, near = tags["mark"] or f"(E) {part.name}", 0.06 * MM if metric else 1 / 32 if part.existing else 1e-6
-                table = sorted(said.get(name, []))
-                assert len(table) == len(drawn), (detail.key, name)
-                for a, b in zip(table, drawn, strict=True):
-                    assert a == pytest.approx(b, abs=near), (detail.key, name)
+        for view in (v for s in sheets if s.detail == detail.key for v in face_views(folder / f"{s.file}.dxf", package)):
+            part = scene_of(detail, package).detail.part(view.said["part"])  # from the far side ends bear other names
+            x0, y0 = view.x0 if view.closed else view.x0 - min(v.x for v in part.outline) / unit, view.y0
+            if any(row["y"].endswith("(WP)") for row in rows if row["Part"].endswith(part.name)):  # from the middle between a curve's edges at WP
+                y0 = sum(e.centre[1] + e.radius for e in view.edges if e.radius) / 2
+            drawn = sorted(((x - x0) * unit, (y - y0) * unit, d * unit) for x, y, d in view.holes)
+            name = view.said["mark"] or f"{'(N)' if part.kind == 'brace' else '(E)'} {part.name}"
+            table = sorted(said.get(name, []))
+            assert len(table) == len(drawn), (detail.key, name)
+            for a, b in zip(table, drawn, strict=True):
+                assert a == pytest.approx(b, abs=half(metric)), (detail.key, name)
 
 
 @pytest.mark.parametrize("sample", SETS)

@@ -12,8 +12,8 @@ from dataclasses import replace
 import ezdxf
 import pytest
 from detail_package import make_package
+from parts_reader import Line
 from splice_fixture import splice_detail
-from test_parts_from_dimensions import Line
 
 from detailgen.checker.check import check_paths
 from detailgen.core.result import State
