@@ -13,7 +13,7 @@ from collections import defaultdict
 from dataclasses import dataclass
 
 import pytest
-from sheet_reader import dxf_texts, read_dxf
+from sheet_reader import dxf_texts, texts_of
 
 from detailgen.core.units import parse
 
@@ -174,42 +174,17 @@ def paragraphs(texts):
     return notes
 
 
-class FaceView:
-    """One face view: its drawn outline, and all that is written in its window."""
+class Window:
+    """What one window of a sheet shows: its notes, and what their leaders point at."""
 
-    def __init__(self, doc, texts, outline, metric: bool) -> None:
-        self.metric, self.said = metric, tags_of(outline)
-        self.corners = [(p[0], p[1]) for p in outline.get_points()]
-        self.edges = edges_of(outline)
-        (x0, x1), (y0, y1) = ((min(p[k] for p in self.corners), max(p[k] for p in self.corners)) for k in (0, 1))
-        reach = [e.centre[1] + way * e.radius for e in self.edges if e.radius for way in (1, -1)]
-        crowns = [y for e in self.edges if e.radius for y in reach if e.bears((e.centre[0], y))]
-        self.x0, self.x1, self.y0, self.y1 = x0, x1, min(y0, *crowns, y0), max(y1, *crowns, y1)
-        (self.window,) = [v for v in views_of(doc) if v[0] < x0 < v[2] and v[1] < y0 < v[3]]
-        model = doc.modelspace()
-        self.dims = [Dim(doc, d) for d in model.query("DIMENSION") if self.inside(d.dxf.defpoint2.x, d.dxf.defpoint2.y)]
-        self.along, self.across = read(self.dims, metric)
-        holes = (e for e in model.query("CIRCLE") if self.inside(e.dxf.center.x, e.dxf.center.y))
-        self.holes = [(e.dxf.center.x, e.dxf.center.y, 2 * e.dxf.radius) for e in holes if tags_of(e).get("kind") == "hole"]
-        slots = (e for e in model.query("LWPOLYLINE") if tags_of(e).get("kind") == "slot")
-        self.slots = [slot_of(e) for e in slots if self.inside(*e.get_points()[0][:2])]
-        self.texts = [(t, box) for t, box in texts if self.inside(*box[0])]
-        self.words = " ".join(t for t, _ in self.texts)
+    def __init__(self, doc, window) -> None:
+        self.window, model = window, doc.modelspace()
         self.notes = paragraphs([(t, box) for t, box in dxf_texts(model.query("TEXT")) if self.inside(*box[0])])
         self.tips = [(e.dxf.vtx0.x, e.dxf.vtx0.y) for e in model.query("SOLID") if self.inside(e.dxf.vtx0.x, e.dxf.vtx0.y)]
         self.strokes = [((e.dxf.start.x, e.dxf.start.y), (e.dxf.end.x, e.dxf.end.y)) for e in model.query("LINE")]
 
     def inside(self, x: float, y: float) -> bool:
         return self.window[0] <= x <= self.window[2] and self.window[1] <= y <= self.window[3]
-
-    @property
-    def closed(self) -> bool:
-        """Are both its ends seen, and not cut off by a break line?"""
-        return self.said["open"] == "none"
-
-    @property
-    def ends(self) -> list[float]:
-        return [x for x, side in ((self.x0, "left"), (self.x1, "right")) if self.said["open"] not in (side, "both")]
 
     def about(self, pattern) -> list[tuple[re.Match[str], tuple[float, float]]]:
         """Words of this pattern, and where their leaders end: from the arrow's tip back along its lines to the words that it begins at."""
@@ -231,11 +206,44 @@ class FaceView:
         return found
 
 
-def face_views(path, package) -> list[FaceView]:
+class FaceView(Window):
+    """One face view: its drawn outline, and all that is written in its window."""
+
+    def __init__(self, doc, texts, outline, metric: bool) -> None:
+        self.metric, self.said = metric, tags_of(outline)
+        self.corners = [(p[0], p[1]) for p in outline.get_points()]
+        self.edges = edges_of(outline)
+        (x0, x1), (y0, y1) = ((min(p[k] for p in self.corners), max(p[k] for p in self.corners)) for k in (0, 1))
+        reach = [e.centre[1] + way * e.radius for e in self.edges if e.radius for way in (1, -1)]
+        crowns = [y for e in self.edges if e.radius for y in reach if e.bears((e.centre[0], y))]
+        self.x0, self.x1, self.y0, self.y1 = x0, x1, min(y0, *crowns, y0), max(y1, *crowns, y1)
+        (window,) = [v for v in views_of(doc) if v[0] < x0 < v[2] and v[1] < y0 < v[3]]
+        super().__init__(doc, window)
+        model = doc.modelspace()
+        self.dims = [Dim(doc, d) for d in model.query("DIMENSION") if self.inside(d.dxf.defpoint2.x, d.dxf.defpoint2.y)]
+        self.along, self.across = read(self.dims, metric)
+        holes = (e for e in model.query("CIRCLE") if self.inside(e.dxf.center.x, e.dxf.center.y))
+        self.holes = [(e.dxf.center.x, e.dxf.center.y, 2 * e.dxf.radius) for e in holes if tags_of(e).get("kind") == "hole"]
+        slots = (e for e in model.query("LWPOLYLINE") if tags_of(e).get("kind") == "slot")
+        self.slots = [slot_of(e) for e in slots if self.inside(*e.get_points()[0][:2])]
+        self.texts = [(t, box) for t, box in texts if self.inside(*box[0])]
+        self.words = " ".join(t for t, _ in self.texts)
+
+    @property
+    def closed(self) -> bool:
+        """Are both its ends seen, and not cut off by a break line?"""
+        return self.said["open"] == "none"
+
+    @property
+    def ends(self) -> list[float]:
+        return [x for x, side in ((self.x0, "left"), (self.x1, "right")) if self.said["open"] not in (side, "both")]
+
+
+def face_views(doc, package) -> list[FaceView]:
     """All face views that a sheet's windows show; what of the model stands on another sheet is not here."""
-    doc, texts, _ = read_dxf(path)
+    texts = texts_of(doc.modelspace(), doc)
     outlines = [e for e in doc.modelspace().query("LWPOLYLINE") if (t := tags_of(e)).get("kind") == "outline" and t["view"] == "face"]
     windows = views_of(doc)
     shown = [e for e in outlines if any(w[0] < (p := e.get_points()[0])[0] < w[2] and w[1] < p[1] < w[3] for w in windows)]
     assert len(shown) == len({tags_of(e)["part"] for e in shown})
-    return [FaceView(doc, texts["model"], e, package.project.units.name == "SI") for e in shown]
+    return [FaceView(doc, texts, e, package.project.units.name == "SI") for e in shown]

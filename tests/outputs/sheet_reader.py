@@ -68,14 +68,20 @@ def _dxf_strokes(entities: object) -> list[tuple[str, Box]]:
 def read_dxf(path: Path) -> tuple[ezdxf.document.Drawing, dict[str, list[tuple[str, Box]]], dict[str, list[tuple[str, Box]]]]:
     """Document, texts and strokes of model and sheet; the contents of dimension blocks included."""
     doc = ezdxf.readfile(path)
-    texts, strokes = {}, {}
-    for name, space in (("model", doc.modelspace()), ("sheet", doc.paperspace("Sheet"))):
-        blocks = [doc.blocks.get(d.dxf.geometry) for d in space.query("DIMENSION")]
-        stamped = [e for insert in space.query("INSERT") for e in (*insert.virtual_entities(), *(a for a in insert.attribs if a.dxf.text))]
-        lettered = [*space.query("TEXT"), *(e for e in stamped if e.dxftype() in ("TEXT", "ATTRIB"))]
-        texts[name] = dxf_texts([*lettered, *(t for b in blocks for t in b.query("TEXT"))])
-        strokes[name] = _dxf_strokes([*space, *stamped, *(e for b in blocks for e in b)])
-    return doc, texts, strokes
+    spaces = {"model": doc.modelspace(), "sheet": doc.paperspace("Sheet")}
+    blocks = {name: [e for d in space.query("DIMENSION") for e in doc.blocks.get(d.dxf.geometry)] for name, space in spaces.items()}
+    strokes = {name: _dxf_strokes([*space, *_stamped(space), *blocks[name]]) for name, space in spaces.items()}
+    return doc, {name: texts_of(space, doc) for name, space in spaces.items()}, strokes
+
+
+def _stamped(space: object) -> list[object]:
+    return [e for insert in space.query("INSERT") for e in (*insert.virtual_entities(), *(a for a in insert.attribs if a.dxf.text))]
+
+
+def texts_of(space: object, doc: ezdxf.document.Drawing) -> list[tuple[str, Box]]:
+    """All lettering of model or sheet, that of blocks and of dimensions included."""
+    lettered = [*space.query("TEXT"), *(e for e in _stamped(space) if e.dxftype() in ("TEXT", "ATTRIB"))]
+    return dxf_texts([*lettered, *(t for d in space.query("DIMENSION") for t in doc.blocks.get(d.dxf.geometry).query("TEXT"))])
 
 
 def svg_points(d: str) -> list[tuple[float, float]]:

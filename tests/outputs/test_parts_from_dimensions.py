@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+import ezdxf
 import pytest
 from curved_detail import curved_detail
 from detail_package import make_package
@@ -58,18 +59,18 @@ PACKAGES = {
 def sheet(request, tmp_path_factory):
     package, path = PACKAGES[request.param], tmp_path_factory.mktemp("face") / "a.dxf"
     write_dxf(draw_detail(package.details[0], package)[0], path)
-    return package, path
+    return package, ezdxf.readfile(path)
 
 
 def test_every_part_is_what_its_dimensions_say(sheet):
-    package, path = sheet
-    assert len(rebuilt(path, package.details[0], package)) >= 4
+    package, doc = sheet
+    assert len(rebuilt(doc, package.details[0], package)) >= 4
 
 
-def rebuilt(path, detail, package):
+def rebuilt(doc, detail, package):
     """Builds every part again that a sheet shows, and compares it with the part. Returns the keys of the parts."""
     scene = scene_of(detail, package).detail  # from the far side left and right are exchanged
-    views = face_views(path, package)
+    views = face_views(doc, package)
     for view in views:
         Rebuilt(view).compare(scene.part(view.said["part"]).as_cut)
     return [v.said["part"] for v in views]
