@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import os
+import pickle
+import time
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
@@ -37,8 +40,24 @@ def truss(name: str, mark: str) -> Truss:
 
 @cache
 def decided(name: str) -> Package:
-    """A sample's package, before anything is written."""
-    return pipeline.decide(project(name), (), {}, jobs=1, progress=lambda _: None)[0]
+    """A sample's package, before anything is written: one process of the test run decides it, the others read what that one kept."""
+    kept = Path(os.environ["DETAILGEN_TESTS_SHARED"]) / f"decided-{name}"
+    begun, part = kept.with_suffix(".begun"), kept.with_suffix(".part")
+    if not kept.exists():
+        try:
+            begun.touch(exist_ok=False)
+        except FileExistsError:
+            while begun.exists():
+                time.sleep(0.2)
+        else:
+            try:
+                package = pipeline.decide(project(name), (), {}, jobs=1, progress=lambda _: None)[0]
+                part.write_bytes(pickle.dumps(package))
+                part.rename(kept)
+                return package
+            finally:
+                begun.unlink()
+    return pickle.loads(kept.read_bytes())
 
 
 @cache

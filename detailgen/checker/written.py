@@ -18,6 +18,7 @@ from detailgen.checker.sheet_tables import SheetTable, tables
 from detailgen.checker.statements import WRITTEN, Names, Told, drawn_bolts, size_of
 from detailgen.checker.views import judge_views
 from detailgen.core.result import CheckResult, State
+from detailgen.model.detail import OLD_HOLES
 
 Row = Mapping[str, str]
 STEEL_WEIGHT = 490 / 1728
@@ -79,7 +80,7 @@ def _holes(told: Told, names: Names, rows: Sequence[Row]) -> None:
     curved: set[Face] = set()
     for row in rows:
         xs, (made, _, template), size = row["x"], row["Made"].partition(", "), told.length(row["Dia"])
-        if template:
+        if template and template != OLD_HOLES:
             told.known(f"table HOLES, row {row['Part']}, made {row['Made']}", template, names.by_mark)
         pairs = itertools.product(xs.replace("(WP)", "").split(";"), row["y"].replace("(WP)", "").split(";"))
         places = [_Place(told.length(x), told.length(y), size, made) for x, y in pairs]

@@ -19,6 +19,8 @@ MARKED_OUT = "marked out"
 
 PUT_BACK = "put back"
 """Group of a hole in a new part that repeats an old one: a bolt that was drawn for the work goes through it again, where it stood."""
+OLD_HOLES = "old holes"
+"""What such a hole is drilled through, as the table of holes says it."""
 
 
 @dataclass(frozen=True)

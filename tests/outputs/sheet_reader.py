@@ -10,6 +10,7 @@ from xml.etree import ElementTree
 
 import ezdxf
 from ezdxf.fonts import fonts
+from ezdxf.path import make_path
 
 from detailgen.outputs.drawings.lettering import EM
 
@@ -28,7 +29,7 @@ def text_corners(text: str, at: tuple[float, float], height: float, degrees: flo
     return tuple((at[0] + c * u - s * v, at[1] + s * u + c * v) for u, v in corners)
 
 
-def _dxf_texts(entities: object) -> list[tuple[str, Box]]:
+def dxf_texts(entities: object) -> list[tuple[str, Box]]:
     anchors = {0: "start", 1: "middle", 2: "end"}
     out = []
     for e in entities:
@@ -57,8 +58,7 @@ def _dxf_strokes(entities: object) -> list[tuple[str, Box]]:
         elif kind == "CIRCLE":
             points = _arc((e.dxf.center.x, e.dxf.center.y), e.dxf.radius, 0, 360)
         elif kind == "LWPOLYLINE":
-            points = [(p[0], p[1]) for p in e.get_points()]
-            points += points[:1] if e.closed else []
+            points = [(p.x, p.y) for p in make_path(e).flattening(0.01)]
         else:
             continue
         out += [(e.dxf.layer, (a, b)) for a, b in itertools.pairwise(points)]
@@ -68,34 +68,41 @@ def _dxf_strokes(entities: object) -> list[tuple[str, Box]]:
 def read_dxf(path: Path) -> tuple[ezdxf.document.Drawing, dict[str, list[tuple[str, Box]]], dict[str, list[tuple[str, Box]]]]:
     """Document, texts and strokes of model and sheet; the contents of dimension blocks included."""
     doc = ezdxf.readfile(path)
-    texts, strokes = {}, {}
-    for name, space in (("model", doc.modelspace()), ("sheet", doc.paperspace("Sheet"))):
-        blocks = [doc.blocks.get(d.dxf.geometry) for d in space.query("DIMENSION")]
-        stamped = [e for insert in space.query("INSERT") for e in (*insert.virtual_entities(), *(a for a in insert.attribs if a.dxf.text))]
-        lettered = [*space.query("TEXT"), *(e for e in stamped if e.dxftype() in ("TEXT", "ATTRIB"))]
-        texts[name] = _dxf_texts([*lettered, *(t for b in blocks for t in b.query("TEXT"))])
-        strokes[name] = _dxf_strokes([*space, *stamped, *(e for b in blocks for e in b)])
-    return doc, texts, strokes
+    spaces = {"model": doc.modelspace(), "sheet": doc.paperspace("Sheet")}
+    blocks = {name: [e for d in space.query("DIMENSION") for e in doc.blocks.get(d.dxf.geometry)] for name, space in spaces.items()}
+    strokes = {name: _dxf_strokes([*space, *_stamped(space), *blocks[name]]) for name, space in spaces.items()}
+    return doc, {name: texts_of(space, doc) for name, space in spaces.items()}, strokes
 
 
-def _svg_points(d: str) -> list[tuple[float, float]]:
-    """The corners of a path; an arc by points on it."""
+def _stamped(space: object) -> list[object]:
+    return [e for insert in space.query("INSERT") for e in (*insert.virtual_entities(), *(a for a in insert.attribs if a.dxf.text))]
+
+
+def texts_of(space: object, doc: ezdxf.document.Drawing) -> list[tuple[str, Box]]:
+    """All lettering of model or sheet, that of blocks and of dimensions included."""
+    lettered = [*space.query("TEXT"), *(e for e in _stamped(space) if e.dxftype() in ("TEXT", "ATTRIB"))]
+    return dxf_texts([*lettered, *(t for d in space.query("DIMENSION") for t in doc.blocks.get(d.dxf.geometry).query("TEXT"))])
+
+
+def svg_points(d: str) -> list[tuple[float, float]]:
+    """The corners of a path (y down, as it is written); an arc by points on it."""
     points: list[tuple[float, float]] = []
     for command, rest in re.findall(r"([MLAZ])([^MLAZ]*)", d):
         numbers = [float(v) for v in rest.split()]
         if command in "ML":
             points.append((numbers[0], numbers[1]))
         elif command == "A":
-            (x0, y0), (x1, y1), r = points[-1], (numbers[5], numbers[6]), numbers[0]
-            assert numbers[3] == 0, "long arcs are not expected here"
+            (x0, y0), (x1, y1), r, long, sweep = points[-1], (numbers[5], numbers[6]), numbers[0], numbers[3], numbers[4]
+            assert numbers[1] == r, "no ellipses are expected here"
             half = math.dist((x0, y0), (x1, y1)) / 2
-            away = math.sqrt(max(r * r - half * half, 0.0))
-            ux, uy = (x1 - x0) / (2 * half), (y1 - y0) / (2 * half)
-            # sweep 0: counter-clockwise on the page, the centre lies to the left of the way there (y points down)
-            cx, cy = (x0 + x1) / 2 + away * uy, (y0 + y1) / 2 - away * ux
+            # Sweep 1 goes with growing angles; as y points down a short arc's centre then lies to the right of the way, a long one's to the left.
+            way = 1.0 if sweep else -1.0
+            away = way * math.sqrt(max(r * r - half * half, 0.0)) * (-1.0 if long else 1.0)
+            cx, cy = (x0 + x1) / 2 - away * (y1 - y0) / (2 * half), (y0 + y1) / 2 + away * (x1 - x0) / (2 * half)
             a0, a1 = math.atan2(y0 - cy, x0 - cx), math.atan2(y1 - cy, x1 - cx)
-            turn = (a0 - a1) % (2 * math.pi)
-            points += [(cx + r * math.cos(a0 - turn * k / 20), cy + r * math.sin(a0 - turn * k / 20)) for k in range(1, 21)]
+            turn = way * ((way * (a1 - a0)) % (2 * math.pi))
+            steps = max(20, math.ceil(abs(turn) / math.sqrt(8 * 0.01 / r)))  # chords leave the arc by a hundredth of a millimetre at most
+            points += [(cx + r * math.cos(a0 + turn * k / steps), cy + r * math.sin(a0 + turn * k / steps)) for k in range(1, steps + 1)]
         else:
             points.append(points[0])
     return points
@@ -121,7 +128,7 @@ def read_svg(path: Path) -> tuple[ElementTree.Element, list[tuple[str, str, Box]
                 angle = -float(turn[1]) if turn else 0.0
                 texts.append((layer, e.text, text_corners(e.text, at, size, angle, e.get("text-anchor", "start"), stretch)))
             elif e.tag == f"{SVG}path":
-                points = [(x, height - y) for x, y in _svg_points(e.get("d"))]
+                points = [(x, height - y) for x, y in svg_points(e.get("d"))]
                 strokes += [(layer, (a, b)) for a, b in itertools.pairwise(points)]
             elif e.tag == f"{SVG}circle":
                 points = _arc((float(e.get("cx")), height - float(e.get("cy"))), float(e.get("r")), 0, 360)

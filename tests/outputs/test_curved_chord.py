@@ -13,7 +13,7 @@ from detail_package import make_package
 from hand_made import R, make_truss
 from hypothesis import given
 from hypothesis import strategies as st
-from sheet_reader import read_dxf
+from sheet_reader import read_dxf, svg_points
 
 from detailgen.checker.check import check_paths
 from detailgen.core.bevel import bevel_of, bevel_words
@@ -188,3 +188,15 @@ def test_the_form_asks_for_the_tape_along_the_curve():
     turned = math.asin((360.0 - 180.0) / R) - math.asin((360.0 - 225.0) / R)
     assert rows["work point of the joint to U2, along the curve"] == pytest.approx(R * turned)
     assert rows["depth of far ply"] == pytest.approx(DEPTH)
+
+
+@pytest.mark.parametrize(
+    ("flags", "centre", "way"), [("0 1", (0.0, 10.0), 1), ("0 0", (10.0, 0.0), 1), ("1 1", (10.0, 0.0), -1), ("1 0", (0.0, 10.0), -1)]
+)
+def test_the_reader_of_these_tests_bends_arcs_to_the_side_on_which_they_are_drawn(flags, centre, way):
+    """SVG 1.1, 8.3.8 (from memory): about the two circles through both ends, the short and the long way around."""
+    found = svg_points(f"M 0 0 A 10 10 0 {flags} 10 10")
+    middle = tuple(c + way * math.copysign(10.0 * math.sqrt(0.5), 5.0 - c) for c in centre)
+    assert all(math.dist(p, centre) == pytest.approx(10.0) for p in found)
+    assert found[-1] == pytest.approx((10.0, 10.0))
+    assert min(math.dist(p, middle) for p in found) < 0.5

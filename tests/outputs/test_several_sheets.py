@@ -8,8 +8,8 @@ from dataclasses import replace
 
 import pytest
 from detail_package import make_package
+from parts_reader import tags_of, views_of
 from sheet_reader import read_dxf, read_svg
-from test_parts_from_dimensions import tags_of, views_of
 from test_sheets import _collisions
 
 from detailgen.checker.check import check_paths

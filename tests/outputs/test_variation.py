@@ -12,8 +12,8 @@ from dataclasses import replace
 import ezdxf
 import pytest
 from detail_package import make_package
+from parts_reader import Line
 from splice_fixture import splice_detail
-from test_parts_from_dimensions import Line
 
 from detailgen.checker.check import check_paths
 from detailgen.core.result import State
@@ -185,7 +185,7 @@ def test_a_handed_part_and_a_cambered_timber_say_so_where_they_are_drawn(tmp_pat
     skew = replace(near, handed="bevelled edge", holes=near.holes[1:])
     other = replace(other_hand(skew), key="plate-inner", placement=inner.placement, name=inner.name)
     block = replace(detail.part("filler-right"), timber=Timber("glulam", "preservative", 0.75))
-    new = {"plate-near": skew, "plate-inner": other, "filler-right": block}
+    new = {"plate-near": skew, "plate-inner": other, "filler-right": block, "filler-left": replace(detail.part("filler-left"), timber=Timber())}
     changed = replace(detail, parts=tuple(new.get(p.key, p) for p in detail.parts))
     marks, _ = register((changed,), {})
     package = replace(make_package(US, changed), marks=marks)
@@ -193,4 +193,5 @@ def test_a_handed_part_and_a_cambered_timber_say_so_where_they_are_drawn(tmp_pat
     words = " ".join(t.dxf.text for t in ezdxf.readfile(tmp_path / "a.dxf").modelspace().query("TEXT")).replace("\u00a0", " ")
     assert "handed (bevelled edge): not turned over; PL-2 is the opposite hand" in words
     assert "PL-1 is the opposite hand" in words
-    assert 'glulam; preservative; camber 3/4", TOP marked' in words
+    assert 'glued laminated timber; preservative; camber 3/4", TOP marked' in words
+    assert "filler block sawn timber Scale" in words

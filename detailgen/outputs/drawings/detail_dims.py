@@ -9,17 +9,20 @@ from dataclasses import dataclass, replace
 
 from detailgen.core.units import UnitSystem
 from detailgen.outputs.drawings.detail_canvas import Canvas, NoRoomError, spread
-from detailgen.outputs.drawings.detail_words import number
+from detailgen.outputs.drawings.detail_words import as_written, number
 from detailgen.outputs.drawings.layout import GAP
 from detailgen.outputs.drawings.lettering import ASCENT, DESCENT, text_width
 from detailgen.outputs.drawings.plane import overlap
 from detailgen.outputs.drawings.shapes import Dimension, Point, dimension_parts
 
-ROW = 0.3
-"""From one row of dimensions to the next, in of paper."""
+ROW, APART = 0.3, 0.3
+"""From one row of dimensions to the next, and from the texts of one column to the next column, in of paper."""
 CLOSE = 0.004
 """A dimension's text stands closer to its own line than other lettering to any line, in of paper."""
 SAME = 1e-6
+MISFIT = 1 / 32
+"""What the dimensions of a chain, as they are written, may add up beside the distance from its first point (in): less than a sixteenth, the smallest
+step that feet and inches are written in; of millimetres it is ten times that."""
 
 
 @dataclass(frozen=True)
@@ -66,6 +69,30 @@ def chain(features: Sequence[tuple[float, Point]], holes: Collection[float], uni
         spans.append(Span(steps[k][0][1], steps[end - 1][1][1], pattern))
         k = end
     return spans
+
+
+def chains(
+    features: Sequence[tuple[float, Point]], holes: Collection[float], units: UnitSystem, *, start: float | None = None, known: Collection[float] = ()
+) -> list[list[Span]]:
+    """A chain through the features at which it adds up as it is written, then each other one by itself from the start: no rounding accumulates.
+
+    start: the place that all is measured from; None for the first
+    known: places that other rows give, so that they need none of their own
+    """
+    places = dict(sorted(features, reverse=True))  # of points at one place the first
+    ordered = merged(places)
+    at = min(ordered, key=lambda x: abs(x - (ordered[0] if start is None else start)))
+    kept, own = [at], []
+    for side in ([x for x in ordered if x > at], [x for x in reversed(ordered) if x < at]):
+        last = at
+        for x in side:
+            added = as_written(abs(last - at), units) + as_written(abs(x - last), units)
+            if abs(added - as_written(abs(x - at), units)) < MISFIT:
+                kept.append(x)
+                last = x
+            elif all(abs(x - other) > SAME for other in known):
+                own.append(sorted((x, at)))
+    return [chain([(x, places[x]) for x in kept], holes, units), *([Span(places[a], places[b])] for a, b in own)]
 
 
 def _dimension(canvas: Canvas, span: Span, line: float, vertical: bool, side: int) -> Dimension:
@@ -147,9 +174,22 @@ def _fits(canvas: Canvas, d: Dimension, passing: Sequence[tuple[Point, Point]]) 
     return leader is None or not canvas.words.hit((leader.start, leader.end))
 
 
-def column(canvas: Canvas, spans: Sequence[Span], line: float, *, side: int) -> float:
+def columns(canvas: Canvas, spans: Sequence[Sequence[Span]], line: float, *, side: int) -> float:
+    """Columns of vertical dimensions, the first at x = ``line``, the others beyond it on the same side, each clear of the texts of the one before.
+
+    Returns: the x that the next column may stand at
+    Raises: NoRoomError
+    """
+    for k, own in enumerate(spans):
+        later = merged([p[1] for other in spans[k + 1 :] for s in other for p in (s.first, s.second)])
+        line += side * (column(canvas, own, line, side=side, later=later) + APART * canvas.u)
+    return line
+
+
+def column(canvas: Canvas, spans: Sequence[Span], line: float, *, side: int, later: Sequence[float] = ()) -> float:
     """A column of vertical dimensions at x = line, level texts on its left (-1) or right (1).
 
+    later: y of extension lines that will pass it
     Returns: width that the texts take beyond the line (in, real)
     Raises: NoRoomError
     """
@@ -157,7 +197,8 @@ def column(canvas: Canvas, spans: Sequence[Span], line: float, *, side: int) -> 
     spans = sorted(spans, key=lambda s: s.first[1] + s.second[1])
     dimensions = [_dimension(canvas, span, line, True, side) for span in spans]
     middles = [(d.first[1] + d.second[1]) / 2 for d in dimensions]
-    places = spread(middles, [((ASCENT + DESCENT) * letters.note + 2 * GAP + 0.01) * u] * len(dimensions))
+    under, over = ((DESCENT + 0.5) * letters.note + GAP) * u, ((ASCENT - 0.5) * letters.note + GAP) * u
+    places = _beside_lines(spread(middles, [under + over + 0.01 * u] * len(dimensions)), under, over, later)
     for d in dimensions:
         _reserve(canvas, replace(d, text=""))
     for k, (d, middle, place) in enumerate(zip(dimensions, middles, places, strict=True)):
@@ -173,3 +214,26 @@ def column(canvas: Canvas, spans: Sequence[Span], line: float, *, side: int) -> 
     canvas.draw(*dimensions)
     reach = max(abs(p[0] - line) for d in dimensions for p in dimension_parts(d, u)[2].corners(u))
     return reach if math.isfinite(reach) else 0.0
+
+
+def _beside_lines(places: Sequence[float], under: float, over: float, lines: Sequence[float]) -> list[float]:
+    """Texts in order, each so far ``under`` and ``over`` its place, moved as little as can be so that none stands on a level line or another text."""
+
+    def clear(y: float) -> bool:
+        return all(line <= y - under or line >= y + over for line in lines)
+
+    if all(clear(y) for y in places):
+        return list(places)
+    tall = under + over + SAME
+    edges = {*places, *(line + under + SAME for line in lines), *(line - over - SAME for line in lines)}
+    free = sorted(y for y in {e + k * tall for e in edges for k in range(-len(places), len(places) + 1)} if clear(y))
+    best: list[tuple[float, tuple[float, ...]]] = [(0.0, ())]  # of texts so far: how far they were moved in all, and where they stand
+    for place in places:
+        found = []
+        for y in free:
+            before = [b for b in best if not b[1] or b[1][-1] + tall <= y + SAME]
+            if before:
+                moved, stands = min(before)
+                found.append((moved + abs(y - place), (*stands, y)))
+        best = found
+    return list(min(best)[1])

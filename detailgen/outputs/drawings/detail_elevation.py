@@ -13,7 +13,7 @@ from detailgen.model.work_points import work_point
 from detailgen.outputs.drawings import detail_geometry as geometry
 from detailgen.outputs.drawings.bevels import draw_bevel
 from detailgen.outputs.drawings.detail_canvas import Callout, Canvas
-from detailgen.outputs.drawings.detail_dims import Span, chain, column, merged, rows
+from detailgen.outputs.drawings.detail_dims import Span, chains, column, columns, merged, rows
 from detailgen.outputs.drawings.detail_faces import slot_outline
 from detailgen.outputs.drawings.detail_scene import Scene, centre_mark, head_away, role
 from detailgen.outputs.drawings.detail_words import alike, bolt_callout, label, length, size
@@ -210,9 +210,9 @@ def _near_faces(scene: Scene) -> list[Part]:
 def _elevation_rows(scene: Scene, canvas: Canvas, line: float) -> None:
     """From the cut outward: ends, bolt columns, plate ends; halves from the work point; overall."""
     u, detail, units = canvas.u, scene.detail, canvas.units
-    columns = merged([b.x for b in detail.bolts])
-    lowest = {x: min(b.y for b in detail.bolts if abs(b.x - x) < 1e-6) for x in columns}
-    features: list[tuple[float, Point]] = [(x, (x, lowest[x])) for x in columns]
+    stations = merged([b.x for b in detail.bolts])
+    lowest = {x: min(b.y for b in detail.bolts if abs(b.x - x) < 1e-6) for x in stations}
+    features: list[tuple[float, Point]] = [(x, (x, lowest[x])) for x in stations]
     for end, start, a, b in scene.gaps():
         features += [(end, (end, geometry.box(a)[1])), (start, (start, geometry.box(b)[1]))]
     features.append((0.0, (0.0, scene.box[1] - 0.2 * u)))
@@ -221,11 +221,12 @@ def _elevation_rows(scene: Scene, canvas: Canvas, line: float) -> None:
     if plates:
         p0, q0, p1, _ = geometry.box(plates[0])
         features += [(p0, (p0, q0)), (p1, (p1, q0))]
-    stacked = [chain(features, columns, units)]
+    halves = bool(plates) and p0 < 0 < p1 and bool(detail.bolts) and detail.axis not in EDGES
+    stacked = chains(features, stations, units, start=0.0, known=(p0, p1) if halves else ())
     if detail.axis in EDGES:  # the blocks on either side of the member, from the work point
         blocks = [(x, (x, geometry.box(p)[1])) for p in detail.parts if p.kind == "block" for x in geometry.box(p)[::2]]
-        stacked.append(chain([*blocks, (0.0, (0.0, scene.box[1] - 0.2 * u))], (), units))
-    elif plates and p0 < 0 < p1 and detail.bolts:
+        stacked += chains([*blocks, (0.0, (0.0, scene.box[1] - 0.2 * u))], (), units, start=0.0)
+    elif halves:
         foot = (0.0, scene.box[1] - 0.2 * u)
         stacked.append([Span((p0, q0), foot), Span(foot, (p1, q0))])
     if plates:
@@ -259,7 +260,7 @@ def _across(scene: Scene, canvas: Canvas, line: float) -> None:
     if any(v.bulge for v in part.outline):  # the edges of a curve are where the first bolts are
         a, (b, d) = first, geometry.cut_at(part, first) or (b, d)
     features: list[tuple[float, Point]] = [(b, (a, b)), (d, (a, d)), *((y, (first, y)) for y in levels)]
-    column(canvas, chain(features, levels, canvas.units), line, side=-1)
+    columns(canvas, chains(features, levels, canvas.units), line, side=-1)
 
 
 WHAT = {"strand": "strands", "anchor": "anchors, barrel and wedges", "rod": "ties", "nut": "nuts with washers"}
@@ -294,7 +295,7 @@ def _elevation_callouts(scene: Scene, canvas: Canvas, old: Sequence[OldBolt]) ->
     _, _, x1, y1 = scene.box
     items: list[Callout] = []
     plates = _near_faces(scene)
-    columns = merged([b.x for b in detail.bolts])
+    stations = merged([b.x for b in detail.bolts])
     if plates:
         plate = plates[0]
         p0, _, p1, _ = geometry.box(plate)
@@ -303,7 +304,7 @@ def _elevation_callouts(scene: Scene, canvas: Canvas, old: Sequence[OldBolt]) ->
         words = f"{label(detail, plate, scene.package)}, {count}{size(plate, units)}, {plate.specification}"
         if plate.finish:
             words += f", {plate.finish}"
-        between = [(a + b) / 2 for a, b in itertools.pairwise(columns) if p0 < (a + b) / 2 < 0] or [(p0 + p1) / 2]
+        between = [(a + b) / 2 for a, b in itertools.pairwise(stations) if p0 < (a + b) / 2 < 0] or [(p0 + p1) / 2]
         if any(p.placement.z >= plate.placement.z + plate.thickness - 1e-6 for p in scene.existing):
             words += ", behind"
         if plate.holes or plate.slots:

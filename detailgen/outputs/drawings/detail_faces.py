@@ -20,6 +20,8 @@ from detailgen.outputs.drawings.shapes import Circle, Line, Point, Polyline, Tex
 from detailgen.outputs.drawings.sheets import Scale
 from detailgen.outputs.drawings.tags import hole_tags, outline_tags, slot_tags
 
+PRODUCTS = {"sawn": "sawn timber", "glulam": "glued laminated timber"}
+
 
 @dataclass(frozen=True)
 class Face:
@@ -170,7 +172,7 @@ def _title(scene: Scene, face: Face) -> tuple[str, tuple[str, ...]]:
     notes = [f"{size(part, units)}, {part.specification}{finish}; {where}"]
     if part.timber is not None:
         curve = f"band-sawn to the curve out of {length(part.timber.sawn_from, units)}" if part.timber.sawn_from else ""
-        product = curve or part.timber.product
+        product = curve or PRODUCTS[part.timber.product]
         asked = (product, part.timber.treatment, f"camber {length(part.timber.camber, units)}, TOP marked" if part.timber.camber else "",
                  part.timber.made_of)  # fmt: skip
         notes.append("; ".join(words for words in asked if words))

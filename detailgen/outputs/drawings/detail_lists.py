@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from detailgen.core.units import UnitSystem
-from detailgen.model.detail import MARKED_OUT, Part
+from detailgen.model.detail import OLD_HOLES, PUT_BACK, Hole, Part
 from detailgen.model.outlines import bounds
 from detailgen.model.work_points import arc_of, measured_along
 from detailgen.outputs.drawings.blocks import Listing, listing, paragraphs
@@ -77,7 +77,7 @@ def hole_table(scene: Scene, letters: Lettering) -> Listing:
             for y, xs in sorted(by_row.items()):
                 same.setdefault(tuple(number(x, units) for x in sorted(xs)), []).append(y)
             for texts, ys in same.items():
-                made = _made_where(scene, group[0].template)
+                made = _made_where(scene, group[0])
                 where = "; ".join(texts) + ("" if shared else " (WP)")
                 up = "; ".join(number(y, units) for y in ys) + (" (WP)" if curved else "")
                 rows.append((name, number(group[0].diameter, units), where, up, made))
@@ -87,11 +87,11 @@ def hole_table(scene: Scene, letters: Lettering) -> Listing:
     return listing("HOLES", ("Part", "Dia", "x", "y", "Made"), rows, letters, under=under)
 
 
-def _made_where(scene: Scene, template: str) -> str:
-    if template == MARKED_OUT:
-        return "field"
-    mark = scene.package.mark_of(scene.detail.key, template) if template else ""
-    return f"field, {mark}" if mark else "field" if template else "shop"
+def _made_where(scene: Scene, hole: Hole) -> str:
+    if hole.bolt == PUT_BACK:
+        return f"field, {OLD_HOLES}"  # whoever laid them out by these ordinates would miss them
+    mark = scene.package.mark_of(scene.detail.key, hole.template) if hole.template else ""
+    return f"field, {mark}" if mark else hole.made
 
 
 def why_table(scene: Scene, letters: Lettering) -> Listing:

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from detailgen.model.detail import ACROSS, BOUGHT, EDGES, FROM_LEFT, THREADED
 from detailgen.outputs.drawings import detail_geometry as geometry
 from detailgen.outputs.drawings.detail_canvas import Callout, Canvas
-from detailgen.outputs.drawings.detail_dims import Span, chain, column, merged, rows
+from detailgen.outputs.drawings.detail_dims import Span, chains, column, columns, merged, rows
 from detailgen.outputs.drawings.detail_scene import Scene, bolt_beside, bolt_reach, role
 from detailgen.outputs.drawings.detail_words import label
 from detailgen.outputs.drawings.lettering import text_width
@@ -38,8 +38,8 @@ def plan(scene: Scene, scale: Scale) -> Canvas:
         """x of the right end, about y, of the part that ends farthest right there."""
         return max(geometry.box(p)[2] for low, high, p in faces if low - 1e-6 <= y <= high + 1e-6)
 
-    spans = [Span((outermost(a), a), (outermost(b), b)) for a, b in itertools.pairwise(ys)]
-    column(canvas, spans, x1 + 0.3 * u, side=1)
+    layers = [(y, (outermost(y), y)) for y in ys]
+    columns(canvas, chains(layers, (), canvas.units, known=ys[-1:]), x1 + 0.3 * u, side=1)
     column(canvas, [Span((x0, ys[0]), (x0, ys[-1]))], x0 - 0.3 * u, side=-1)
     canvas.draw(Line("centre", (0.0, ys[0] - 0.3 * u), (0.0, ys[-1] + 0.3 * u)))
     half = text_width("WP", canvas.letters.note) * u / 2
@@ -80,7 +80,7 @@ def _blocks_placed(scene: Scene, canvas: Canvas, top: float) -> float:
     if not features:
         return free
     features[0.0] = (0.0, top + 0.6 * canvas.u)  # above the letters of the work point
-    return rows(canvas, [chain(sorted(features.items()), (), canvas.units)], max(free + 0.3 * canvas.u, top + 0.85 * canvas.u), away=1)
+    return rows(canvas, chains(sorted(features.items()), (), canvas.units, start=0.0), max(free + 0.3 * canvas.u, top + 0.85 * canvas.u), away=1)
 
 
 def _plan_callouts(scene: Scene, canvas: Canvas, ys: Sequence[float], free: float) -> None:

@@ -18,9 +18,14 @@ def number(value: float, units: UnitSystem) -> str:
     """A length (in) as dimensions write it: feet and inches, or millimetres without their unit."""
     if units.name == "US":
         return feet_inches(value)
-    step = 10**MM_DECIMALS
-    tenths = math.copysign(math.floor(abs(value) / MM * step + 0.5 + 1e-6), value)  # half up: 6.35 is 6.4
-    return f"{tenths / step + 0.0:.{MM_DECIMALS}f}".rstrip("0").rstrip(".")
+    return f"{as_written(value, units) / MM + 0.0:.{MM_DECIMALS}f}".rstrip("0").rstrip(".")
+
+
+def as_written(value: float, units: UnitSystem) -> float:
+    """The length (in) that `number` writes for a length (in)."""
+    step = MM / 10**MM_DECIMALS if units.name == "SI" else 1 / 16
+    whole = math.floor(abs(value) / step + 0.5 + 1e-6) if units.name == "SI" else round(abs(value) / step)  # half up: 6.35 mm is 6.4
+    return math.copysign(whole * step, value)
 
 
 def length(value: float, units: UnitSystem) -> str:

@@ -10,14 +10,14 @@ from detailgen.core.units import UnitSystem
 from detailgen.model.detail import Hole, Part, Slot
 from detailgen.model.outlines import across_at, bounds, circle_of, edges_of
 from detailgen.outputs.drawings.detail_canvas import Callout, Canvas
-from detailgen.outputs.drawings.detail_dims import SAME, Span, chain, column, merged, rows
+from detailgen.outputs.drawings.detail_dims import SAME, Span, chains, columns, merged, rows
 from detailgen.outputs.drawings.detail_words import length
 from detailgen.outputs.drawings.shapes import Point
 
 Features = list[tuple[float, Point]]
 """Places along an axis, with the point that is measured."""
-BESIDE, BELOW, APART = 0.28, 0.42, 0.3
-"""From the part to the first column and row of dimensions, and between columns, in of paper."""
+BESIDE, BELOW = 0.28, 0.42
+"""From the part to the first column and row of dimensions, in of paper."""
 
 
 def _is_open(part: Part, x: float) -> bool:
@@ -34,7 +34,7 @@ def _corners(part: Part) -> list[Point]:
     return [(v.x, v.y) for v in part.outline if not _is_open(part, v.x)]
 
 
-def dimension_face(canvas: Canvas, part: Part, columns: list[float], levels: list[float]) -> float:
+def dimension_face(canvas: Canvas, part: Part, stations: list[float], levels: list[float]) -> float:
     """Below: ends and columns, lower corners, overall; above: upper corners; left: edges and rows; right: corners, overall width. No dimension ends
     at a break line.
 
@@ -44,43 +44,42 @@ def dimension_face(canvas: Canvas, part: Part, columns: list[float], levels: lis
     x0, y0, x1, y1 = bounds(part.outline)
     u, units = canvas.u, canvas.units
     holes: list[Hole | Slot] = [*part.holes, *part.slots]
-    lowest = {c: min(h.y for h in holes if abs(h.x - c) < SAME) for c in columns}
+    lowest = {c: min(h.y for h in holes if abs(h.x - c) < SAME) for c in stations}
     leftmost = {r: min(h.x for h in holes if abs(h.y - r) < SAME) for r in levels}
     ends = [x for x in (x0, x1) if not _is_open(part, x)]
     foot = {x: min((p[1] for p in _corners(part) if abs(p[0] - x) < SAME), default=y0) for x in ends}
-    features: Features = [(c, (c, lowest[c])) for c in columns]
+    features: Features = [(c, (c, lowest[c])) for c in stations]
     features += [(x, (x, foot[x])) for x in ends]
     if not ends:
         features.append((0.0, (0.0, y0 - 0.15 * u)))
     across: Features = [(r, (leftmost[r], r)) for r in levels]
-    across += _edges(part, columns)
-    column(canvas, chain(across, levels, units), x0 - BESIDE * u, side=-1)
+    across += _edges(part, stations)
     below, above, beside = _more_corners(part)
-    line = x1 + BESIDE * u
-    low, high = _extreme(part, y0), _extreme(part, y1)
-    if beside:
-        points = [(y0, (low or (x1, y0))), *((p[1], p) for p in beside), (y1, (high or (x1, y1)))]
-        line += column(canvas, chain(points, (), units), line, side=1) + APART * u
-    if (levels or beside) and not curved_edges(part):
-        column(canvas, [Span(low or (x1, y0), high or (x1, y1))], line, side=1)
-    stacked = [chain(features, columns, units)] if len(features) > 1 else []
+    low, high = _extreme(part, y0) or (x1, y0), _extreme(part, y1) or (x1, y1)
+    overall = (levels or beside) and not curved_edges(part)
+    columns(canvas, chains(across, levels, units, known=[y1] if overall else ()), x0 - BESIDE * u, side=-1)
+    corners = [(y0, low), *((p[1], p) for p in beside), (y1, high)]
+    right = chains(corners, (), units, known=[y1]) if beside else []
+    columns(canvas, [*right, *([[Span(low, high)]] if overall else [])], x1 + BESIDE * u, side=1)
+    start, known = (ends[0] if ends else 0.0), (ends[1:] if stations or below or above else [])
+    stacked = chains(features, stations, units, start=start, known=known) if len(features) > 1 else []
     if below:
-        stacked.append(chain([*((x, (x, foot[x])) for x in ends), *((p[0], p) for p in below)], (), units))
-    if len(ends) == 2 and (columns or below or above):
+        stacked += chains([*((x, (x, foot[x])) for x in ends), *((p[0], p) for p in below)], (), units, start=start, known=known)
+    if known:
         stacked.append([Span((x0, foot[x0]), (x1, foot[x1]))])
     rows(canvas, stacked, y0 - BELOW * u, away=-1)
     if not above:
         return y1
     head = {x: max((p[1] for p in _corners(part) if abs(p[0] - x) < SAME), default=y1) for x in ends}
     upper = [*((x, (x, head[x])) for x in ends), *((p[0], p) for p in above)]
-    return rows(canvas, [chain(upper, (), units)], y1 + BESIDE * u, away=1) + 0.15 * u
+    return rows(canvas, chains(upper, (), units, start=start, known=known), y1 + BESIDE * u, away=1) + 0.15 * u
 
 
-def _edges(part: Part, columns: list[float]) -> Features:
+def _edges(part: Part, stations: list[float]) -> Features:
     """The edges between which rows are measured; of a curve those at the first column, where a tape is laid across."""
     x0, y0, _, y1 = bounds(part.outline)
-    if curved_edges(part) and (found := across_at(part.outline, columns[0] if columns else 0.0)) is not None:
-        x = columns[0] if columns else 0.0
+    if curved_edges(part) and (found := across_at(part.outline, stations[0] if stations else 0.0)) is not None:
+        x = stations[0] if stations else 0.0
         return [(y, (x, y)) for y in found]
     return [(y0, _extreme(part, y0) or (x0, y0)), (y1, _extreme(part, y1) or (x0, y1))]
 
