@@ -22,7 +22,7 @@ from detailgen.core.result import CheckResult, State
 from detailgen.core.shelf import Shelf
 from detailgen.core.units import UnitSystem
 from detailgen.model.assessment import Assessed, Place, SafetyNow, Shelved, StagedWork, TrussAssessment
-from detailgen.model.governing import told, told_detail
+from detailgen.model.governing import alone, told, told_detail
 from detailgen.model.marks import detail_hash
 from detailgen.model.package import ISSUED, PRELIMINARY, PROPOSED, Intervention, Marked, Package, Repaired, Rows
 from detailgen.model.project import Project
@@ -92,8 +92,11 @@ def told_of(one: Repaired, project: Project, after: Assessed | None) -> Repaired
         found, intact=told(found.intact), as_found=told(found.as_found), original=None, structure=None, answers=None, cases=(),
     )  # fmt: skip
     staged = replace(one.staged, checks=()) if one.staged is not None else None
-    details = tuple(told_detail(d) for d in one.details)
-    return replace(one, before=before, after=told(one.after, one.details), details=details, staged=staged, rows=rows)
+    details, check = tuple(told_detail(d) for d in one.details), one.hand_check
+    if check is not None and check.connection is not None:
+        check = replace(check, connection=alone(check.connection))
+    after = told(one.after, one.details)
+    return replace(one, before=before, after=after, details=details, hand_check=check, staged=staged, rows=rows)
 
 
 def set_aside(one: Repaired, shelf: Shelf) -> Repaired:

@@ -80,11 +80,12 @@ def results_of(detail: Detail, after: Assessed) -> tuple[CheckResult, ...]:
 
 
 def told_detail(detail: Detail) -> Detail:
-    """The detail with the results that govern its checks and no others, each with the calculation of its one combination and station."""
-    return replace(detail, results=tuple(_alone(r) for r in governing(detail.results)))
+    """The detail with the results that govern its checks and no others, each with its own calculation."""
+    return replace(detail, results=tuple(alone(r) for r in governing(detail.results)))
 
 
-def _alone(r: CheckResult) -> CheckResult:
+def alone(r: CheckResult) -> CheckResult:
+    """The result with the calculation of its own combination and station."""
     return replace(r, calculation=r.calculation.at(r.entry), entry=0)
 
 
@@ -101,7 +102,7 @@ def told(assessed: Assessed, details: Sequence[Detail] = ()) -> Assessed:
     blank = {status: Calculation(status=status) for status in {r.calculation.status for _, r in assessed.results()}}
 
     def plain(r: CheckResult) -> CheckResult:
-        return _alone(r) if id(r) in printed else replace(r, calculation=blank[r.calculation.status])
+        return alone(r) if id(r) in printed else replace(r, calculation=blank[r.calculation.status])
 
     def few(place: Place) -> Place:
         kept = _kept(place.results)

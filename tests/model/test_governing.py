@@ -17,6 +17,7 @@ from detailgen.model.package import Package, Repaired
 from detailgen.outputs.drawings.ratings import rate
 from detailgen.outputs.page.write import unread_tables
 from detailgen.outputs.report.calculations import report_content
+from detailgen.outputs.report.hand_check import chosen, hand_check_content
 from detailgen.outputs.schedules.assessment_tables import checks_of, forces_of, summary_json
 from detailgen.outputs.schedules.stages import stage_checks_of
 from detailgen.outputs.schedules.truss_model import model_of
@@ -32,6 +33,9 @@ def both(request: pytest.FixtureRequest) -> tuple[Package, Package]:
 def test_report_and_tables_not_read_are_the_same(both: tuple[Package, Package]) -> None:
     whole, kept = both
     assert report_content(kept) == report_content(whole)
+    checks = [(chosen(one), one) for one in (kept, whole)]
+    few, full = (hand_check_content(one, check) for check, one in checks if check is not None)
+    assert few == full
     assert unread_tables(kept) == unread_tables(whole)
 
 

@@ -9,7 +9,7 @@ import ast
 import math
 import re
 from collections.abc import Callable, Mapping
-from functools import cache
+from functools import cache, lru_cache
 
 GREEK = frozenset(
     ("alpha", "beta", "gamma", "delta", "epsilon", "eta", "theta", "kappa", "lambda", "mu", "nu", "xi", "rho", "sigma", "tau", "phi", "psi", "omega")
@@ -128,7 +128,7 @@ def _words(text: str) -> str:
     return out
 
 
-@cache
+@lru_cache(maxsize=4096)
 def symbol(name: str) -> str:
     """A symbol of the document as Typst mathematics: F_c_star is F with subscript c and a star, E_min_prime is E' with subscript min.
 

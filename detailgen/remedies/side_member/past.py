@@ -11,7 +11,7 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cache
+from functools import lru_cache
 
 from detailgen.assessment.bolts import direction
 from detailgen.assessment.members import grade_of
@@ -306,7 +306,7 @@ def _old(truss: Truss, model: FrameModel, member: Member) -> Iterator[_Old]:
                 yield x0 + along, across, connection.bolts.diameter, f"{owner.name} at {connection.joint}"
 
 
-@cache
+@lru_cache(maxsize=1024)
 def _ordered(D: float, grip: float, planes: tuple[float, ...]) -> OrderedBolt:
     return bolt_length(D, grip, grip, shear_planes=planes)
 
