@@ -13,8 +13,9 @@ from splice_fixture import splice_detail
 
 from detailgen.core.units import US
 from detailgen.model.detail import Placement, Vertex
-from detailgen.outputs.drawings import draw_detail, write_dxf
+from detailgen.outputs.drawings import write_dxf
 from detailgen.outputs.drawings.detail_geometry import upper_edge
+from detailgen.outputs.drawings.detail_sheet import draw_detail
 
 SLOPED = (Vertex(0.0, 0.0), Vertex(12.0, 0.0), Vertex(12.0, 3.0), Vertex(0.0, 9.0))
 """Falls six inches in twelve."""
