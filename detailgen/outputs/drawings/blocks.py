@@ -18,6 +18,8 @@ AFTER = 0.17
 """Under a block."""
 TABLE_LEAST, NOTES_LEAST = 41.6, 31.2
 """Least widths of tables and notes, in heights of their letters."""
+READABLE, WIDE = 0.65, 60.0
+"""A table stands in no room that is less wide than this part of its unbroken rows, or than so many heights of its letters."""
 LEAST = 0.7
 """No wrapped column becomes narrower."""
 
@@ -122,8 +124,13 @@ def listing(
     def build(title: str, _: int, items: tuple[tuple[str, ...], ...], width: float) -> Block:
         return table(title, header, items, width, letters, right=right, under=under)
 
-    words = (max(text_width(w, letters.note) for r in (header, *rows) for w in r[k].split(" ")) for k in range(len(header)))
-    return Listing(title, tuple(rows), max(TABLE_LEAST * letters.note, sum(words) + PAD * (len(header) - 1)), build)
+    lines = (header, *rows)
+    words = sum(max(text_width(w, letters.note) for r in lines for w in r[k].split(" ")) for k in range(len(header)))
+    natural = sum(max(text_width(r[k], letters.note) for r in lines) for k in range(len(header)))
+    between = PAD * (len(header) - 1)
+    return Listing(
+        title, tuple(rows), max(TABLE_LEAST * letters.note, words + between, min(READABLE * natural, WIDE * letters.note) + between), build
+    )
 
 
 def paragraphs(title: str, lines: Sequence[str], letters: Lettering) -> Listing:

@@ -14,7 +14,7 @@ from detailgen.outputs.drawings.shapes import Line, Shape, Text, moved
 from detailgen.outputs.drawings.sheets import Lettering
 from detailgen.outputs.solids.picture import BOLTS, EXISTING, YAW, Picture, picture
 
-LEAST, WIDEST, TALLEST, SHORTEST, BESIDE = 4.0, 6.5, 3.4, 2.4, 0.4
+LEAST, WIDEST, TALLEST, SHORTEST, BESIDE = 4.0, 5.5, 3.4, 2.4, 0.4
 """Widths and heights of the picture with its heading, and what is kept free beside it (in of paper)."""
 SHORT = 0.007
 """Shorter strokes (in of paper) are left out: they would only blot."""
@@ -41,8 +41,8 @@ class JointPicture:
         return Listing("PICTURE", (("",),), LEAST, lambda _title, _first, _items, width: _block(self.drawn, self.scene, self.letters, width, TALLEST))
 
     def placed(self, rooms: Sequence[Box], tallest: float, number: int) -> tuple[list[Shape], list[Box]]:
-        """In the room of this number (from 0) among those that are large enough, and the rooms that are left; no shapes where there is none."""
-        large = [room for room in rooms if room[2] - room[0] >= LEAST and room[3] - room[1] >= SHORTEST]
+        """In the room of this number (from 0, the least first) of those that are large enough, and the rooms that are left; no shapes without one."""
+        large = sorted((r for r in rooms if r[2] - r[0] >= LEAST and r[3] - r[1] >= SHORTEST), key=lambda r: (r[2] - r[0]) * (r[3] - r[1]))
         if number >= len(large):
             return [], list(rooms)
         x0, low, x1, top = room = large[number]

@@ -57,7 +57,7 @@ def draw_detail(detail: Detail, package: Package) -> list[Drawing]:
             scale = "as noted" if len({v.scale for v in shown}) > 1 else shown[0].scale.label
             frame, top = framed(package, detail_heading(scene, _page_number(number, page), scale, page), sheet, left, tags=())
             column = (left + EDGE, top + CONTINUED, x1 - EDGE, y1 - EDGE)
-            corners = _free_corners(placed, views_room)
+            corners = _free_corners(placed, views_room, width)
             drawn, corners = picture.placed(corners, *pictured) if pictured is not None else ([], corners)
             pictured = None if drawn else pictured
             filled, rest = fill(rest, [column, *corners], width)
@@ -106,7 +106,7 @@ def _page_number(number: str, page: int) -> str:
     return number if page == 1 else f"{number}-{page}"
 
 
-def _free_corners(placed: Sequence[Placed], room: Box) -> list[Box]:
+def _free_corners(placed: Sequence[Placed], room: Box, width: float) -> list[Box]:
     """What the views leave free at the right, from the top down: bands that end where a view begins or ends, and keep off it."""
     boxes = [p.box for p in placed]
     cuts = sorted({room[1], room[3], *(y for b in boxes for y in b[1::2] if room[1] < y < room[3])})
@@ -124,7 +124,15 @@ def _free_corners(placed: Sequence[Placed], room: Box) -> list[Box]:
     free: list[Box] = []
     for below, (left, floor, ceiling), above in zip([beyond, *bands], bands, [*bands[1:], beyond], strict=False):
         free.append((left, floor + BETWEEN * (below[0] > left), room[2], ceiling - BETWEEN * (above[0] > left)))
-    return [band for band in free[::-1] if band[3] > band[1]]
+    return [column for band in free[::-1] if band[3] > band[1] for column in _columns(band, width)]
+
+
+def _columns(band: Box, width: float) -> list[Box]:
+    """A band as so many rooms side by side as hold a list of the usual width."""
+    x0, low, x1, top = band
+    count = max(1, int((x1 - x0 + BETWEEN) // (width + BETWEEN)))
+    each = (x1 - x0 + BETWEEN) / count
+    return [(x0 + k * each, low, x0 + (k + 1) * each - BETWEEN, top) for k in range(count)]
 
 
 def in_model(placed: Sequence[Placed]) -> list[View]:
