@@ -66,7 +66,8 @@ def of_pairs(strands: float) -> Repair | Refusal:
 
 
 EXAMPLES = (
-    Example("ribs: thin and deep", {"RIB_PLATES US": 1.0, "RIB_THICKNESS US": 0.5, "RIB_DEPTH US": 5.0, "RIB_WELDS US": 0.25}, lambda: answer(RIBBED)),
+    Example("ribs: thin and deep", {"RIB_PLATES US": 1.0, "RIB_THICKNESS US": 0.5, "RIB_DEPTH US": 5.0, "RIB_WELDS US": 0.25},
+            lambda: answer(RIBBED)),
     Example("ribs: thick and low", {"RIB_PLATES US": 1.5, "RIB_THICKNESS US": 1.0, "RIB_DEPTH US": 2.0, "RIB_WELDS US": 0.5}, lambda: answer(RIBBED)),
     Example("ribs in millimetres: thin and deep", {"RIB_PLATES SI": 25 * MM, "RIB_THICKNESS SI": 12 * MM, "RIB_DEPTH SI": 120 * MM,
                                                    "RIB_WELDS SI": 6 * MM, "LEAST_PLATE": 25 * MM}, lambda: answer(RIBBED, "SI")),
