@@ -19,7 +19,10 @@ from detailgen.remedies.contract import Repair
 from detailgen.remedies.posttension import REMEDY
 from detailgen.remedies.posttension import parameters as p
 
-RULES = {"STEPS": "every plan stops at all of them"}
+RULES = {
+    "STEPS": "every plan stops at all of them",
+    "GREATEST_ROWS": "NDS 2018 12.5.1.3: beyond it bars have slots, which test_guides_of_more_pairs_have_slots shows",
+}
 MORE: dict[str, object] = {}
 
 
@@ -66,11 +69,12 @@ def of_pairs(strands: float) -> Repair | Refusal:
 
 
 EXAMPLES = (
-    Example("ribs: thin and deep", {"RIB_PLATES US": 1.0, "RIB_4.5NESS US": 0.5, "RIB_DEPTH US": 5.0, "RIB_WELDS US": 0.25}, lambda: answer(RIBBED)),
-    Example("ribs: thick and low", {"RIB_PLATES US": 1.5, "RIB_4.5NESS US": 1.0, "RIB_DEPTH US": 2.0, "RIB_WELDS US": 0.5}, lambda: answer(RIBBED)),
-    Example("ribs in millimetres: thin and deep", {"RIB_PLATES SI": 25 * MM, "RIB_4.5NESS SI": 12 * MM, "RIB_DEPTH SI": 120 * MM,
+    Example("ribs: thin and deep", {"RIB_PLATES US": 1.0, "RIB_THICKNESS US": 0.5, "RIB_DEPTH US": 5.0, "RIB_WELDS US": 0.25},
+            lambda: answer(RIBBED)),
+    Example("ribs: thick and low", {"RIB_PLATES US": 1.5, "RIB_THICKNESS US": 1.0, "RIB_DEPTH US": 2.0, "RIB_WELDS US": 0.5}, lambda: answer(RIBBED)),
+    Example("ribs in millimetres: thin and deep", {"RIB_PLATES SI": 25 * MM, "RIB_THICKNESS SI": 12 * MM, "RIB_DEPTH SI": 120 * MM,
                                                    "RIB_WELDS SI": 6 * MM, "LEAST_PLATE": 25 * MM}, lambda: answer(RIBBED, "SI")),
-    Example("ribs in millimetres: thick and low", {"RIB_PLATES SI": 40 * MM, "RIB_4.5NESS SI": 25 * MM, "RIB_DEPTH SI": 50 * MM,
+    Example("ribs in millimetres: thick and low", {"RIB_PLATES SI": 40 * MM, "RIB_THICKNESS SI": 25 * MM, "RIB_DEPTH SI": 50 * MM,
                                                    "RIB_WELDS SI": 12 * MM}, lambda: answer(RIBBED, "SI")),
     Example("the thinnest plate to order", {"HEAVY US": 1.25}, lambda: answer(tight(6.0)), narrow=False),
     Example("the thickest plate to order", {"HEAVY US": 2.0}, lambda: answer(granary())),
@@ -112,7 +116,7 @@ READS = {
     "FARTHEST": lambda r: {bracket(r).inboard}, "MOST_PAIRS": lambda r: {r.stressing.count / 2}, "LEAST_PLATE": plate,
 } | {f"{key} {system}": read for system in ("US", "SI") for key, read in (
     ("RIB_PLATES", plate), ("HEAVY", lambda r, s=system: to_order(r, s)), ("RIB_DEPTH", lambda r: {q.thickness for q in bars(r)}),
-    ("RIB_4.5NESS", lambda r: {max(v.y for v in q.outline) - min(v.y for v in q.outline) for q in bars(r)}),
+    ("RIB_THICKNESS", lambda r: {max(v.y for v in q.outline) - min(v.y for v in q.outline) for q in bars(r)}),
     ("RIB_WELDS", lambda r: {w.size for w in r.detail.welds}),
 )}  # fmt: skip
 

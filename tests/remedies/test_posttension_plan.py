@@ -245,11 +245,11 @@ def test_without_the_room_surveyed_it_is_asked_for() -> None:
 
 
 def test_no_room_at_either_heel_is_refused_with_both_lengths() -> None:
-    """The thinnest steel 7/8 in., barrel 2 in., jack 22 in. and stroke 8 in., a hand of 6 in.: 38-7/8 in. at one heel. A bracket asks for
+    """The thinnest steel 1-3/8 in., barrel 2 in., jack 22 in. and stroke 8 in., a hand of 6 in.: 39-3/8 in. at one heel. A bracket asks for
     5-1/16 in. at one (pad 3/8, plate 1-1/4, washer 5/32, two nuts of 3/4, 1/4 of thread, fingers 1-1/2) and, as plate, barrel, tail and
     hand, 11-7/8 in. at the other."""
     said = refusal(replace(granary(), heel_room=(4.0, 8.0)))
-    assert "3'-2 7/8\"" in said
+    assert "3'-3 3/8\"" in said
     assert '5 1/16"' in said
     assert '11 7/8"' in said
     assert '4" and 8" are there' in said

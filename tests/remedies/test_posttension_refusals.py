@@ -44,9 +44,9 @@ def test_no_room_for_anchors_on_a_low_chord() -> None:
 
 
 def test_no_room_for_anchors_behind_either_heel() -> None:
-    """Pad 3/8, plate 1/2 at least, barrel 2, jack 22 and stroke 8, a hand of 6 in.: 38-7/8; barrel, tail 2 and a hand: 10-7/8. 8 in. are there."""
+    """Pad 3/8, plate 25 mm at least, barrel 2, jack 22 and stroke 8, a hand of 6 in.: 39-3/8; barrel, tail 2 and a hand: 11-3/8. 8 in. are there."""
     said = refusal(replace(granary(), heel_room=(8.0, 8.0)))
-    assert "3'-2 7/8\" behind the end grain at one heel and the anchors for 10 7/8\" at the other; 8\" and 8\" are there" in said
+    assert "3'-3 3/8\" behind the end grain at one heel and the anchors for 11 3/8\" at the other; 8\" and 8\" are there" in said
 
 
 def test_a_run_through_a_web_names_the_web_and_how_far() -> None:

@@ -77,20 +77,24 @@ def chains(
     """A chain through the features at which it adds up as it is written, then each other one by itself from the start: no rounding accumulates.
 
     start: the place that all is measured from; None for the first
-    known: places that other rows give, so that they need none of their own
+    known: places that other rows give, from the start or from the first place, so that they need none of their own
     """
+
+    def adds_up(a: float, b: float, c: float) -> bool:
+        return abs(as_written(abs(b - a), units) + as_written(abs(c - b), units) - as_written(abs(c - a), units)) < MISFIT
+
     places = dict(sorted(features, reverse=True))  # of points at one place the first
     ordered = merged(places)
-    at = min(ordered, key=lambda x: abs(x - (ordered[0] if start is None else start)))
+    first, at = ordered[0], min(ordered, key=lambda x: abs(x - (ordered[0] if start is None else start)))
     kept, own = [at], []
     for side in ([x for x in ordered if x > at], [x for x in reversed(ordered) if x < at]):
         last = at
         for x in side:
-            added = as_written(abs(last - at), units) + as_written(abs(x - last), units)
-            if abs(added - as_written(abs(x - at), units)) < MISFIT:
+            given = any(abs(x - other) <= SAME for other in known)
+            if adds_up(at, last, x) and (not given or x < at or adds_up(first, at, x)):
                 kept.append(x)
                 last = x
-            elif all(abs(x - other) > SAME for other in known):
+            elif not given:
                 own.append(sorted((x, at)))
     return [chain([(x, places[x]) for x in kept], holes, units), *([Span(places[a], places[b])] for a, b in own)]
 

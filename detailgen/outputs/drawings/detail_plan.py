@@ -39,7 +39,7 @@ def plan(scene: Scene, scale: Scale) -> Canvas:
         return max(geometry.box(p)[2] for low, high, p in faces if low - 1e-6 <= y <= high + 1e-6)
 
     layers = [(y, (outermost(y), y)) for y in ys]
-    columns(canvas, chains(layers, (), canvas.units, known=ys[-1:]), x1 + 0.3 * u, side=1)
+    columns(canvas, chains(layers, (), canvas.units, start=0.0, known=ys[-1:]), x1 + 0.3 * u, side=1)
     column(canvas, [Span((x0, ys[0]), (x0, ys[-1]))], x0 - 0.3 * u, side=-1)
     canvas.draw(Line("centre", (0.0, ys[0] - 0.3 * u), (0.0, ys[-1] + 0.3 * u)))
     half = text_width("WP", canvas.letters.note) * u / 2

@@ -66,20 +66,21 @@ class ReplacementRemedy:
         beyond = wood if wood != ply.wood else None
         units, access = job.project.units, job.project.access
         ends: list[tuple[float, Repair]] = []
-        standing, told = truss, []
+        standing = truss
         for side, word in ((-1, "left"), (1, "right")):
             places = cuts(standing, solved, site, side)
             found: tuple[float, Repair] | None = None
+            why = "" if places else no_cut(standing, solved, site, side, units)
+            own = {k.partition(" ")[2]: v for k, v in least.items() if k.startswith(f"{word} ")}
             for x, _, _ in places:
                 here = Site(f"{site.key}-{word}", site.truss, site.member, site.plies, x, 0.0, site.because, asked=site.asked)
-                own = {k.partition(" ")[2]: v for k, v in least.items() if k.startswith(f"{word} ")}
-                outcome = SPLICE.dimension(job, standing, here, solved, own, most_lost, beyond)
+                # Of places at which nothing fits the last one is told of.
+                outcome = SPLICE.dimension(job, standing, here, solved, own, most_lost, beyond, told=x == places[-1][0])
                 if isinstance(outcome, Repair):
                     found = (x, outcome)
                     break
-                told.append(f"at {units.write_length(x)}: {outcome.reason}")
+                why = f"at {units.write_length(x)}: {outcome.reason}"
             if found is None:
-                why = told[-1] if told else no_cut(standing, solved, site, side, units)
                 return Refusal(site.key, self.key, site.truss, f"no place for a splice {word} of the damage: {why}")
             ends.append(found)
             standing = found[1].truss

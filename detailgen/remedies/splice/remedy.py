@@ -130,10 +130,12 @@ class SpliceRemedy:
 
     def dimension(
         self, job: Job, truss: Truss, site: Site, solved: Solved, least: Mapping[str, float], most_lost: float, beyond: Wood | None = None,
+        *, told: bool = True,
     ) -> Repair | Refusal:  # fmt: skip
         """The preferred feasible layout over all arrangements, or the nearest miss with its numbers.
 
         beyond: the wood of a new piece on one side of the cut, where it is another than the ply's: both sides must hold
+        told: where nothing fits, is the nearest miss looked for? It takes ten times as long as to see that nothing fits
         """
         truss = healed(truss, site)
         member = truss.member(site.member)
@@ -176,7 +178,9 @@ class SpliceRemedy:
         winners, no_bolt = held(answers)
         if not winners:
             reason, clause = no_bolt
-            return Refusal(site.key, self.key, site.truss, reason, clause) if reason else self._refusal(site, answers, free, bound, job)
+            if reason or not told:
+                return Refusal(site.key, self.key, site.truss, reason or "no layout fits", clause)
+            return self._refusal(site, answers, free, bound, job)
 
         def preferred(one: Candidate) -> tuple[float, ...]:
             return one.measured(wishes.order) if wishes.order else (one.effort.cost(weights), *one.measured(wishes.preference))
