@@ -18,8 +18,9 @@ AFTER = 0.17
 """Under a block."""
 TABLE_LEAST, NOTES_LEAST = 41.6, 31.2
 """Least widths of tables and notes, in heights of their letters."""
-READABLE, WIDE = 0.65, 60.0
-"""A table stands in no room that is less wide than this part of its unbroken rows, or than so many heights of its letters."""
+READABLE, WIDE = 0.65, 54.0
+"""A table stands in no room that is less wide than this part of its unbroken rows, or than so many heights of its letters: less than the column
+over the title block of any paper has."""
 LEAST = 0.7
 """No wrapped column becomes narrower."""
 
