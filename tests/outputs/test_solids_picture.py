@@ -116,16 +116,6 @@ def test_a_plan_that_is_not_convex_hides_by_its_pieces_and_shows_no_seam():
     assert len(seams) == 4  # its four edges, and no line between the pieces
 
 
-def test_two_hundred_bolts_are_quick():
-    import time
-
-    detail = splice_detail()
-    bolts = tuple(replace(detail.bolts[0], x=2.0 * (k % 40) - 40, y=2.0 * (k // 40) - 4) for k in range(200))
-    start = time.process_time()
-    picture(replace(detail, bolts=bolts))
-    assert time.process_time() - start < 5.0
-
-
 def by_pairs(prism: _Prism, start: np.ndarray, end: np.ndarray, back: np.ndarray) -> tuple[float, float]:
     """From where to where a convex prism hides one edge, by trying every pair of a face toward the viewer and one away from him."""
     plan, first, last = np.array(prism.plan), 0.0, 1.0

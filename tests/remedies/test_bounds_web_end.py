@@ -12,6 +12,7 @@ from test_web_end_covers import KEY, WEB, job_of
 from test_web_end_plan import DEEP, malthouse, sized
 
 from detailgen.core.units import MM, SI
+from detailgen.model.member import Ply
 from detailgen.model.package import Refusal
 from detailgen.model.project import Override, Truss
 from detailgen.remedies.contract import Repair
@@ -41,12 +42,20 @@ def web(found: Truss, **changes: float) -> Truss:
         replace(m, plies=tuple(replace(q, **changes) for q in m.plies)) if m.name == WEB else m for m in found.members))  # fmt: skip
 
 
+def thin(found: Truss, thickness: float) -> Truss:
+    """Thinner plies of the bottom chord, which still touch the web: where so little wood bears, rows may stand near (NDS 2018 table 12.5.1D)."""
+    def ply(q: Ply) -> Ply:
+        return replace(q, thickness=thickness, z=math.copysign(abs(q.z) - q.thickness / 2 + thickness / 2, q.z))
+
+    return replace(found, members=tuple(replace(m, plies=tuple(ply(q) for q in m.plies)) if m.name == "bottom chord" else m for m in found.members))
+
+
 LAP = sized(*DEEP)
 EXAMPLES = (
     Example("two bolts in one row", {"DIAMETERS": 0.5, "ROWS": 1, "PER_ROW": 2, "LEAST_BOLTS": 2, "SPACINGS": 3.0}, lambda: answer(LAP, "1/2 in")),
     Example("one bolt in each of two rows", {"PER_ROW": 1}, lambda: answer(malthouse(), "5/8 in")),
     Example("eight bolts", {"ROWS": 2, "PER_ROW": 4, "MOST_BOLTS": 8, "SPACINGS": 4.0}, lambda: answer(LAP, "1/2 in")),
-    Example("rows near", {"ROWS": 2, "GAUGES": 3.0}, lambda: answer(sized(6.0, *DEEP[1:]), "1 in")),
+    Example("rows near", {"ROWS": 2, "GAUGES": 3.0}, lambda: answer(thin(sized(6.0, *DEEP[1:]), 1.375), "1 in")),
     Example("rows far, the largest bolts", {"DIAMETERS": 1.0, "ROWS": 2, "GAUGES": 5.0, "GREATEST_GAUGE": 5.0}, lambda: answer(LAP, "1 in")),
     Example("the least gussets", {"COVER_ROWS": 1, "COVER_PER_ROW": 2, "CHORD_ROWS": 1, "CHORD_PER_ROW": 2, "GUSSETS US": 0.25,
                                   "LEAST_PLATE_EDGE": 1.25}, lambda: answer(butting(), "1/2 in", "gussets")),
