@@ -6,10 +6,14 @@ import sys
 import tempfile
 from pathlib import Path
 
+from hypothesis import settings
+
 SHARED = "DETAILGEN_TESTS_SHARED"
 MINE = []  # a run that another run's test starts must not take that one's folder away
 
 sys.path.insert(0, str(Path(__file__).parent))
+settings.register_profile("untimed", deadline=None)  # no test measures time: machines are busy, and first calls load
+settings.load_profile("untimed")
 
 
 def pytest_configure(config):

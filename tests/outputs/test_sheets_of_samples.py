@@ -161,6 +161,12 @@ def test_views_of_a_sheet_do_not_lie_on_one_another(written):
             assert a[2] <= b[0] or b[2] <= a[0] or a[3] <= b[1] or b[3] <= a[1], sheet.file
 
 
+def test_every_joint_has_its_picture_once(written):
+    for detail in written.package.details:
+        texts = [t.dxf.text for doc in written.pages(detail) for t in doc.paperspace("Sheet").query("TEXT")]
+        assert texts.count("PICTURE") == 1, detail.key
+
+
 def test_design_sheets_and_shop_sheets_say_which_they_are(written):
     purposes = {}
     for sheet in written.sheets:

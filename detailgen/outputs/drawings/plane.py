@@ -142,8 +142,9 @@ def meet_circle(p: Point, d: Point, centre: Point, radius: float) -> list[float]
     return [(-half - root) / a, (-half + root) / a]
 
 
-def outside_line(line: Line, region: Sequence[Point]) -> list[Line]:
-    """What is left of a line outside a convex, counter-clockwise region."""
+def crossing(line: Line, region: Sequence[Point], margin: float) -> tuple[float, float]:
+    """Shares of a line at which it enters and leaves a convex, counter-clockwise region; (1, 0) where it does not, or runs no deeper than a margin
+    beside an edge."""
     (x, y), (dx, dy) = line.start, (line.end[0] - line.start[0], line.end[1] - line.start[1])
     enter, leave = 0.0, 1.0
     for k, (bx, by) in enumerate(region):
@@ -151,12 +152,19 @@ def outside_line(line: Line, region: Sequence[Point]) -> list[Line]:
         ex, ey = bx - ax, by - ay
         distance, speed = ex * (y - ay) - ey * (x - ax), ex * dy - ey * dx  # positive: inside
         if abs(speed) < NOTHING:
-            if distance <= NOTHING:
-                return [line]
+            if distance <= margin:
+                return 1.0, 0.0
         elif speed > 0:
             enter = max(enter, -distance / speed)
         else:
             leave = min(leave, -distance / speed)
+    return (enter, leave) if enter < leave else (1.0, 0.0)
+
+
+def outside_line(line: Line, region: Sequence[Point]) -> list[Line]:
+    """What is left of a line outside a convex, counter-clockwise region."""
+    (x, y), (dx, dy) = line.start, (line.end[0] - line.start[0], line.end[1] - line.start[1])
+    enter, leave = crossing(line, region, NOTHING)
     if enter >= leave:
         return [line]
     length = math.hypot(dx, dy)

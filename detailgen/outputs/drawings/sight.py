@@ -10,7 +10,7 @@ from itertools import pairwise
 from detailgen.model.detail import Part
 from detailgen.model.outlines import circle_of, convex_pieces, edges_of, is_round
 from detailgen.outputs.drawings.detail_geometry import SAME, in_detail, polygon
-from detailgen.outputs.drawings.plane import NOTHING, box_of, inside, meet_circle
+from detailgen.outputs.drawings.plane import NOTHING, box_of, crossing, inside, meet_circle
 from detailgen.outputs.drawings.shapes import Arc, Circle, Line, Point
 
 Stroke = Line | Arc
@@ -57,21 +57,8 @@ def _apart(a: Box, b: Box) -> bool:
 
 def _line_within(line: Line, region: Sequence[Point]) -> list[Span]:
     """Where a line runs inside a convex region; nowhere where it only runs along an edge."""
-    (x, y), (x1, y1) = line.start, line.end
-    dx, dy = x1 - x, y1 - y
-    enter, leave = 0.0, 1.0
-    for k, (bx, by) in enumerate(region):
-        ax, ay = region[k - 1]
-        ex, ey = bx - ax, by - ay
-        distance, speed = ex * (y - ay) - ey * (x - ax), ex * dy - ey * dx
-        if abs(speed) < NOTHING:
-            if distance <= SAME:
-                return []
-        elif speed > 0:
-            enter = max(enter, -distance / speed)
-        else:
-            leave = min(leave, -distance / speed)
-    return [(enter, leave)] if (leave - enter) * math.hypot(dx, dy) > SAME else []
+    enter, leave = crossing(line, region, SAME)
+    return [(enter, leave)] if (leave - enter) * math.dist(line.start, line.end) > SAME else []
 
 
 def _arc_within(arc: Arc, region: Sequence[Point]) -> list[Span]:
