@@ -17,8 +17,8 @@ from detailgen.model.detail import Part, Slot, Vertex
 from detailgen.outputs.solids import shapes
 from detailgen.outputs.solids.sound import prove
 
-SKIP = 2e-3
-"""Nearer to touching than this (in), chords of arcs and the kernel's own tolerance decide: not asked."""
+SKIP, SHARP = 2e-3, 0.02
+"""Nearer to touching than this (in), or sides that part from a corner by less (rad): chords of arcs and the kernel's tolerance decide, not asked."""
 
 
 def sound(part: Part) -> bool:
@@ -76,7 +76,22 @@ def by_shapely(part: Part) -> bool | None:
     for corner in corners:
         if any(1e-9 < s.distance(corner) < SKIP for s in sides):
             return None
-    return good
+    return None if cusp(part.outline) else good
+
+
+def cusp(outline) -> bool:
+    """Do two sides leave a corner in nearly one direction? Chords of their arcs do not tell whether they cross again beside it."""
+    ways = []
+    for a, b in zip(outline, (*outline[1:], outline[0]), strict=True):
+        chord, turn = math.atan2(b.y - a.y, b.x - a.x), 4 * math.atan(a.bulge)
+        ways.append((chord - turn / 2, chord + turn / 2 + math.pi))  # as it leaves its first corner, and looking back from its last
+    return any(abs(math.remainder(leaves - back, math.tau)) < SHARP for (_, back), (leaves, _) in zip(ways, (*ways[1:], ways[0]), strict=True))
+
+
+def test_a_cusp_is_no_plate():
+    outline = tuple(Vertex(x / 3, y / 3, b) for x, y, b in ((2, 17, 0.0), (-20, -14, -0.8), (-18, -21, 0.3)))
+    assert cusp(outline)
+    assert not sound(plate(outline, [], []))
 
 
 spots = st.tuples(st.integers(-24, 24), st.integers(-24, 24))
@@ -100,11 +115,14 @@ def test_what_is_called_sound_is_so(corners, holes, cuts):
 @settings(max_examples=60, deadline=None)
 @given(rounds, slots, st.sampled_from([0.0, 0.35, -0.2]))
 def test_openings_in_a_large_plate(holes, cuts, bulge):
-    """Most of these are sound, and the kernel is asked both ways."""
+    """Most of these are sound, and the kernel agrees. Of some openings that overlap it makes a solid that it calls valid: there it is not asked."""
     outline = (Vertex(-7, -7), Vertex(7, -7, bulge), Vertex(7, 7), Vertex(-7, 7))
     part = plate(outline, [hole(x / 4, y / 4, d) for (x, y), d in holes], [Slot(x / 4, y / 4, n, 0.75, a) for (x, y), n, a in cuts])
-    if by_shapely(part) is not None:
-        assert sound(part) == by_kernel(part) == by_shapely(part)
+    wanted = by_shapely(part)
+    if wanted is not None:
+        assert sound(part) == wanted
+    if wanted:
+        assert by_kernel(part)
 
 
 @pytest.mark.parametrize(
