@@ -10,6 +10,7 @@ import numpy as np
 
 from detailgen.analysis.build import panel_name, panels
 from detailgen.assessment.bolts import GroupPart, drilled_by, group_of_splice, into_member
+from detailgen.core.geometry import union
 from detailgen.core.tolerance import rounded_length
 from detailgen.model.assessment import Floats, Forces
 from detailgen.model.frame import FrameModel, Part
@@ -71,24 +72,13 @@ class HoleGroup:
     reach: float = NEAR  # the holes count to both sides of ``at`` within this (in)
 
 
-def merged(bands: list[tuple[float, float]]) -> list[tuple[float, float]]:
-    """Union of intervals."""
-    out: list[tuple[float, float]] = []
-    for low, high in sorted(bands):
-        if out and low <= out[-1][1]:
-            out[-1] = (out[-1][0], max(out[-1][1], high))
-        else:
-            out.append((low, high))
-    return out
-
-
 def net_section(thickness: float, depth: float, holes: tuple[Hole, ...]) -> tuple[float, float]:
     """Least net area (in2) and net section modulus (in3) of a part: holes within four diameters along the grain count together."""
     area, inertia = thickness * depth, thickness * depth**3 / 12
     least_area, least_modulus = area, inertia / (depth / 2)
     for hole in holes:
         beside = [h for h in holes if abs(h.along - hole.along) < ONE_SECTION * hole.bolt]
-        bands = merged([(max(h.across - h.diameter / 2, -depth / 2), min(h.across + h.diameter / 2, depth / 2)) for h in beside])
+        bands = union([(max(h.across - h.diameter / 2, -depth / 2), min(h.across + h.diameter / 2, depth / 2)) for h in beside])
         lost = sum(high - low for low, high in bands if high > low) * thickness
         lost_inertia = sum(high**3 - low**3 for low, high in bands if high > low) * thickness / 3
         least_area = min(least_area, area - lost)

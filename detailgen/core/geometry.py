@@ -1,8 +1,9 @@
-"""Plane geometry of a circular arc over a span. Lengths in any one unit, angles in radians."""
+"""Plane geometry of a circular arc over a span, and what intervals make together. Lengths in any one unit, angles in radians."""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 
@@ -34,3 +35,14 @@ def arc_slopes(span: float, rise: float) -> ArcSlopes:
     eave = math.asin(min(1.0, span / (2 * radius)))
     half = radius * math.sin(math.pi / 6)
     return ArcSlopes(radius, eave, math.atan2(rise, span / 2), half if half <= span / 2 * (1 + 1e-9) else math.nan)
+
+
+def union(bands: Iterable[tuple[float, float]]) -> list[tuple[float, float]]:
+    """Intervals (low, high) that may overlap, as those that do not, the lowest first."""
+    out: list[tuple[float, float]] = []
+    for low, high in sorted(bands):
+        if out and low <= out[-1][1]:
+            out[-1] = (out[-1][0], max(out[-1][1], high))
+        else:
+            out.append((low, high))
+    return out

@@ -14,7 +14,7 @@ from detailgen.outputs.drawings.shapes import Line, Shape, Text, moved
 from detailgen.outputs.drawings.sheets import Lettering
 from detailgen.outputs.solids.picture import BOLTS, EXISTING, YAW, Picture, picture
 
-LEAST, WIDEST, TALLEST, SHORTEST, BESIDE = 4.0, 5.5, 3.4, 2.4, 0.4
+LEAST, WIDEST, TALLEST, SHORTEST, BESIDE = 3.4, 5.5, 3.4, 2.4, 0.4
 """Widths and heights of the picture with its heading, and what is kept free beside it (in of paper)."""
 SHORT = 0.007
 """Shorter strokes (in of paper) are left out: they would only blot."""

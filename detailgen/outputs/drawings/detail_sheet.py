@@ -21,7 +21,7 @@ from detailgen.outputs.drawings.sheet_frame import CONTINUED, continuations, con
 
 MODEL_GRID, MODEL_APART = 12.0, 24.0
 """Views stand on this grid of the model, and at least so far apart (in)."""
-PICTURED = (*itertools.product((TALLEST, 0.8 * TALLEST), range(2)), None)
+PICTURED = (*itertools.product((TALLEST, 0.8 * TALLEST, 0.65 * TALLEST), range(2)), None)
 """Heights of the picture and numbers of the rooms that are tried for it; at last none."""
 STEP = 1.0
 """Free bands whose left sides differ by less (in of paper) are one, and a gap that is not so tall holds nothing."""
@@ -48,7 +48,8 @@ def draw_detail(detail: Detail, package: Package) -> list[Drawing]:
     listings = [one for one in listings if one.items]
     picture = JointPicture(scene, letters)
 
-    def attempt(pages: list[list[Placed]], *, pictured: tuple[float, int] | None) -> tuple[list[_Page], list[Listing]]:
+    def attempt(pages: list[list[Placed]], *, pictured: tuple[float, int] | None) -> tuple[list[_Page], list[Listing]] | None:
+        """Sheets, and the lists that found no room on them; None where a picture is asked for and finds none, though no sheet of lists follows."""
         views = in_model([one for page in pages for one in page])
         rest: list[Listing] = listings
         out: list[_Page] = []
@@ -66,15 +67,17 @@ def draw_detail(detail: Detail, package: Package) -> list[Drawing]:
                 more = ["views of parts"] if page < len(pages) else []
                 paper.append(continued_words(rest, number, (left + EDGE, top), width, letters, page + 1, more))
             out.append(_Page(shown, paper))
-        return out, [*rest, picture.listing] if rest and pictured else rest
+        if not pictured:
+            return out, rest
+        return (out, [*rest, picture.listing]) if rest else None
 
     best: tuple[list[_Page], list[Listing]] | None = None
     tries = ((pages, pictured) for pages in arrangements(scene, views_room) for pictured in PICTURED)
     for pages, pictured in tries:  # without a picture, or with smaller views of parts, there may be room for all lists
         found = attempt(pages, pictured=pictured)
-        if best is None or not found[1]:
+        if found is not None and (best is None or not found[1]):
             best = found
-        if not found[1]:
+        if best is not None and not best[1]:
             break
     assert best is not None  # arrangements raises where there is none
     sheets, rest = best

@@ -176,8 +176,8 @@ def outside_line(line: Line, region: Sequence[Point]) -> list[Line]:
     return [Line(line.layer, at(a), at(b)) for a, b in pieces if (b - a) * length > 1e-6]
 
 
-def outside_arc(arc: Arc, region: Sequence[Point]) -> list[Arc]:
-    """What is left of an arc outside a convex, counter-clockwise region."""
+def cuts_of(arc: Arc, region: Sequence[Point]) -> list[float]:
+    """Where an arc begins and ends, and where it crosses the border of a region in between (rad, the least first)."""
     cuts = [arc.start, arc.end]
     for k, b in enumerate(region):
         a = region[k - 1]
@@ -188,7 +188,12 @@ def outside_arc(arc: Arc, region: Sequence[Point]) -> list[Arc]:
                 turned = arc.start + (angle - arc.start) % (2 * math.pi)
                 if turned < arc.end:
                     cuts.append(turned)
-    cuts.sort()
+    return sorted(cuts)
+
+
+def outside_arc(arc: Arc, region: Sequence[Point]) -> list[Arc]:
+    """What is left of an arc outside a convex, counter-clockwise region."""
+    cuts = cuts_of(arc, region)
     if len(cuts) == 2:
         return [] if inside(arc.at((arc.start + arc.end) / 2), region) else [arc]
     out: list[Arc] = []

@@ -7,10 +7,11 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
+from detailgen.core.geometry import union
 from detailgen.model.detail import Part
 from detailgen.model.outlines import circle_of, convex_pieces, edges_of, is_round
 from detailgen.outputs.drawings.detail_geometry import SAME, in_detail, polygon
-from detailgen.outputs.drawings.plane import NOTHING, box_of, crossing, inside, meet_circle
+from detailgen.outputs.drawings.plane import NOTHING, box_of, crossing, cuts_of, inside
 from detailgen.outputs.drawings.shapes import Arc, Circle, Line, Point
 
 Stroke = Line | Arc
@@ -64,16 +65,9 @@ def _line_within(line: Line, region: Sequence[Point]) -> list[Span]:
 def _arc_within(arc: Arc, region: Sequence[Point]) -> list[Span]:
     """Where an arc runs inside a convex region."""
     sweep = arc.end - arc.start
-    cuts = {0.0, 1.0}
-    for k, b in enumerate(region):
-        a = region[k - 1]
-        d = (b[0] - a[0], b[1] - a[1])
-        for t in meet_circle(a, d, arc.centre, arc.radius):
-            if 0 <= t <= 1:
-                angle = math.atan2(a[1] + t * d[1] - arc.centre[1], a[0] + t * d[0] - arc.centre[0])
-                cuts.add(min((angle - arc.start) % TURN / sweep, 1.0))
-    middles = ((a, b, arc.at(arc.start + (a + b) / 2 * sweep)) for a, b in pairwise(sorted(cuts)))
-    return [(a, b) for a, b, middle in middles if (b - a) * sweep * arc.radius > SAME and inside(middle, region)]
+    pieces = pairwise(cuts_of(arc, region))
+    within = ((a, b) for a, b in pieces if (b - a) * arc.radius > SAME and inside(arc.at((a + b) / 2), region))
+    return [((a - arc.start) / sweep, (b - arc.start) / sweep) for a, b in within]
 
 
 def _within(stroke: Stroke, region: Sequence[Point]) -> list[Span]:
@@ -121,21 +115,16 @@ def _cutter(stroke: Stroke) -> tuple[float, Callable[[float, float], Stroke]]:
 
 def _parted(stroke: Stroke, taken: Iterable[Span]) -> tuple[list[Stroke], list[Stroke]]:
     """A stroke outside and inside of the shares taken of it."""
-    merged: list[list[float]] = []
-    for a, b in sorted(taken):
-        if merged and a <= merged[-1][1] + NOTHING:
-            merged[-1][1] = max(merged[-1][1], b)
-        else:
-            merged.append([a, b])
-    if not merged:
+    gone = union(taken)
+    if not gone:
         return [stroke], []
     size, piece = _cutter(stroke)
     free, at = [], 0.0
-    for a, b in (*merged, (1.0, 1.0)):
+    for a, b in (*gone, (1.0, 1.0)):
         if (a - at) * size > SAME:
             free.append(piece(at, a))
         at = b
-    return free, [piece(a, b) for a, b in merged]
+    return free, [piece(a, b) for a, b in gone]
 
 
 @dataclass
