@@ -338,7 +338,7 @@ def _connection_shear(member: _Member) -> None:
     if member.values.size_class == GLULAM:
         value = sheet(F_v_connection, F_v_prime=value, C_vr=C_vr(sheet))
     depth = np.minimum(points.of(request.connection_depth), request.depth)
-    d_e = sheet.given("d_e", depth, "in", Cite("survey", "bolt positions"))
+    d_e = sheet.given("d_e", depth, "in", Cite("survey", "bolts of the connection here that leaves least, from the edge that its force loads"))
     to_end = sheet.given("to_end", points.of(request.connection_to_end), "in", Cite("survey", "bolt positions"))
     carries = sheet(notches.V_r_connection, F_v_prime=value, b=request.thickness, d=request.depth, d_e=d_e, to_end=to_end)
     left = sheet(section.V_left, V_r=carries, condition=points.of(request.condition))
