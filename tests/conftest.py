@@ -12,8 +12,11 @@ SHARED = "DETAILGEN_TESTS_SHARED"
 MINE = []  # a run that another run's test starts must not take that one's folder away
 
 sys.path.insert(0, str(Path(__file__).parent))
-settings.register_profile("untimed", deadline=None)  # no test measures time: machines are busy, and first calls load
-settings.load_profile("untimed")
+# No test measures time: machines are busy, and first calls load. The gate takes the same examples each time, so that it judges a change and
+# not its luck; `--hypothesis-profile search` looks for new ones.
+settings.register_profile("gate", deadline=None, derandomize=True)
+settings.register_profile("search", deadline=None, max_examples=1000)
+settings.load_profile("gate")
 
 
 def pytest_configure(config):

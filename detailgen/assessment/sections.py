@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -104,8 +104,9 @@ def hole_groups(truss: Truss, model: FrameModel, only: Collection[str] | None = 
                 (x1, _), (x2, _) = (truss.joints[j] for j in pair)
                 if x1 - NEAR <= splice.x <= x2 + NEAR:
                     at = (splice.x - x1) / (x2 - x1) * model.member_length[panel_name(pair)]
-                    hung = Hung(splice.name, _across(part), splice.bolts.missing)
-                    found.append(_group(panel_name(pair), part, at, splice.bolts, (hung,)))
+                    holes = holes_at(splice.bolts, part)
+                    hung = Hung(splice.name, tuple(h.across for h in holes), splice.bolts.missing)
+                    found.append(HoleGroup(panel_name(pair), part.ply, at, holes, (hung,)))
     stitched = [
         HoleGroup(member.name, ply.name, (s.start + s.end) / 2, holes_of(s.bolts), reach=math.inf)
         for s in truss.sisters for member in truss.members if member.name == s.member for ply in member.plies
@@ -131,17 +132,14 @@ def _of_connection(truss: Truss, model: FrameModel, connection: Connection) -> I
                 part = replace(part, bolts=part.bolts[inside])
             if not len(part.bolts):
                 continue
-            hung = Hung(connection.name, _across(part), bolts.missing)
+            holes = holes_at(bolts, part)
+            hung = Hung(connection.name, tuple(h.across for h in holes), bolts.missing)
             if member.kind == "web":  # the end of a chord brings shear as well
                 hung = replace(hung, panel=panel, station=0 if at_start else -1, sine=math.sin(part.load_angle))
             for pair in panels(truss.member(part.member)):
                 if connection.joint in pair:
                     at = 0.0 if connection.joint == pair[0] else model.member_length[panel_name(pair)]
-                    yield _group(panel_name(pair), part, at, bolts, (hung,) if hangs else ())
-
-
-def _across(part: GroupPart) -> tuple[float, ...]:
-    return tuple(float(t) for _, t in part.bolts)
+                    yield HoleGroup(panel_name(pair), part.ply, at, holes, (hung,) if hangs else ())
 
 
 def hung_by(groups: Sequence[HoleGroup], by: str) -> tuple[HoleGroup, ...]:
@@ -164,7 +162,16 @@ def _guides(truss: Truss, model: FrameModel) -> Iterator[HoleGroup]:
 
 
 def holes_of(bolts: Bolts) -> tuple[Hole, ...]:
-    return tuple(Hole(along, across, bolts.diameter + HOLE_OVER_BOLT, bolts.diameter) for along, across in bolts.positions)
+    return _holes(bolts, bolts.positions)
+
+
+def holes_at(bolts: Bolts, part: GroupPart) -> tuple[Hole, ...]:
+    """The holes of bolts in a part that they pass."""
+    return _holes(bolts, part.bolts.tolist())
+
+
+def _holes(bolts: Bolts, places: Iterable[Sequence[float]]) -> tuple[Hole, ...]:
+    return tuple(Hole(along, across, bolts.diameter + HOLE_OVER_BOLT, bolts.diameter) for along, across in places)
 
 
 def _beside(truss: Truss, model: FrameModel) -> Iterator[HoleGroup]:
@@ -187,11 +194,6 @@ def _beside(truss: Truss, model: FrameModel) -> Iterator[HoleGroup]:
                     if first <= x <= last:
                         hung = Hung(side.name, tuple(h.across for h in near))
                         yield HoleGroup(panel_name(pair), ply.name, (x - first) * scale, near, (hung,))
-
-
-def _group(panel: str, part: GroupPart, at: float, bolts: Bolts, hung: tuple[Hung, ...]) -> HoleGroup:
-    places = tuple((float(s), float(t)) for s, t in part.bolts)
-    return HoleGroup(panel, part.ply, at, holes_of(replace(bolts, positions=places)), hung)
 
 
 @dataclass(frozen=True)

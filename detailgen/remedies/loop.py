@@ -244,6 +244,7 @@ def _more(job: Job, solved: Solved, wanted: Wanted, at: _Round) -> list[Work]:
     Where several remedies ask for one place the one with the lower ``order`` goes first (a forced one before all): what it does may be
     enough. The others are asked again next round; ``asked`` remembers all of them.
     """
+    solved.check(None)  # each remedy asks for some of the places, and all of them together ask for nearly all
     keys = {site.key for _, site in at.sites} | wanted.barred
     asked = [(r, s) for r in wanted.known.values() if isinstance(r, Strengthens) for s in r.still_failing(job, solved)]
     new = [(r, s) for r, s in asked if s.key not in keys]

@@ -51,7 +51,7 @@ def test_a_propped_cantilever_that_shears():
     assert result.reaction[0, 1, 1] == pytest.approx(prop)
 
 
-@settings(max_examples=40, deadline=None, derandomize=True)
+@settings(max_examples=40, derandomize=True)
 @given(
     st.floats(50.0, 1e5), st.tuples(st.sampled_from([0.0, 200.0, 5e3, INF]), st.sampled_from([300.0, 2e4, INF])), st.floats(0.1, 0.9), st.booleans()
 )
@@ -201,7 +201,7 @@ def test_what_hangs_on_a_shore_alone_falls():
         solve_contacts(structure, [at_joint(structure, "P", (0, 5.0, 0))])
 
 
-@settings(max_examples=30, deadline=None, derandomize=True)
+@settings(max_examples=30, derandomize=True)
 @given(st.integers(0, 2**32 - 1))
 def test_a_web_that_only_pulls_never_pushes_and_every_joint_balances(seed):
     structure = bowstring()
@@ -319,7 +319,7 @@ def test_the_greatest_moment_stands_where_the_shear_is_nothing(stations):
     assert member.station[found[0].argmax()] == pytest.approx({2: 1.0, 3: 0.5, 5: 0.75}[stations] * L)  # the nearer of two
 
 
-@settings(max_examples=30, deadline=None, derandomize=True)
+@settings(max_examples=30, derandomize=True)
 @given(st.integers(0, 2**32 - 1))
 def test_loads_between_joints_are_seen_whole_at_five_stations(seed):
     """Even loads of either sign on all elements of a truss: as great as the greatest of 2,001 stations, and nothing beyond."""

@@ -34,7 +34,7 @@ def test_two_layers_by_the_gamma_method_and_by_newmark():
     assert found.stiffness == pytest.approx(by_hand, rel=1e-9)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(st.lists(st.floats(0.75, 3.0), min_size=2, max_size=6), st.floats(1.0, 1e6), st.floats(24.0, 240.0))
 def test_between_single_and_one_piece_and_nothing_is_lost(depths, joint, length):
     E, b = 1.6e6, 5.5

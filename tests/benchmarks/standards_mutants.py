@@ -300,7 +300,7 @@ def main() -> None:
     options = parser.parse_args()
     sys.path.insert(0, str(ROOT))
     hypothesis.settings.register_profile(
-        "mutants", phases=[hypothesis.Phase.explicit, hypothesis.Phase.generate], derandomize=True, database=None, max_examples=25, deadline=None,
+        "mutants", phases=[hypothesis.Phase.explicit, hypothesis.Phase.generate], derandomize=True, database=None, max_examples=25,
     )  # fmt: skip
     hypothesis.settings.load_profile("mutants")
     run = Run(options)

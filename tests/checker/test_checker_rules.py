@@ -94,7 +94,7 @@ SIXTEENTH = 1 / 16
 SPANS = st.integers(1, 200).map(lambda n: n * SIXTEENTH)
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(DIAMETERS, WOODS, LOADS, st.integers(1, 3), st.integers(1, 4), SPANS, SPANS, SPANS, SPANS)
 def test_verdict_on_random_layouts(D, wood, load, rows, per_row, spacing, gauge, end, edge):
     """A square-ended ply that runs on to the left, rows along the grain: the verdict is that of the hand formula."""

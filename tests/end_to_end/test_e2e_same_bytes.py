@@ -5,7 +5,6 @@ from __future__ import annotations
 import shutil
 from pathlib import Path
 
-import pytest
 from command_line import SAMPLES, detailgen_run, files_in
 
 WORLDS = [
@@ -15,13 +14,12 @@ WORLDS = [
 ]
 
 
-@pytest.mark.parametrize("sample", ["boathouse", "printworks_si"])
-def test_every_world_writes_the_same_bytes(sample: str, tmp_path: Path) -> None:
+def test_every_world_writes_the_same_bytes(tmp_path: Path) -> None:
     written, said = [], []
     for k, world in enumerate(WORLDS):
         away = tmp_path / f"somewhere {k}" / "else"
         away.mkdir(parents=True)
-        project = SAMPLES / sample
+        project = SAMPLES / "boathouse"
         if k:  # another place on the disk, and a relative path to it
             shutil.copytree(project, away / "survey")
             project = Path("survey")

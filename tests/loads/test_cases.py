@@ -87,7 +87,7 @@ def test_straight_pieces_between_given_points_have_their_own_slopes() -> None:
     assert top_y(chosen, x[order]) == pytest.approx(y[order], abs=1e-6)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     st.lists(st.floats(0.0, 5.0), min_size=2, max_size=6),
     st.lists(st.floats(0.0, 100.0), min_size=2, max_size=6),
@@ -191,7 +191,7 @@ def moments(model, case, about: float) -> float:
     return sum_ + sum(-f * (joints[model.structure.joint_names[k]] - about) for k, f in enumerate(case.nodal[:, 1]))
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(st.lists(st.floats(5.0, 660.0), min_size=1, max_size=12, unique_by=lambda x: round(x, 2)))
 def test_purlins_carry_the_whole_load_and_its_moment(stations: list[float]) -> None:
     """Whatever the purlins' places: the lever rule keeps the resultant. Without purlins the same load lies along the chord."""

@@ -53,14 +53,14 @@ def moved(part: Part, turn: float, x: float, y: float, *, over: bool, seed: int)
 seeds = st.integers(0, 10_000)
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(seeds, st.floats(-7, 7), st.floats(-50, 50), st.floats(-50, 50), st.booleans(), seeds)
 def test_a_plate_in_any_axes_is_one_mark(seed, turn, x, y, over, other):
     part = plate(seed)
     assert signature(moved(part, turn, x, y, over=over, seed=other)) == signature(part)
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 @given(seeds, st.sampled_from([k * math.pi / 2 for k in range(4)]), seeds)
 def test_handed_parts_and_timbers_are_turned_round_but_not_over(seed, turn, other):
     for part in (replace(plate(seed), handed="weld on one face"), replace(plate(seed), material="wood", grain=0.2, kind="sister")):
@@ -68,7 +68,7 @@ def test_handed_parts_and_timbers_are_turned_round_but_not_over(seed, turn, othe
         assert signature(moved(part, turn, 3.0, -2.0, over=True, seed=other)) != signature(part)
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 @given(seeds, st.integers(0, 7), st.sampled_from([-1, 1]))
 def test_what_differs_by_a_sixteenth_is_another_mark(seed, which, way):
     part = plate(seed)

@@ -46,7 +46,7 @@ def least(lengths, wanted, stock, kerf):
     return rest(tuple(wanted))
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @example([(88, 2)], (96.0, 240.0))  # two short pieces of stock, less than the one that would hold both
 @given(
     st.lists(st.tuples(st.integers(8, 90), st.integers(1, 3)), min_size=1, max_size=3, unique_by=lambda t: t[0]),

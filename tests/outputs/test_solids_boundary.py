@@ -197,7 +197,7 @@ def test_a_file_whose_solid_was_changed_no_longer_measures_what_it_states(tmp_pa
 outlines = st.lists(st.tuples(st.floats(-0.25, 0.25), st.floats(6, 9)), min_size=3, max_size=8)
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(outlines, st.floats(0.1, 4), st.floats(0, math.pi), st.booleans())
 def test_any_outline_measures_what_shapely_says(sides, thickness, angle, straight):
     """Area and centroid of the plan by shapely, arcs in short chords; so volume and centroid, and the length of all sides for the area."""

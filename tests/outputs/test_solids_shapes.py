@@ -87,7 +87,7 @@ def test_the_proof_sees_an_inner_wire_the_wrong_way_round(monkeypatch):
         solid_of(plate(rectangle(10, 4), [hole(2, 2)]), 1.0)
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(
     columns=st.integers(1, 4), rows=st.integers(1, 3), pitch=st.floats(1.5, 6), diameter=st.floats(0.3, 1.2), thickness=st.floats(0.1875, 4),
     bulge=st.one_of(st.just(0.0), st.floats(0.01, 1.0), st.floats(-0.3, -0.01)), angle=st.floats(0, math.pi), scale=st.sampled_from([1.0, 25.4]),

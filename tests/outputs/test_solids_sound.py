@@ -100,7 +100,7 @@ rounds = st.lists(st.tuples(spots, st.sampled_from([0.5, 1.5, 3.0])), max_size=4
 slots = st.lists(st.tuples(spots, st.sampled_from([2.0, 3.5]), st.floats(0, 3)), max_size=2)
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=300)
 @given(outlines, rounds, slots)
 def test_what_is_called_sound_is_so(corners, holes, cuts):
     outline = tuple(Vertex(x / 3, y / 3, b) for (x, y), b in corners)
@@ -112,7 +112,7 @@ def test_what_is_called_sound_is_so(corners, holes, cuts):
         assert by_kernel(part)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(rounds, slots, st.sampled_from([0.0, 0.35, -0.2]))
 def test_openings_in_a_large_plate(holes, cuts, bulge):
     """Most of these are sound, and the kernel agrees. Of some openings that overlap it makes a solid that it calls valid: there it is not asked."""

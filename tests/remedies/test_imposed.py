@@ -146,7 +146,7 @@ def test_what_it_was_asked_before_is_not_forgotten() -> None:
     assert all(abs(y) >= REQUIRED - 1e-9 for _, y in made.detail.groups[0].positions)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(
     heights=st.lists(st.integers(-6, 6).map(lambda n: n / 2), min_size=1, max_size=2, unique=True).map(lambda h: tuple(sorted(h))),
     z=st.integers(41, 64).map(lambda n: n / 8), firm=st.booleans(),

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from sample_trusses import STRUNG, project, truss
 
@@ -45,7 +45,6 @@ def rising(dead: float, capacity: float):
     return ratios
 
 
-@settings(deadline=None)
 @given(st.floats(1e3, 9e4), st.floats(1e3, 9e4), st.floats(0, 3e4), st.floats(1e3, 6e4))
 def test_the_window_of_a_straight_bar_is_what_statics_says(demand: float, tension: float, dead: float, compression: float) -> None:
     """A bar: at least demand less tension capacity, at most dead tension plus compression capacity, to within what is asked for."""

@@ -49,7 +49,7 @@ SIZE = st.fixed_dictionaries({
 })  # fmt: skip
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(PATTERN, SIZE, st.floats(-8e4, 8e4), st.floats(-2e4, 2e4))
 def test_checks_say_what_values_say(pattern, size, axial, moment):
     plate = request(**pattern, axial=(axial,) * 3, moment=(moment,) * 3, **size, hole=size["diameter"] + 1 / 16)
@@ -85,7 +85,7 @@ def test_checks_say_what_values_say(pattern, size, axial, moment):
             assert found[f"{name}, greatest"].demand == pytest.approx(float(provided[0]), abs=1e-6)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(PATTERN, SIZE)
 def test_more_steel_carries_no_less(pattern, size):
     plate = as_layouts(request(**pattern, **size, hole=size["diameter"] + 1 / 16), **pattern)

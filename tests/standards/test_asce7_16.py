@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from detailgen.core.clause import Calculation
@@ -80,7 +80,6 @@ def test_left_and_right_are_mirror_images(eave):
         assert (load.x[0], load.x[-1]) == (0.0, span)
 
 
-@settings(deadline=None)
 @given(exposure=st.floats(0.7, 1.2), thermal=st.sampled_from([1.0, 1.1, 1.2]), slippery=st.booleans(), step=st.floats(1e-6, 1e-4))
 def test_cases_1_and_2_agree_at_thirty_degrees(exposure, thermal, slippery, step):
     """At an eave slope of exactly 30 degrees the first two cases are one load; just beside it they differ by nothing to speak of."""
@@ -211,7 +210,6 @@ def test_combinations_with_wind_and_floor_live_load():
 kinds = st.sets(st.sampled_from(["L", "Lr", "S", "R", "W"]))
 
 
-@settings(deadline=None)
 @given(kinds=kinds)
 def test_every_combination_uses_only_what_acts_and_everything_acts_somewhere(kinds):
     found = STANDARD.combinations(["D", *sorted(kinds)])

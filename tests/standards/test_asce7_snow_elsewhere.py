@@ -10,7 +10,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from detailgen.core.errors import NotCovered, OutOfRange
@@ -202,7 +202,6 @@ def test_7_22_has_strength_level_snow():
     assert at(found, 0) == pytest.approx(21 + 0.75 * drift_height(30.0, 100.0, 0.45) * 17.9, rel=1e-6)
 
 
-@settings(deadline=None)
 @given(exposure=st.floats(0.7, 1.2), thermal=st.sampled_from([1.0, 1.1, 1.2]), slippery=st.booleans(), step=st.floats(1e-6, 1e-4))
 def test_7_22_cases_1_and_2_agree_at_thirty_degrees(exposure, thermal, slippery, step):
     rise = [50 * math.tan(math.radians(30 + d) / 2) for d in (-step, 0.0, step)]
@@ -259,7 +258,6 @@ def test_strength_combinations(standard):
         standard.combinations(["D"], "limit state")
 
 
-@settings(deadline=None)
 @given(kinds=st.sets(st.sampled_from(["L", "Lr", "S", "R", "W"])), standard=st.sampled_from(EDITIONS), method=st.sampled_from(METHODS))
 def test_everything_that_acts_acts_somewhere_and_no_combination_stands_twice(kinds, standard, method):
     found = standard.combinations(["D", *sorted(kinds)], method)

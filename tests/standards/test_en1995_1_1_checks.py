@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from detailgen.core.clause import TableStatus
@@ -155,7 +155,6 @@ def test_lateral_buckling_counts_only_for_deep_members():
     assert {s.symbol: s.value for s in square.steps}["k_crit"] == 1.0
 
 
-@settings(deadline=None)
 @given(st.floats(1, 200), st.floats(0, 5), st.floats(1.0, 1.5), st.sampled_from([-1, 1]))
 def test_more_force_never_asks_less(N, M, more, sense):
     one, two = checked(member(N=sense * N, M=M)), checked(member(N=sense * N * more, M=M * more))

@@ -177,7 +177,7 @@ def flipped(part):
 rows = st.integers(1, 3)
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(
     count=st.integers(1, 4), rows=rows, first=st.floats(3, 9), spacing=st.floats(2.3, 5), apart=st.floats(1.2, 2), angle=st.floats(0, 90),
     axial=st.lists(st.floats(-9000, 9000), min_size=1, max_size=3), reverses=st.booleans(), lift=st.floats(-0.5, 0.5),

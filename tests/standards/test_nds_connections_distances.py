@@ -68,7 +68,7 @@ def test_between_the_columns_the_worse_decides(quantity, load):
             assert least(quantity, level, angle=angle, load=load, l_D=4.0) == columns
 
 
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=50)
 @given(
     D=st.lists(st.floats(0.25, 1.0), min_size=1, max_size=5), angle=st.floats(0, 90), l_D=st.floats(0.5, 20),
     quantity=st.sampled_from(["end", "spacing_in_row", "between_rows"]), load=st.sampled_from(["tension", "compression"]),

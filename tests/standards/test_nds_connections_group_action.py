@@ -30,7 +30,7 @@ def spring_chain(n, s, slip, EA_m, EA_s):
     return 1 / (n * bolts.max())
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=80)
 @given(
     n=st.integers(1, 12), s=st.floats(1.5, 8.0), d=st.floats(0.25, 1.0), main=st.floats(5e6, 2e8), side=st.floats(5e6, 2e8),
 )  # fmt: skip

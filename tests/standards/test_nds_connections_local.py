@@ -106,7 +106,7 @@ def test_staggered_holes_closer_than_four_diameters_share_a_section(shift, holes
     assert holes_in_one_section(rows_along(bolts), 0.75) == holes
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(t=st.floats(1.5, 6), w=st.floats(8, 14), n=st.integers(1, 6), rows=st.integers(1, 3), s=st.floats(2, 6), factor=st.floats(1.1, 2))
 def test_more_wood_is_never_worse(t, w, n, rows, s, factor):
     def value(t, w, s):

@@ -68,7 +68,7 @@ lengths = st.floats(0.5, 8.0)
 strengths = st.floats(1500.0, 9000.0)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(d=st.floats(0.25, 1.0), a=lengths, b=lengths, f=strengths, g=strengths, angle=st.floats(0.0, math.pi / 2))
 def test_single_shear_does_not_care_which_member_is_called_main(d, a, b, f, g, angle):
     one = lateral_value(planes=1, D=d, F_yb=45000.0, l_m=a, l_s=b, F_em=f, F_es=g, theta_m=angle)
@@ -78,7 +78,7 @@ def test_single_shear_does_not_care_which_member_is_called_main(d, a, b, f, g, a
         assert float(one.modes[mode]) == pytest.approx(float(two.modes[mirror]), rel=1e-9)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(d=st.floats(0.25, 0.5), a=lengths, b=lengths, f=strengths, g=strengths, k=st.floats(1.1, 2.0), planes=st.sampled_from([1, 2]))
 def test_scaling(d, a, b, f, g, k, planes):
     """k times all lengths: k^2 times the value; k times all strengths: k times the value."""
@@ -89,7 +89,7 @@ def test_scaling(d, a, b, f, g, k, planes):
     assert float(strong.Z) == pytest.approx(k * float(base.Z), rel=1e-9)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(d=st.floats(0.25, 1.0), a=lengths, b=lengths, f=strengths, g=strengths)
 def test_double_shear_is_twice_single_shear_with_half_the_main_member_at_most(d, a, b, f, g):
     """By symmetry a plane of double shear is a plane of single shear whose main member is half as thick and cannot turn: never less than

@@ -202,7 +202,7 @@ piece = st.fixed_dictionaries({
 })  # fmt: skip
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(pieces=st.lists(piece, min_size=1, max_size=6), seed=st.integers(0, 1000))
 def test_many_pieces_at_once_are_each_as_if_alone(pieces, seed):
     """Same results in the same order, and the same steps; a wood that the tables do not hold spoils nobody else."""
@@ -225,7 +225,7 @@ point = st.tuples(st.floats(-3e4, 3e4), st.floats(-4e4, 4e4), st.floats(-5e3, 5e
 points = st.lists(point, min_size=1, max_size=6)
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 @given(points=points, glulam=st.booleans(), bow=st.floats(0, 1))
 def test_all_at_once_is_one_by_one(points, glulam, bow):
     """For each check and combination the result is the worst of the single points, and its steps end in its own number."""

@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from detailgen.core.errors import NotCovered, OutOfRange
@@ -64,7 +64,6 @@ def test_past_buckling_a_bow_or_a_moment_makes_it_worse_not_better():
     assert flatwise == pytest.approx(2.7778 + 20.265, abs=1e-4)
 
 
-@settings(deadline=None)
 @given(
     load=st.floats(0.01, 3.0), more=st.floats(1.0, 3.0), share=st.floats(0.0, 1.0), bow=st.floats(0.0, 2.0),
     f_cE1=st.floats(200, 5000), f_cE2=st.floats(200, 5000), f_bE=st.floats(300, 20000),
@@ -98,7 +97,6 @@ def test_constants_of_stability():
     assert (columns.stability_constant("sawn"), columns.stability_constant("glulam")) == (0.8, 0.9)
 
 
-@settings(deadline=None)
 @given(r=st.floats(0.01, 100), c=st.floats(0.5, 0.95))
 def test_stability_factor_stays_under_crushing_and_under_buckling(r, c):
     found = float(columns.C_P(r * 1000, 1000.0, c))
@@ -141,7 +139,6 @@ def test_bearing():
     assert members.end_grain_bearing(75001.0, 10.0, 10.0, 1000.0, 1.0).plate_needed
 
 
-@settings(deadline=None)
 @given(parallel=positive, across=positive, angle=st.floats(0, math.pi / 2))
 def test_hankinson_lies_between_its_ends(parallel, across, angle):
     found = float(members.F_theta_prime(parallel, across, angle))
@@ -202,7 +199,6 @@ def test_out_of_range_is_refused_not_bent():
             call()
 
 
-@settings(deadline=None)
 @given(scale=st.floats(0.1, 10))
 def test_a_longer_yardstick_changes_no_ratio(scale):
     """Dimensions: lengths times s and stresses as they are leave every factor alone; forces go with s squared."""

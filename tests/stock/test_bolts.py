@@ -93,7 +93,7 @@ def test_an_unknown_washer_and_a_plane_outside_the_grip_are_refused():
         bolts.bolt_length(0.75, 4.0, 4.0, shear_planes=(5.0,))
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=200)
 @given(st.sampled_from(DIAMETERS), st.floats(0.5, 21.0), st.floats(0.0, 0.5), st.sampled_from(["cut", "plate", "none"]),
        st.sampled_from(["cut", "plate", "none"]), st.lists(st.floats(0.0, 1.0), max_size=4))  # fmt: skip
 def test_properties_of_an_ordered_bolt(d, grip, spread, head, nut, shares):

@@ -28,7 +28,7 @@ def reads_or_refuses(text: str) -> None:
         assert all(0 <= p.line <= lines and p.found and p.allowed for p in problems)
 
 
-@settings(max_examples=120, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=120, suppress_health_check=[HealthCheck.too_slow])
 @given(st.sampled_from([STARTER, SHORT]), st.lists(st.tuples(st.floats(0, 1), st.integers(0, 40), st.sampled_from(WORDS)), min_size=1, max_size=4))
 def test_pieces_cut_out_and_put_in(text: str, edits: list[tuple[float, int, str]]) -> None:
     for at, length, word in edits:
@@ -37,7 +37,7 @@ def test_pieces_cut_out_and_put_in(text: str, edits: list[tuple[float, int, str]
     reads_or_refuses(text)
 
 
-@settings(max_examples=120, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=120, suppress_health_check=[HealthCheck.too_slow])
 @given(st.sampled_from([STARTER, SHORT]), st.lists(st.tuples(SHARE, st.sampled_from(WORDS)), min_size=1, max_size=4))
 def test_values_replaced(text: str, edits: list[tuple[float, str]]) -> None:
     lines = text.splitlines()
@@ -48,7 +48,7 @@ def test_values_replaced(text: str, edits: list[tuple[float, str]]) -> None:
     reads_or_refuses("\n".join(lines))
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=60, suppress_health_check=[HealthCheck.too_slow])
 @given(st.sampled_from([STARTER, SHORT]), st.lists(st.tuples(SHARE, SHARE), min_size=1, max_size=3))
 def test_lines_swapped_and_dropped(text: str, moves: list[tuple[float, float]]) -> None:
     lines = text.splitlines()
@@ -59,7 +59,7 @@ def test_lines_swapped_and_dropped(text: str, moves: list[tuple[float, float]]) 
     reads_or_refuses("\n".join(lines))
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.text(max_size=200))
 def test_any_text(text: str) -> None:
     reads_or_refuses(text)

@@ -182,7 +182,8 @@ def braced(truss: Truss, member: Member, stations: Sequence[float]) -> Truss:
 
 def judged(job: Job, truss: Truss, solved: Solved, member: Member, pairs: Sequence[tuple[str, str]]) -> list[Place]:
     """A member between these joints in a changed truss, under the forces of the last round."""
-    holes, changed = hole_groups(truss, solved.model), truss.member(member.name)
+    holes = hole_groups(truss, solved.model, {panel_name(q) for q in pairs})
+    changed = truss.member(member.name)
     return [check_member(truss, changed, q, solved.model, solved.forces, holes, job.wood, damaged=True) for q in pairs]
 
 
