@@ -164,7 +164,7 @@ def request(truss: Truss, beside: SideMember, forces: Forces, standard: WoodStan
     count, stations = f.axial.shape
     share = 1 / len(beside.sides)
     holes = holes_of(beside.bolts)
-    area, modulus = _left(beside, f.station, holes)
+    area, modulus = _left(beside, f.station, holes, standard.one_section())
     hung, to_end = _at_ends(beside, f.station, holes)
     member = truss.member(beside.chord)
     ply = member.plies[-1]
@@ -185,14 +185,14 @@ def request(truss: Truss, beside: SideMember, forces: Forces, standard: WoodStan
     )  # fmt: skip
 
 
-def _left(beside: SideMember, station: Floats, holes: tuple[Hole, ...]) -> tuple[Floats, Floats]:
+def _left(beside: SideMember, station: Floats, holes: tuple[Hole, ...], together: float) -> tuple[Floats, Floats]:
     """Net area and net section modulus at each station: the bolts' holes all along it, the pockets over old bolts where they are."""
-    area, modulus = (np.full(len(station), v) for v in net_section(beside.thickness, beside.depth, holes))
+    area, modulus = (np.full(len(station), v) for v in net_section(beside.thickness, beside.depth, holes, together))
     pockets = tuple(Hole(*p, p[2]) for p in beside.pockets)
     for k, at in enumerate(station - float(station[-1]) / 2 if pockets else ()):
         here = tuple(p for p in pockets if abs(p.along - at) <= PASSED)
         if here:
-            less = net_section(beside.thickness, beside.depth, here)
+            less = net_section(beside.thickness, beside.depth, here, together)
             area[k], modulus[k] = min(area[k], less[0]), min(modulus[k], less[1])
     return area, modulus
 

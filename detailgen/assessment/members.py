@@ -131,7 +131,7 @@ def _asked(
     alike: dict[tuple[object, ...], tuple[Part, Wood, Left, Ints, list[str]]] = {}
     for part in parts:
         ply = next(p for p in member.plies if p.name == part.ply)
-        left = what_is_left(truss, member, pair, part, model.parts[name], station, holes, forces, damaged=damaged)
+        left = what_is_left(truss, member, pair, part, model.parts[name], station, holes, standard.one_section(), forces, damaged=damaged)
         for wood, everywhere, called in _woods(truss, member, pair, ply, station):
             at = everywhere if stations is None else np.intersect1d(everywhere, np.asarray(stations, dtype=np.int64))
             if not len(at):

@@ -19,8 +19,8 @@ from detailgen.model.project import Truss
 
 HOLE_OVER_BOLT = 1 / 16
 """A bolt hole in wood is taken 1/16 in. larger than the bolt (DECISIONS 7; NDS 12.1.3.2 allows 1/32 to 1/16)."""
-ONE_SECTION = 4.0
-"""Holes closer than this many diameters along the grain count in one net section (NDS 3.1.2.2)."""
+ONE_END = 4.0
+"""Bolts within so many diameters of the last one hang the load of a timber's end on the chord (ours)."""
 NEAR = 1.5
 """A section weakened by holes counts at stations within this distance (in) of its joint or cut."""
 NO_FORCE = 1.0
@@ -72,12 +72,12 @@ class HoleGroup:
     reach: float = NEAR  # the holes count to both sides of ``at`` within this (in)
 
 
-def net_section(thickness: float, depth: float, holes: tuple[Hole, ...]) -> tuple[float, float]:
-    """Least net area (in2) and net section modulus (in3) of a part: holes within four diameters along the grain count together."""
+def net_section(thickness: float, depth: float, holes: tuple[Hole, ...], together: float) -> tuple[float, float]:
+    """Least net area (in2) and net section modulus (in3) of a part: holes nearer along the grain than ``together`` diameters count together."""
     area, inertia = thickness * depth, thickness * depth**3 / 12
     least_area, least_modulus = area, inertia / (depth / 2)
     for hole in holes:
-        beside = [h for h in holes if abs(h.along - hole.along) < ONE_SECTION * hole.bolt]
+        beside = [h for h in holes if abs(h.along - hole.along) < together * hole.bolt]
         bands = union([(max(h.across - h.diameter / 2, -depth / 2), min(h.across + h.diameter / 2, depth / 2)) for h in beside])
         lost = sum(high - low for low, high in bands if high > low) * thickness
         lost_inertia = sum(high**3 - low**3 for low, high in bands if high > low) * thickness / 3
@@ -190,7 +190,7 @@ def _beside(truss: Truss, model: FrameModel) -> Iterator[HoleGroup]:
             for ply in member.plies:
                 yield HoleGroup(panel_name(pair), ply.name, ((side.start + side.end) / 2 - first) * scale, holes, reach=reach)
                 for x, which in ((low, -1), (high, 1)):
-                    near = tuple(h for h in holes if which * h.along > outer - ONE_SECTION * h.bolt)
+                    near = tuple(h for h in holes if which * h.along > outer - ONE_END * h.bolt)
                     if first <= x <= last:
                         hung = Hung(side.name, tuple(h.across for h in near))
                         yield HoleGroup(panel_name(pair), ply.name, (x - first) * scale, near, (hung,))
@@ -223,9 +223,9 @@ def depth_at_connection(depth: float, across: Sequence[float], upward: Floats, m
 
 def what_is_left(
     truss: Truss, member: Member, pair: tuple[str, str], part: Part, parts: tuple[Part, ...], station: Floats,
-    holes: tuple[HoleGroup, ...], forces: Forces, *, damaged: bool,
+    holes: tuple[HoleGroup, ...], together: float, forces: Forces, *, damaged: bool,
 ) -> Left:  # fmt: skip
-    """Section, condition and share of one part along a member between two joints."""
+    """Section, condition and share of one part along a member between two joints; together: as for ``net_section``."""
     name = panel_name(pair)
     count = len(station)
     gross_area, gross_modulus = part.thickness * part.depth, part.thickness * part.depth**2 / 6
@@ -234,7 +234,7 @@ def what_is_left(
     for group in holes:
         if group.member == name and group.ply == part.ply:
             # A layer of a stacked ply: holes are taken as if each passed it, which is on the safe side.
-            net_area, net_modulus = net_section(part.thickness, part.depth, group.holes)
+            net_area, net_modulus = net_section(part.thickness, part.depth, group.holes, together)
             # A web's sister is bolted all along it: its weakest section counts at every station.
             here = np.abs(station - group.at) <= group.reach
             area[here] = np.minimum(area[here], net_area)

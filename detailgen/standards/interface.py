@@ -408,6 +408,14 @@ class WoodStandard(Protocol):
         """What creep adds to a lasting movement in the long run, as a share of the movement at once."""
         ...
 
+    def one_section(self) -> float:
+        """Holes nearer along the grain than so many diameters of their bolts count in one section."""
+        ...
+
+    def greatest_slenderness(self) -> tuple[float, Cite]:
+        """Of a column in service, effective length over thickness; infinite where the standard sets no limit."""
+        ...
+
     def splice_values(self, layouts: SpliceLayouts) -> SpliceValues:
         """Array-safe, for a search over many layouts. Raises NotCovered for woods and bolts that the standard does not cover."""
         ...

@@ -17,11 +17,10 @@ from detailgen.remedies.brace import parameters as p
 from detailgen.remedies.brace.judge import JOINT, NEAR_BLOCK, Judged
 from detailgen.remedies.brace.layout import Layout
 from detailgen.remedies.brace.site import axis_of
-from detailgen.remedies.contract import Site, Solved, lasting
+from detailgen.remedies.contract import Job, Site, Solved, lasting
 from detailgen.remedies.usual import mode_of
 
 FULL_VALUE = Cite("NDS 2018", "12.5.1", "bolt_least_distances")
-SLENDER = Cite("NDS 2018", "3.7.1.4")
 LINE, NEXT, FAR, NEAR = "line", "next", "block-far", "block-near"
 RUN_ON = 12.0
 """Of the member and of the next bay's timber this much (in) is shown beyond the new work."""
@@ -103,13 +102,13 @@ def lasting_both(force: object, durations: Sequence[str]) -> tuple[tuple[str, fl
     return tuple((d, max(t, c), max(t, c)) for d, t, c in lasting(force, durations))  # type: ignore[arg-type]
 
 
-def _whys(layout: Layout) -> tuple[Why, ...]:
+def _whys(layout: Layout, slenderness: float, cite: Cite) -> tuple[Why, ...]:
     D, least = layout.diameter, min(layout.height, layout.width)
     return (
         Why("spacing in a row", "for the full value", p.SPACING * D, layout.spacing, FULL_VALUE),
         Why("end distance", "for the full value", p.END * D, layout.end, FULL_VALUE),
         Why("edge distance", "at least", p.EDGE * D, layout.width / 2, FULL_VALUE),
-        Why("least width of the line", "at least a fiftieth of its length from truss to truss", layout.span / p.LIMIT_SLENDER, least, SLENDER),
+        Why("least width of the line", f"at least 1/{slenderness:g} of its length from truss to truss", layout.span / slenderness, least, cite),
     )
 
 
@@ -160,9 +159,9 @@ def _order(layout: Layout) -> list[tuple[str, tuple[str, ...]]]:
 
 
 def build_detail(
-    site: Site, member: Member, stations: Sequence[float], judged: Judged, bay: AnchoredBay, wood: Wood, solved: Solved, units: UnitSystem,
+    site: Site, member: Member, stations: Sequence[float], judged: Judged, bay: AnchoredBay, wood: Wood, solved: Solved, job: Job,
 ) -> Detail:  # fmt: skip
-    layout = judged.layout
+    layout, units = judged.layout, job.project.units
     ordered = layout.ordered
     bolts = tuple(
         Bolt(key, x, 0.0, layout.diameter, -layout.height, layout.height, ordered.length, usual.BOLT_GRADE, 2 + ordered.packing_washers)
@@ -177,7 +176,7 @@ def build_detail(
     return Detail(
         key=site.key, title=f"Brace line across {name}" if not rest else f"{len(stations)} brace lines across {name}", truss=site.truss,
         remedy="brace", member=member.name, station=first, parts=_parts(member, layout, wood), bolts=bolts,
-        groups=_groups(layout, judged, bay, solved), zones=(), whys=_whys(layout),
+        groups=_groups(layout, judged, bay, solved), zones=(), whys=_whys(layout, *job.wood.greatest_slenderness()),
         order=tuple(text for text, _ in order), notes=notes, results=judged.results, brings=tuple(k for _, k in order), axis=axis_of(member),
         also_at=tuple(rest), shores="none: no timber is cut",
     )  # fmt: skip

@@ -82,8 +82,11 @@ class Layout:
         return rounded_length(self.height * self.width), self.bolts, self.diameter
 
 
-def layouts(member: Member, span: float, diameters: Sequence[float], system: str) -> list[Layout]:
-    """All that keep their distances, the least effort first. Raises NotCovered for a diameter that is not stocked."""
+def layouts(member: Member, span: float, least: float, diameters: Sequence[float], system: str) -> list[Layout]:
+    """All that keep their distances, the least effort first. Raises NotCovered for a diameter that is not stocked.
+
+    least: width and height of the line's timber, in
+    """
     grid = shop_grid(system).holes
     faces = sorted((x.z - x.thickness / 2, x.z + x.thickness / 2) for x in member.plies)
     gaps = tuple((a[1], b[0]) for a, b in itertools.pairwise(faces) if b[0] - a[1] > 1e-6)
@@ -92,7 +95,7 @@ def layouts(member: Member, span: float, diameters: Sequence[float], system: str
     for (height, width), D, count in itertools.product(p.timbers(), diameters, p.PER_GROUP):
         if height > depth + 1e-6 or width / 2 < p.EDGE * D - 1e-9:
             continue
-        if min(height, width) * p.LIMIT_SLENDER < span - 1e-6:
+        if min(height, width) < least - 1e-6:
             continue
         end, spacing = up_to_grid(p.END * D, grid), up_to_grid(p.SPACING * D, grid)
         try:

@@ -11,8 +11,6 @@ STOCKY = 11.0
 """Up to this length over width a column hardly buckles, and no line is thought of (ours; the border of short columns in older rules for timber)."""
 MOST_LINES = 3
 """Between two brace points of a chord; a web has one, at its middle (ours)."""
-LIMIT_SLENDER = 50.0
-"""Of length over least width (NDS 2018 3.7.1.4)."""
 DIAMETERS = (0.5, 0.625, 0.75)
 """Bolts are in inches in every project: the standard's values and the stock are."""
 PER_GROUP = (2, 3, 4)

@@ -70,7 +70,7 @@ class BraceRemedy:
         if blocked:
             return self._refused(site, blocked)
         try:
-            found = layouts(member, span, wishes.diameters, job.project.units.name)
+            found = layouts(member, span, span / job.wood.greatest_slenderness()[0], wishes.diameters, job.project.units.name)
         except NotCovered as error:
             return Refusal(site.key, self.key, site.truss, f"{error.what} is not covered", error.clause)
         found = [x for x in found if x.height * x.width >= least.get("timber", 0.0) - 1e-6 and x.diameter >= least.get("diameter", 0.0) - 1e-6]
@@ -104,7 +104,7 @@ class BraceRemedy:
         )
         truss = replace(held, lines=(*held.lines, *lines))
         wood = usual.new_wood(job.wood, member.plies[0].wood)
-        detail = build_detail(site, member, stations, chosen, bay, wood, solved, units)
+        detail = build_detail(site, member, stations, chosen, bay, wood, solved, job)
         parameters = {
             "lines": f"{len(stations)}, at {', '.join(units.write_length(x) for x in stations)}{' along the web' if member.kind == 'web' else ''}",
             "timber": f"{_size(layout, units)}, {wood.species} {wood.grade}, {units.write_length(layout.span)} from truss to truss",
@@ -156,12 +156,13 @@ def _blocked(job: Job, member: Member, span: float) -> str:
 def _nothing_fits(job: Job, span: float) -> str:
     units = job.project.units
     stocked = max(min(t) for t in p.timbers())
-    if span > p.LIMIT_SLENDER * stocked:
+    least = span / job.wood.greatest_slenderness()[0]
+    if least > stocked:
         return (
             f"from truss to truss it is {units.write_length(span)}: a timber that is pushed over it must be "
-            f"{units.write_length(span / p.LIMIT_SLENDER)} thick at least, and the thickest dry stock is {units.write_length(stocked)}"
+            f"{units.write_length(least)} thick at least, and the thickest dry stock is {units.write_length(stocked)}"
         )
-    thick = units.write_length(span / p.LIMIT_SLENDER)
+    thick = units.write_length(least)
     return (
         f"of {len(p.timbers())} stocked timbers none is {thick} thick at least, no higher than the member is deep, and {p.EDGE:g} diameters of its "
         "bolts from their row to its edges"

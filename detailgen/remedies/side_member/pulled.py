@@ -63,7 +63,10 @@ class Pulled:
         places = self._looked_at(solved, [place_name(self.member, q) for q in pairs], place_of(side))
         handed = handed_over(self.whole, layout, side, solved, pairs)
         bolts = added(bolt_checks(self.job, self.member, layout, solved, handed))
-        off = off_middle(self.member, layout, side, places, handed, [c.name for c in solved.forces.combinations], self._in_ply(solved, side))
+        off = off_middle(
+            self.member, layout, side, places, handed, [c.name for c in solved.forces.combinations], self._in_ply(solved, side),
+            self.job.wood.one_section(),
+        )  # fmt: skip
         return Judged(layout, side, solved, places, handed, (*bolts, *off))
 
     def _in_ply(self, solved: Solved, side: SideMember) -> list[tuple[float, Floats]]:
@@ -209,7 +212,7 @@ def _state(ratio: float) -> State:
 
 def off_middle(
     member: Member, layout: Past, side: SideMember, places: tuple[Place, ...], handed: Sequence[Handed], names: Sequence[str],
-    chords: Sequence[tuple[float, Floats]],
+    chords: Sequence[tuple[float, Floats]], together: float,
 ) -> tuple[CheckResult, ...]:  # fmt: skip
     """Plies and timbers bend sideways where force passes between them: one column's share at half of both thicknesses (blocking and bolts hold both
     straight at every column), on top of the stress of the pull there, which in the chord is still the whole one."""
@@ -220,7 +223,7 @@ def off_middle(
     whole = most + np.max([c for _, c in chords], axis=0)
     found = []
     for place, thickness, depth, pull in ((places[0], ply.thickness, ply.depth, whole), (places[1], t.thickness, t.depth, most)):
-        area, _ = net_section(thickness, depth, holes)
+        area, _ = net_section(thickness, depth, holes, together)
         known: dict[str, CheckResult] = {}
         for r in place.results:
             if r.check == TENSION and r.combination in names and r.ratio == r.ratio:

@@ -100,7 +100,7 @@ def judge(job: Job, truss: Truss, solved: Solved, web: Member, layout: Layout) -
 
 
 def _effective(job: Job, truss: Truss, web: Member, layout: Layout) -> CheckResult:
-    """How the effective length comes about on which the web's buckling rests, held against fifty times its thickness."""
+    """How the effective length comes about on which the web's buckling rests, held against the most that its thickness allows."""
     ply, sister = web.plies[0], layout.sister
     length = math.dist(*(truss.joints[j] for j in web.joints))
     sheet, mechanics = Calculation(), Cite("statics", "stepped pinned column, the parts slipping freely on one another")
@@ -112,11 +112,12 @@ def _effective(job: Job, truss: Truss, web: Member, layout: Layout) -> CheckResu
     bare = sheet.given("longer bare end over length", bare_share(sister, length), "-", Cite("detail", "place of the sister"))
     factor = sheet.given("effective length over length", stepped_factor(bare, stiff), "-", mechanics)
     effective = float(sheet.given("l_e", factor * length, "in", mechanics))
-    limit = p.LIMIT_SLENDER * ply.thickness
+    slenderness, cite = job.wood.greatest_slenderness()
+    limit = slenderness * ply.thickness
     ratio = rounded(effective / limit)
     state = State.PASSES if at_most(ratio, 1.0) else State.DOES_NOT_PASS
     return CheckResult(f"web and sister of {sister.name}", "effective length out of the truss", effective, limit, "in", ratio, state, "", "service",
-                       math.nan, Cite("NDS 2018", "3.7.1.4"), sheet, 0)  # fmt: skip
+                       math.nan, cite, sheet, 0)  # fmt: skip
 
 
 def _bolts(job: Job, truss: Truss, solved: Solved, web: Member, layout: Layout, brought: Floats) -> Sequence[CheckResult]:

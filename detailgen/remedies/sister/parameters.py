@@ -36,8 +36,6 @@ BRACE_FORCE = 0.02
 """A brace line must hold this share of the force in each web that it braces (common practice, no published source here)."""
 SOFTENED = 1 / 3
 """Share of the mean stiffness with which a bow grows under load, for the bolts alone: near E_min (ours)."""
-LIMIT_SLENDER = 50.0
-"""Of effective length over thickness (NDS 2018 3.7.1.4)."""
 
 
 def grids(system: str) -> tuple[Fraction, Fraction]:

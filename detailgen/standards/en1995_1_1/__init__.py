@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -69,6 +70,16 @@ class En199511:
         from detailgen.standards.en1995_1_1.across import creep
 
         return creep(wood)
+
+    def one_section(self) -> float:
+        """Twice half the least spacing along the grain (5.2)."""
+        from detailgen.standards.en1995_1_1.sections import one_section
+
+        return one_section()
+
+    def greatest_slenderness(self) -> tuple[float, Cite]:
+        """No limit is set: buckling (6.3.2) decides."""
+        return math.inf, Cite("EN 1995-1-1", "6.3.2")
 
     def splice_values(self, layouts: SpliceLayouts) -> SpliceValues:
         """Design resistances and least distances of many splice layouts."""

@@ -5,6 +5,13 @@ from __future__ import annotations
 import numpy as np
 
 from detailgen.core.clause import Number
+from detailgen.core.table import read_table
+from detailgen.standards.en1995_1_1.design import TABLES
+
+
+def one_section() -> float:
+    """Holes nearer along the grain than so many diameters count in one section (5.2)."""
+    return float(read_table(TABLES, "factors").find(symbol="one_section")["value"])
 
 
 def A(b: Number, h: Number, condition: Number) -> Number:

@@ -94,6 +94,18 @@ class Nds2018:
 
         return creep(wood)
 
+    def one_section(self) -> float:
+        """Diameters along the grain within which staggered holes count together (3.1.2.2)."""
+        from detailgen.standards.nds_2018.member_factors import one_section
+
+        return one_section()
+
+    def greatest_slenderness(self) -> tuple[float, Cite]:
+        """l_e/d of a solid column in service (3.7.1.4)."""
+        from detailgen.standards.nds_2018.columns import IN_SERVICE, slenderness_limit
+
+        return slenderness_limit(IN_SERVICE)
+
     def splice_values(self, layouts: SpliceLayouts) -> SpliceValues:
         """Capacities and least distances of many splice layouts."""
         from detailgen.standards.nds_2018.splices import splice_values

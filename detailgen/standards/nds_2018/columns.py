@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from detailgen.core.clause import Number, require
+from detailgen.core.clause import Cite, Number, require
 from detailgen.core.errors import OutOfRange
 from detailgen.core.table import read_table
 from detailgen.standards.nds_2018.adjustment import F_c_star
@@ -15,9 +15,15 @@ from detailgen.standards.nds_2018.reference import TABLES
 IN_SERVICE, WHILE_BUILT, OF_BENDING = "l_e/d, in service", "l_e/d, while built", "R_B"
 
 
-def greatest_slenderness(quantity: str) -> float:
+def slenderness_limit(quantity: str) -> tuple[float, Cite]:
     """The greatest slenderness of a solid column in service or while the structure is built, or of a member in bending."""
-    return float(read_table(TABLES, "slenderness_limits").find(quantity=quantity)["limit"])
+    table = read_table(TABLES, "slenderness_limits")
+    row = table.find(quantity=quantity)
+    return float(row["limit"]), replace(table.cite(row), clause=str(row["clause"]))
+
+
+def greatest_slenderness(quantity: str) -> float:
+    return slenderness_limit(quantity)[0]
 
 
 def slenderness(l_e: Number, d: Number) -> Number:

@@ -18,6 +18,7 @@ from detailgen.core.tolerance import rounded_length
 from detailgen.standards.interface import ConnectedPart, Floats
 from detailgen.standards.nds_2018.adjustment import factors
 from detailgen.standards.nds_2018.group_action import Row, rows_along, rows_that_count
+from detailgen.standards.nds_2018.member_factors import one_section
 from detailgen.standards.nds_2018.method import Method
 from detailgen.standards.nds_2018.reference import GLULAM, ReferenceValues
 
@@ -144,9 +145,10 @@ def local_values(
 
 
 def holes_in_one_section(rows: Sequence[Row], D: float) -> int:
-    """Most rows with a hole in one net section: holes staggered by less than 4 D along the grain count together (3.1.2.2)."""
+    """Most rows with a hole in one net section: staggered holes near each other along the grain count together (3.1.2.2)."""
+    together = one_section() * D
     starts = sorted({u for row in rows for u in row.along})
-    return max(sum(any(-1e-9 <= u - start < 4 * D - 1e-6 for u in row.along) for row in rows) for start in starts)
+    return max(sum(any(-1e-9 <= u - start < together - 1e-6 for u in row.along) for row in rows) for start in starts)
 
 
 def loaded_end(part: ConnectedPart, sense: int) -> tuple[float, int, float]:

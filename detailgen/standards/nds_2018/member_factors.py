@@ -112,6 +112,11 @@ def incising_factor(value: str) -> float:
     return float(read_table(TABLES, "member_factors").find(factor="C_i", condition=value)["value"])
 
 
+def one_section() -> float:
+    """Staggered holes nearer along the grain than so many diameters count in one section (3.1.2.2)."""
+    return float(next(r for r in read_table(TABLES, "member_factors") if r["factor"] == "one section")["value"])
+
+
 def creep_factor(service: str) -> tuple[float, Cite]:
     """K_cr of seasoned wood that stays dry ("dry"), or of wet or unseasoned wood ("wet") (3.5.2)."""
     table = read_table(TABLES, "member_factors")
