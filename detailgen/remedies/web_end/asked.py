@@ -42,6 +42,7 @@ class Asked:
     axial: Floats
     wished: Sequence[float]
     least: Mapping[str, float]
+    hangs: bool = False  # shear of the chord beside the bolts must pass too, though it failed before
 
     @property
     def durations(self) -> tuple[str, ...]:

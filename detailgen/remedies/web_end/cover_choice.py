@@ -15,7 +15,7 @@ from detailgen.remedies.web_end.seat import Seat, seat_of
 
 def _covers(asked: Asked, seat: Seat, way: str) -> Iterator[Choice | Nearest]:
     job, truss, end = asked.job, asked.truss, asked.end
-    for one in found(job, truss, asked.solved, end, seat, way, asked.axial, asked.wished, asked.least):
+    for one in found(job, truss, asked.solved, end, seat, way, asked.axial, asked.wished, asked.least, hangs=asked.hangs):
         if isinstance(one, Nearest):
             yield one
         elif one.passes:

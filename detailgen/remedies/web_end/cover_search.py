@@ -109,8 +109,12 @@ def _start(seat: Seat, way: str, D: float, web: tuple[float, float], beyond: flo
 
 def found(
     job: Job, truss: Truss, solved: Solved, end: End, seat: Seat, way: str, axial: Floats, wished: Sequence[float], least: Mapping[str, float],
+    *, hangs: bool,
 ) -> Iterator[Covered | Nearest]:  # fmt: skip
-    """The least cover of every diameter and thickness that passes, or by what it misses."""
+    """The least cover of every diameter and thickness that passes, or by what it misses.
+
+    hangs: shear of the chord beside the bolts must pass too, though it failed before
+    """
     ply, system = end.web.plies[0], job.project.units.name
     wood = c.pad_wood(ply.wood, job.wood.known_woods().get(f"sawn: {ply.wood.species}", ()))
     ask = c.asking(truss, solved, end, axial)
@@ -121,7 +125,7 @@ def found(
             continue
         for t in p.GUSSETS[system] if p.COVERS[way] == "steel" else p.TIMBERS:
             try:
-                one = _one(job, truss, solved, end, ask, wood, replace(begun[0], thickness=t), begun[1], begun[2])
+                one = _one(job, truss, solved, end, ask, wood, replace(begun[0], thickness=t), begun[1], begun[2], hangs=hangs)
             except NotCovered as error:
                 one = Nearest(f"{error.what} is not covered")
             yield one
@@ -131,6 +135,7 @@ def found(
 
 def _one(
     job: Job, truss: Truss, solved: Solved, end: End, ask: Asking, wood: Wood, first: Cover, on_web: Sequence[Pattern], on_chord: Sequence[Pattern],
+    *, hangs: bool,
 ) -> Covered | Nearest:  # fmt: skip
     """Raises: NotCovered."""
 
@@ -138,7 +143,11 @@ def _one(
         parts = c.chord_parts(one, truss, solved.model, end)
         if len(parts) != len(one.seat.chord.plies):
             raise NotCovered(f"bolts C beside the plies of the {one.seat.chord.name}")
-        return job.wood.connection_checks(c.covers_to_chord(ask, one, truss, parts, wood))
+        rows = job.wood.connection_checks(c.covers_to_chord(ask, one, truss, parts, wood))
+        if not hangs or not all(r.passes for r in rows):
+            return rows
+        made = c.connection_of(one, truss, end, wood)
+        return (*rows, *weakened(job, truss, with_connection(truss, made), solved, made, {one.seat.chord.name}, hangs=True))
 
     def at_the_web(one: Cover) -> Sequence[CheckResult]:
         return _at_the_web(job, truss, end, ask, one, wood)
@@ -157,7 +166,8 @@ def _one(
     if missed is not None:
         stands = f"stands at {over_one(missed.ratio)} ({missed.check})" if missed.ratio == missed.ratio else f"cannot be checked ({missed.missing})"
         return Nearest(
-            f"the nearest, {words(cover, job)}: {missed.where.split(',')[0]} {stands}", missed.ratio if math.isfinite(missed.ratio) else math.inf
+            f"the nearest, {words(c.up_the_web(cover, room), job)}: {missed.where.split(',')[0]} {stands}",
+            missed.ratio if math.isfinite(missed.ratio) else math.inf,
         )
     ends = cover.pad[1] if cover.A is not None else cover.stop
     if ends > cover.seat.length:
@@ -166,10 +176,10 @@ def _one(
     stands = _blocked_by(cover, end)
     if stands:
         return Nearest(f"{words(cover, job)} would lie where {stands} stands", 1.0)
-    return judged(job, truss, solved, end, ask, cover, wood)
+    return judged(job, truss, solved, end, ask, cover, wood, hangs=hangs)
 
 
-def judged(job: Job, truss: Truss, solved: Solved, end: End, ask: Asking, cover: Cover, wood: Wood) -> Covered:
+def judged(job: Job, truss: Truss, solved: Solved, end: End, ask: Asking, cover: Cover, wood: Wood, *, hangs: bool = False) -> Covered:
     connection = c.connection_of(cover, truss, end, wood, weight_of(cover, truss))
     changed = with_connection(truss, connection)
     place = check_connection(changed, solved.model, connection, solved.forces, job.wood, damaged=True)
@@ -181,7 +191,7 @@ def judged(job: Job, truss: Truss, solved: Solved, end: End, ask: Asking, cover:
     if cover.steel:
         for request in c.gusset_requests(ask, cover):
             own += job.steel.plate_checks(request)
-    fails = weakened(job, truss, changed, solved, connection, {end.web.name, cover.seat.chord.name})
+    fails = weakened(job, truss, changed, solved, connection, {end.web.name, cover.seat.chord.name}, hangs=hangs)
     return Covered(cover, wood, place, tuple(own), fails)
 
 

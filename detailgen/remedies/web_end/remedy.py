@@ -64,30 +64,32 @@ class WebEndRemedy:
 
     def dimension(self, job: Job, truss: Truss, site: Site, solved: Solved, least: Mapping[str, float], most_lost: float) -> Repair | Refusal:
         """The fewest bolts through the lap that bring the end to 1.0 or below and leave the timbers strong enough; where there are none, the way
-        with the least stated cost of the others; else the nearest miss of every way with its numbers."""
+        with the least stated cost of the others; else the nearest miss of every way with its numbers. Where the bolts hang the chord's load on too
+        little of its depth, first only those that do not."""
         wishes, web = wishes_of(truss), truss.member(site.member)
         end = end_of(truss, solved, web, joint_of(site))
         blocked = wishes.wrong or _blocked(truss, end)
         if blocked or end is None:
             return Refusal(site.key, self.key, site.truss, blocked)
         missed, clause = "not what the override asks for", ""
-        hangs = bool(hung(job, truss, solved, end.connection))
-        if stands(job, truss, solved, end.connection):  # new bolts are asked for the chord's sake alone
-            return self._lap(job, truss, site, solved, end, wishes, least, hangs=True)
-        if least.get(COVERED, 0.0) > 0.0:
-            missed = "not enough in an earlier round"
-        elif BOLTS in wishes.ways:
-            lap = self._lap(job, truss, site, solved, end, wishes, least, hangs=hangs)
-            if hangs and isinstance(lap, Refusal):  # then at least the end by itself
-                lap = self._lap(job, truss, site, solved, end, wishes, least)
-            if isinstance(lap, Repair):
-                return lap
-            missed, clause = lap.reason, lap.clause
-        axial = end_forces(truss, solved, web, end.joint)
-        chosen, told = best_way(Asked(job, truss, site, solved, end, axial, wishes.diameters, least), wishes.ways)
-        if chosen is None:
-            return Refusal(site.key, self.key, site.truss, f"bolts through the lap: {missed}. {' '.join(told)}", clause)
-        return self._covered(job, truss, site, end, chosen, (f"new bolts through the lap: {missed}", *told))
+        asked = Asked(job, truss, site, solved, end, end_forces(truss, solved, web, end.joint), wishes.diameters, least)
+        alone = stands(job, truss, solved, end.connection)  # then new bolts are asked for the chord's sake alone
+        told: tuple[str, ...] = ()
+        # First what mends the chord's shear as well, then at least the end by itself.
+        for hangs in (h for h in (True, False) if (hung(job, truss, solved, end.connection) if h else not alone)):
+            if least.get(COVERED, 0.0) > 0.0:
+                missed = "not enough in an earlier round"
+            elif BOLTS in wishes.ways:
+                lap = self._lap(job, truss, site, solved, end, wishes, least, hangs=hangs)
+                if isinstance(lap, Repair):
+                    return lap
+                missed, clause = lap.reason, lap.clause
+            # Bearing blocks leave the bolts that hang the load where they are.
+            ways = [w for w in wishes.ways if not (hangs and w == p.BLOCKS)]
+            chosen, told = best_way(replace(asked, hangs=hangs), ways)
+            if chosen is not None:
+                return self._covered(job, truss, site, end, chosen, (f"new bolts through the lap: {missed}", *told))
+        return Refusal(site.key, self.key, site.truss, f"bolts through the lap: {missed}. {' '.join(told)}", clause)
 
     def _lap(
         self, job: Job, truss: Truss, site: Site, solved: Solved, end: End, wishes: _Wishes, least: Mapping[str, float],
