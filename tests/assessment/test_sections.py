@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
@@ -14,8 +15,8 @@ from sample_trusses import US_SAMPLE, assessed, truss
 from detailgen.analysis.build import build_frame
 from detailgen.assessment.bolts import direction, group_of_connection, group_of_splice, turn
 from detailgen.assessment.connections import reverses
-from detailgen.assessment.sections import Hole, Left, depth_at_connection, hole_groups, net_section, what_is_left
-from detailgen.model.member import Bolts
+from detailgen.assessment.sections import Hole, Left, depth_at_connection, hole_groups, hung_by, net_section, what_is_left
+from detailgen.model.member import Bolts, Connection
 from detailgen.model.project import Truss
 from detailgen.standards.en1995_1_1 import STANDARD as EN
 from detailgen.standards.interface import WoodStandard
@@ -136,13 +137,13 @@ def test_of_missing_bolts_those_count_as_gone_that_leave_least(missing: int, dep
     assert depth_at_connection(9.5, (3.0, 1.0, -1.0, -3.0), np.array([500.0, -500.0, 0.0]), missing) == pytest.approx([depth] * 3)
 
 
-def at_L3(chosen: Truss) -> Left:
+def at_L3(chosen: Truss, *, damaged: bool = False) -> Left:
     """What is left of the near ply of the sample's bottom chord, 9-1/2 in. deep, just right of L3, under each combination of the intact truss."""
     forces = assessed(US_SAMPLE, "T2").intact.forces
     model = build_frame(chosen, lambda *_: 1.6e6, damaged=False)
     part = next(p for p in model.parts["L3-L4"] if p.ply == "near")
     chord, holes, station = chosen.member("bottom chord"), hole_groups(chosen, model), np.array([0.0, 84.0])
-    return what_is_left(chosen, chord, ("L3", "L4"), part, model.parts["L3-L4"], station, holes, TOGETHER, forces, damaged=False)
+    return what_is_left(chosen, chord, ("L3", "L4"), part, model.parts["L3-L4"], station, holes, TOGETHER, forces, damaged=damaged)
 
 
 def test_each_web_at_a_joint_hangs_on_the_chord_by_its_own_bolts() -> None:
@@ -169,6 +170,38 @@ def test_no_load_hangs_on_idle_bolts_but_their_holes_weaken_the_section() -> Non
     assert np.array_equal(before.connection_depth, after.connection_depth)
     # From the edges inward 13/16 in. each, from 3.5 - 13/32 to 3.5 + 13/32: two further holes, for at 4 D = 3 in. all stand in one section.
     assert after.net_area[0] == pytest.approx(before.net_area[0] - 2 * 2.5 * 0.8125)
+
+
+def with_L3(changes: Callable[[Connection], Connection]) -> Truss:
+    """The sample's truss with the upright web's end at L3 changed."""
+    chosen = truss(US_SAMPLE, "T2")
+    return replace(chosen, connections=tuple(changes(c) if c.name == "U3-L3 at L3" else c for c in chosen.connections))
+
+
+def test_bolts_that_are_missing_hold_nothing_in_the_truss_as_found() -> None:
+    """Of two bolts 1-1/2 in. over and under the axis one is missing: nobody knows which, so 4.75 - 1.5 in. are left whichever way the web acts."""
+    chosen = with_L3(lambda c: replace(c, bolts=Bolts(0.75, ((1.5, 0.0), (-1.5, 0.0)), 45000.0, missing=1)))
+    force = assessed(US_SAMPLE, "T2").intact.forces.members["U3-L3"].axial[:, -1]
+    acts = np.abs(force) > 1.0
+    whole, found = at_L3(chosen).connection_depth[:, 0], at_L3(chosen, damaged=True).connection_depth[:, 0]
+    assert found[acts].max() <= 4.75 - 1.5 + 1e-9
+    assert whole[acts].max() > 4.75 - 1.5 + 0.1
+
+
+def test_bolts_beyond_a_web_s_end_leave_it_whole() -> None:
+    """New bolts of its joint that pass the chord alone, 10 in. past the work point: the web runs on for less."""
+    chosen = with_L3(lambda c: replace(c, passing=(Bolts(0.5, ((-10.0, 0.0), (3.0, 0.0)), 45000.0),)))
+    assert next(c for c in chosen.connections if c.name == "U3-L3 at L3").end < 9.0
+    model = build_frame(chosen, lambda *_: 1.6e6, damaged=False)
+    half_inch = {g.member: [h.along for h in g.holes if h.bolt == 0.5] for g in hole_groups(chosen, model) if any(h.bolt == 0.5 for h in g.holes)}
+    assert half_inch["U3-L3"] == [3.0]
+
+
+def test_the_load_of_one_connection_alone() -> None:
+    groups = hole_groups(truss(US_SAMPLE, "T2"), build_frame(truss(US_SAMPLE, "T2"), lambda *_: 1.6e6, damaged=False))
+    alone = hung_by(groups, "U3-L3 at L3")
+    assert {h.by for g in groups for h in g.hung} > {h.by for g in alone for h in g.hung} == {"U3-L3 at L3"}
+    assert [g.holes for g in alone] == [g.holes for g in groups]
 
 
 def test_new_bolts_through_a_cover_hang_load_on_the_chord() -> None:

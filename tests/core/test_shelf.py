@@ -18,7 +18,10 @@ def test_things_come_back_as_they_were_put_and_no_file_is_seen(tmp_path: Path, m
     things = [{"a": [1.5, k], "b": "x" * k} for k in range(20)]
     kept = [shelf.put(thing) for thing in things]
     assert [k.get() for k in reversed(kept)] == things[::-1]
-    assert kept[3].get() is kept[3].get()  # what was asked for last is not read again
+    first = kept[3].get()
+    assert kept[3].get() is first  # what was asked for last is not read again
+    assert [k.get() for k in kept[10:]] == things[10:]
+    assert kept[3].get() is not first  # what was asked for long ago takes no room
     later = shelf.put("after reading")
     assert (later.get(), kept[0].get()) == ("after reading", things[0])
     assert list(tmp_path.iterdir()) == []

@@ -11,10 +11,23 @@ from hypothesis import strategies as st
 
 from detailgen.outputs.drawings.layout import extents
 from detailgen.outputs.drawings.lettering import text_width, wrap
-from detailgen.outputs.drawings.plane import inside, outside_arc, outside_line, overlap
+from detailgen.outputs.drawings.plane import Taken, inside, outside_arc, outside_line, overlap
 from detailgen.outputs.drawings.shapes import Arc, Dimension, Line, Text, dimension_parts, moved
 
 SQUARE = ((0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0))
+
+
+def test_room_that_is_given_back_is_free_again() -> None:
+    taken = Taken(1.0)
+    taken.add(SQUARE, "first")
+    count = len(taken.put)
+    taken.add([(x + 0.5, y + 2.0) for x, y in SQUARE], "second")
+    both = [(0.6, 0.5), (0.9, 2.5)]
+    assert [taken.hit([(x, y), (x + 0.1, y)]) for x, y in both] == [True, True]
+    taken.back_to(count)
+    assert [taken.hit([(x, y), (x + 0.1, y)]) for x, y in both] == [True, False]
+
+
 coordinate = st.floats(min_value=-3, max_value=4)
 point = st.tuples(coordinate, coordinate)
 

@@ -11,7 +11,7 @@ import pytest
 from sample_trusses import BRACED, SLENDER, passes, project, truss
 
 from detailgen import packing, pipeline
-from detailgen.analysis.build import build_frame
+from detailgen.analysis.build import build_frame, panels
 from detailgen.assessment.members import grade_of
 from detailgen.assessment.stage_checks import _unstiffened
 from detailgen.checker.check import check_detail
@@ -26,7 +26,7 @@ from detailgen.outputs.solids.assembly import Frame
 from detailgen.outputs.solids.truss import _frame, origin_of
 from detailgen.remedies.brace import REMEDY
 from detailgen.remedies.brace.judge import ANCHOR, needs_of
-from detailgen.remedies.brace.site import braced, stations_for, stretches
+from detailgen.remedies.brace.site import braced, judged, stations_for, stretches
 from detailgen.remedies.contract import Job, Solved
 from detailgen.remedies.cost import LIGHT, PER_HOLE, PER_LIGHT, PER_PART
 from detailgen.standards.nds_2018 import STANDARD as NDS
@@ -63,6 +63,19 @@ def job(one) -> tuple[Job, Solved]:
     found = truss(BRACED, "R3")
     solved = Solved(found, *solve_repaired(project(BRACED), found, wood, loads, pipeline._importer(project(BRACED), found)))
     return Job(project(BRACED), wood, pipeline.steel_standard("allowable stress"), lambda t: solved), solved
+
+
+def test_a_member_is_judged_for_lines_as_it_is_judged_as_found(job) -> None:
+    """Holes of its bolts and all: with no line laid yet, each check stands where that of the whole truss does."""
+    asked, solved = job
+    for name in ("bottom chord", "U3-L3"):
+        member = solved.truss.member(name)
+        found, whole = (
+            {(p.name, r.check, r.where, r.combination): r.ratio for p in places for r in p.results}
+            for places in (judged(asked, solved.truss, solved, member, panels(member)), solved.check(None))
+        )
+        assert {key: whole.get(key) for key in found} == pytest.approx(found, nan_ok=True)
+        assert any(check == "shear at connections" for _, check, *_ in found)
 
 
 def test_where_a_bay_is_anchored_lines_are_laid_and_everything_passes(one) -> None:
