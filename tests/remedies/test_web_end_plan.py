@@ -291,3 +291,15 @@ def test_bolts_that_hang_a_chord_low_beside_a_cut_are_made_anew() -> None:
     across = [x for x, _ in made.bolts.positions]  # the web stands square on its chord: along the web is across the chord
     d_e = 11.25 / 2 + min(max(across), -min(across))  # of the new bolts alone, from the edge that gives less
     assert low.demand < 2 / 3 * 180 * 1.15 * 2.5 * d_e * (d_e / 11.25) ** 2
+
+
+def test_gussets_hang_a_chord_by_more_of_its_depth_where_no_bolts_through_the_lap_may() -> None:
+    """Bolts of the gussets 1 in. over and under the chord's axis: d_e = 11-1/4 / 2 + 1 = 6-5/8 in. (NDS 2018 3.4.3.3, equation 3.4-6)."""
+    one = hung_beside_a_cut(web_end_way="gussets")
+    assert passes(one)
+    told = next(i for i in one.interventions if i.key == "G3-web-end-U1-L1-L1")
+    assert told.parameters["way"] == "gussets"
+    assert told.runners_up[0] == "new bolts through the lap: not what the override asks for"
+    made = next(c for c in one.truss.connections if (c.member, c.joint) == ("U1-L1", "L1"))
+    assert sorted({x for x, _ in made.passing[-1].positions}) == [-1.0, 1.0]  # the web stands square on its chord
+    assert shear_of(one, "L0-L1").capacity == pytest.approx(2 / 3 * 180 * 1.15 * 2.5 * 6.625 * (6.625 / 11.25) ** 2, rel=1e-6)

@@ -77,7 +77,7 @@ class WebEndRemedy:
         told: tuple[str, ...] = ()
         # First what mends the chord's shear as well, then at least the end by itself.
         for hangs in (h for h in (True, False) if (hung(job, truss, solved, end.connection) if h else not alone)):
-            if least.get(COVERED, 0.0) > 0.0:
+            if BOLTS in wishes.ways and least.get(COVERED, 0.0) > 0.0:
                 missed = "not enough in an earlier round"
             elif BOLTS in wishes.ways:
                 lap = self._lap(job, truss, site, solved, end, wishes, least, hangs=hangs)
