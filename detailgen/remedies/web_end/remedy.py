@@ -75,8 +75,10 @@ class WebEndRemedy:
         asked = Asked(job, truss, site, solved, end, end_forces(truss, solved, web, end.joint), wishes.diameters, least)
         alone = stands(job, truss, solved, end.connection)  # then new bolts are asked for the chord's sake alone
         told: tuple[str, ...] = ()
-        # First what mends the chord's shear as well, then at least the end by itself.
-        for hangs in (h for h in (True, False) if (hung(job, truss, solved, end.connection) if h else not alone)):
+        # First what mends the chord's shear as well, then at least the end by itself. Where other repairs have mended both the bolts are still made
+        # anew: without them the next round would ask again.
+        sakes = [h for h in (True, False) if (hung(job, truss, solved, end.connection) if h else not alone)] or [True]
+        for hangs in sakes:
             if BOLTS in wishes.ways and least.get(COVERED, 0.0) > 0.0:
                 missed = "not enough in an earlier round"
             elif BOLTS in wishes.ways:

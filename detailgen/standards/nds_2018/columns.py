@@ -23,6 +23,7 @@ def slenderness_limit(quantity: str) -> tuple[float, Cite]:
 
 
 def greatest_slenderness(quantity: str) -> float:
+    """The same without its source."""
     return slenderness_limit(quantity)[0]
 
 
