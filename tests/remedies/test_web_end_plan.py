@@ -303,3 +303,15 @@ def test_gussets_hang_a_chord_by_more_of_its_depth_where_no_bolts_through_the_la
     made = next(c for c in one.truss.connections if (c.member, c.joint) == ("U1-L1", "L1"))
     assert sorted({x for x, _ in made.passing[-1].positions}) == [-1.0, 1.0]  # the web stands square on its chord
     assert shear_of(one, "L0-L1").capacity == pytest.approx(2 / 3 * 180 * 1.15 * 2.5 * 6.625 * (6.625 / 11.25) ** 2, rel=1e-6)
+
+
+def test_an_end_that_other_repairs_have_mended_is_still_made_anew() -> None:
+    """Without its bolts the next round would ask for it again."""
+    short = truss(SHORT_END, "G3")
+    ends = (replace(c, end=max(c.end, 6.75)) if short.member(c.member).kind == "web" else c for c in short.connections)
+    job = job_of(short)
+    site = next(s for s in REMEDY.still_failing(job, job.solve(short)) if s.key == KEY)
+    solved = job.solve(replace(short, connections=tuple(ends), damage=()))
+    assert all(s.key != KEY for s in REMEDY.still_failing(job, solved))
+    outcome = REMEDY.dimension(job, solved.truss, site, solved, {}, math.inf)
+    assert isinstance(outcome, Repair), outcome
