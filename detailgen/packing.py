@@ -328,8 +328,8 @@ def _write_drawn(folder: Path, package: Package, progress: Callable[[str], None]
     from detailgen.checker.check import check_paths, checks_json
     from detailgen.checker.fit import fits, package_fit, package_fit_json
     from detailgen.outputs.drawings.cut_files import write_cut_files
-    from detailgen.outputs.drawings.sheet_set import SheetFile, draw_set
-    from detailgen.outputs.report.sheet_set import Page, write_sheet_set
+    from detailgen.outputs.drawings.sheet_set import draw_set
+    from detailgen.outputs.report.sheet_set import writing_sheets
     from detailgen.outputs.schedules.fabrication import field_dimensions
     from detailgen.outputs.schedules.stages import shoring, stages
     from detailgen.outputs.schedules.stressing import lift_off_table, stressing_table
@@ -342,21 +342,7 @@ def _write_drawn(folder: Path, package: Package, progress: Callable[[str], None]
     for sheet in drawn:
         if sheet.detail:
             sheets[sheet.detail].append(sheet.drawing)
-    title = f"{package.project.name}, sheets, revision {package.project.revision}"
-
-    def write(some: Sequence[SheetFile]) -> None:
-        for sheet in some:
-            write_dxf(sheet.drawing, folder / "drawings" / f"{sheet.file}.dxf")
-
-    def beside() -> None:
-        """Every second sheet, and all of them bound."""
-        write(drawn[1::2])
-        pages = [Page.of(sheet.drawing) for sheet in drawn]
-        write_sheet_set(pages, folder / "drawings" / "all_sheets.pdf", title=title, templates=package.project.templates)
-
-    with errand(lambda: beside) as others:
-        others.hand()
-        write(drawn[::2])
+    with writing_sheets(package, drawn, folder / "drawings"):
         cut: list[Path] = []
         if package.details:
             cut = write_cut_files(package, folder / "cut")  # none where no part is of steel
@@ -366,7 +352,6 @@ def _write_drawn(folder: Path, package: Package, progress: Callable[[str], None]
             for table in (field_dimensions(package), shoring(package), stages(package), stressing_table(package), lift_off_table(package)):
                 if table.rows:
                     write_list(table, folder / "field")
-        others.end()
     progress("checking what was drawn")
     checked = check_paths([folder / "drawings", *([folder / "cut"] if cut else [])])
     (folder / "checks").mkdir()

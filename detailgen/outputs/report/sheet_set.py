@@ -1,13 +1,18 @@
-"""All sheets in one PDF: each at its own paper size, to scale, with a bookmark, labelled by its number."""
+"""All sheets as files, and in one PDF: each at its own paper size, to scale, with a bookmark, labelled by its number."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
+from detailgen.core.errand import errand
+from detailgen.model.package import Package
+from detailgen.outputs.drawings import write_dxf
 from detailgen.outputs.drawings.shapes import Drawing
+from detailgen.outputs.drawings.sheet_set import SheetFile
 from detailgen.outputs.drawings.svg import svg_text
 from detailgen.outputs.report.typeset import write_pdf
 
@@ -48,3 +53,26 @@ def write_sheet_set(pages: Sequence[Page], path: Path, *, title: str = "Sheets",
         raise ValueError("a set of sheets needs at least one sheet")
     sheets = [{"svg": p.svg, "title": p.title, "width": p.width, "height": p.height, "label": _label(p.number)} for p in pages]
     write_pdf("sheet_set", {"sheets": sheets, "title": title}, path, templates)
+
+
+@contextmanager
+def writing_sheets(package: Package, drawn: Sequence[SheetFile], folder: Path) -> Iterator[None]:
+    """Every sheet as DXF and all of them bound, half of it in a process beside what is done within.
+
+    Raises: OutputError
+    """
+
+    def write(some: Sequence[SheetFile]) -> None:
+        for sheet in some:
+            write_dxf(sheet.drawing, folder / f"{sheet.file}.dxf")
+
+    def beside() -> None:
+        write(drawn[1::2])
+        title = f"{package.project.name}, sheets, revision {package.project.revision}"
+        write_sheet_set([Page.of(s.drawing) for s in drawn], folder / "all_sheets.pdf", title=title, templates=package.project.templates)
+
+    with errand(lambda: beside) as others:
+        others.hand()
+        write(drawn[::2])
+        yield
+        others.end()
