@@ -13,6 +13,7 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from report_package import make_package
+from sample_trusses import US_SAMPLE, decided
 
 from detailgen.core.units import MM, SI
 from detailgen.model.detail import Timber
@@ -156,3 +157,14 @@ def test_the_order_in_metres():
     (row,) = timber_order(make_package("printworks_si", trusses=2)).rows
     assert timber_order(make_package("printworks_si", trusses=2)).header[9] == "volume_m3"
     assert row[9] == pytest.approx(4 * 3.25 * 7 * 12.75 * 0.0254**3, abs=0.0005)
+
+
+def test_a_size_that_a_joint_does_not_have_is_none() -> None:
+    """The strands of the demo have no bolts, their guides one bolt over the other: nothing is 0 in. apart."""
+    listing = joints_list(decided(US_SAMPLE))
+    rows = {row[1]: dict(zip(listing.header, row, strict=True)) for row in listing.rows}
+    strands, guide, splice = (rows[key] for key in ("T6-strands", "T6-strands-guide", "T2-splice-1"))
+    sizes = ("diameter_in", "bolt_length_in", "spacing_in", "gauge_in")
+    assert [strands[name] for name in sizes] == ["none"] * 4
+    assert [guide[name] for name in sizes] == [0.5, 17.0, "none", 2.5]
+    assert [splice[name] for name in sizes] == [0.875, 11.0, 5.5, 4.0]

@@ -107,14 +107,18 @@ def _marks(found: list[tuple[str, int]]) -> str:
 def joints_list(package: Package) -> Listing:
     """All joints side by side, so that what differs from truss to truss is seen at once.
 
-    ``times``: how often it is built; its bolts and parts are those of one.
+    ``times``: how often it is built; its bolts and parts are those of one. A size that a joint does not have is told as none.
     """
     units = package.project.units
     u = units.length_unit
     rows: list[tuple[Cell, ...]] = []
+
+    def size_of(value: float) -> Cell:
+        return length_of(value, units) if value else "none"
+
     for d in package.details:
         group = d.groups[0] if d.groups else None
-        bolts = (len(d.bolts), length_of(d.bolts[0].diameter, units), length_of(d.bolts[0].length, units)) if d.bolts else (0, 0.0, 0.0)
+        bolts = (len(d.bolts), *((size_of(d.bolts[0].diameter), size_of(d.bolts[0].length)) if d.bolts else ("none", "none")))
         side = {"splice": " each side", "replacement": " each side of two cuts"}.get(d.remedy, "")
         layout = f"{group.rows} row{'s' if group.rows > 1 else ''} of {group.per_row}{side}" if group else "none"
         if len(d.groups) > 1:
@@ -122,7 +126,7 @@ def joints_list(package: Package) -> Listing:
         if group is not None and d.remedy == "side_member":
             layout = f"{group.rows} row{'s' if group.rows > 1 else ''} of {sum(g.per_row for g in d.groups)}"
         alike = len({(g.spacing, g.gauge) for g in d.groups}) == 1 and group is not None
-        pitch = (length_of(group.spacing, units), length_of(group.gauge, units)) if alike and group else ("none", "none") if group else (0.0, 0.0)
+        pitch = (size_of(group.spacing), size_of(group.gauge)) if alike and group else ("none", "none")
         marks: dict[str, int] = {}
         for p in d.parts:
             mark = package.mark_of(d.key, p.key)
