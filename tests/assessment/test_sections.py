@@ -15,12 +15,14 @@ from sample_trusses import US_SAMPLE, assessed, truss
 from detailgen.analysis.build import build_frame
 from detailgen.assessment.bolts import direction, group_of_connection, group_of_splice, turn
 from detailgen.assessment.connections import reverses
+from detailgen.assessment.members import check_member
 from detailgen.assessment.sections import Hole, Left, depth_at_connection, hole_groups, hung_by, net_section, what_is_left
 from detailgen.model.member import Bolts, Connection
 from detailgen.model.project import Truss
 from detailgen.standards.en1995_1_1 import STANDARD as EN
 from detailgen.standards.interface import WoodStandard
 from detailgen.standards.nds_2018 import STANDARD as NDS
+from detailgen.standards.nds_2018 import Nds2018
 
 TOGETHER = NDS.one_section()
 
@@ -234,3 +236,23 @@ def test_where_connections_hang_load_on_the_sample_chord() -> None:
     for k, x in ((0, at_L3), (-1, at_L4)):
         nearest = min(abs(x - stop) for stop in (0.0, chosen.span, *cuts))
         assert left.connection_to_end[k] <= nearest + 1e-9
+
+
+class Wider(Nds2018):
+    """A standard by which holes count together from farther away."""
+
+    def one_section(self) -> float:
+        return 9.0
+
+
+def test_the_standard_says_which_holes_count_together_in_a_member() -> None:
+    """An empty hole 5 in. along the chord from the bolts of L3 and 2-1/2 in. over its axis: 6.7 diameters, more than 4, less than 9."""
+    chosen = with_L3(lambda c: replace(c, idle=(Bolts(0.75, ((-2.5, 5.0),), 45000.0),)))
+    model = build_frame(chosen, lambda *_: 1.6e6, damaged=False)
+    holes, forces, chord = hole_groups(chosen, model), assessed(US_SAMPLE, "T2").intact.forces, chosen.member("bottom chord")
+    worst = [
+        max(r.ratio for r in check_member(chosen, chord, ("L3", "L4"), model, forces, holes, standard, damaged=False).results
+            if r.check == "tension on net section")
+        for standard in (NDS, Wider())
+    ]  # fmt: skip
+    assert worst[1] > 1.02 * worst[0]

@@ -20,7 +20,7 @@ from detailgen.model.member import Connection, Damage, NoDrillZone, Plate
 from detailgen.model.project import Override, Truss
 from detailgen.remedies import choose
 from detailgen.remedies.contract import Job, Repair, Solved
-from detailgen.remedies.web_end import REMEDY
+from detailgen.remedies.web_end import REMEDY, cover_search
 from detailgen.remedies.web_end import parameters as p
 
 WEB, JOINT, KEY = "U1-L1", "L1", "G3-web-end-U1-L1-L1"
@@ -315,3 +315,23 @@ def test_an_end_that_other_repairs_have_mended_is_still_made_anew() -> None:
     assert all(s.key != KEY for s in REMEDY.still_failing(job, solved))
     outcome = REMEDY.dimension(job, solved.truss, site, solved, {}, math.inf)
     assert isinstance(outcome, Repair), outcome
+
+
+def test_gussets_for_the_chord_s_sake_are_judged_for_its_shear(monkeypatch: pytest.MonkeyPatch) -> None:
+    judged_for_it: list[bool] = []
+    weakened = cover_search.weakened
+
+    def noted(*given, hangs: bool = False):
+        judged_for_it.append(hangs)
+        return weakened(*given, hangs=hangs)
+
+    monkeypatch.setattr(cover_search, "weakened", noted)
+    hung_beside_a_cut(web_end_way="gussets")
+    assert True in judged_for_it
+
+
+def test_bearing_blocks_are_no_answer_to_bolts_that_hang_a_chord_low() -> None:
+    """They leave these bolts where they are."""
+    one = hung_beside_a_cut(web_end_way="bearing blocks")
+    assert all(i.key != "G3-web-end-U1-L1-L1" for i in one.interventions)
+    assert not passes(one)

@@ -77,8 +77,8 @@ class WebEndRemedy:
         told: tuple[str, ...] = ()
         # First what mends the chord's shear as well, then at least the end by itself. Where other repairs have mended both the bolts are still made
         # anew: without them the next round would ask again.
-        sakes = [h for h in (True, False) if (hung(job, truss, solved, end.connection) if h else not alone)] or [True]
-        for hangs in sakes:
+        aims = [h for h in (True, False) if (hung(job, truss, solved, end.connection) if h else not alone)] or [True]
+        for hangs in aims:
             if BOLTS in wishes.ways and least.get(COVERED, 0.0) > 0.0:
                 missed = "not enough in an earlier round"
             elif BOLTS in wishes.ways:
